@@ -1,0 +1,131 @@
+"""The closed list of facts that a rulebook's conditions may ask about.
+
+Each fact is mapped once to the places in the site file that it is made from. A condition on any
+other name does not load. The values are worked out in `connections.rules.deciding_facts`.
+"""
+
+from typing import Literal
+
+from msgspec import Struct
+
+FactKind = Literal["power-per-phase", "power", "count", "yes-no", "word"]
+
+
+class DecidingFact(Struct, frozen=True):
+    """A fact that conditions may test.
+
+    `kind` says what it can be compared with: "power-per-phase" with a current (at the rulebook's
+    phase-to-neutral voltage) or a power, "power" with a power, "count" with a count, "word" with
+    words, "yes-no" with yes or no. `paths` are site-file paths with `[]` for every entry.
+    """
+
+    name: str
+    kind: FactKind
+    says: str
+    paths: tuple[str, ...]
+
+
+_CAPACITY = ("units[].rated_w", "units[].quantity", "units[].phases", "units[].status")
+_TESTED = ("units[].type_tested", "units[].standard", "units[].commissioned_on")
+
+DECIDING_FACTS: tuple[DecidingFact, ...] = (
+    DecidingFact("voltage_level", "word", "the supply's voltage level", ("supply.voltage_level",)),
+    DecidingFact(
+        "supply_kind",
+        "word",
+        "the kind of supply: single-phase, split or three-phase",
+        ("supply.phases",),
+    ),
+    DecidingFact(
+        "accepted_as_micro",
+        "yes-no",
+        "every counted unit is fully type tested as micro-generation, or is older plant that "
+        "still counts so",
+        _TESTED,
+    ),
+    DecidingFact(
+        "accepted_as_small",
+        "yes-no",
+        "every counted unit is fully type tested as a small generation installation needs, or is "
+        "older plant that still counts so",
+        _TESTED,
+    ),
+    DecidingFact(
+        "every_unit_inverter", "yes-no", "every counted unit is an inverter", ("units[].kind",)
+    ),
+    DecidingFact(
+        "every_unit_long_term_parallel",
+        "yes-no",
+        "every counted unit runs in long-term parallel",
+        ("units[].operating_mode",),
+    ),
+    DecidingFact(
+        "islanding",
+        "word",
+        "whether any counted unit can run as an island: no or yes",
+        ("units[].can_island",),
+    ),
+    DecidingFact(
+        "largest_rated",
+        "power-per-phase",
+        "the largest registered capacity of one unit, per phase",
+        ("units[].rated_w", "units[].phases"),
+    ),
+    DecidingFact(
+        "largest_design",
+        "power-per-phase",
+        "the largest design capacity of one unit, per phase",
+        ("units[].design_w", "units[].phases"),
+    ),
+    DecidingFact(
+        "largest_phase_sum",
+        "power-per-phase",
+        "the aggregate registered capacity on the fullest phase",
+        _CAPACITY,
+    ),
+    DecidingFact(
+        "export_limit",
+        "power-per-phase",
+        "the export limit of a type-tested limitation scheme, per phase",
+        ("limits.export.value", "limits.export.basis", "limits.export.type_tested"),
+    ),
+    DecidingFact("total", "power", "the aggregate registered capacity of the site", _CAPACITY),
+    DecidingFact(
+        "largest_module",
+        "power",
+        "the registered capacity of the largest module",
+        (*_CAPACITY, "units[].kind"),
+    ),
+    DecidingFact(
+        "nearby_premises",
+        "count",
+        "other premises of the firm near by within the days before and after",
+        ("nearby.premises",),
+    ),
+    DecidingFact(
+        "untested_inverter",
+        "yes-no",
+        "a counted inverter or asynchronous unit is not fully type tested",
+        ("units[].type_tested", "units[].kind"),
+    ),
+    DecidingFact(
+        "untested_synchronous",
+        "yes-no",
+        "a counted synchronous unit is not fully type tested",
+        ("units[].type_tested", "units[].kind"),
+    ),
+    DecidingFact(
+        "limitation_scheme",
+        "word",
+        "the limitation scheme: none, type-tested or not-type-tested",
+        ("limits.export", "limits.import", "limits.export.type_tested", "limits.import.type_tested"),
+    ),
+    DecidingFact(
+        "dc_side_change",
+        "yes-no",
+        "panels or cells are added behind an inverter that does not change",
+        ("arrays[].status", "storage[].status", "units[].status"),
+    ),
+)
+
+BY_NAME = {fact.name: fact for fact in DECIDING_FACTS}

@@ -1,0 +1,108 @@
+"""What a site file means where it leaves a key out, and where it says `null`.
+
+`known` gives a field's value with its default; 0 or null in a rating is unknown, never zero.
+"""
+
+from typing import TypeVar
+
+from msgspec import UNSET, UnsetType
+
+from connections.facts.site import Site, Unit
+
+T = TypeVar("T")
+
+UNIT_DEFAULTS: dict[str, object] = {
+    "status": "proposed",
+    "kind": "inverter",
+    "quantity": 1,
+    "can_island": False,
+    "limited_by": "none",
+    "operating_mode": "long-term-parallel",
+}
+SUPPLY_DEFAULTS: dict[str, object] = {"voltage_level": "LV", "nominal_v": 230}
+NEARBY_PREMISES_DEFAULT = 0
+
+
+def known(value: T | None | UnsetType) -> T | None:
+    """The value, or None where it is left out or unknown (fields without a default)."""
+    return None if value is UNSET else value  # type: ignore[return-value]
+
+
+def rating(value: int | None | UnsetType) -> int | None:
+    """A rating; 0, null and left out are all unknown."""
+    return value if isinstance(value, int) and value > 0 else None
+
+
+def status_of(unit: Unit) -> str:
+    """existing, proposed or removed; an unknown status is read as proposed, which counts."""
+    return unit.status if isinstance(unit.status, str) else "proposed"
+
+
+def kind_of(unit: Unit) -> str:
+    """inverter unless the file says otherwise; an unknown kind is "unknown"."""
+    if unit.kind is UNSET:
+        return "inverter"
+    return unit.kind if isinstance(unit.kind, str) else "unknown"
+
+
+def mode_of(unit: Unit) -> str:
+    """The operating mode; an unknown one is "unknown"."""
+    if unit.operating_mode is UNSET:
+        return "long-term-parallel"
+    return unit.operating_mode if isinstance(unit.operating_mode, str) else "unknown"
+
+
+def quantity_of(unit: Unit) -> int | None:
+    """How many like units the line stands for: 1 if left out, None if unknown."""
+    if unit.quantity is UNSET:
+        return 1
+    return unit.quantity if isinstance(unit.quantity, int) else None
+
+
+def registered_w(unit: Unit) -> int | None:
+    """AC registered capacity of one unit in watts; a known rated_va stands in for it."""
+    return rating(unit.rated_w) or rating(unit.rated_va)
+
+
+def design_w(unit: Unit) -> int | None:
+    """Design capacity of one unit in watts: the registered capacity if left out."""
+    if unit.design_w is UNSET:
+        return registered_w(unit)
+    return rating(unit.design_w)
+
+
+def is_counted(unit: Unit) -> bool:
+    """Whether the unit counts towards the aggregate: existing or proposed, run in parallel."""
+    return status_of(unit) != "removed" and mode_of(unit) != "switched" and unit.quantity != 0
+
+
+def voltage_level(site: Site) -> str:
+    """LV unless the file says HV; an unknown level is read as LV."""
+    level = site.supply.voltage_level
+    return level if isinstance(level, str) else "LV"
+
+
+def nearby_premises(site: Site) -> int | None:
+    """Other premises near by: 0 if left out, None if unknown."""
+    if site.nearby is UNSET or site.nearby is None:
+        return NEARBY_PREMISES_DEFAULT
+    if site.nearby.premises is UNSET:
+        return NEARBY_PREMISES_DEFAULT
+    return site.nearby.premises if isinstance(site.nearby.premises, int) else None
+
+
+def supply_phases(site: Site) -> tuple[str, ...]:
+    """The phases of the supply: L1; L1 and L2 (split); or all three."""
+    return ("L1", "L2", "L3")[: site.supply.phases]
+
+
+def supply_kind(site: Site) -> str:
+    """single-phase, split or three-phase."""
+    return ("single-phase", "split", "three-phase")[site.supply.phases - 1]
+
+
+def part_status(own: str | None | UnsetType, unit: Unit | None) -> str:
+    """The status of panels or cells: their own, or that of the unit they sit behind."""
+    if isinstance(own, str):
+        return own
+    return status_of(unit) if unit is not None else "proposed"

@@ -1,0 +1,193 @@
+"""Reading and writing site files, with errors that name the place and say what to do."""
+
+import re
+import unicodedata
+
+import msgspec
+
+from connections.facts.canonical import canonical
+from connections.facts.defaults import status_of
+from connections.facts.faults import SiteFileError
+from connections.facts.site import LARGEST, Party, Site
+from connections.facts.supply_number import SupplyNumberError, read_core
+
+_decoder = msgspec.json.Decoder(Site)
+_AT = re.compile(r"^(?P<what>.*?)(?: - at `(?P<path>[^`]*)`)?$", re.S)
+_MISSING = re.compile(r"^Object missing required field `(?P<field>[^`]+)`")
+_UNKNOWN = re.compile(r"^Object contains unknown field `(?P<field>.+)`$", re.S)
+_EXPECTED = re.compile(r"^Expected `(?P<wanted>[^`]+)`, got `(?P<got>[^`]+)`")
+_BOUND = re.compile(
+    r"^Expected `(?P<wanted>\w+)`(?P<length> of length)? (?P<side>>=|<=) (?P<limit>-?\d+)$"
+)
+_CHOICE = re.compile(r"^Invalid enum value (?P<value>.+)$", re.S)
+_LARGEST_FILE = 2_000_000
+_CONTROL = frozenset("\n\t")
+
+
+def read_site(raw: bytes | str) -> Site:
+    """The site that a site file describes.
+
+    Raises SiteFileError with the path of the first fault.
+    """
+    data = raw.encode() if isinstance(raw, str) else raw
+    if len(data) > _LARGEST_FILE:
+        raise SiteFileError("", f"the file is larger than {_LARGEST_FILE} bytes")
+    try:
+        site = _decoder.decode(data)
+    except msgspec.ValidationError as fault:
+        raise _explain(str(fault)) from None
+    except (msgspec.DecodeError, UnicodeDecodeError) as fault:
+        raise SiteFileError("", f"this is not valid JSON: {fault}") from None
+    except RecursionError:
+        raise SiteFileError("", "this is nested too deeply to be a site file") from None
+    if b"\\" in data or b"\x7f" in data:
+        _refuse_control_characters(msgspec.json.decode(data), "")
+    _check(site)
+    return site
+
+
+def write_site(site: Site) -> bytes:
+    """The canonical JSON of a site; reading it again gives an equal site."""
+    return canonical(site)
+
+
+def _explain(fault: str) -> SiteFileError:
+    """Turn the decoder's message into one that a person can act on."""
+    found = _AT.match(fault)
+    what = found["what"] if found else fault
+    path = (found["path"] or "" if found else "").removeprefix("$").removeprefix(".")
+    if missing := _MISSING.match(what):
+        return SiteFileError(_join(path, missing["field"]), "this is needed; give it")
+    if unknown := _UNKNOWN.match(what):
+        return SiteFileError(
+            _join(path, unknown["field"][:80]),
+            "this key is not part of a site file; check its spelling or take it out",
+        )
+    if choice := _CHOICE.match(what):
+        return SiteFileError(path, f"{choice['value']} is not one of: {_choices(path)}")
+    if bound := _BOUND.match(what):
+        return SiteFileError(path, _bound_words(bound))
+    if expected := _EXPECTED.match(what):
+        return SiteFileError(path, _wanted_words(expected["wanted"], expected["got"]))
+    if "RFC3339" in what:
+        return SiteFileError(path, _DATE)
+    if "out of range" in what:
+        return SiteFileError(path, f"the number is larger than {LARGEST}; check its unit")
+    return SiteFileError(path, what)
+
+
+def _bound_words(bound: re.Match[str]) -> str:
+    limit = int(bound["limit"])
+    if bound["length"]:
+        if bound["side"] == ">=":
+            wanted = "entry" if bound["wanted"] == "array" else "character"
+            return f"at least {limit} {wanted} is needed"
+        return f"this is longer than {limit}; shorten it"
+    if limit == 0:
+        return "a negative number can't stand here"
+    return f"the number must lie within {LARGEST}; check its unit"
+
+
+_DATE = "give a date as year-month-day, such as 2026-11-24"
+
+
+def _wanted_words(wanted: str, got: str) -> str:
+    kinds = wanted.split(" | ")
+    if kinds[0] == "date":
+        return _DATE
+    if kinds[0] == "int" and got == "float":
+        return "give a whole number in the unit that the name ends with"
+    words = [_json_word(kind) for kind in kinds]
+    if words[-1] == "null":
+        words[-1] = "null for unknown"
+    return f"give {' or '.join(words)}, not {_json_word(got)}"
+
+
+def _json_word(name: str) -> str:
+    return {
+        "str": "text",
+        "int": "a whole number",
+        "float": "a fraction",
+        "bool": "true or false",
+        "null": "null",
+        "array": "a list",
+        "object": "an object",
+        "date": "a date",
+    }.get(name, name)
+
+
+_CHOICES = {
+    "format": '"site/1"',
+    "phases": "L1, L2, L3",
+    "supply.phases": "1, 2 (split single-phase), 3",
+    "status": "existing, proposed, removed",
+    "kind": "inverter, synchronous, asynchronous",
+    "source": "pv, storage, pv+storage, wind, hydro, chp, vehicle, other",
+    "type_tested": "full, part, no",
+    "limited_by": "maker, software, none",
+    "operating_mode": "long-term-parallel, short-term-parallel, switched",
+    "nation": "england, wales, scotland, northern_ireland, ireland",
+    "use": "import, export",
+    "grid": "osgb, irish",
+    "voltage_level": "LV, HV",
+    "earthing": "TN-C-S, TN-S, TT, unknown",
+    "basis": "ma_per_phase, w_total, va_total",
+    "on": "export, installed",
+    "origin": "typed, found",
+}
+
+
+def _choices(path: str) -> str:
+    plain = re.sub(r"\[[^\]]*\]", "", path)
+    return _CHOICES.get(plain) or _CHOICES.get(plain.rsplit(".", 1)[-1], "the allowed words")
+
+
+def _join(path: str, field: str) -> str:
+    return f"{path}.{field}" if path else field
+
+
+def _check(site: Site) -> None:
+    """What the types can't say: unique ids, phases once, dates on the right units, numbers."""
+    if not site.reference.strip():
+        raise SiteFileError("reference", "this may not be empty")
+    seen: set[str] = set()
+    for i, unit in enumerate(site.units):
+        if unit.id in seen:
+            raise SiteFileError(
+                f"units[{i}].id", f'"{unit.id}" stands twice; give each unit its own id'
+            )
+        seen.add(unit.id)
+        if len(set(unit.phases)) != len(unit.phases):
+            raise SiteFileError(f"units[{i}].phases", "a phase stands twice; name each once")
+        if unit.commissioned_on and status_of(unit) == "proposed":
+            raise SiteFileError(
+                f"units[{i}].commissioned_on",
+                "a proposed unit can't be commissioned yet; use planned_on",
+            )
+    premises = site.premises
+    if isinstance(premises, msgspec.Struct):
+        for i, number in enumerate(premises.supply_numbers):
+            try:
+                read_core(number.value, number.scheme)
+            except SupplyNumberError as fault:
+                raise SiteFileError(f"premises.supply_numbers[{i}].value", str(fault)) from None
+
+
+def _refuse_control_characters(value: object, path: str) -> None:
+    if isinstance(value, str):
+        if any(unicodedata.category(c) == "Cc" and c not in _CONTROL for c in value):
+            raise SiteFileError(path, "this holds a control character; type the text again")
+    elif isinstance(value, list):
+        for i, entry in enumerate(value):
+            _refuse_control_characters(entry, f"{path}[{i}]")
+    elif isinstance(value, dict):
+        for key, entry in value.items():
+            _refuse_control_characters(entry, _join(path, key))
+
+
+def party(site: Site, role: str) -> Party | None:
+    """A party of the case by role: customer, applicant or installer."""
+    if not isinstance(site.parties, msgspec.Struct):
+        return None
+    found = getattr(site.parties, role)
+    return found if isinstance(found, Party) else None

@@ -1,0 +1,219 @@
+"""The frozen types of a resolved rulebook.
+
+A rulebook is what holds on one date in one licence area: values, the decision table, the steps
+that follow each outcome, protection settings, areas and source documents. It is made by
+`connections.rulebook.load` from TOML files and is plain data from there on.
+
+Amounts are whole numbers in the unit named beside them (`mA`, `W`, `VA`, `mV`, `mHz`, `ms`, ...).
+"""
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Literal, TypeAlias
+
+from msgspec import Struct
+
+Certainty = Literal["published", "secondary", "common practice", "from memory", "local"]
+
+Amount: TypeAlias = int | bool | str | dt.date | tuple[str, ...]
+
+
+class Source(Struct, frozen=True):
+    """Where a value comes from: an entry of the register of source documents, and the place in it.
+
+    `document` is the register's id; `clause` may be empty only where the document has none.
+    """
+
+    document: str
+    title: str
+    edition: str
+    clause: str
+
+    def __str__(self) -> str:
+        """Title, edition and clause in one line, as printed beside a value."""
+        return ", ".join(part for part in (self.title, self.edition, self.clause) if part)
+
+
+class Value(Struct, frozen=True):
+    """One value of a rulebook with everything a reader needs to judge it."""
+
+    key: str
+    says: str
+    """One sentence saying what the value is."""
+    unit: str
+    """Unit of `amount`: mA, W, VA, mV, mHz, mHz/s, ms, m, days, working-days, months, %, count,
+    text, list, date or yes-no."""
+    applies_to: str
+    amount: Amount
+    written: str
+    """The amount as the file writes it, with its unit ("16 A")."""
+    since: dt.date
+    source: Source
+    certainty: Certainty
+    checked: dt.date
+    layer: str
+    """The layer that won: key of the edition, the area or the local file."""
+    note: str = ""
+    """A conflict between sources, or another reading, in plain words."""
+
+
+Op = Literal["at_most", "below", "at_least", "above", "is", "one_of"]
+
+
+class Condition(Struct, frozen=True):
+    """One test of a row: a fact, a comparison and the value it is compared with.
+
+    `against` is a rulebook key; a literal stands in `literal` (only for `is` and `one_of`).
+    `reading` names a text value ("strict" or "inclusive") that says how an ambiguous limit is
+    read; with "inclusive" `below` is read as `at_most`.
+    """
+
+    fact: str
+    op: Op
+    against: str = ""
+    literal: Amount | None = None
+    reading: str = ""
+
+
+class Row(Struct, frozen=True):
+    """One row of the decision table; it holds when every condition holds."""
+
+    id: str
+    outcome: str
+    when: tuple[Condition, ...]
+    source: Source
+    certainty: Certainty
+
+
+class Outcome(Struct, frozen=True):
+    """One way the table can answer: its key, the title shown, and what it means."""
+
+    key: str
+    title: str
+    says: str
+    serves: str
+    """The form of the recommendations that a pack for this outcome serves ("Form A1-2")."""
+
+
+class StepRule(Struct, frozen=True):
+    """A step that follows an outcome, when its conditions hold."""
+
+    id: str
+    outcomes: tuple[str, ...]
+    when: Literal["before-work", "before-energising", "after-commissioning"]
+    what: Literal["application", "notification", "confirmation", "ask"]
+    form: str
+    """Key of a text value naming the form, or empty."""
+    wait: bool
+    limit: str
+    """Key of a period value (days, working-days, months), or empty."""
+    limit_from: str
+    """What the period runs from: "commissioning", "submission"; empty without a limit."""
+    attachments: tuple[str, ...]
+    only_if: tuple[Condition, ...]
+    source: Source
+    certainty: Certainty
+    says: str
+
+
+class Setting(Struct, frozen=True):
+    """One interface protection setting.
+
+    `amount` in `unit` (mV phase to neutral, mHz, mHz/s); `delay_ms` in milliseconds or None.
+    """
+
+    function: str
+    stage: int
+    amount: int
+    unit: str
+    delay_ms: int | None
+    written: str
+
+
+class SettingTable(Struct, frozen=True):
+    """Interface protection settings for one standard, voltage level and operating mode."""
+
+    id: str
+    says: str
+    standard: str
+    voltage_level: str
+    operating_mode: str
+    settings: tuple[Setting, ...]
+    source: Source
+    certainty: Certainty
+    checked: dt.date
+    note: str = ""
+
+
+class Area(Struct, frozen=True):
+    """A licence area, or an independent operator's prefix, which tells no region."""
+
+    id: str
+    prefix: str
+    name: str
+    independent: bool
+    source: Source
+    certainty: Certainty
+
+
+class Layer(Struct, frozen=True):
+    """One file that took part: its key, what it is, and the digest of its content."""
+
+    key: str
+    title: str
+    digest: str
+
+
+class Rulebook(Struct, frozen=True):
+    """What holds on `on_date` in `area`; `digest` covers all of it."""
+
+    key: str
+    edition: str
+    on_date: dt.date
+    area: str
+    """Licence area id, or empty where it is not known."""
+    layers: tuple[Layer, ...]
+    values: Mapping[str, Value]
+    table: tuple[Row, ...]
+    outcomes: tuple[Outcome, ...]
+    """In the order in which they are tried."""
+    steps: tuple[StepRule, ...]
+    settings: tuple[SettingTable, ...]
+    areas: tuple[Area, ...]
+    digest: str
+
+    def amount(self, key: str) -> Amount:
+        """The amount of `key`; raises KeyError naming the key if this rulebook lacks it."""
+        return self.values[key].amount
+
+    def whole(self, key: str) -> int:
+        """The amount of `key` as a whole number in the value's unit."""
+        amount = self.values[key].amount
+        if isinstance(amount, bool) or not isinstance(amount, int):
+            raise TypeError(f"{key} is not a number")
+        return amount
+
+    def text(self, key: str) -> str:
+        """The amount of `key` as text."""
+        amount = self.values[key].amount
+        if not isinstance(amount, str):
+            raise TypeError(f"{key} is not text")
+        return amount
+
+    def words(self, key: str) -> tuple[str, ...]:
+        """The amount of `key` as a tuple of words."""
+        amount = self.values[key].amount
+        if not isinstance(amount, tuple):
+            raise TypeError(f"{key} is not a list")
+        return amount
+
+    def date(self, key: str) -> dt.date:
+        """The amount of `key` as a date."""
+        amount = self.values[key].amount
+        if not isinstance(amount, dt.date):
+            raise TypeError(f"{key} is not a date")
+        return amount
+
+    def area_by_prefix(self, prefix: str) -> Area | None:
+        """The area (or independent operator) that supply numbers starting with `prefix` name."""
+        return next((area for area in self.areas if area.prefix == prefix), None)
