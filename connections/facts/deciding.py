@@ -118,7 +118,12 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
         "limitation_scheme",
         "word",
         "the limitation scheme: none, type-tested or not-type-tested",
-        ("limits.export", "limits.import", "limits.export.type_tested", "limits.import.type_tested"),
+        (
+            "limits.export",
+            "limits.import",
+            "limits.export.type_tested",
+            "limits.import.type_tested",
+        ),
     ),
     DecidingFact(
         "dc_side_change",

@@ -25,7 +25,7 @@ NEARBY_PREMISES_DEFAULT = 0
 
 def known(value: T | None | UnsetType) -> T | None:
     """The value, or None where it is left out or unknown (fields without a default)."""
-    return None if value is UNSET else value  # type: ignore[return-value]
+    return None if value is UNSET else value
 
 
 def rating(value: int | None | UnsetType) -> int | None:

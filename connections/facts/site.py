@@ -26,9 +26,7 @@ Day: TypeAlias = dt.date | None | UnsetType
 Phase = Literal["L1", "L2", "L3"]
 UnitStatus = Literal["existing", "proposed", "removed"]
 UnitKind = Literal["inverter", "synchronous", "asynchronous"]
-EnergySource = Literal[
-    "pv", "storage", "pv+storage", "wind", "hydro", "chp", "vehicle", "other"
-]
+EnergySource = Literal["pv", "storage", "pv+storage", "wind", "hydro", "chp", "vehicle", "other"]
 TypeTested = Literal["full", "part", "no"]
 LimitedBy = Literal["maker", "software", "none"]
 OperatingMode = Literal["long-term-parallel", "short-term-parallel", "switched"]
@@ -40,7 +38,7 @@ class _Frozen(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=Fal
     """Refuses unknown keys; never changes after reading."""
 
 
-class Party(_Frozen):
+class Party(_Frozen, frozen=True):
     """A person or firm of the case: customer, applicant or installer."""
 
     name: TextOrUnknown = UNSET
@@ -51,7 +49,7 @@ class Party(_Frozen):
     registration: TextOrUnknown = UNSET
 
 
-class Parties(_Frozen):
+class Parties(_Frozen, frozen=True):
     """Who asks, who installs, and whether the owner of the premises consents."""
 
     customer: Party | None | UnsetType = UNSET
@@ -60,7 +58,7 @@ class Parties(_Frozen):
     owner_consent: YesNo = UNSET
 
 
-class SupplyNumber(_Frozen):
+class SupplyNumber(_Frozen, frozen=True):
     """A supply number as typed; `connections.facts.supply_number` finds its core."""
 
     use: Literal["import", "export"]
@@ -68,7 +66,7 @@ class SupplyNumber(_Frozen):
     value: Word
 
 
-class Premises(_Frozen):
+class Premises(_Frozen, frozen=True):
     """Where the plant stands. Grid references in metres of the named grid."""
 
     name: TextOrUnknown = UNSET
@@ -83,7 +81,7 @@ class Premises(_Frozen):
     metering: TextOrUnknown = UNSET
 
 
-class Supply(_Frozen):
+class Supply(_Frozen, frozen=True):
     """The supply. `phases` 2 is split single-phase on L1 and L2; `nominal_v` phase to neutral."""
 
     phases: Literal[1, 2, 3]
@@ -99,7 +97,7 @@ class Supply(_Frozen):
     voltage_optimiser: YesNo = UNSET
 
 
-class Unit(_Frozen):
+class Unit(_Frozen, frozen=True):
     """A line of like generating units.
 
     Ratings are those of ONE unit, on the phases that one unit feeds, which it loads equally.
@@ -133,7 +131,7 @@ class Unit(_Frozen):
     operating_mode: OperatingMode | None | UnsetType = UNSET
 
 
-class Array(_Frozen):
+class Array(_Frozen, frozen=True):
     """Panels behind a unit: peak power in watts peak, azimuth clockwise from north."""
 
     unit_id: Word
@@ -145,7 +143,7 @@ class Array(_Frozen):
     azimuth_deg: WholeOrUnknown = UNSET
 
 
-class Storage(_Frozen):
+class Storage(_Frozen, frozen=True):
     """Cells behind a unit. `usable_wh` energy; charge and discharge power at the cells."""
 
     unit_id: Word
@@ -157,8 +155,8 @@ class Storage(_Frozen):
     exports: YesNo = UNSET
 
 
-class Limit(_Frozen):
-    """A limit of a limitation scheme, kept as stated: milliamps per phase, or watts or VA in all."""
+class Limit(_Frozen, frozen=True):
+    """A limit of a limitation scheme, kept as stated: milliamps per phase, or W or VA in all."""
 
     value: Whole | None
     basis: LimitBasis
@@ -172,14 +170,14 @@ class Limit(_Frozen):
     commissioned_on: Day = UNSET
 
 
-class Limits(_Frozen, rename={"import_": "import"}):
+class Limits(_Frozen, frozen=True, rename={"import_": "import"}):
     """The export and the import limit, where there is one."""
 
     export: Limit | None | UnsetType = UNSET
     import_: Limit | None | UnsetType = UNSET
 
 
-class Cap(_Frozen):
+class Cap(_Frozen, frozen=True):
     """What an operator has answered, in the unit that it wrote."""
 
     on: Literal["export", "installed"]
@@ -189,7 +187,7 @@ class Cap(_Frozen):
     until: Day = UNSET
 
 
-class ProtectionSetting(_Frozen):
+class ProtectionSetting(_Frozen, frozen=True):
     """One setting as found or as set: `value` whole in the `unit` named, delay in milliseconds."""
 
     function: Word
@@ -199,7 +197,7 @@ class ProtectionSetting(_Frozen):
     delay_ms: WholeOrUnknown = UNSET
 
 
-class Protection(_Frozen):
+class Protection(_Frozen, frozen=True):
     """A protective device of the schedule. `serves` is a unit id or a board id."""
 
     kind: Word
@@ -211,7 +209,7 @@ class Protection(_Frozen):
     reference: TextOrUnknown = UNSET
 
 
-class Cable(_Frozen, rename={"from_": "from"}):
+class Cable(_Frozen, frozen=True, rename={"from_": "from"}):
     """A run of cable; `csa_mm2` is a nominal size kept as a label ("2.5")."""
 
     from_: Word
@@ -225,7 +223,7 @@ class Cable(_Frozen, rename={"from_": "from"}):
     method: TextOrUnknown = UNSET
 
 
-class Load(_Frozen):
+class Load(_Frozen, frozen=True):
     """One load that matters to the connection: a charge point, a heat pump."""
 
     name: Word
@@ -234,7 +232,7 @@ class Load(_Frozen):
     controllable: YesNo = UNSET
 
 
-class Loads(_Frozen):
+class Loads(_Frozen, frozen=True):
     """The demand of the site: assessed or measured, and its large items."""
 
     assessed_demand_va: WholeOrUnknown = UNSET
@@ -242,13 +240,13 @@ class Loads(_Frozen):
     items: tuple[Load, ...] = ()
 
 
-class Network(_Frozen):
+class Network(_Frozen, frozen=True):
     """What is assumed of the network: voltage at the supply terminals, phase to neutral."""
 
     assumed_voltage_mv: WholeOrUnknown = UNSET
 
 
-class Nearby(_Frozen):
+class Nearby(_Frozen, frozen=True):
     """Other premises where this firm commissioned or plans to commission micro-generation inside
     the rulebook's distance and days, whoever the customer."""
 
@@ -256,7 +254,7 @@ class Nearby(_Frozen):
     origin: Literal["typed", "found"] | None | UnsetType = UNSET
 
 
-class Site(_Frozen):
+class Site(_Frozen, frozen=True):
     """One premises with its existing and proposed plant: the whole of a site file."""
 
     format: Literal["site/1"]

@@ -1,0 +1,1 @@
+"""Electrical sums that are true with no rule at all."""

@@ -1,0 +1,61 @@
+"""Adding up registered capacity phase by phase, exactly.
+
+A unit on one, two or three phases loads them equally, so its watts per phase are whole in sixths
+of a watt. Sums are whole numbers in millionths of a sixth of a watt ("scaled"), the unit in which
+a current in milliamps at a voltage in millivolts is whole too: 1 mA x 1 mV = 1 uW = 6 scaled.
+"""
+
+from collections.abc import Iterable
+from math import gcd
+
+SCALE_PER_W = 6_000_000
+"""Scaled units in one watt: six for the sixths, a million for mA x mV."""
+
+ExactMilliamps = tuple[int, int]
+
+
+def scaled_per_phase(rated_w: int, phases: int) -> int:
+    """What one unit of `rated_w` [W] on `phases` phases puts on each of them [scaled]."""
+    return rated_w * SCALE_PER_W // phases
+
+
+def scaled_current(limit_ma: int, nominal_mv: int) -> int:
+    """The power of `limit_ma` [mA] at `nominal_mv` [mV, phase to neutral], unity pf [scaled]."""
+    return limit_ma * nominal_mv * 6
+
+
+def scaled_power(limit_w: int) -> int:
+    """A power [W] in scaled units."""
+    return limit_w * SCALE_PER_W
+
+
+def phase_sums(lines: Iterable[tuple[tuple[str, ...], int, int]]) -> dict[str, int]:
+    """Sum per phase [scaled] of lines given as (phases of one unit, quantity, rated_w).
+
+    Plain addition, no diversity: every unit counts at its rating. Source: EREC G99 Issue 2,
+    table of 6.2.2.1 (aggregate of new and existing units).
+    """
+    sums = {"L1": 0, "L2": 0, "L3": 0}
+    for phases, quantity, rated_w in lines:
+        share = quantity * scaled_per_phase(rated_w, len(phases))
+        for phase in phases:
+            sums[phase] += share
+    return sums
+
+
+def exact_milliamps(scaled: int, nominal_mv: int) -> ExactMilliamps:
+    """The current of `scaled` per-phase power at `nominal_mv`, unity pf, as a reduced fraction."""
+    denominator = 6 * nominal_mv
+    common = gcd(scaled, denominator)
+    return scaled // common, denominator // common
+
+
+def whole_milliamps(scaled: int, nominal_mv: int) -> int:
+    """The same current in whole milliamps, half up."""
+    denominator = 6 * nominal_mv
+    return (2 * scaled + denominator) // (2 * denominator)
+
+
+def whole_watts(scaled: int) -> int:
+    """A power in whole watts, half up."""
+    return (2 * scaled + SCALE_PER_W) // (2 * SCALE_PER_W)

@@ -1,0 +1,1 @@
+"""Changes that would make a site pass, each proved by deciding again."""

@@ -1,0 +1,97 @@
+"""The export limit that would help: a fully type-tested limitation scheme at the largest value.
+
+A limit never lowers the aggregate. It reaches the small-installation routes that name an export
+limit, and it answers an agreed or capped export.
+"""
+
+from collections.abc import Iterator
+
+from msgspec import UNSET, structs
+
+from connections.electrical.phase_sums import whole_milliamps
+from connections.facts.decision import Change, Remedy
+from connections.facts.defaults import known
+from connections.facts.site import Limit, LimitBasis, Limits, Site
+from connections.remedies.proof import Proof, prove
+from connections.rulebook.book import Rulebook
+from connections.rules.decide import Decided
+from connections.rules.figures import amps, in_unit
+
+_ROUTES = ("sgi-3.export_limit", "sgi-2.export_limit")
+
+
+def export_limits(site: Site, decided: Decided, book: Rulebook) -> Iterator[Remedy]:
+    """The largest export limit for each procedure that one reaches, and for each stop it clears."""
+    reached: set[tuple[str, tuple[str, ...]]] = set()
+    for value, basis in _candidates(site, book):
+        changed = _with_limit(site, value, basis)
+        proof = prove(decided, changed, book)
+        if proof is None:
+            continue
+        mark = (proof.decided.procedure, proof.clears)
+        if mark in reached:
+            continue
+        reached.add(mark)
+        yield _remedy(value, basis, proof, book)
+
+
+def _candidates(site: Site, book: Rulebook) -> list[tuple[int, LimitBasis]]:
+    """Limits worth asking about, largest first within each basis, in the unit they come in."""
+    found: list[tuple[int, LimitBasis]] = [
+        (book.whole(key), "ma_per_phase") for key in _ROUTES if key in book.values
+    ]
+    found += [(cap.value, cap.basis) for cap in site.caps if cap.on == "export"]
+    if isinstance(site.supply.export_capacity_va, int):
+        found.append((site.supply.export_capacity_va, "va_total"))
+    return sorted(set(found), key=lambda entry: (entry[1], -entry[0]))
+
+
+def _with_limit(site: Site, value: int, basis: LimitBasis) -> Site:
+    limit = Limit(
+        value=value,
+        basis=basis,
+        type_tested=True,
+        nets_phases=False if basis != "ma_per_phase" else UNSET,
+    )
+    limits = known(site.limits) or Limits()
+    return structs.replace(site, limits=structs.replace(limits, export=limit))
+
+
+def _remedy(value: int, basis: LimitBasis, proof: Proof, book: Rulebook) -> Remedy:
+    unit = {"ma_per_phase": "mA", "w_total": "W", "va_total": "VA"}[basis]
+    per_phase = (
+        " a phase" if basis == "ma_per_phase" else " in all, held on every phase by its share"
+    )
+    title = next(o.title for o in book.outcomes if o.key == proof.decided.procedure)
+    case = proof.decided.case
+    fullest = max(bounds[1] for bounds in case.sums.phases.values())
+    margin = None
+    row = case.ready.rows[case.evaluation.row or 0]
+    limits = [
+        test.limit
+        for test in row.tests
+        if test.fact == "largest_phase_sum" and isinstance(test.limit, int)
+    ]
+    if limits:
+        margin = whole_milliamps(max(0, min(limits) - fullest), case.ready.nominal_mv)
+    clears = f" It clears: {', '.join(proof.clears)}." if proof.clears else ""
+    left = f" The sums leave {amps(margin)} a phase." if margin is not None else ""
+    return Remedy(
+        kind="export-limit",
+        sentence=(
+            f"A fully type-tested limitation scheme holding export to {in_unit(value, unit)}"
+            f"{per_phase} leads to: {title}.{clears}{left} The aggregate stays as it is; what the "
+            "sun makes above the limit must be used or stored on site, or is lost."
+        ),
+        change=(
+            Change("limits.export.value", value),
+            Change("limits.export.basis", basis),
+            Change("limits.export.type_tested", True),
+            *((Change("limits.export.nets_phases", False),) if basis != "ma_per_phase" else ()),
+        ),
+        takes_out=(),
+        procedure=proof.decided.procedure,
+        clears=proof.clears,
+        margin=margin,
+        margin_unit="mA" if margin is not None else "",
+    )

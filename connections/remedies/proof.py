@@ -1,0 +1,35 @@
+"""Asking the rules again about a changed site, and whether the change is worth telling."""
+
+from msgspec import Struct
+
+from connections.facts.site import Site
+from connections.rulebook.book import Rulebook
+from connections.rules.decide import UNDETERMINED, Decided, decide
+
+
+class Proof(Struct, frozen=True):
+    """A change decided again: the procedure it reaches and the stops it clears."""
+
+    decided: Decided
+    clears: tuple[str, ...]
+    earlier: bool
+
+
+def prove(before: Decided, changed: Site, book: Rulebook) -> Proof | None:
+    """The proof of a change; None unless the procedure comes earlier or a stop clears.
+
+    A change that brings a new stop, or a later procedure, is no remedy.
+    """
+    after = decide(changed, book)
+    if after.stops - before.stops:
+        return None
+    cleared = tuple(sorted({name for name, _ in before.stops - after.stops}))
+    order = before.case.ready.order
+    last = len(order)
+    was = order.get(before.procedure, last)
+    now = order.get(after.procedure, last)
+    if after.procedure == UNDETERMINED or now > was:
+        return None
+    if now == was and not cleared:
+        return None
+    return Proof(after, cleared, now < was)

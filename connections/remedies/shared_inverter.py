@@ -1,0 +1,187 @@
+"""The one shared inverter that would help, in place of separate PV and storage inverters.
+
+Separate inverters add; a shared one counts once, at its AC rating. For each procedure that one
+shared inverter reaches, the largest rating up to the largest of those it replaces is found by
+halving (a smaller rating never leads to a later procedure). It is taken to be fully type tested.
+"""
+
+from collections.abc import Iterator
+
+from msgspec import structs
+
+from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
+from connections.facts.decision import Change, Remedy
+from connections.facts.defaults import is_counted, part_status, quantity_of, registered_w
+from connections.facts.site import Phase, Site, Unit
+from connections.remedies.proof import Proof, prove
+from connections.rulebook.book import Rulebook
+from connections.rules.decide import UNDETERMINED, Decided, outcome_of
+from connections.rules.figures import kilowatts, listed
+
+_MICRO_W = 1000
+"""Lines of several units up to this rating are taken for micro-inverters (common practice)."""
+
+
+def shared_inverters(site: Site, decided: Decided, book: Rulebook) -> Iterator[Remedy]:
+    """Largest shared inverter for each procedure that one reaches."""
+    replaced = _replaced(site)
+    ratings = [(registered_w(unit), quantity_of(unit)) for _, unit in replaced]
+    if not replaced or any(w is None or n is None for w, n in ratings):
+        return
+    pv = sum(
+        (registered_w(u) or 0) * (quantity_of(u) or 0) for _, u in replaced if u.source == "pv"
+    )
+    cells = sum(
+        (registered_w(u) or 0) * (quantity_of(u) or 0) for _, u in replaced if u.source != "pv"
+    )
+    largest = max(pv, cells)
+    order = decided.case.ready.order
+    upper = largest
+    while upper > 0:
+        outcome = outcome_of(_with_shared(site, replaced, upper, book), book)
+        rating = upper
+        proof = prove(decided, _with_shared(site, replaced, rating, book), book)
+        if proof is not None:
+            yield _remedy(site, replaced, rating, proof, book)
+        upper = _largest_below(site, replaced, book, upper, outcome, order)
+
+
+def _largest_below(
+    site: Site,
+    replaced: list[tuple[int, Unit]],
+    book: Rulebook,
+    upper: int,
+    outcome: str,
+    order: dict[str, int],
+) -> int:
+    """The largest rating [W] whose procedure comes before `outcome`; 0 if none does."""
+    if outcome == UNDETERMINED:
+        return 0
+
+    def earlier(rating: int) -> bool:
+        found = outcome_of(_with_shared(site, replaced, rating, book), book)
+        return found != UNDETERMINED and order[found] < order[outcome]
+
+    if not earlier(1):
+        return 0
+    low, high = 1, upper
+    while high - low > 1:
+        middle = (low + high) // 2
+        if earlier(middle):
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def _replaced(site: Site) -> list[tuple[int, Unit]]:
+    """Counted PV units and storage units with inverters of their own; empty without both."""
+    behind = {cells.unit_id for cells in site.storage if cells.status != "removed"}
+    units = [(i, unit) for i, unit in enumerate(site.units) if is_counted(unit)]
+    pv = [(i, u) for i, u in units if u.source == "pv" and u.id not in behind]
+    storage = [(i, u) for i, u in units if u.source == "storage"]
+    return [*pv, *storage] if pv and storage else []
+
+
+def _phases(replaced: list[tuple[int, Unit]]) -> tuple[Phase, ...]:
+    """The phases of the shared inverter: those of the widest unit it replaces."""
+    return max((unit.phases for _, unit in replaced), key=len)
+
+
+def _new_id(site: Site) -> str:
+    taken = {unit.id for unit in site.units}
+    return next(name for n in range(1, len(taken) + 2) if (name := f"shared-{n}") not in taken)
+
+
+def _with_shared(
+    site: Site, replaced: list[tuple[int, Unit]], rated_w: int, book: Rulebook
+) -> Site:
+    phases = _phases(replaced)
+    limit = scaled_current(book.whole("g98.unit_limit"), book.whole("voltage.nominal"))
+    micro = rated_w * SCALE_PER_W // len(phases) <= limit
+    new = _new_id(site)
+    out = {i for i, _ in replaced}
+    names = {unit.id for _, unit in replaced}
+    units = [
+        structs.replace(unit, status="removed") if i in out else unit
+        for i, unit in enumerate(site.units)
+    ]
+    shared = Unit(
+        id=new,
+        source="pv+storage",
+        rated_w=rated_w,
+        phases=phases,
+        status="proposed",
+        type_tested="full",
+        standard="G98" if micro else "G99",
+        type_test_reference="to be chosen",
+    )
+    by_id = {unit.id: unit for unit in site.units}
+    return structs.replace(
+        site,
+        units=(*units, shared),
+        arrays=tuple(
+            structs.replace(a, unit_id=new, status=part_status(a.status, by_id.get(a.unit_id)))
+            if a.unit_id in names
+            else a
+            for a in site.arrays
+        ),
+        storage=tuple(
+            structs.replace(s, unit_id=new, status=part_status(s.status, by_id.get(s.unit_id)))
+            if s.unit_id in names
+            else s
+            for s in site.storage
+        ),
+    )
+
+
+def _remedy(
+    site: Site, replaced: list[tuple[int, Unit]], rated_w: int, proof: Proof, book: Rulebook
+) -> Remedy:
+    changed = proof.decided.case.site
+    shared = changed.units[-1]
+    title = next(o.title for o in book.outcomes if o.key == proof.decided.procedure)
+    names = [unit.id for _, unit in replaced]
+    before = sum((registered_w(u) or 0) * (quantity_of(u) or 0) for _, u in replaced)
+    micro = [
+        unit.id
+        for _, unit in replaced
+        if unit.source == "pv"
+        and (quantity_of(unit) or 1) > 1
+        and (registered_w(unit) or 0) <= _MICRO_W
+    ]
+    restrung = (
+        f" The panels behind {listed(micro)} would be re-strung for direct current, since "
+        "micro-inverters can't sit behind a shared inverter."
+        if micro
+        else ""
+    )
+    clears = f" It clears: {', '.join(proof.clears)}." if proof.clears else ""
+    return Remedy(
+        kind="shared-inverter",
+        sentence=(
+            f"One shared inverter of {kilowatts(rated_w)} on {listed(shared.phases)}, fully type "
+            f"tested, in place of {listed(names)} leads to: {title}.{clears}{restrung} Sun and "
+            f"cells together then give at most {kilowatts(rated_w)} instead of "
+            f"{kilowatts(before)}. To be designed and tested by a competent person."
+        ),
+        change=(
+            *(Change(f"units[{i}].status", "removed") for i, _ in replaced),
+            Change(f"units[{len(site.units)}]", shared),
+            *(
+                Change(f"arrays[{i}].unit_id", shared.id)
+                for i, array in enumerate(site.arrays)
+                if array.unit_id in names
+            ),
+            *(
+                Change(f"storage[{i}].unit_id", shared.id)
+                for i, cells in enumerate(site.storage)
+                if cells.unit_id in names
+            ),
+        ),
+        takes_out=tuple(names),
+        procedure=proof.decided.procedure,
+        clears=proof.clears,
+        margin=None,
+        margin_unit="",
+    )

@@ -1,0 +1,1 @@
+"""Facts and a rulebook in, a decision out."""

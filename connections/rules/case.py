@@ -1,0 +1,57 @@
+"""One site under decision: the facts, the rulebook and what has been worked out so far."""
+
+from msgspec import Struct
+
+from connections.facts.decision import Plain, Severity
+from connections.facts.site import Site
+from connections.rules.completions import Evaluation, Possible
+from connections.rules.deciding_facts import Setting, Sums
+from connections.rules.plant import Line, Open
+from connections.rules.table import FactValue, Ready
+
+Read = tuple[str, object]
+"""A site-file path and the value that stood there."""
+
+
+class Case(Struct, frozen=True):
+    """What every question about a site may read."""
+
+    site: Site
+    ready: Ready
+    lines: list[Line]
+    open_facts: list[Open]
+    setting: Setting
+    sums: Sums
+    facts: dict[str, FactValue]
+    evaluation: Evaluation
+    possible: Possible
+    outcome: str
+    boundary: bool
+    other_reading: str | None
+    capacity_known: bool
+
+
+class Found(Struct, frozen=True):
+    """A finding before it is put into words.
+
+    `margin` is what is left to the limit in `margin_unit` (negative when passed). `read` holds the
+    site-file paths read with their values; their digest is the finding's basis.
+    """
+
+    id: str
+    subject: str
+    severity: Severity
+    values: dict[str, Plain]
+    keys: tuple[str, ...] = ()
+    read: tuple[Read, ...] = ()
+    margin: int | None = None
+    margin_unit: str = ""
+
+
+def read_units(case: Case, *names: str) -> tuple[Read, ...]:
+    """The named fields of every counted unit, as read."""
+    return tuple(
+        (f"units[{line.index}].{name}", getattr(line.unit, name))
+        for line in case.lines
+        for name in names
+    )

@@ -1,0 +1,304 @@
+"""What the table answers while facts are open: every outcome that a completion could give.
+
+`evaluate` tests the rows on ranges. Where a row stays open, `possible_outcomes` splits the open
+facts until each part of the space either gives one outcome or can add none that is not already
+found. So `possible` holds every outcome that some completion gives; it holds one that none gives
+only if the search stopped at its bound, which it says.
+"""
+
+from collections.abc import Iterator
+
+from msgspec import Struct
+
+from connections.electrical.phase_sums import SCALE_PER_W
+from connections.facts.deciding import BY_NAME
+from connections.facts.site import LARGEST
+from connections.rules.deciding_facts import Setting, deciding_facts, sums_of
+from connections.rules.plant import Line, Open, narrowed
+from connections.rules.table import (
+    ABOVE,
+    AT_LEAST,
+    AT_MOST,
+    BELOW,
+    FactValue,
+    Ready,
+    Test,
+    holds,
+)
+
+MOST_PARTS = 3000
+_MOST_BRANCHES = 4000
+_NUMERIC = ("quantity", "rated", "design")
+
+
+class Evaluation(Struct, frozen=True):
+    """The rows tested up to the one that settles it.
+
+    `row` is the index of the first row that is not false (None if all are false); `settled` is
+    True where that row holds. `results` gives each tested condition's result by its slot.
+    """
+
+    row: int | None
+    settled: bool
+    results: list[bool | None]
+
+
+class Possible(Struct, frozen=True):
+    """The outcomes that completions give, and the open facts that can change it."""
+
+    outcomes: tuple[str, ...]
+    unknown: tuple[str, ...]
+    complete: bool
+
+
+_UNTESTED = object()
+
+
+def evaluate(
+    ready: Ready, facts: dict[str, FactValue], inclusive: frozenset[int] = frozenset()
+) -> Evaluation:
+    """Test the rows in order until one is not false.
+
+    `inclusive` names slots of ambiguous conditions to be read the other way.
+    """
+    results: list[object] = [_UNTESTED] * ready.slots
+    for i, row in enumerate(ready.rows):
+        outcome: bool | None = True
+        for test in row.tests:
+            result = results[test.slot]
+            if result is _UNTESTED:
+                result = _test(test, facts[test.fact], inclusive)
+                results[test.slot] = result
+            if result is False:
+                outcome = False
+            elif result is None and outcome is True:
+                outcome = None
+        if outcome is not False:
+            return Evaluation(i, outcome is True, results)  # type: ignore[arg-type]
+    return Evaluation(None, False, results)  # type: ignore[arg-type]
+
+
+def _test(test: Test, value: FactValue, inclusive: frozenset[int]) -> bool | None:
+    if test.slot in inclusive and isinstance(value, tuple) and value[0] == value[1] == test.limit:
+        return True
+    return holds(test, value)
+
+
+def outcome_at(ready: Ready, facts: dict[str, FactValue]) -> str | None:
+    """The outcome at a point; None where no row holds."""
+    found = evaluate(ready, facts)
+    return ready.rows[found.row].outcome if found.row is not None and found.settled else None
+
+
+def possible_outcomes(
+    ready: Ready, setting: Setting, lines: list[Line], open_facts: list[Open]
+) -> Possible:
+    """Every outcome that completing the open facts can give, and which facts matter."""
+    found: dict[str, list[Line]] = {}
+    for point in _samples(ready, lines, open_facts):
+        outcome = outcome_at(ready, deciding_facts(point, setting, ready))
+        if outcome is not None:
+            found.setdefault(outcome, point)
+    complete = _explore(ready, setting, lines, open_facts, found)
+    outcomes = tuple(sorted(found, key=ready.order.__getitem__))
+    unknown: tuple[str, ...] = ()
+    if len(outcomes) > 1:
+        unknown = _matter(ready, setting, open_facts, lines, list(found.values()))
+    return Possible(outcomes, unknown, complete)
+
+
+def _explore(
+    ready: Ready,
+    setting: Setting,
+    lines: list[Line],
+    open_facts: list[Open],
+    found: dict[str, list[Line]],
+) -> bool:
+    """Split the space, adding outcomes to `found`; False if the search stopped at its bound."""
+    parts = [lines]
+    looked = 0
+    while parts:
+        part = parts.pop()
+        facts = deciding_facts(part, setting, ready)
+        candidates = _candidates(ready, facts)
+        if candidates <= found.keys():
+            continue
+        looked += 1
+        split = _split(part, open_facts) if looked <= MOST_PARTS else None
+        if split is not None:
+            parts.extend(split)
+            continue
+        point = [_lowest(line) for line in part]
+        for outcome in candidates:
+            found.setdefault(outcome, point)
+    return looked <= MOST_PARTS
+
+
+def _candidates(ready: Ready, facts: dict[str, FactValue]) -> set[str]:
+    """Outcomes that ranges of facts leave open, each fact taken by itself.
+
+    Where a row is open, the next rows are looked at with one of its open conditions false, which
+    narrows that fact; so a later row with the same condition is not taken for possible.
+    """
+    outcomes: set[str] = set()
+    branches = [(0, facts)]
+    count = 0
+    while branches:
+        start, facts = branches.pop()
+        count += 1
+        if count > _MOST_BRANCHES:
+            return {row.outcome for row in ready.rows}
+        for i in range(start, len(ready.rows)):
+            row = ready.rows[i]
+            open_tests: list[Test] = []
+            false = False
+            for test in row.tests:
+                result = holds(test, facts[test.fact])
+                if result is False:
+                    false = True
+                    break
+                if result is None and all(t.slot != test.slot for t in open_tests):
+                    open_tests.append(test)
+            if false:
+                continue
+            outcomes.add(row.outcome)
+            narrowed_facts = facts
+            for test in open_tests:
+                branches.append((i + 1, _assume(narrowed_facts, test, False)))
+                narrowed_facts = _assume(narrowed_facts, test, True)
+            break
+    return outcomes
+
+
+def _assume(facts: dict[str, FactValue], test: Test, result: bool) -> dict[str, FactValue]:
+    value = facts[test.fact]
+    if not isinstance(value, tuple):
+        kind = BY_NAME[test.fact].kind
+        if kind == "yes-no":
+            return {**facts, test.fact: bool(test.limit) is result}
+        return facts
+    low, high = value
+    limit = test.limit
+    assert isinstance(limit, int)
+    upper = (test.op in (AT_MOST, BELOW)) is result
+    if test.op not in (AT_MOST, BELOW, AT_LEAST, ABOVE):
+        return facts
+    if upper:
+        edge = limit if test.op in (AT_MOST, ABOVE) else limit - 1
+        return {**facts, test.fact: (low, min(high, edge))}
+    edge = limit + 1 if test.op in (AT_MOST, ABOVE) else limit
+    return {**facts, test.fact: (max(low, edge), high)}
+
+
+def _split(part: list[Line], open_facts: list[Open]) -> list[list[Line]] | None:
+    """Halve the first fact that is still open: words before numbers, wide ranges before narrow."""
+    widest: tuple[int, Open, tuple[int, int]] | None = None
+    for fact in open_facts:
+        value = getattr(part[fact.line], fact.attribute)
+        if fact.attribute in _NUMERIC:
+            bounds = value if value is not None else (0, 0)
+            width = bounds[1] - bounds[0]
+            if width > 0 and (widest is None or width > widest[0]):
+                widest = (width, fact, bounds)
+        elif len(value) > 1:
+            return [_with(part, fact, (choice,)) for choice in value]
+    if widest is None:
+        return None
+    _, fact, (low, high) = widest
+    # The geometric middle: capacities that matter lie at the small end of a very wide range.
+    middle = min(high - 1, max(low, int((low * high) ** 0.5)))
+    return [_with(part, fact, (low, middle)), _with(part, fact, (middle + 1, high))]
+
+
+def _with(part: list[Line], fact: Open, to: object) -> list[Line]:
+    copy = list(part)
+    copy[fact.line] = narrowed(part[fact.line], fact.attribute, to)
+    return copy
+
+
+def _lowest(line: Line) -> Line:
+    for attribute in _NUMERIC:
+        value = getattr(line, attribute)
+        if value is not None:
+            line = narrowed(line, attribute, (value[0], value[0]))
+    for attribute in ("tested", "standards", "early"):
+        line = narrowed(line, attribute, getattr(line, attribute)[:1])
+    return line
+
+
+def _choices(ready: Ready, part: list[Line], fact: Open) -> list[object]:
+    """Values of one open fact worth trying with the others held: words, or both sides of limits."""
+    value = getattr(part[fact.line], fact.attribute)
+    if fact.attribute not in _NUMERIC:
+        return [(choice,) for choice in value]
+    low, high = value
+    line = part[fact.line]
+    without = list(part)
+    without[fact.line] = narrowed(line, fact.attribute, (0, 0))
+    if fact.attribute == "rated" and line.design is None:
+        without[fact.line] = narrowed(without[fact.line], "rated", (0, 0))
+    sums = sums_of([_lowest(other) for other in without])
+    held = max((sums.phases[phase][0] for phase in line.unit.phases), default=0)
+    per_one = line.rated[0] if fact.attribute == "quantity" else 1
+    times = line.quantity[0] if fact.attribute == "rated" else 1
+    points = {low, high}
+    for name, limit in ready.numeric_limits:
+        per_phase = BY_NAME[name].kind == "power-per-phase"
+        scale = SCALE_PER_W // line.phases if per_phase else SCALE_PER_W
+        for rest, count in (
+            (0, 1),
+            (held if per_phase else sums.total[0], times),
+            (sums.park[0] * SCALE_PER_W, times),
+        ):
+            if name in ("nearby_premises",):
+                continue
+            edge = (limit - rest) // max(1, scale * per_one * count)
+            points.update((edge - 1, edge, edge + 1))
+    return [(p, p) for p in sorted(points) if low <= p <= min(high, LARGEST)]
+
+
+def _samples(ready: Ready, lines: list[Line], open_facts: list[Open]) -> Iterator[list[Line]]:
+    """Points of the open space that are likely to show different outcomes soon."""
+    lowest = [_lowest(line) for line in lines]
+    yield lowest
+    bases = [lowest]
+    words = [fact for fact in open_facts if fact.attribute not in _NUMERIC]
+    for standard, early in (("G99", True), ("G83", True), ("G59", True), ("other", False)):
+        point = list(lowest)
+        for fact in words:
+            choices = getattr(lines[fact.line], fact.attribute)
+            wanted: object = {"tested": "full", "standards": standard, "early": early}[
+                fact.attribute
+            ]
+            if wanted in choices:
+                point[fact.line] = narrowed(point[fact.line], fact.attribute, (wanted,))
+        bases.append(point)
+        yield point
+    for base in bases:
+        for fact in open_facts:
+            opened = _with(base, fact, getattr(lines[fact.line], fact.attribute))
+            for choice in _choices(ready, opened, fact):
+                yield _with(base, fact, choice)
+
+
+def _matter(
+    ready: Ready,
+    setting: Setting,
+    open_facts: list[Open],
+    lines: list[Line],
+    points: list[list[Line]],
+) -> tuple[str, ...]:
+    """Paths of the open facts that alone can change the outcome at one of the points."""
+    found: list[str] = []
+    bases = [*points, [_lowest(line) for line in lines]]
+    for fact in open_facts:
+        for base in bases:
+            opened = _with(base, fact, getattr(lines[fact.line], fact.attribute))
+            seen = {
+                outcome_at(ready, deciding_facts(_with(base, fact, choice), setting, ready))
+                for choice in _choices(ready, opened, fact)
+            }
+            if len(seen) > 1:
+                found.append(fact.path)
+                break
+    return tuple(found) or tuple(fact.path for fact in open_facts)

@@ -1,0 +1,243 @@
+"""Deciding a site: facts and a rulebook in, everything the rules found out.
+
+`decide` is pure. It works out values and tests conditions; sentences are made when they are read
+(`connections.rules.writing`).
+"""
+
+from msgspec import UNSET, Struct
+
+from connections.facts.decision import Module, Step
+from connections.facts.site import Limits, Nearby, Site
+from connections.rulebook.book import Rulebook
+from connections.rules.case import Case, Found
+from connections.rules.completions import (
+    Evaluation,
+    Possible,
+    evaluate,
+    possible_outcomes,
+)
+from connections.rules.deciding_facts import (
+    Setting,
+    deciding_facts,
+    setting_of,
+    sums_of,
+)
+from connections.rules.findings import balance, capacity, limiting, parts, supply, testing
+from connections.rules.findings.certainty import uncertain_values
+from connections.rules.modules import modules_of
+from connections.rules.plant import Line, Open, counted_plant
+from connections.rules.steps import steps_of
+from connections.rules.table import FactValue, Ready, holds, ready
+
+UNDETERMINED = "undetermined"
+QUESTIONS = (
+    *capacity.QUESTIONS,
+    *parts.QUESTIONS,
+    *limiting.QUESTIONS,
+    *balance.QUESTIONS,
+    *testing.QUESTIONS,
+    *supply.QUESTIONS,
+)
+_SEVERITY = {"stops": 0, "decide": 1, "inform": 2}
+_DEFAULTED = {
+    "largest_design": "design_w",
+    "islanding": "can_island",
+    "every_unit_inverter": "kind",
+    "every_unit_long_term_parallel": "operating_mode",
+}
+
+
+class Decided(Struct, frozen=True):
+    """What was decided, before it is put into words."""
+
+    case: Case
+    findings: tuple[Found, ...]
+    steps: tuple[Step, ...]
+    modules: tuple[Module, ...]
+    assumed: tuple[str, ...]
+
+    @property
+    def procedure(self) -> str:
+        """The key of the procedure, or "undetermined"."""
+        return self.case.outcome
+
+    @property
+    def stops(self) -> frozenset[tuple[str, str]]:
+        """Findings that stop the site, as (id, subject)."""
+        return frozenset((f.id, f.subject) for f in self.findings if f.severity == "stops")
+
+
+def decide(site: Site, book: Rulebook) -> Decided:
+    """Everything the rules say about a site under a rulebook.
+
+    Raises KeyError naming the value if the rulebook lacks one that the rules need.
+    """
+    prepared = ready(book)
+    case = _case(site, prepared)
+    findings = [found for question in QUESTIONS for found in question(case)]
+    steps = () if case.outcome == UNDETERMINED else steps_of(prepared, case.outcome, case.facts)
+    findings.extend(uncertain_values(case, findings, _step_keys(prepared, case.outcome)))
+    findings.sort(key=lambda found: _SEVERITY[found.severity])
+    return Decided(
+        case=case,
+        findings=tuple(findings),
+        steps=steps,
+        modules=modules_of(case.lines, prepared),
+        assumed=_assumed(case),
+    )
+
+
+def outcome_of(site: Site, book: Rulebook) -> str:
+    """Only the procedure's key: what a search over many variants of a site asks for."""
+    return _case(site, ready(book)).outcome
+
+
+def _case(site: Site, prepared: Ready) -> Case:
+    lines, open_facts = counted_plant(site, prepared)
+    setting = setting_of(site, lines, prepared)
+    sums = sums_of(lines)
+    facts = deciding_facts(lines, setting, prepared, sums)
+    evaluation = evaluate(prepared, facts)
+    possible = Possible((), (), True)
+    if evaluation.row is not None and evaluation.settled:
+        outcome = prepared.rows[evaluation.row].outcome
+        possible = Possible((outcome,), (), True)
+    elif evaluation.row is not None:
+        possible = possible_outcomes(prepared, setting, lines, open_facts)
+        outcome = UNDETERMINED
+        if len(possible.outcomes) == 1:
+            outcome = possible.outcomes[0]
+            evaluation = _row_of(prepared, facts, outcome, evaluation)
+    else:
+        outcome = UNDETERMINED
+    boundary, other = _other_reading(prepared, facts, outcome, setting)
+    return Case(
+        site=site,
+        ready=prepared,
+        lines=lines,
+        open_facts=open_facts,
+        setting=setting,
+        sums=sums,
+        facts=facts,
+        evaluation=evaluation,
+        possible=possible,
+        outcome=outcome,
+        boundary=boundary,
+        other_reading=other,
+        capacity_known=_capacity_known(lines),
+    )
+
+
+def _capacity_known(lines: list[Line]) -> bool:
+    return all(
+        line.rated[0] == line.rated[1] and line.quantity[0] == line.quantity[1] for line in lines
+    )
+
+
+def _row_of(
+    prepared: Ready, facts: dict[str, FactValue], outcome: str, evaluation: Evaluation
+) -> Evaluation:
+    """The row that gives an outcome which every completion gives, with its tests done."""
+    results = list(evaluation.results)
+    for i, row in enumerate(prepared.rows):
+        for test in row.tests:
+            results[test.slot] = holds(test, facts[test.fact])
+        if row.outcome == outcome and all(results[test.slot] is not False for test in row.tests):
+            return Evaluation(i, True, results)
+    return evaluation
+
+
+def _other_reading(
+    prepared: Ready, facts: dict[str, FactValue], outcome: str, setting: Setting
+) -> tuple[bool, str | None]:
+    """Whether the site stands at a limit that can be read two ways, and the other outcome."""
+    if outcome == UNDETERMINED:
+        return False, None
+    at_limit = frozenset(
+        test.slot
+        for row in prepared.rows
+        for test in row.tests
+        if test.ambiguous and facts[test.fact] == (test.limit, test.limit)
+    )
+    if at_limit:
+        other = evaluate(prepared, facts, at_limit)
+        if other.row is not None and other.settled:
+            reading = prepared.rows[other.row].outcome
+            if reading != outcome:
+                return True, reading
+    silent = prepared.book.values.get("neighbours.silent")
+    if (
+        silent is not None
+        and setting.nearby
+        and outcome in prepared.book.words("neighbours.silent")
+    ):
+        return True, None
+    return False, None
+
+
+def _step_keys(prepared: Ready, outcome: str) -> list[str]:
+    return [
+        key
+        for rule in prepared.book.steps
+        if outcome in rule.outcomes
+        for key in (rule.limit, rule.form)
+        if key
+    ]
+
+
+def _assumed(case: Case) -> tuple[str, ...]:
+    """Paths of defaults that the outcome rests on.
+
+    A default mattered where a condition of the chosen row, a failed condition of an earlier row
+    or a condition of a step read it; how many units a line stands for, and that they are counted,
+    always matters.
+    """
+    prepared, site = case.ready, case.site
+    last = case.evaluation.row
+    mattered: set[str] = set()
+    for i, row in enumerate(prepared.rows[: None if last is None else last + 1]):
+        for test in row.tests:
+            if i == last or case.evaluation.results[test.slot] is False:
+                mattered.add(test.fact)
+    for rule, tests in zip(prepared.book.steps, prepared.steps, strict=True):
+        if case.outcome in rule.outcomes:
+            mattered.update(test.fact for test in tests)
+    fields = [
+        "status",
+        "quantity",
+        *(name for fact, name in _DEFAULTED.items() if fact in mattered),
+    ]
+    if {"largest_module", "untested_inverter"} & mattered and "kind" not in fields:
+        fields.append("kind")
+    found = [
+        f"units[{line.index}].{name}"
+        for line in case.lines
+        for name in fields
+        if getattr(line.unit, name) is UNSET
+    ]
+    found += _defaults_of_findings(case)
+    if "voltage_level" in mattered and site.supply.voltage_level is UNSET:
+        found.append("supply.voltage_level")
+    if "export_limit" in mattered or "limitation_scheme" in mattered:
+        limits = site.limits
+        if not isinstance(limits, Limits) or limits.export is UNSET:
+            found.append("limits.export")
+    if "nearby_premises" in mattered:
+        nearby = site.nearby
+        if not isinstance(nearby, Nearby) or nearby.premises is UNSET:
+            found.append("nearby.premises")
+    return tuple(dict.fromkeys(found))
+
+
+def _defaults_of_findings(case: Case) -> list[str]:
+    """`limited_by` matters only where a design capacity is above the registered one."""
+    return [
+        f"units[{line.index}].limited_by"
+        for line in case.lines
+        if line.design is not None
+        and line.design[0] > line.rated[1]
+        and line.unit.limited_by is UNSET
+    ]
+
+
+__all__ = ["UNDETERMINED", "Decided", "Open", "decide", "outcome_of"]

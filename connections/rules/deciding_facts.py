@@ -1,0 +1,242 @@
+"""The values of the deciding facts, worked out from the counted plant.
+
+Facts that never make a site undetermined have a strict reading where they are unknown: a unit
+that may run as an island does, an unknown kind is no inverter, an unknown mode is not long-term
+parallel, neighbours that may be there are. Each such reading has a finding of its own.
+"""
+
+from itertools import product
+
+from msgspec import Struct
+
+from connections.electrical.phase_sums import SCALE_PER_W
+from connections.facts.defaults import (
+    mode_of,
+    nearby_premises,
+    part_status,
+    status_of,
+    supply_kind,
+    voltage_level,
+)
+from connections.facts.site import Array, Limit, Limits, Site, Storage
+from connections.rules.plant import Line
+from connections.rules.table import FactValue, Ready
+
+NO_LIMIT = 10**40
+"""Stands for "no export limit": above every limit that a rulebook can hold."""
+
+
+class Setting(Struct, frozen=True):
+    """The facts that no completion changes."""
+
+    voltage_level: str
+    supply_kind: str
+    long_term: bool
+    islanding: str
+    all_inverters: bool
+    nearby: int
+    export_limit: int
+    limitation_scheme: str
+    dc_side_change: bool
+    storage_modules: bool
+
+
+class Sums(Struct, frozen=True):
+    """Phase sums and total in scaled units, each as (lowest, highest)."""
+
+    phases: dict[str, tuple[int, int]]
+    total: tuple[int, int]
+    park: tuple[int, int]
+    largest_module: tuple[int, int]
+
+
+def limit_of(site: Site, which: str) -> Limit | None:
+    """The export or import limit of the site, if it states one."""
+    limits = site.limits
+    if not isinstance(limits, Limits):
+        return None
+    found = limits.export if which == "export" else limits.import_
+    return found if isinstance(found, Limit) else None
+
+
+def limit_per_phase(limit: Limit, phases: int, nominal_mv: int) -> int | None:
+    """What a limit bounds on one phase [scaled].
+
+    A limit on the total bounds a phase by its share only where the scheme does not net the phases;
+    where it nets, or that is unknown, a phase is bounded only by the whole. VA stand for W, which
+    they are never below.
+    """
+    if limit.value is None:
+        return None
+    if limit.basis == "ma_per_phase":
+        return limit.value * nominal_mv * 6
+    whole = limit.value * SCALE_PER_W
+    if phases > 1 and limit.nets_phases is False:
+        return whole // phases
+    return whole
+
+
+def counts(limit: Limit | None) -> bool:
+    """Whether a limit counts: stated with a value, and fully type tested."""
+    return limit is not None and limit.value is not None and limit.type_tested is True
+
+
+def setting_of(site: Site, lines: list[Line], ready: Ready) -> Setting:
+    """The facts of the site that are known or have a strict reading."""
+    export = limit_of(site, "export")
+    export_scaled = NO_LIMIT
+    if export is not None and counts(export):
+        bound = limit_per_phase(export, site.supply.phases, ready.nominal_mv)
+        if bound is not None:
+            export_scaled = bound
+    stated = [limit for limit in (export, limit_of(site, "import")) if limit is not None]
+    scheme = "none"
+    if stated:
+        scheme = "type-tested" if all(counts(limit) for limit in stated) else "not-type-tested"
+    nearby = nearby_premises(site)
+    return Setting(
+        voltage_level=voltage_level(site),
+        supply_kind=supply_kind(site),
+        long_term=all(mode_of(line.unit) == "long-term-parallel" for line in lines),
+        islanding="yes" if any(line.unit.can_island in (True, None) for line in lines) else "no",
+        all_inverters=all(line.kind == "inverter" for line in lines),
+        nearby=1 if nearby is None else nearby,
+        export_limit=export_scaled,
+        limitation_scheme=scheme,
+        dc_side_change=bool(dc_side_changes(site)),
+        storage_modules=any(line.separate_storage for line in lines),
+    )
+
+
+def dc_side_changes(site: Site) -> list[str]:
+    """Paths of panels or cells that are proposed behind an existing inverter."""
+    if not site.arrays and not site.storage:
+        return []
+    units = {unit.id: unit for unit in site.units}
+    found: list[str] = []
+    groups: tuple[tuple[str, tuple[Array | Storage, ...]], ...] = (
+        ("arrays", site.arrays),
+        ("storage", site.storage),
+    )
+    for name, parts in groups:
+        for i, part in enumerate(parts):
+            unit = units.get(part.unit_id)
+            if (
+                unit is not None
+                and status_of(unit) == "existing"
+                and part_status(part.status, unit) == "proposed"
+            ):
+                found.append(f"{name}[{i}]")
+    return found
+
+
+def sums_of(lines: list[Line]) -> Sums:
+    """Phase sums, total and modules, counting every unit at its rating."""
+    low = {"L1": 0, "L2": 0, "L3": 0}
+    high = {"L1": 0, "L2": 0, "L3": 0}
+    total_low = total_high = park_low = park_high = 0
+    module_low = module_high = 0
+    for line in lines:
+        q_low, q_high = line.quantity
+        r_low, r_high = line.rated
+        line_low, line_high = q_low * r_low, q_high * r_high
+        share_low = line_low * SCALE_PER_W // line.phases
+        share_high = line_high * SCALE_PER_W // line.phases
+        for phase in line.unit.phases:
+            low[phase] += share_low
+            high[phase] += share_high
+        total_low += line_low
+        total_high += line_high
+        if line.kind == "synchronous":
+            module_low = max(module_low, r_low)
+            module_high = max(module_high, r_high)
+        elif not line.separate_storage:
+            park_low += line_low
+            park_high += line_high
+    module_low, module_high = max(module_low, park_low), max(module_high, park_high)
+    return Sums(
+        phases={phase: (low[phase], high[phase]) for phase in low},
+        total=(total_low * SCALE_PER_W, total_high * SCALE_PER_W),
+        park=(park_low, park_high),
+        largest_module=(module_low * SCALE_PER_W, module_high * SCALE_PER_W),
+    )
+
+
+def deciding_facts(
+    lines: list[Line], setting: Setting, ready: Ready, sums: Sums | None = None
+) -> dict[str, FactValue]:
+    """Every deciding fact of `connections.facts.deciding`, by name."""
+    sums = sums or sums_of(lines)
+    rated_low = rated_high = design_low = design_high = 0
+    micro: bool | None = True
+    small: bool | None = True
+    untested_inverter: bool | None = False
+    untested_synchronous: bool | None = False
+    for line in lines:
+        n = line.phases
+        rated_low = max(rated_low, line.rated[0] * SCALE_PER_W // n)
+        rated_high = max(rated_high, line.rated[1] * SCALE_PER_W // n)
+        design = line.design or line.rated
+        design_low = max(design_low, design[0] * SCALE_PER_W // n)
+        design_high = max(design_high, design[1] * SCALE_PER_W // n)
+        full = _fully_tested(line, design, ready)
+        if micro is not False:
+            micro = _both(micro, _accepted(line, full, ready.micro_accepted, ready.micro_earlier))
+        if small is not False:
+            small = _both(small, _accepted(line, full, ready.small_accepted, ready.small_earlier))
+        if full is not True:
+            if line.kind == "synchronous":
+                untested_synchronous = None if full is None and not untested_synchronous else True
+            else:
+                untested_inverter = None if full is None and not untested_inverter else True
+    phase_low = max(bounds[0] for bounds in sums.phases.values())
+    phase_high = max(bounds[1] for bounds in sums.phases.values())
+    return {
+        "voltage_level": setting.voltage_level,
+        "supply_kind": setting.supply_kind,
+        "accepted_as_micro": micro,
+        "accepted_as_small": small,
+        "every_unit_inverter": setting.all_inverters,
+        "every_unit_long_term_parallel": setting.long_term,
+        "islanding": setting.islanding,
+        "largest_rated": (rated_low, rated_high),
+        "largest_design": (design_low, design_high),
+        "largest_phase_sum": (phase_low, phase_high),
+        "export_limit": (setting.export_limit, setting.export_limit),
+        "total": sums.total,
+        "largest_module": sums.largest_module,
+        "nearby_premises": (setting.nearby, setting.nearby),
+        "untested_inverter": untested_inverter,
+        "untested_synchronous": untested_synchronous,
+        "limitation_scheme": setting.limitation_scheme,
+        "dc_side_change": setting.dc_side_change,
+    }
+
+
+def _both(a: bool | None, b: bool | None) -> bool | None:
+    if a is False or b is False:
+        return False
+    return None if a is None or b is None else True
+
+
+def _fully_tested(line: Line, design: tuple[int, int], ready: Ready) -> bool | None:
+    """Whether the unit is fully type tested; above the largest design capacity it can't be."""
+    if design[0] * SCALE_PER_W > ready.full_test_scaled or "full" not in line.tested:
+        return False
+    if len(line.tested) > 1 or design[1] * SCALE_PER_W > ready.full_test_scaled:
+        return None
+    return True
+
+
+def _accepted(
+    line: Line, full: bool | None, accepted: frozenset[str], earlier: frozenset[str]
+) -> bool | None:
+    if full is False:
+        return False
+    answers = {
+        standard in accepted or (standard in earlier and line.existing and early)
+        for standard, early in product(line.standards, line.early)
+    }
+    if answers == {False}:
+        return False
+    return True if full and answers == {True} else None

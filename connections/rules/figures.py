@@ -1,0 +1,51 @@
+"""Figures as text: amps, kilowatts and lists, from whole numbers, with their unit."""
+
+from collections.abc import Sequence
+
+_THOUSAND = 1000
+
+
+def _thousandth(value: int) -> str:
+    sign = "-" if value < 0 else ""
+    whole, rest = divmod(abs(value), _THOUSAND)
+    return f"{sign}{whole}.{rest:03d}".rstrip("0").rstrip(".") if rest else f"{sign}{whole}"
+
+
+def amps(ma: int | None) -> str:
+    """Milliamps as amps: 36957 -> "36.957 A"."""
+    return "not known" if ma is None else f"{_thousandth(ma)} A"
+
+
+def kilowatts(w: int | None, unit: str = "kW") -> str:
+    """Watts as kilowatts: 3680 -> "3.68 kW"."""
+    return "not known" if w is None else f"{_thousandth(w)} {unit}"
+
+
+def volts(mv: int) -> str:
+    """Millivolts as volts."""
+    return f"{_thousandth(mv)} V"
+
+
+def in_unit(value: int | None, unit: str) -> str:
+    """A whole number in mA, W, VA or another unit, as a reader wants it."""
+    if value is None:
+        return "not known"
+    if unit == "mA":
+        return amps(value)
+    if unit == "W":
+        return kilowatts(value)
+    if unit == "VA":
+        return kilowatts(value, "kVA")
+    return f"{value} {unit}".strip()
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """ "a", "a and b", "a, b and c"."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def plural(n: int, one: str, many: str = "") -> str:
+    """ "1 unit", "3 units"."""
+    return f"{n} {one if n == 1 else many or one + 's'}"

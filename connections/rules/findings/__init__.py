@@ -1,0 +1,1 @@
+"""The questions that the rules ask of every site, one function a finding."""

@@ -1,0 +1,144 @@
+"""Whether single-phase units keep the phases of a three-phase supply in balance.
+
+Source: EREC G99 Issue 2, 7.5.3 and annex A.5. Technology is the energy source and, for panels, the
+aspect; aspects within 45 degrees are one (this project's choice). An inverter whose panels look
+two ways is split by their peak power.
+"""
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from connections.electrical.balance import (
+    Spread,
+    Worst,
+    aspect_groups,
+    worst_alone,
+    worst_together,
+)
+from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
+from connections.facts.defaults import part_status, rating
+from connections.facts.site import Array
+from connections.rules.case import Case, Found, Read, read_units
+from connections.rules.plant import Line
+
+_PHASES = ("L1", "L2", "L3")
+
+
+def out_of_balance(case: Case) -> Iterator[Found]:
+    """The largest difference between two phases, by technology alone and together."""
+    if case.site.supply.phases != 3 or not any(line.phases == 1 for line in case.lines):
+        return
+    read = (*read_units(case, "source", "rated_w", "quantity", "phases", "status"), *_aspects(case))
+    if not case.capacity_known:
+        yield Found("balance-not-known", "site", "inform", {}, keys=("balance.limit",), read=read)
+        return
+    technologies = technologies_of(case)
+    book = case.ready.book
+    limit_ma = book.whole("balance.limit")
+    limit = scaled_current(limit_ma, case.ready.nominal_mv)
+    for worst, key in (
+        (worst_alone(technologies), "balance.reading_one"),
+        (worst_together(technologies), "balance.reading_several"),
+    ):
+        if worst is None:
+            continue
+        if worst.difference < limit:
+            continue
+        at_limit = worst.difference == limit
+        kept = at_limit and book.text(key) == "inclusive"
+        name = "balance-at-limit" if at_limit else "phases-out-of-balance"
+        yield _found(case, name, worst, kept, limit_ma, limit, key, read)
+        return
+
+
+def _found(
+    case: Case,
+    name: str,
+    worst: Worst,
+    kept: bool,
+    limit_ma: int,
+    limit: int,
+    key: str,
+    read: tuple[Read, ...],
+) -> Found:
+    denominator = 6 * case.ready.nominal_mv
+    difference = Fraction(worst.difference)
+    return Found(
+        name,
+        "site",
+        "decide",
+        {
+            "difference_ma": int((2 * difference + denominator) // (2 * denominator)),
+            "difference_w": int((2 * difference + SCALE_PER_W) // (2 * SCALE_PER_W)),
+            "limit_ma": limit_ma,
+            "high": _PHASES[worst.high],
+            "low": _PHASES[worst.low],
+            "running": list(worst.running),
+            "kept": kept,
+        },
+        keys=("balance.limit", key),
+        read=read,
+        margin=int((limit - difference) // denominator),
+        margin_unit="mA",
+    )
+
+
+def technologies_of(case: Case) -> dict[str, Spread]:
+    """Capacity per phase [scaled] of each technology on the site."""
+    arrays = _arrays_by_unit(case)
+    azimuths = [
+        array.azimuth_deg
+        for parts in arrays.values()
+        for array in parts
+        if isinstance(array.azimuth_deg, int)
+    ]
+    groups = aspect_groups(azimuths)
+    found: dict[str, list[int | Fraction]] = {}
+    for line in case.lines:
+        share = line.quantity[0] * (line.rated[0] * SCALE_PER_W // line.phases)
+        for name, part in _shares(line, arrays.get(line.unit.id, []), groups):
+            spread = found.setdefault(name, [0, 0, 0])
+            for phase in line.unit.phases:
+                spread[_PHASES.index(phase)] += share * part
+    return {name: (s[0], s[1], s[2]) for name, s in found.items()}
+
+
+def _arrays_by_unit(case: Case) -> dict[str, list[Array]]:
+    units = {line.unit.id: line.unit for line in case.lines}
+    arrays: dict[str, list[Array]] = {}
+    for array in case.site.arrays:
+        unit = units.get(array.unit_id)
+        if unit is not None and part_status(array.status, unit) != "removed":
+            arrays.setdefault(array.unit_id, []).append(array)
+    return arrays
+
+
+def _shares(
+    line: Line, arrays: list[Array], groups: dict[int, int]
+) -> list[tuple[str, int | Fraction]]:
+    """Technology names with the part of the unit's output that each makes."""
+    source = line.unit.source
+    if source != "pv" or not arrays:
+        return [(source, 1)]
+    peaks: dict[str, int] = {}
+    for array in arrays:
+        azimuth = array.azimuth_deg
+        aspect = groups[azimuth] if isinstance(azimuth, int) else None
+        name = source if aspect is None else f"{source} facing {aspect} degrees"
+        peak = rating(array.peak_w)
+        if peak is None and len(arrays) > 1:
+            return [(source, 1)]
+        peaks[name] = peaks.get(name, 0) + (peak or 1)
+    total = sum(peaks.values())
+    return [(name, 1 if peak == total else Fraction(peak, total)) for name, peak in peaks.items()]
+
+
+def _aspects(case: Case) -> tuple[Read, ...]:
+    return tuple(
+        (f"arrays[{i}].{name}", getattr(array, name))
+        for i, array in enumerate(case.site.arrays)
+        for name in ("azimuth_deg", "peak_w", "unit_id")
+    )
+
+
+QUESTIONS = (out_of_balance,)

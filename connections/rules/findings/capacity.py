@@ -1,0 +1,249 @@
+"""How much is connected: the outcome itself, the supply's largest aggregate, one phase's share."""
+
+from collections.abc import Iterator
+
+from connections.electrical.phase_sums import (
+    SCALE_PER_W,
+    scaled_power,
+    whole_milliamps,
+    whole_watts,
+)
+from connections.facts.defaults import rating, supply_phases
+from connections.rules.case import Case, Found, read_units
+
+CAPACITY = ("rated_w", "quantity", "phases", "status")
+
+
+def undetermined(case: Case) -> Iterator[Found]:
+    """Facts are missing that could change the procedure."""
+    if case.outcome == "undetermined":
+        yield Found(
+            "undetermined",
+            "site",
+            "stops",
+            {
+                "possible": list(case.possible.outcomes),
+                "unknown": list(case.possible.unknown),
+                "searched_all": case.possible.complete,
+            },
+            read=tuple((path, None) for path in case.possible.unknown),
+        )
+
+
+def beyond(case: Case) -> Iterator[Found]:
+    """Larger than this tool prepares."""
+    if case.outcome == "beyond":
+        yield Found(
+            "beyond",
+            "site",
+            "stops",
+            {"largest_module_w": whole_watts(case.sums.largest_module[0])},
+            keys=("size.c_from",),
+            read=read_units(case, *CAPACITY, "kind"),
+        )
+
+
+def boundary(case: Case) -> Iterator[Found]:
+    """The site stands exactly at a limit that the published text can be read both ways at."""
+    if case.boundary and case.other_reading is not None:
+        row = case.ready.rows[case.evaluation.row or 0]
+        at_limit = [
+            test
+            for earlier in case.ready.rows[: row.row_index]
+            for test in earlier.tests
+            if test.ambiguous and case.facts[test.fact] == (test.limit, test.limit)
+        ]
+        keys = tuple(dict.fromkeys(test.condition.against for test in at_limit))
+        yield Found(
+            "boundary",
+            "site",
+            "decide",
+            {"procedure": case.outcome, "other_reading": case.other_reading},
+            keys=keys,
+            read=read_units(case, *CAPACITY),
+            margin=0,
+            margin_unit="mA",
+        )
+
+
+def supply_cap(case: Case) -> Iterator[Found]:
+    """The largest aggregate on a single-phase or split single-phase supply."""
+    key = {1: "supply.single_cap", 2: "supply.split_cap"}.get(case.site.supply.phases)
+    if key is None:
+        return
+    cap_w = case.ready.book.whole(key)
+    over = case.sums.total[0] - scaled_power(cap_w)
+    if over > 0:
+        yield Found(
+            "supply-cap",
+            "supply",
+            "stops",
+            {"total_w": whole_watts(case.sums.total[0]), "cap_w": cap_w, "key": key},
+            keys=(key,),
+            read=(*read_units(case, *CAPACITY), ("supply.phases", case.site.supply.phases)),
+            margin=-over // SCALE_PER_W,
+            margin_unit="W",
+        )
+
+
+def phase_cap(case: Case) -> Iterator[Found]:
+    """More on one phase than the recommendation expects of single-phase plant."""
+    cap_w = case.ready.book.whole("supply.phase_cap")
+    for phase in supply_phases(case.site):
+        amount = case.sums.phases[phase][0]
+        if amount > scaled_power(cap_w):
+            yield Found(
+                "phase-cap",
+                phase,
+                "decide",
+                {"phase": phase, "phase_w": whole_watts(amount), "cap_w": cap_w},
+                keys=("supply.phase_cap",),
+                read=read_units(case, *CAPACITY),
+                margin=(scaled_power(cap_w) - amount) // SCALE_PER_W,
+                margin_unit="W",
+            )
+
+
+def phase_not_on_supply(case: Case) -> Iterator[Found]:
+    """A unit on a phase that the supply does not have."""
+    there = supply_phases(case.site)
+    for line in case.lines:
+        missing: list[str] = [phase for phase in line.unit.phases if phase not in there]
+        if missing:
+            yield Found(
+                "phase-not-on-supply",
+                line.unit.id,
+                "stops",
+                {"unit": line.unit.id, "phases": missing, "supply": list(there)},
+                read=(
+                    (f"units[{line.index}].phases", line.unit.phases),
+                    ("supply.phases", case.site.supply.phases),
+                ),
+            )
+
+
+def nothing_counted(case: Case) -> Iterator[Found]:
+    """No unit runs in parallel once the work is done."""
+    if not case.lines:
+        yield Found(
+            "nothing-counted",
+            "site",
+            "decide",
+            {},
+            read=tuple((f"units[{i}].status", u.status) for i, u in enumerate(case.site.units)),
+        )
+
+
+def apparent_for_real(case: Case) -> Iterator[Found]:
+    """Only the apparent power is known, so it stands in for the registered capacity."""
+    for line in case.lines:
+        unit = line.unit
+        if rating(unit.rated_w) is None and rating(unit.rated_va) is not None:
+            yield Found(
+                "va-for-w",
+                unit.id,
+                "inform",
+                {"unit": unit.id, "rated_va": rating(unit.rated_va)},
+                read=(
+                    (f"units[{line.index}].rated_w", unit.rated_w),
+                    (f"units[{line.index}].rated_va", unit.rated_va),
+                ),
+            )
+
+
+def declared_current(case: Case) -> Iterator[Found]:
+    """A declared output current over a limit that the registered capacity keeps."""
+    ready = case.ready
+    if case.evaluation.row is None:
+        return
+    tests = [
+        test
+        for test in ready.rows[case.evaluation.row].tests
+        if test.fact in ("largest_rated", "largest_phase_sum") and isinstance(test.limit, int)
+    ]
+    for line in case.lines:
+        declared = rating(line.unit.rated_ma)
+        if declared is None:
+            continue
+        scaled = declared * ready.nominal_mv * 6
+        rated = line.rated[1] * SCALE_PER_W // line.phases
+        for test in tests:
+            limit = test.limit
+            if test.fact == "largest_rated" and rated <= limit < scaled:  # type: ignore[operator]
+                limit_ma = whole_milliamps(int(limit), ready.nominal_mv)  # type: ignore[arg-type]
+                yield Found(
+                    "declared-current",
+                    line.unit.id,
+                    "decide",
+                    {
+                        "unit": line.unit.id,
+                        "declared_ma": declared,
+                        "rated_ma": whole_milliamps(rated, ready.nominal_mv),
+                        "limit_ma": limit_ma,
+                    },
+                    keys=(test.condition.against,),
+                    read=(
+                        (f"units[{line.index}].rated_ma", line.unit.rated_ma),
+                        (f"units[{line.index}].rated_w", line.unit.rated_w),
+                        (f"units[{line.index}].phases", line.unit.phases),
+                    ),
+                    margin=limit_ma - declared,
+                    margin_unit="mA",
+                )
+                break
+
+
+def limited_rating(case: Case) -> Iterator[Found]:
+    """A registered capacity below the design capacity, held by something the text does not want."""
+    for line in case.lines:
+        unit = line.unit
+        if line.design is None or line.design[0] <= line.rated[1] or unit.limited_by == "maker":
+            continue
+        held_by = unit.limited_by if isinstance(unit.limited_by, str) else "unknown"
+        yield Found(
+            "software-cap",
+            unit.id,
+            "decide",
+            {
+                "unit": unit.id,
+                "rated_w": line.rated[0],
+                "design_w": line.design[0],
+                "limited_by": held_by,
+            },
+            read=(
+                (f"units[{line.index}].limited_by", unit.limited_by),
+                (f"units[{line.index}].design_w", unit.design_w),
+                (f"units[{line.index}].rated_w", unit.rated_w),
+            ),
+        )
+
+
+def design_below_rated(case: Case) -> Iterator[Found]:
+    """A design capacity below the registered capacity contradicts its definition."""
+    for line in case.lines:
+        if line.design is not None and line.design[1] < line.rated[0]:
+            yield Found(
+                "design-below-rated",
+                line.unit.id,
+                "decide",
+                {"unit": line.unit.id, "rated_w": line.rated[0], "design_w": line.design[0]},
+                read=(
+                    (f"units[{line.index}].design_w", line.unit.design_w),
+                    (f"units[{line.index}].rated_w", line.unit.rated_w),
+                ),
+            )
+
+
+QUESTIONS = (
+    undetermined,
+    beyond,
+    phase_not_on_supply,
+    supply_cap,
+    boundary,
+    phase_cap,
+    nothing_counted,
+    declared_current,
+    limited_rating,
+    design_below_rated,
+    apparent_for_real,
+)

@@ -1,0 +1,78 @@
+"""How sure the values are that a decision rests on.
+
+One line says how many of the values used are only secondary or from memory. A value has a line of
+its own only where it made the choice (the one failed condition of a row) or the site stands within
+five hundredths of it.
+"""
+
+from collections.abc import Iterator
+
+from connections.rules.case import Case, Found
+from connections.rules.table import Test
+
+UNSURE = ("secondary", "from memory")
+_NEAR = 20  # one twentieth, 5 %
+
+
+def uncertain_values(case: Case, others: list[Found], step_keys: list[str]) -> Iterator[Found]:
+    """The line for the whole decision, and lines for values that decided or nearly did."""
+    values = case.ready.book.values
+    last = case.evaluation.row
+    rows = case.ready.rows[: len(case.ready.rows) if last is None else last + 1]
+    used: dict[str, None] = {}
+    alone: list[Test] = []
+    near: list[Test] = []
+    for row in rows:
+        failed: list[Test] = []
+        for test in row.tests:
+            key = test.condition.against
+            if key:
+                used[key] = None
+            if case.evaluation.results[test.slot] is False:
+                failed.append(test)
+            if key and values[key].certainty in UNSURE and _stands_near(case, test):
+                near.append(test)
+        if len(failed) == 1 and row.row_index != last:
+            key = failed[0].condition.against
+            if key and values[key].certainty in UNSURE:
+                alone.append(failed[0])
+    for found in others:
+        used.update(dict.fromkeys(found.keys))
+    used.update(dict.fromkeys(step_keys))
+    unsure = [key for key in used if values[key].certainty in UNSURE]
+    if unsure:
+        yield Found(
+            "uncertain-values",
+            "rulebook",
+            "inform",
+            {"n": len(unsure), "m": len(used), "list": unsure},
+            keys=tuple(unsure),
+        )
+    told: set[str] = set()
+    for test, chose in [(t, True) for t in alone] + [(t, False) for t in near]:
+        key = test.condition.against
+        if key not in told:
+            told.add(key)
+            value = values[key]
+            yield Found(
+                "uncertain-value",
+                key,
+                "inform",
+                {
+                    "key": key,
+                    "says": value.says,
+                    "written": value.written,
+                    "certainty": value.certainty,
+                    "chose": chose,
+                },
+                keys=(key,),
+            )
+
+
+def _stands_near(case: Case, test: Test) -> bool:
+    value = case.facts[test.fact]
+    limit = test.limit
+    if not isinstance(value, tuple) or isinstance(limit, (bool, str, frozenset)):
+        return False
+    low, high = value
+    return low == high and abs(low - limit) * _NEAR <= limit

@@ -1,0 +1,162 @@
+"""The supply, its number and area, and the neighbours."""
+
+from collections.abc import Iterator
+
+from msgspec import UNSET
+
+from connections.facts.defaults import known, nearby_premises
+from connections.facts.site import Nearby, Premises
+from connections.facts.supply_number import read_core
+from connections.rules.case import Case, Found
+
+
+def looped(case: Case) -> Iterator[Found]:
+    """A looped service, or one of which that is not known."""
+    value = known(case.site.supply.looped)
+    if value is False:
+        return
+    if value is True:
+        yield Found("looped-service", "supply", "decide", {}, read=(("supply.looped", True),))
+    else:
+        yield _missing("looped", "whether the service is looped", case.site.supply.looped)
+
+
+def cutout(case: Case) -> Iterator[Found]:
+    """The cut-out's rating is not known."""
+    if not known(case.site.supply.cutout_a):
+        yield _missing("cutout_a", "the rating of the cut-out", case.site.supply.cutout_a)
+
+
+def earthing(case: Case) -> Iterator[Found]:
+    """The earthing arrangement is not known."""
+    if known(case.site.supply.earthing) in (None, "unknown"):
+        yield _missing("earthing", "the earthing arrangement", case.site.supply.earthing)
+
+
+def _missing(name: str, words: str, value: object) -> Found:
+    return Found(
+        "missing-fact",
+        f"supply/{name}",
+        "inform",
+        {"fact": words},
+        read=((f"supply.{name}", value),),
+    )
+
+
+def level_not_known(case: Case) -> Iterator[Found]:
+    """The voltage level is given as unknown and is read as low voltage."""
+    if case.site.supply.voltage_level is None:
+        yield Found(
+            "level-not-known", "supply", "decide", {}, read=(("supply.voltage_level", None),)
+        )
+
+
+def nominal_voltage(case: Case) -> Iterator[Found]:
+    """Another nominal voltage than the one procedure currents are worked out at."""
+    typed = case.site.supply.nominal_v
+    if typed is UNSET or (isinstance(typed, int) and typed * 1000 == case.ready.nominal_mv):
+        return
+    yield Found(
+        "nominal-voltage",
+        "supply",
+        "inform",
+        {"typed_v": typed, "nominal_mv": case.ready.nominal_mv},
+        keys=("voltage.nominal",),
+        read=(("supply.nominal_v", typed),),
+    )
+
+
+def optimiser(case: Case) -> Iterator[Found]:
+    """A voltage optimiser between the supply terminals and the generator."""
+    if known(case.site.supply.voltage_optimiser):
+        yield Found(
+            "voltage-optimiser",
+            "supply",
+            "decide",
+            {},
+            read=(("supply.voltage_optimiser", True),),
+        )
+
+
+def neighbours(case: Case) -> Iterator[Found]:
+    """Other premises of the firm inside the distance and the days."""
+    if case.setting.nearby == 0:
+        return
+    nearby = case.site.nearby
+    value = nearby.premises if isinstance(nearby, Nearby) else UNSET
+    yield Found(
+        "neighbours",
+        "site",
+        "decide",
+        {
+            "premises": nearby_premises(case.site),
+            "metres": case.ready.book.whole("nearby.distance"),
+            "days": case.ready.book.whole("nearby.days"),
+            "procedure": case.outcome,
+        },
+        keys=("nearby.distance", "nearby.days"),
+        read=(("nearby.premises", value),),
+    )
+
+
+def area(case: Case) -> Iterator[Found]:
+    """What the supply number says of the licence area."""
+    premises = case.site.premises
+    book = case.ready.book
+    numbers = premises.supply_numbers if isinstance(premises, Premises) else ()
+    typed = known(premises.licence_area) if isinstance(premises, Premises) else None
+    if not numbers:
+        yield Found(
+            "missing-fact",
+            "premises/supply_numbers",
+            "inform",
+            {"fact": "the supply number"},
+            read=(("premises.supply_numbers", None),),
+        )
+    for i, number in enumerate(numbers):
+        if number.scheme != "gb13":
+            continue
+        prefix = read_core(number.value, number.scheme).prefix
+        found = book.area_by_prefix(prefix)
+        path = f"premises.supply_numbers[{i}].value"
+        read = ((path, number.value), ("premises.licence_area", typed))
+        if found is None:
+            yield Found(
+                "supply-number-prefix",
+                path,
+                "inform",
+                {"prefix": prefix, "area": book.area},
+                read=read,
+            )
+        elif found.independent:
+            yield Found(
+                "independent-network",
+                path,
+                "inform",
+                {"prefix": prefix, "area": book.area},
+                read=read,
+            )
+        elif typed and typed != found.id:
+            yield Found(
+                "area-differs",
+                path,
+                "decide",
+                {"prefix": prefix, "typed": typed, "found": found.id, "name": found.name},
+                read=read,
+            )
+    if not book.area:
+        yield Found(
+            "area-not-known", "premises", "inform", {}, read=(("premises.licence_area", typed),)
+        )
+
+
+QUESTIONS = (
+    neighbours,
+    looped,
+    optimiser,
+    level_not_known,
+    area,
+    cutout,
+    earthing,
+    nominal_voltage,
+)

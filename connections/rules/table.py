@@ -1,0 +1,172 @@
+"""A rulebook made ready for deciding: limits on one scale, conditions numbered once.
+
+Every numeric limit is turned into the exact scale of `connections.electrical.phase_sums`, so that
+comparing is comparing whole numbers. A condition that stands in several rows is tested once.
+"""
+
+import datetime as dt
+
+from msgspec import Struct
+
+from connections.electrical.phase_sums import scaled_current, scaled_power
+from connections.facts.deciding import BY_NAME
+from connections.rulebook.book import Condition, Rulebook
+
+AT_MOST, BELOW, AT_LEAST, ABOVE, IS, ONE_OF = range(6)
+_OPS = {
+    "at_most": AT_MOST,
+    "below": BELOW,
+    "at_least": AT_LEAST,
+    "above": ABOVE,
+    "is": IS,
+    "one_of": ONE_OF,
+}
+
+Limit = int | bool | str | frozenset[str]
+FactValue = tuple[int, int] | bool | str | None
+"""A number between two bounds, yes or no, or a word; None where it can't be told."""
+
+
+class Test(Struct, frozen=True):
+    """A condition ready to be tested against the scaled value of its fact."""
+
+    slot: int
+    fact: str
+    op: int
+    limit: Limit
+    condition: Condition
+    ambiguous: bool
+    """True where the published text can be read to include the limit, and is read strictly."""
+
+
+class ReadyRow(Struct, frozen=True):
+    """A row of the table with its tests."""
+
+    id: str
+    outcome: str
+    tests: tuple[Test, ...]
+    row_index: int
+
+
+class Ready(Struct, frozen=True):
+    """A compiled rulebook: what the rules ask for on every site, read out once."""
+
+    book: Rulebook
+    nominal_mv: int
+    rows: tuple[ReadyRow, ...]
+    slots: int
+    order: dict[str, int]
+    steps: tuple[tuple[Test, ...], ...]
+    numeric_limits: tuple[tuple[str, int], ...]
+    micro_accepted: frozenset[str]
+    micro_earlier: frozenset[str]
+    small_accepted: frozenset[str]
+    small_earlier: frozenset[str]
+    earlier_before: dt.date
+    storage_before: dt.date
+    full_test_scaled: int
+
+
+_ready: dict[str, Ready] = {}
+
+
+def ready(book: Rulebook) -> Ready:
+    """The compiled form of a rulebook, made once for each digest.
+
+    Raises KeyError naming the first value that the rules need and the rulebook lacks.
+    """
+    found = _ready.get(book.digest)
+    if found is None:
+        if len(_ready) > 64:
+            _ready.clear()
+        found = _ready[book.digest] = _compile(book)
+    return found
+
+
+def _compile(book: Rulebook) -> Ready:
+    nominal_mv = book.whole("voltage.nominal")
+    slots: dict[tuple[object, ...], int] = {}
+    limits: set[tuple[str, int]] = set()
+
+    def test(condition: Condition) -> Test:
+        op = _OPS[condition.op]
+        ambiguous = False
+        if condition.reading and op == BELOW:
+            ambiguous = book.text(condition.reading) != "inclusive"
+            if not ambiguous:
+                op = AT_MOST
+        limit = _limit(book, condition, nominal_mv)
+        if isinstance(limit, int) and not isinstance(limit, bool):
+            limits.add((condition.fact, limit))
+        slot = slots.setdefault((condition.fact, op, limit, ambiguous), len(slots))
+        return Test(slot, condition.fact, op, limit, condition, ambiguous)
+
+    rows = tuple(
+        ReadyRow(row.id, row.outcome, tuple(test(c) for c in row.when), i)
+        for i, row in enumerate(book.table)
+    )
+    count = len(slots)
+    steps = tuple(tuple(test(c) for c in step.only_if) for step in book.steps)
+    return Ready(
+        book=book,
+        nominal_mv=nominal_mv,
+        rows=rows,
+        slots=count,
+        order={outcome.key: i for i, outcome in enumerate(book.outcomes)},
+        steps=steps,
+        numeric_limits=tuple(sorted(limits)),
+        micro_accepted=frozenset(book.words("g98.accepted_standards")),
+        micro_earlier=frozenset(book.words("g98.accepted_earlier")),
+        small_accepted=frozenset(book.words("sgi.accepted_standards")),
+        small_earlier=frozenset(book.words("sgi.accepted_earlier")),
+        earlier_before=book.date("earlier.before"),
+        storage_before=book.date("storage.separate_before"),
+        full_test_scaled=scaled_power(book.whole("full_test.design_limit")),
+    )
+
+
+def _limit(book: Rulebook, condition: Condition, nominal_mv: int) -> Limit:
+    if not condition.against:
+        literal = condition.literal
+        if isinstance(literal, tuple):
+            return frozenset(literal)
+        if isinstance(literal, (bool, int, str)):
+            return literal
+        raise TypeError(f"condition on {condition.fact} has no limit")
+    value = book.values[condition.against]
+    amount = value.amount
+    if isinstance(amount, tuple):
+        return frozenset(amount)
+    if isinstance(amount, int) and not isinstance(amount, bool):
+        kind = BY_NAME[condition.fact].kind
+        if kind == "count":
+            return amount
+        if value.unit == "mA":
+            return scaled_current(amount, nominal_mv)
+        return scaled_power(amount)
+    if isinstance(amount, (bool, str)):
+        return amount
+    raise TypeError(f"{condition.against} can't be compared with {condition.fact}")
+
+
+def holds(test: Test, value: FactValue) -> bool | None:
+    """Whether the condition holds: yes, no, or None where the fact leaves it open."""
+    if value is None:
+        return None
+    op, limit = test.op, test.limit
+    if isinstance(value, tuple):
+        low, high = value
+        assert isinstance(limit, int)
+        if op == AT_MOST:
+            return True if high <= limit else False if low > limit else None
+        if op == BELOW:
+            return True if high < limit else False if low >= limit else None
+        if op == AT_LEAST:
+            return True if low >= limit else False if high < limit else None
+        if op == ABOVE:
+            return True if low > limit else False if high <= limit else None
+        return (low == limit) if low == high else (None if low <= limit <= high else False)
+    if op == ONE_OF:
+        assert isinstance(limit, frozenset)
+        return value in limit
+    return value == limit

@@ -1,0 +1,544 @@
+"""The sentences of findings, one function a finding: what it is, and its workings.
+
+Each function takes the finding's values and returns a sentence for everyone and the arithmetic or
+the reading of the text behind it.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+from connections.rules.figures import amps, in_unit, kilowatts, listed, volts
+
+Values = dict[str, Any]
+Words = tuple[str, str]
+
+
+def undetermined(v: Values) -> Words:
+    """Facts are missing."""
+    if not v["possible"]:
+        return (
+            "Cannot tell the procedure: no row of the rulebook's table covers this site.",
+            "Every row of the decision table is false for the facts given.",
+        )
+    beyond = "" if v["searched_all"] else " (the search stopped at its bound; some may not be real)"
+    return (
+        f"Cannot tell the procedure: needs {listed(v['unknown'])}.",
+        f"With what is known it could be {listed(v['possible'], 'or')}{beyond}.",
+    )
+
+
+def beyond(v: Values) -> Words:
+    """Too large."""
+    return (
+        "This site is larger than this tool prepares; ask the network operator how to apply.",
+        f"Largest module {kilowatts(v['largest_module_w'])}.",
+    )
+
+
+def boundary(v: Values) -> Words:
+    """At an ambiguous limit."""
+    return (
+        "The site stands exactly at a limit that the published text can be read both ways at; ask "
+        "the network operator which reading it takes.",
+        f"Read strictly it is {v['procedure']}; with the limit included it would be "
+        f"{v['other_reading']}.",
+    )
+
+
+def supply_cap(v: Values) -> Words:
+    """Over the supply's largest aggregate."""
+    kind = "a single-phase" if v["key"] == "supply.single_cap" else "a split single-phase"
+    return (
+        f"The aggregate of {kilowatts(v['total_w'])} is more than {kind} supply may carry "
+        f"({kilowatts(v['cap_w'])}).",
+        f"{kilowatts(v['total_w'])} - {kilowatts(v['cap_w'])} = "
+        f"{kilowatts(v['total_w'] - v['cap_w'])} too much.",
+    )
+
+
+def phase_cap(v: Values) -> Words:
+    """Over 17 kW on one phase."""
+    return (
+        f"Phase {v['phase']} carries {kilowatts(v['phase_w'])}; above {kilowatts(v['cap_w'])} on "
+        "one phase three-phase units are expected.",
+        f"{kilowatts(v['phase_w'])} against {kilowatts(v['cap_w'])}. The operator may allow it "
+        "where a three-phase supply would cost too much.",
+    )
+
+
+def phase_not_on_supply(v: Values) -> Words:
+    """A phase that is not there."""
+    return (
+        f"{v['unit']} is on {listed(v['phases'])}, which this supply does not have.",
+        f"The supply has {listed(v['supply'])}.",
+    )
+
+
+def nothing_counted(v: Values) -> Words:
+    """Nothing in parallel."""
+    return (
+        "Once the work is done no unit runs in parallel here; the operator wants to know of plant "
+        "that is taken out.",
+        "Every unit is removed or switched-only, so every sum is nothing.",
+    )
+
+
+def declared_current(v: Values) -> Words:
+    """Declared current over a limit."""
+    return (
+        f"{v['unit']} declares {amps(v['declared_ma'])} a phase, over the limit of "
+        f"{amps(v['limit_ma'])} that its registered capacity keeps.",
+        f"Decided on capacity: {amps(v['rated_ma'])} at 230 V and unity power factor. Ask whether "
+        "the operator decides on the declared current.",
+    )
+
+
+def software_cap(v: Values) -> Words:
+    """A capped rating."""
+    held = {
+        "software": "by software",
+        "none": "by nothing that the facts name",
+        "unknown": "in a way that is not known",
+    }[v["limited_by"]]
+    return (
+        f"{v['unit']} is held to {kilowatts(v['rated_w'])} {held}, below its design capacity of "
+        f"{kilowatts(v['design_w'])}.",
+        "The published text wants a cap that only the manufacturer's people can lift.",
+    )
+
+
+def design_below_rated(v: Values) -> Words:
+    """Contradiction."""
+    return (
+        f"{v['unit']} has a design capacity of {kilowatts(v['design_w'])}, below its registered "
+        f"capacity of {kilowatts(v['rated_w'])}; one of the two is wrong.",
+        "The design capacity is the largest the unit is made for; the registered capacity can't be "
+        "more.",
+    )
+
+
+def va_for_w(v: Values) -> Words:
+    """kVA stands in."""
+    return (
+        f"Only the apparent power of {v['unit']} is known; {kilowatts(v['rated_va'], 'kVA')} "
+        f"stands in for its registered capacity.",
+        "At unity power factor kVA and kW are equal; otherwise kW is less, so this errs high.",
+    )
+
+
+def not_type_tested(v: Values) -> Words:
+    """Not fully type tested."""
+    words = {
+        "no": "is not type tested",
+        "part": "is only partly type tested",
+        "unknown": "may or may not be type tested; that is not known",
+    }[v["type_tested"]]
+    return (
+        f"{v['unit']} {words}.",
+        "Connect and notify and the small-installation routes take fully type tested units only; "
+        "elsewhere untested units add test forms and often a witness.",
+    )
+
+
+def full_test_too_large(v: Values) -> Words:
+    """Full test above 50 kW."""
+    return (
+        f"{v['unit']} is said to be fully type tested, but its design capacity of "
+        f"{kilowatts(v['design_w'])} is above {kilowatts(v['limit_w'])}; read as partly tested.",
+        f"The definition ends at {kilowatts(v['limit_w'])}.",
+    )
+
+
+def no_register_reference(v: Values) -> Words:
+    """No reference."""
+    return (
+        f"No entry of the type-test register is named for {v['unit']}.",
+        "It counts as fully type tested as declared; the operator will look for the reference.",
+    )
+
+
+def existing_undated(v: Values) -> Words:
+    """Existing plant without a date."""
+    return (
+        f"The commissioning date of {v['unit']} is not known.",
+        "The date settles which recommendation older plant was connected under.",
+    )
+
+
+def can_island(v: Values) -> Words:
+    """Can island."""
+    words = "can run as an island" if v["known"] else "may be able to run as an island; not known"
+    return (
+        f"{v['unit']} {words}: earthing, changeover and the operator's rule need a decision.",
+        "Plant that can island is outside connect and notify in this rulebook (secondary source).",
+    )
+
+
+def fact_not_known(v: Values) -> Words:
+    """Unknown fact, strict reading."""
+    return (
+        f"The {v['fact']} of {v['unit']} is not known; read as {v['read_as']}.",
+        "The stricter reading was taken.",
+    )
+
+
+def standard_date(v: Values) -> Words:
+    """Standard and date do not fit."""
+    how = "was not yet in use on" if v["early"] else "was no longer open on"
+    return (
+        f"{v['unit']} names {v['standard']}, which {how} {v['day']}.",
+        f"The rulebook's date is {v['limit']}.",
+    )
+
+
+def standard_too_small(v: Values) -> Words:
+    """G98 above 16 A."""
+    return (
+        f"{v['unit']} is said to be tested to G98, which covers units up to "
+        f"{amps(v['limit_ma'])} a phase only.",
+        "Check the register entry; a larger unit is tested to G99.",
+    )
+
+
+def switched_only(v: Values) -> Words:
+    """Not parallel."""
+    return (
+        f"{v['unit']} never runs in parallel and is not counted.",
+        "Switched alternative supplies follow interlock rules of their own.",
+    )
+
+
+def export_above_agreed(v: Values) -> Words:
+    """Over the agreed export capacity."""
+    return (
+        f"The site can export {kilowatts(v['export_w'])}, more than the agreed "
+        f"{kilowatts(v['agreed_va'], 'kVA')}.",
+        f"{kilowatts(v['export_w'])} - {kilowatts(v['agreed_va'], 'kVA')} = "
+        f"{kilowatts(v['export_w'] - v['agreed_va'])} too much, at unity power factor.",
+    )
+
+
+def _above_cap(v: Values, what: str, answer: str) -> Words:
+    reference = f" ({v['reference']})" if v["reference"] else ""
+    amount, cap = in_unit(v["amount"], v["unit"]), in_unit(v["cap"], v["unit"])
+    return (
+        f"{what} of {amount} is above the operator's cap of {cap}{reference}.",
+        f"{amount} against {cap}. {answer}",
+    )
+
+
+def export_above_cap(v: Values) -> Words:
+    """Over a cap on export."""
+    return _above_cap(v, "The export figure", "A limitation scheme can answer a cap on export.")
+
+
+def installed_above_cap(v: Values) -> Words:
+    """Over a cap on installed capacity."""
+    return _above_cap(
+        v,
+        "The installed capacity",
+        "An export limit does not lower it; only less or shared inverter capacity does.",
+    )
+
+
+def cap_ended(v: Values) -> Words:
+    """An answer that has run out."""
+    return (
+        f"The operator's cap on {v['on']} ended on {v['until']} and is not applied.",
+        "Ask whether it still holds.",
+    )
+
+
+def limit_not_type_tested(v: Values) -> Words:
+    """Scheme does not count."""
+    known = "is not fully type tested" if v["known"] else "is not known to be fully type tested"
+    return (
+        f"The {v['which']} limitation scheme {known}, so it does not count for the procedure.",
+        "A scheme of another kind needs test evidence and often a witness.",
+    )
+
+
+def limit_not_known(v: Values) -> Words:
+    """Limit without value."""
+    return (
+        f"The value of the {v['which']} limit is not known.",
+        "A limit without a value is none.",
+    )
+
+
+def netting_limit(v: Values) -> Words:
+    """Netting between phases."""
+    known = "nets the phases" if v["known"] else "may net the phases (not known)"
+    return (
+        f"The {v['which']} limit is on the total and the scheme {known}; the operator's limit is "
+        "per phase.",
+        "One phase could export the whole while the others import, so each phase is bounded only "
+        "by the whole.",
+    )
+
+
+def limit_in_va(v: Values) -> Words:
+    """VA limit."""
+    return (
+        f"The {v['which']} limit of {kilowatts(v['value_va'], 'kVA')} is compared with kW.",
+        "Real power is never more than apparent power, so the comparison errs high.",
+    )
+
+
+def tighter_limit(v: Values) -> Words:
+    """Tighter than the clause."""
+    return (
+        f"The export limit of {amps(v['limit_ma'])} a phase is tighter than the "
+        f"{amps(v['named_ma'])} of the clause.",
+        "It qualifies; the operator may ask why it is lower.",
+    )
+
+
+def _balance(v: Values) -> str:
+    return (
+        f"{listed(v['running'])} at full output, everything else at nothing: {v['high']} is "
+        f"{kilowatts(v['difference_w'])} above {v['low']}"
+    )
+
+
+def phases_out_of_balance(v: Values) -> Words:
+    """Out of balance."""
+    return (
+        f"The phases can be {amps(v['difference_ma'])} apart; the limit is {amps(v['limit_ma'])}.",
+        f"{_balance(v)}, {amps(v['difference_ma'])} at 230 V.",
+    )
+
+
+def balance_at_limit(v: Values) -> Words:
+    """Exactly at the balance limit."""
+    reading = (
+        "for one technology alone the limit is included"
+        if v["kept"]
+        else "for several technologies the text says less than the limit"
+    )
+    return (
+        f"The phases can be exactly {amps(v['limit_ma'])} apart, the limit itself; ask the network "
+        "operator.",
+        f"{_balance(v)}; {reading}.",
+    )
+
+
+def balance_not_known(v: Values) -> Words:
+    """Capacities missing."""
+    return (
+        "Cannot tell whether the phases are in balance: needs every unit's capacity.",
+        "The sums per phase are open while a capacity is not known.",
+    )
+
+
+def neighbours(v: Values) -> Words:
+    """Other premises near by."""
+    if v["premises"] is None:
+        return (
+            "Whether the firm works at other premises near by is not known; read as if it does.",
+            f"Within {v['metres']} m and {v['days']} days before or after.",
+        )
+    return (
+        f"The firm commissions micro-generation at {v['premises']} other premises "
+        f"within {v['metres']} m and {v['days']} days.",
+        "The published text of the small-installation routes does not speak of several premises."
+        if str(v["procedure"]).startswith("sgi")
+        else "Several premises of one firm near each other are applied for first.",
+    )
+
+
+def looped_service(v: Values) -> Words:
+    """Looped."""
+    return (
+        "The service is looped: it shares its cable with a neighbour. Ask the operator first.",
+        "No published number was found for generation on a looped service.",
+    )
+
+
+def missing_fact(v: Values) -> Words:
+    """A fact is missing that the pack should have."""
+    return (
+        f"Not known: {v['fact']}.",
+        "It does not change the procedure, but the reader wants it.",
+    )
+
+
+def level_not_known(v: Values) -> Words:
+    """Voltage level unknown."""
+    return (
+        "The voltage level of the supply is not known; read as low voltage.",
+        "A high-voltage supply has procedures of its own.",
+    )
+
+
+def nominal_voltage(v: Values) -> Words:
+    """Another nominal voltage."""
+    typed = "not known" if v["typed_v"] is None else f"{v['typed_v']} V"
+    return (
+        f"The nominal voltage is {typed}; procedure currents are still worked out at "
+        f"{volts(v['nominal_mv'])}.",
+        "Design currents use the supply's own voltage.",
+    )
+
+
+def voltage_optimiser(v: Values) -> Words:
+    """Optimiser."""
+    return (
+        "A voltage optimiser stands between the supply terminals and the generator.",
+        "It may not; the generator must see the network's voltage.",
+    )
+
+
+def supply_number_prefix(v: Values) -> Words:
+    """Unknown prefix."""
+    return (
+        f"The supply number's first two digits ({v['prefix']}) name no licence area in this "
+        "rulebook; the number is kept.",
+        f"Area used: {v['area'] or 'not known; please give it'}.",
+    )
+
+
+def independent_network(v: Values) -> Words:
+    """Independent operator."""
+    return (
+        f"The supply number's first two digits ({v['prefix']}) name an independent network "
+        "operator, which tells no region; the pack goes to that operator.",
+        f"Area used: {v['area'] or 'not known; please give it'}.",
+    )
+
+
+def area_differs(v: Values) -> Words:
+    """Area typed and area of the number differ."""
+    return (
+        f"The licence area given ({v['typed']}) is not the one that the supply number names "
+        f"({v['found']}, {v['name']}).",
+        f"The first two digits are {v['prefix']}. The area given was used.",
+    )
+
+
+def area_not_known(v: Values) -> Words:
+    """No area."""
+    return (
+        "The licence area is not known; please give it.",
+        "Local values of an area can't be applied without it.",
+    )
+
+
+def behind_nothing(v: Values) -> Words:
+    """Cells or panels behind no inverter."""
+    why = "which is taken out" if v["removed"] else "which is not there"
+    return (
+        f"{v['what'].capitalize()} sit behind {v['unit']}, {why}.",
+        "Every string of panels and every cell needs an inverter to sit behind.",
+    )
+
+
+def dc_side_change(v: Values) -> Words:
+    """Added behind an unchanged inverter."""
+    return (
+        f"{v['what'].capitalize()} are added behind {v['unit']}, whose capacity does not change; "
+        "the operator is still to be told.",
+        "Registered capacity is the inverter's, so the procedure's sums stay as they are.",
+    )
+
+
+def storage_outside_module(v: Values) -> Words:
+    """Old storage outside the module."""
+    return (
+        f"{v['unit']} is storage with its own inverter commissioned before {v['before']}: it "
+        "counts in the facility's total, not in the module.",
+        "Its capacity is left out of the size class only.",
+    )
+
+
+def array_smaller(v: Values) -> Words:
+    """Array below the inverter."""
+    return (
+        f"The panels behind {v['unit']} make at most {kilowatts(v['peak_w'], 'kWp')}, less than "
+        f"the inverters' {kilowatts(v['rated_w'])}; the inverters' rating counts.",
+        "The lesser figure is for information.",
+    )
+
+
+def does_not_export(v: Values) -> Words:
+    """Cells that do not export."""
+    return (
+        f"The cells behind {v['unit']} are said not to export; its rating still counts in full.",
+        "Only an export limit changes the export figure.",
+    )
+
+
+def uncertain_values(v: Values) -> Words:
+    """How many values are unsure."""
+    return (
+        f"{v['n']} of the {v['m']} values used were read only in secondary sources or stand from "
+        "memory.",
+        listed(v["list"]),
+    )
+
+
+def uncertain_value(v: Values) -> Words:
+    """One unsure value that mattered."""
+    why = "made the choice" if v["chose"] else "stands within 5 % of this site's figure"
+    return (
+        f"A value that is {v['certainty']} {why}: {v['says']}",
+        f"{v['key']} = {v['written']}; check it before relying on it.",
+    )
+
+
+WORDING: dict[str, Callable[[Values], Words]] = {
+    "undetermined": undetermined,
+    "beyond": beyond,
+    "boundary": boundary,
+    "supply-cap": supply_cap,
+    "phase-cap": phase_cap,
+    "phase-not-on-supply": phase_not_on_supply,
+    "nothing-counted": nothing_counted,
+    "declared-current": declared_current,
+    "software-cap": software_cap,
+    "design-below-rated": design_below_rated,
+    "va-for-w": va_for_w,
+    "not-type-tested": not_type_tested,
+    "full-test-too-large": full_test_too_large,
+    "no-register-reference": no_register_reference,
+    "existing-undated": existing_undated,
+    "can-island": can_island,
+    "fact-not-known": fact_not_known,
+    "standard-date": standard_date,
+    "standard-too-small": standard_too_small,
+    "switched-only": switched_only,
+    "export-above-agreed": export_above_agreed,
+    "export-above-cap": export_above_cap,
+    "installed-above-cap": installed_above_cap,
+    "cap-ended": cap_ended,
+    "limit-not-type-tested": limit_not_type_tested,
+    "limit-not-known": limit_not_known,
+    "netting-limit": netting_limit,
+    "limit-in-va": limit_in_va,
+    "tighter-limit": tighter_limit,
+    "phases-out-of-balance": phases_out_of_balance,
+    "balance-at-limit": balance_at_limit,
+    "balance-not-known": balance_not_known,
+    "neighbours": neighbours,
+    "looped-service": looped_service,
+    "missing-fact": missing_fact,
+    "level-not-known": level_not_known,
+    "nominal-voltage": nominal_voltage,
+    "voltage-optimiser": voltage_optimiser,
+    "supply-number-prefix": supply_number_prefix,
+    "independent-network": independent_network,
+    "area-differs": area_differs,
+    "area-not-known": area_not_known,
+    "behind-nothing": behind_nothing,
+    "dc-side-change": dc_side_change,
+    "storage-outside-module": storage_outside_module,
+    "array-smaller": array_smaller,
+    "does-not-export": does_not_export,
+    "uncertain-values": uncertain_values,
+    "uncertain-value": uncertain_value,
+}
+
+
+def words_of(finding: str, values: Values) -> Words:
+    """The sentence and the workings of a finding."""
+    return WORDING[finding](values)

@@ -1,0 +1,165 @@
+"""A decision as it is read: the decision file with its sentences, comparisons and digests."""
+
+from fractions import Fraction
+
+from msgspec import UNSET
+
+from connections.electrical.phase_sums import (
+    SCALE_PER_W,
+    exact_milliamps,
+    whole_milliamps,
+    whole_watts,
+)
+from connections.facts.canonical import digest
+from connections.facts.decision import (
+    Comparison,
+    Decision,
+    Finding,
+    NotBecause,
+    PhaseSum,
+    PhaseTerm,
+    Procedure,
+    Remedy,
+    RulebookRef,
+)
+from connections.facts.defaults import supply_phases
+from connections.rules.case import Case, Found, Read
+from connections.rules.comparing import comparison
+from connections.rules.decide import UNDETERMINED, Decided
+from connections.rules.export import export_figure
+from connections.rules.wording import words_of
+
+
+def write_decision(
+    decided: Decided, *, explain: bool = False, remedies: tuple[Remedy, ...] = ()
+) -> Decision:
+    """The decision file of what was decided; `explain` adds the trace of every row tested."""
+    case = decided.case
+    book = case.ready.book
+    site = case.site
+    known = case.capacity_known
+    figure = export_figure(site, case.setting, case.sums)
+    nominal_mv = case.ready.nominal_mv
+    sums = tuple(_phase_sum(case, phase) for phase in supply_phases(site))
+    return Decision(
+        format="decision/1",
+        reference=site.reference,
+        on_date=site.on_date,
+        area=book.area,
+        rulebook=RulebookRef(
+            book.key, book.edition, tuple(layer.key for layer in book.layers), book.digest
+        ),
+        procedure=_procedure(case),
+        possible=case.possible.outcomes if case.outcome == UNDETERMINED else (case.outcome,),
+        steps=decided.steps,
+        modules=decided.modules,
+        facility_w=whole_watts(case.sums.total[0]) if known else None,
+        per_phase_ma={s.phase: s.ma for s in sums},
+        per_phase_exact={s.phase: s.exact_ma for s in sums},
+        phase_sums=sums,
+        export_per_phase_ma={
+            phase: whole_milliamps(amount, nominal_mv) if known else None
+            for phase, amount in figure.phases.items()
+        },
+        export_w=whole_watts(figure.total) if known else None,
+        total_w=whole_watts(case.sums.total[0]) if known else None,
+        findings=tuple(_finding(found, case) for found in decided.findings),
+        remedies=remedies,
+        assumed=decided.assumed,
+        unknown=case.possible.unknown,
+        trace=_trace(case) if explain else (),
+    )
+
+
+def _procedure(case: Case) -> Procedure:
+    last = case.evaluation.row
+    rows = case.ready.rows
+    tested = rows if last is None else rows[:last]
+    not_because = tuple(
+        NotBecause(
+            row.outcome,
+            row.id,
+            tuple(
+                comparison(case, test)
+                for test in row.tests
+                if case.evaluation.results[test.slot] is False
+            ),
+        )
+        for row in tested
+        if any(case.evaluation.results[test.slot] is False for test in row.tests)
+    )
+    because: tuple[Comparison, ...] = ()
+    if last is not None:
+        because = tuple(comparison(case, test) for test in rows[last].tests)
+    title, says = "Not yet determined", "Facts are missing that could change the procedure."
+    for outcome in case.ready.book.outcomes:
+        if outcome.key == case.outcome:
+            title, says = outcome.title, outcome.says
+    return Procedure(
+        key=case.outcome,
+        title=title,
+        says=says,
+        because=because,
+        not_because=not_because,
+        boundary=case.boundary,
+        other_reading=case.other_reading,
+    )
+
+
+def _phase_sum(case: Case, phase: str) -> PhaseSum:
+    terms = []
+    open_term = False
+    for line in case.lines:
+        if phase not in line.unit.phases:
+            continue
+        quantity = line.quantity[0] if line.quantity[0] == line.quantity[1] else None
+        rated = line.rated[0] if line.rated[0] == line.rated[1] else None
+        open_term = open_term or quantity is None or rated is None
+        status = "existing" if line.existing else "proposed"
+        terms.append(PhaseTerm(line.unit.id, status, quantity, rated, line.phases))
+    scaled = case.sums.phases[phase][0]
+    nominal_mv = case.ready.nominal_mv
+    if open_term:
+        return PhaseSum(phase, tuple(terms), None, None, None)
+    return PhaseSum(
+        phase,
+        tuple(terms),
+        scaled * 6 // SCALE_PER_W,
+        whole_milliamps(scaled, nominal_mv),
+        exact_milliamps(scaled, nominal_mv),
+    )
+
+
+def _finding(found: Found, case: Case) -> Finding:
+    values = case.ready.book.values
+    sentence, workings = words_of(found.id, found.values)
+    return Finding(
+        id=found.id,
+        subject=found.subject,
+        severity=found.severity,
+        values=found.values,
+        margin=found.margin,
+        margin_unit=found.margin_unit,
+        sentence=sentence,
+        workings=workings,
+        keys=found.keys,
+        sources=tuple(dict.fromkeys(str(values[key].source) for key in found.keys)),
+        facts=tuple(path for path, _ in found.read),
+        basis=basis_of(found.read),
+    )
+
+
+def basis_of(read: tuple[Read, ...]) -> str:
+    """The digest of the facts that a finding read; a left-out key is left out here too."""
+    return digest({path: _plain(value) for path, value in read if value is not UNSET})
+
+
+def _plain(value: object) -> object:
+    return str(value) if isinstance(value, Fraction) else value
+
+
+def _trace(case: Case) -> tuple[Comparison, ...]:
+    last = case.evaluation.row
+    rows = case.ready.rows if last is None else case.ready.rows[: last + 1]
+    tests = {test.slot: test for row in rows for test in row.tests}
+    return tuple(comparison(case, test) for test in tests.values())
