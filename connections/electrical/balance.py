@@ -50,7 +50,9 @@ def worst_together(technologies: Mapping[str, Spread]) -> Worst | None:
         )
         chosen = [entry for entry in ranked if entry[0] > 0]
         chosen += ranked[len(chosen) : max(2, len(chosen))]
-        difference = sum((entry[0] for entry in chosen), start=Fraction(0))
+        difference: int | Fraction = 0
+        for entry in chosen:
+            difference += entry[0]
         if found is None or difference > found.difference:
             running = tuple(sorted(name for _, name in chosen))
             found = Worst(difference, high, low, running)

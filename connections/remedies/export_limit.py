@@ -17,33 +17,44 @@ from connections.rulebook.book import Rulebook
 from connections.rules.decide import Decided
 from connections.rules.figures import amps, in_unit
 
+_HOW = {
+    "ma_per_phase": " a phase",
+    "w_total": " in all, held on every phase by its share",
+    "va_total": " in all, held on every phase by its share",
+    "alone": "",
+}
 _ROUTES = ("sgi-3.export_limit", "sgi-2.export_limit")
 
 
 def export_limits(site: Site, decided: Decided, book: Rulebook) -> Iterator[Remedy]:
     """The largest export limit for each procedure that one reaches, and for each stop it clears."""
-    reached: set[tuple[str, tuple[str, ...]]] = set()
+    told: list[Proof] = []
     for value, basis in _candidates(site, book):
-        changed = _with_limit(site, value, basis)
-        proof = prove(decided, changed, book)
-        if proof is None:
+        proof = prove(decided, _with_limit(site, value, basis), book)
+        if proof is None or any(_says_no_more(proof, earlier) for earlier in told):
             continue
-        mark = (proof.decided.procedure, proof.clears)
-        if mark in reached:
-            continue
-        reached.add(mark)
-        yield _remedy(value, basis, proof, book)
+        told.append(proof)
+        yield _remedy(site, value, basis, proof, book)
+
+
+def _says_no_more(proof: Proof, told: Proof) -> bool:
+    """Whether a limit reaches no other procedure and clears no more than one already told."""
+    return proof.decided.procedure == told.decided.procedure and set(proof.clears) <= set(
+        told.clears
+    )
 
 
 def _candidates(site: Site, book: Rulebook) -> list[tuple[int, LimitBasis]]:
-    """Limits worth asking about, largest first within each basis, in the unit they come in."""
-    found: list[tuple[int, LimitBasis]] = [
+    """Limits worth asking about: what the operator wrote, in its unit, then the routes' own."""
+    answered: list[tuple[int, LimitBasis]] = [
+        (cap.value, cap.basis) for cap in site.caps if cap.on == "export"
+    ]
+    if isinstance(site.supply.export_capacity_va, int):
+        answered.append((site.supply.export_capacity_va, "va_total"))
+    routes: list[tuple[int, LimitBasis]] = [
         (book.whole(key), "ma_per_phase") for key in _ROUTES if key in book.values
     ]
-    found += [(cap.value, cap.basis) for cap in site.caps if cap.on == "export"]
-    if isinstance(site.supply.export_capacity_va, int):
-        found.append((site.supply.export_capacity_va, "va_total"))
-    return sorted(set(found), key=lambda entry: (entry[1], -entry[0]))
+    return [*sorted(set(answered), key=lambda entry: (entry[1], -entry[0])), *routes]
 
 
 def _with_limit(site: Site, value: int, basis: LimitBasis) -> Site:
@@ -57,11 +68,9 @@ def _with_limit(site: Site, value: int, basis: LimitBasis) -> Site:
     return structs.replace(site, limits=structs.replace(limits, export=limit))
 
 
-def _remedy(value: int, basis: LimitBasis, proof: Proof, book: Rulebook) -> Remedy:
+def _remedy(site: Site, value: int, basis: LimitBasis, proof: Proof, book: Rulebook) -> Remedy:
     unit = {"ma_per_phase": "mA", "w_total": "W", "va_total": "VA"}[basis]
-    per_phase = (
-        " a phase" if basis == "ma_per_phase" else " in all, held on every phase by its share"
-    )
+    per_phase = _HOW[basis if site.supply.phases > 1 or basis == "ma_per_phase" else "alone"]
     title = next(o.title for o in book.outcomes if o.key == proof.decided.procedure)
     case = proof.decided.case
     fullest = max(bounds[1] for bounds in case.sums.phases.values())

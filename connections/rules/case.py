@@ -55,3 +55,8 @@ def read_units(case: Case, *names: str) -> tuple[Read, ...]:
         for line in case.lines
         for name in names
     )
+
+
+def title_of(case: Case, outcome: str) -> str:
+    """The title of an outcome, as readers see it."""
+    return next(o.title for o in case.ready.book.outcomes if o.key == outcome)

@@ -259,10 +259,22 @@ def _choices(ready: Ready, part: list[Line], fact: Open) -> list[object]:
 
 def _samples(ready: Ready, lines: list[Line], open_facts: list[Open]) -> Iterator[list[Line]]:
     """Points of the open space that are likely to show different outcomes soon."""
+    bases = _bases(lines, open_facts)
+    yield from bases
+    for base in bases:
+        for fact in open_facts:
+            opened = _with(base, fact, getattr(lines[fact.line], fact.attribute))
+            for choice in _choices(ready, opened, fact):
+                yield _with(base, fact, choice)
+
+
+def _bases(lines: list[Line], open_facts: list[Open]) -> list[list[Line]]:
+    """One point for each standard that open units could all have been tested to."""
     lowest = [_lowest(line) for line in lines]
-    yield lowest
     bases = [lowest]
     words = [fact for fact in open_facts if fact.attribute not in _NUMERIC]
+    if not words:
+        return bases
     for standard, early in (("G99", True), ("G83", True), ("G59", True), ("other", False)):
         point = list(lowest)
         for fact in words:
@@ -273,12 +285,7 @@ def _samples(ready: Ready, lines: list[Line], open_facts: list[Open]) -> Iterato
             if wanted in choices:
                 point[fact.line] = narrowed(point[fact.line], fact.attribute, (wanted,))
         bases.append(point)
-        yield point
-    for base in bases:
-        for fact in open_facts:
-            opened = _with(base, fact, getattr(lines[fact.line], fact.attribute))
-            for choice in _choices(ready, opened, fact):
-                yield _with(base, fact, choice)
+    return bases
 
 
 def _matter(
@@ -290,7 +297,7 @@ def _matter(
 ) -> tuple[str, ...]:
     """Paths of the open facts that alone can change the outcome at one of the points."""
     found: list[str] = []
-    bases = [*points, [_lowest(line) for line in lines]]
+    bases = [*points, *_bases(lines, open_facts)]
     for fact in open_facts:
         for base in bases:
             opened = _with(base, fact, getattr(lines[fact.line], fact.attribute))

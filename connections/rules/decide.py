@@ -76,7 +76,7 @@ def decide(site: Site, book: Rulebook) -> Decided:
     case = _case(site, prepared)
     findings = [found for question in QUESTIONS for found in question(case)]
     steps = () if case.outcome == UNDETERMINED else steps_of(prepared, case.outcome, case.facts)
-    findings.extend(uncertain_values(case, findings, _step_keys(prepared, case.outcome)))
+    findings.extend(uncertain_values(case, findings, _step_keys(case)))
     findings.sort(key=lambda found: _SEVERITY[found.severity])
     return Decided(
         case=case,
@@ -175,11 +175,13 @@ def _other_reading(
     return False, None
 
 
-def _step_keys(prepared: Ready, outcome: str) -> list[str]:
+def _step_keys(case: Case) -> list[str]:
+    """Keys of the forms and periods that the steps of this site name."""
     return [
         key
-        for rule in prepared.book.steps
-        if outcome in rule.outcomes
+        for rule, tests, _ in case.ready.steps
+        if case.outcome in rule.outcomes
+        and all(holds(test, case.facts[test.fact]) is not False for test in tests)
         for key in (rule.limit, rule.form)
         if key
     ]
@@ -199,7 +201,7 @@ def _assumed(case: Case) -> tuple[str, ...]:
         for test in row.tests:
             if i == last or case.evaluation.results[test.slot] is False:
                 mattered.add(test.fact)
-    for rule, tests in zip(prepared.book.steps, prepared.steps, strict=True):
+    for rule, tests, _ in prepared.steps:
         if case.outcome in rule.outcomes:
             mattered.update(test.fact for test in tests)
     fields = [

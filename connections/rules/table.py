@@ -10,7 +10,8 @@ from msgspec import Struct
 
 from connections.electrical.phase_sums import scaled_current, scaled_power
 from connections.facts.deciding import BY_NAME
-from connections.rulebook.book import Condition, Rulebook
+from connections.facts.decision import Period, Step
+from connections.rulebook.book import Condition, Rulebook, StepRule
 
 AT_MOST, BELOW, AT_LEAST, ABOVE, IS, ONE_OF = range(6)
 _OPS = {
@@ -56,7 +57,7 @@ class Ready(Struct, frozen=True):
     rows: tuple[ReadyRow, ...]
     slots: int
     order: dict[str, int]
-    steps: tuple[tuple[Test, ...], ...]
+    steps: tuple[tuple[StepRule, tuple[Test, ...], Step], ...]
     numeric_limits: tuple[tuple[str, int], ...]
     micro_accepted: frozenset[str]
     micro_earlier: frozenset[str]
@@ -106,7 +107,9 @@ def _compile(book: Rulebook) -> Ready:
         for i, row in enumerate(book.table)
     )
     count = len(slots)
-    steps = tuple(tuple(test(c) for c in step.only_if) for step in book.steps)
+    steps = tuple(
+        (rule, tuple(test(c) for c in rule.only_if), _step(rule, book)) for rule in book.steps
+    )
     return Ready(
         book=book,
         nominal_mv=nominal_mv,
@@ -147,6 +150,27 @@ def _limit(book: Rulebook, condition: Condition, nominal_mv: int) -> Limit:
     if isinstance(amount, (bool, str)):
         return amount
     raise TypeError(f"{condition.against} can't be compared with {condition.fact}")
+
+
+def _step(rule: StepRule, book: Rulebook) -> Step:
+    """A step as the decision file shows it; it is the same for every site of the rulebook."""
+    limit = None
+    sources = [str(rule.source)]
+    if rule.limit:
+        value = book.values[rule.limit]
+        limit = Period(book.whole(rule.limit), value.unit, rule.limit_from)
+        sources.append(str(value.source))
+    return Step(
+        when=rule.when,
+        what=rule.what,
+        form=book.text(rule.form) if rule.form else "",
+        wait=rule.wait,
+        limit=limit,
+        attachments=rule.attachments,
+        sources=tuple(dict.fromkeys(sources)),
+        certainty=rule.certainty,
+        says=rule.says,
+    )
 
 
 def holds(test: Test, value: FactValue) -> bool | None:

@@ -22,8 +22,8 @@ def undetermined(v: Values) -> Words:
         )
     beyond = "" if v["searched_all"] else " (the search stopped at its bound; some may not be real)"
     return (
-        f"Cannot tell the procedure: needs {listed(v['unknown'])}.",
-        f"With what is known it could be {listed(v['possible'], 'or')}{beyond}.",
+        f"Cannot tell the procedure: needs {listed(v['needs'])}.",
+        f"With what is known it could be: {'; '.join(v['possible'])}{beyond}.",
     )
 
 
@@ -40,8 +40,7 @@ def boundary(v: Values) -> Words:
     return (
         "The site stands exactly at a limit that the published text can be read both ways at; ask "
         "the network operator which reading it takes.",
-        f"Read strictly it is {v['procedure']}; with the limit included it would be "
-        f"{v['other_reading']}.",
+        f"Read strictly: {v['procedure']}. With the limit included: {v['other_reading']}.",
     )
 
 

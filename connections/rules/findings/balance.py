@@ -62,7 +62,7 @@ def _found(
     read: tuple[Read, ...],
 ) -> Found:
     denominator = 6 * case.ready.nominal_mv
-    difference = Fraction(worst.difference)
+    difference = worst.difference
     return Found(
         name,
         "site",

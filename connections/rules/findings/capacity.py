@@ -9,7 +9,8 @@ from connections.electrical.phase_sums import (
     whole_watts,
 )
 from connections.facts.defaults import rating, supply_phases
-from connections.rules.case import Case, Found, read_units
+from connections.facts.naming import words_for
+from connections.rules.case import Case, Found, read_units, title_of
 
 CAPACITY = ("rated_w", "quantity", "phases", "status")
 
@@ -22,8 +23,8 @@ def undetermined(case: Case) -> Iterator[Found]:
             "site",
             "stops",
             {
-                "possible": list(case.possible.outcomes),
-                "unknown": list(case.possible.unknown),
+                "possible": [title_of(case, key) for key in case.possible.outcomes],
+                "needs": [words_for(path, case.site) for path in case.possible.unknown],
                 "searched_all": case.possible.complete,
             },
             read=tuple((path, None) for path in case.possible.unknown),
@@ -58,7 +59,10 @@ def boundary(case: Case) -> Iterator[Found]:
             "boundary",
             "site",
             "decide",
-            {"procedure": case.outcome, "other_reading": case.other_reading},
+            {
+                "procedure": title_of(case, case.outcome),
+                "other_reading": title_of(case, case.other_reading),
+            },
             keys=keys,
             read=read_units(case, *CAPACITY),
             margin=0,

@@ -113,6 +113,7 @@ def area(case: Case) -> Iterator[Found]:
             {"fact": "the supply number"},
             read=(("premises.supply_numbers", None),),
         )
+    told = False
     for i, number in enumerate(numbers):
         if number.scheme != "gb13":
             continue
@@ -120,6 +121,7 @@ def area(case: Case) -> Iterator[Found]:
         found = book.area_by_prefix(prefix)
         path = f"premises.supply_numbers[{i}].value"
         read = ((path, number.value), ("premises.licence_area", typed))
+        told = told or found is None or found.independent
         if found is None:
             yield Found(
                 "supply-number-prefix",
@@ -144,7 +146,7 @@ def area(case: Case) -> Iterator[Found]:
                 {"prefix": prefix, "typed": typed, "found": found.id, "name": found.name},
                 read=read,
             )
-    if not book.area:
+    if not book.area and not told:
         yield Found(
             "area-not-known", "premises", "inform", {}, read=(("premises.licence_area", typed),)
         )

@@ -1,0 +1,132 @@
+"""From a site file to a decision and a pack, without a database.
+
+The way of a site through the rooms: read the file, resolve the rulebook for its date and area,
+decide, and write the decision down or print the pack.
+"""
+
+import datetime as dt
+import os
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from msgspec import structs
+
+from connections.facts.decision import Decision
+from connections.facts.defaults import known
+from connections.facts.faults import SiteFileError
+from connections.facts.reading import read_site
+from connections.facts.site import Premises, Site
+from connections.facts.supply_number import read_core
+from connections.rulebook.book import Rulebook
+from connections.rulebook.load import Books, RulebookError, load_books, load_local, resolve
+from connections.rulebook.schema import Part
+
+
+class Assessor:
+    """Decides site files under one choice of date, area and local entries.
+
+    `on` overrides the date of every file, `area` its licence area; `local` are files of the firm's
+    own entries. Raises RulebookError if one of those files does not load.
+    """
+
+    def __init__(
+        self,
+        *,
+        on: dt.date | None = None,
+        area: str | None = None,
+        local: Sequence[Path] = (),
+        explain: bool = False,
+        remedies: bool = False,
+    ) -> None:
+        self.books: Books = load_books()
+        self.on = on
+        self.area = area
+        self.local: tuple[Part, ...] = tuple(load_local(path, self.books) for path in local)
+        self.explain = explain
+        self.remedies = remedies
+        self._resolved: dict[tuple[dt.date, str, str], Rulebook] = {}
+
+    def site(self, raw: bytes | str) -> Site:
+        """The site of a site file, with the overriding date. Raises SiteFileError."""
+        site = read_site(raw)
+        return structs.replace(site, on_date=self.on) if self.on else site
+
+    def rulebook(self, site: Site) -> Rulebook:
+        """The rulebook that holds for a site. Raises SiteFileError naming what can't be placed."""
+        area = self.area if self.area is not None else self._area(site)
+        nation = (
+            known(site.premises.nation) if isinstance(site.premises, Premises) else None
+        ) or ""
+        key = (site.on_date, area, nation)
+        found = self._resolved.get(key)
+        if found is None:
+            try:
+                found = resolve(
+                    self.books, on=site.on_date, area=area, nation=nation or None, local=self.local
+                )
+            except RulebookError as fault:
+                raise SiteFileError(_place(fault, nation), str(fault)) from fault
+            self._resolved[key] = found
+        return found
+
+    def decide(self, site: Site) -> Decision:
+        """The decision on a site, in words."""
+        from connections.remedies.search import remedies_for
+        from connections.rules.decide import decide
+        from connections.rules.writing import write_decision
+
+        book = self.rulebook(site)
+        decided = decide(site, book)
+        remedies = remedies_for(site, decided, book) if self.remedies else ()
+        return write_decision(decided, explain=self.explain, remedies=remedies)
+
+    def _area(self, site: Site) -> str:
+        """The licence area given, or the one that the supply number names; empty if neither."""
+        premises = site.premises
+        if not isinstance(premises, Premises):
+            return ""
+        given = known(premises.licence_area)
+        if given:
+            if all(area.id != given for area in self.books.areas):
+                ids = ", ".join(area.id for area in self.books.areas if not area.independent)
+                raise SiteFileError(
+                    "premises.licence_area", f'"{given}" is not a licence area; use one of {ids}'
+                )
+            return given
+        for number in premises.supply_numbers:
+            if number.scheme == "gb13":
+                prefix = read_core(number.value, number.scheme).prefix
+                for area in self.books.areas:
+                    if area.prefix == prefix and not area.independent:
+                        return area.id
+        return ""
+
+
+def _place(fault: RulebookError, nation: str) -> str:
+    if "area" in fault.key:
+        return "premises.licence_area"
+    return "premises.nation" if nation and nation in str(fault) else "on_date"
+
+
+def assess_file(path: Path) -> Decision:
+    """The decision on one site file, with remedies. Raises SiteFileError."""
+    assessor = Assessor(remedies=True)
+    return assessor.decide(assessor.site(path.read_bytes()))
+
+
+def write_aside(to: Path, content: bytes) -> Path:
+    """Write a file whole or not at all: aside first, then renamed."""
+    to.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(dir=to.parent, prefix=f".{to.name}.")
+    try:
+        with os.fdopen(handle, "wb") as aside:
+            aside.write(content)
+            aside.flush()
+            os.fsync(aside.fileno())
+        os.chmod(name, 0o644)
+        os.replace(name, to)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+    return to

@@ -1,0 +1,50 @@
+"""What overrides a site file on the command line: date, licence area, the firm's local entries."""
+
+import datetime as dt
+from argparse import ArgumentParser, ArgumentTypeError
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import CommandError
+
+from connections.assessing import Assessor
+from connections.rulebook.load import RulebookError
+
+
+def add_choices(parser: ArgumentParser) -> None:
+    """Declare `--on`, `--area` and `--local`."""
+    parser.add_argument("--on", type=_day, metavar="DATE", help="decide as on this date")
+    parser.add_argument("--area", metavar="AREA", help="the licence area, such as gb-12")
+    parser.add_argument(
+        "--local",
+        type=Path,
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="a TOML file of the firm's local entries; may be given several times",
+    )
+
+
+def assessor_from(options: dict[str, Any]) -> Assessor:
+    """An assessor for the command's options. Raises CommandError in one line."""
+    try:
+        return Assessor(
+            on=options["on"],
+            area=options["area"],
+            local=options["local"],
+            explain=options.get("explain", False),
+            remedies=options.get("remedies", False),
+        )
+    except RulebookError as fault:
+        raise CommandError(str(fault)) from None
+    except OSError as fault:
+        raise CommandError(f"{fault.filename} can't be read: {fault.strerror}.") from None
+
+
+def _day(text: str) -> dt.date:
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise ArgumentTypeError(
+            f"{text!r} is not a date; give year-month-day, such as 2026-11-24"
+        ) from None
