@@ -1,0 +1,158 @@
+"""What `manage.py bench` measures: one function a figure, each against its aim."""
+
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+DEMO = Path(__file__).resolve().parents[1] / "demo"
+ROOT = Path(__file__).resolve().parents[2]
+
+
+class Figure(msgspec.Struct, frozen=True):
+    """One figure: what, how much in which unit, the aim, and whether more or less is better."""
+
+    name: str
+    value: float
+    unit: str
+    aim: float
+    at_most: bool
+    note: str = ""
+
+    @property
+    def met(self) -> bool:
+        """Whether the aim is met."""
+        return self.value <= self.aim if self.at_most else self.value >= self.aim
+
+    @property
+    def ratio(self) -> float:
+        """The value as a part of its aim."""
+        return self.value / self.aim
+
+
+def four_units() -> bytes:
+    """A site of four units on three phases with an export limit: what deciding is timed on."""
+    unit = {"type_tested": "full", "standard": "G98", "type_test_reference": "invented"}
+    return msgspec.json.encode(
+        {
+            "format": "site/1",
+            "reference": "four units (invented)",
+            "on_date": "2026-11-24",
+            "supply": {"phases": 3, "cutout_a": 100, "earthing": "TN-S", "looped": False},
+            "units": [
+                {"id": "pv-1", "source": "pv", "rated_w": 3680, "phases": ["L1"], **unit},
+                {"id": "bat-1", "source": "storage", "rated_w": 3600, "phases": ["L1"], **unit},
+                {"id": "pv-2", "source": "pv", "rated_w": 2000, "phases": ["L2"], **unit},
+                {"id": "pv-3", "source": "pv", "rated_w": 3000, "phases": ["L3"], **unit},
+            ],
+            "limits": {
+                "export": {
+                    "value": 16000,
+                    "basis": "ma_per_phase",
+                    "type_tested": True,
+                    "type_test_reference": "invented",
+                }
+            },
+        }
+    )
+
+
+def median_s(run: Callable[[], object], times: int) -> float:
+    """The median duration of `run` in seconds, after a tenth of the runs to warm up."""
+    for _ in range(max(1, times // 10)):
+        run()
+    spent = []
+    for _ in range(times):
+        start = time.perf_counter()
+        run()
+        spent.append(time.perf_counter() - start)
+    return statistics.median(spent)
+
+
+def deciding() -> Iterator[Figure]:
+    """Deciding one site of four units, without sentences."""
+    from connections.assessing import Assessor
+    from connections.rules.decide import decide
+
+    assessor = Assessor()
+    site = assessor.site(four_units())
+    book = assessor.rulebook(site)
+    spent = median_s(lambda: decide(site, book), 3000)
+    yield Figure("deciding a site of 4 units, median", spent * 1e6, "us", 200, True)
+
+
+def reading_and_writing() -> Iterator[Figure]:
+    """Site files in, decision files out, as `assess --lines` does it."""
+    from connections.assessing import Assessor
+    from connections.facts.canonical import canonical
+
+    assessor = Assessor()
+    line = four_units()
+    spent = median_s(lambda: canonical(assessor.decide(assessor.site(line))), 3000)
+    yield Figure("assess --lines, sites a second on one core", 1 / spent, "/s", 2000, False)
+
+
+def importing() -> Iterator[Figure]:
+    """Importing the pure rooms in a new process, less starting Python itself."""
+    rooms = ("facts.site", "electrical.phase_sums", "rules.decide", "rules.writing")
+    rooms += ("remedies.search", "diagram", "pack")
+    code = (
+        "import time; start = time.perf_counter(); "
+        + "; ".join(f"import connections.{room}" for room in rooms)
+        + "; print(time.perf_counter() - start)"
+    )
+    spent = []
+    for _ in range(7):
+        done = subprocess.run(
+            [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
+        )
+        spent.append(float(done.stdout))
+    yield Figure("importing the pure rooms", statistics.median(spent) * 1000, "ms", 150, True)
+
+
+MEASURES: tuple[Callable[[], Iterator[Figure]], ...] = (deciding, reading_and_writing, importing)
+
+
+def table(figures: list[Figure]) -> str:
+    """The figures as aligned text."""
+    rows = [("what", "measured", "aim", "part of aim", "")]
+    for figure in figures:
+        sign = "at most" if figure.at_most else "at least"
+        rows.append(
+            (
+                figure.name + (f" ({figure.note})" if figure.note else ""),
+                f"{figure.value:,.2f} {figure.unit}".strip(),
+                f"{sign} {figure.aim:,g} {figure.unit}".strip(),
+                f"{figure.ratio:.2f}",
+                "met" if figure.met else "NOT MET",
+            )
+        )
+    widths = [max(len(row[i]) for row in rows) for i in range(5)]
+    return "\n".join(
+        "  ".join(
+            cell.ljust(width) if i in (0, 4) else cell.rjust(width)
+            for i, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in rows
+    )
+
+
+def as_json(figures: list[Figure]) -> list[dict[str, Any]]:
+    """The figures for machines."""
+    return [
+        {
+            "name": f.name,
+            "value": round(f.value, 3),
+            "unit": f.unit,
+            "aim": f.aim,
+            "at_most": f.at_most,
+            "met": f.met,
+            "note": f.note,
+        }
+        for f in figures
+    ]
