@@ -41,8 +41,8 @@ class Value(Struct, frozen=True):
     says: str
     """One sentence saying what the value is."""
     unit: str
-    """Unit of `amount`: mA, W, VA, mV, mHz, mHz/s, ms, m, days, working-days, months, %, count,
-    text, list, date or yes-no."""
+    """Unit of `amount`: one of `schema.UNITS` (mA, W, VA, Wp, mV, V, mHz, mHz/s, ms, m, days,
+    working-days, months, %, thousandths, GBP, ..., count, text, list, date or yes-no)."""
     applies_to: str
     amount: Amount
     written: str
@@ -108,7 +108,8 @@ class StepRule(Struct, frozen=True):
     limit: str
     """Key of a period value (days, working-days, months), or empty."""
     limit_from: str
-    """What the period runs from: "commissioning", "submission"; empty without a limit."""
+    """What the period runs from: "submission" or "commissioning", or "before-commissioning" for one
+    that ends at commissioning; empty without a limit."""
     attachments: tuple[str, ...]
     only_if: tuple[Condition, ...]
     source: Source
@@ -119,7 +120,8 @@ class StepRule(Struct, frozen=True):
 class Setting(Struct, frozen=True):
     """One interface protection setting.
 
-    `amount` in `unit` (mV phase to neutral, mHz, mHz/s); `delay_ms` in milliseconds or None.
+    `amount` in `unit` (mV phase to neutral or % of nominal, mHz, mHz/s, degrees); `delay_ms` in
+    milliseconds or None.
     """
 
     function: str
@@ -165,7 +167,11 @@ class Layer(Struct, frozen=True):
 
 
 class Rulebook(Struct, frozen=True):
-    """What holds on `on_date` in `area`; `digest` covers all of it."""
+    """What holds on `on_date` in `area`.
+
+    `digest` covers everything but `on_date`, so that days on which the same holds share it
+    (`keeping.content_of`).
+    """
 
     key: str
     edition: str

@@ -1,0 +1,175 @@
+"""Whether the parts of a rulebook fit together: keys, units, facts, outcomes and layers."""
+
+from collections.abc import Iterable, Mapping
+
+from connections.facts.deciding import BY_NAME, FactKind
+from connections.rulebook.book import Condition
+from connections.rulebook.faults import RulebookError
+from connections.rulebook.schema import PERIOD_UNITS, DatedValue, Part
+from connections.rulebook.words import READINGS, WORDS
+
+Values = Mapping[str, DatedValue]
+
+_FITTING_OPS: dict[FactKind, tuple[str, ...]] = {
+    "power-per-phase": ("at_most", "below", "at_least", "above"),
+    "power": ("at_most", "below", "at_least", "above"),
+    "count": ("at_most", "below", "at_least", "above", "is"),
+    "yes-no": ("is",),
+    "word": ("is", "one_of"),
+}
+_FITTING_UNITS: dict[FactKind, tuple[str, ...]] = {
+    "power-per-phase": ("mA", "W"),
+    "power": ("W",),
+    "count": ("count",),
+    "yes-no": ("yes-no",),
+    "word": ("text", "list"),
+}
+
+
+def check_edition(part: Part) -> None:
+    """Refuse an edition whose table or steps ask for what isn't there.
+
+    A key that the table or a step asks for must hold from the edition's first day on without a
+    break.
+    """
+    _check_outcomes(part)
+    for row in part.rows:
+        place = _place(part, f"row {row.id}")
+        for condition in row.when:
+            _check_condition(condition, part.values, place)
+    _check_steps(part, part, part.values)
+    for key in asked_keys(part):
+        spells = part.values[key].spells
+        place = _place(part, f"value {key}")
+        if spells[0].since > part.since or any(spell.until for spell in spells):
+            place.refuse(
+                f"the table or a step asks for it, so it must hold from {part.since} on "
+                "without a break"
+            )
+
+
+def check_layer(layer: Part, edition: Part, below: Values) -> None:
+    """Refuse an operator's or local file that doesn't fit the edition and layers `below`."""
+    for key, value in layer.values.items():
+        lower = below.get(key)
+        if lower and lower.unit != value.unit:
+            _place(layer, f"value {key}").refuse(
+                f'it is in "{value.unit}", but "{lower.unit}" in {lower.file}; use that unit'
+            )
+    merged = {**below, **layer.values}
+    conditions = [c for row in edition.rows for c in row.when]
+    conditions += [c for step in edition.steps for c in step.only_if]
+    for condition in conditions:
+        if named := {condition.against, condition.reading} & layer.values.keys():
+            _check_condition(condition, merged, _place(layer, f"value {min(named)}"))
+    _check_steps(layer, edition, merged)
+
+
+def asked_keys(part: Part) -> set[str]:
+    """Every key of a value that the part's rows and steps name."""
+    conditions = [c for row in part.rows for c in row.when]
+    conditions += [c for step in part.steps for c in step.only_if]
+    keys = {key for c in conditions for key in (c.against, c.reading)}
+    keys |= {key for step in part.steps for key in (step.form, step.limit)}
+    return keys - {""}
+
+
+class _Place:
+    """Where a fault stands."""
+
+    def __init__(self, file: str, key: str) -> None:
+        self.file = file
+        self.key = key
+
+    def refuse(self, fault: str) -> None:
+        raise RulebookError(self.file, self.key, fault)
+
+
+def _place(part: Part, what: str) -> _Place:
+    return _Place(part.places[what], what)
+
+
+def _check_outcomes(part: Part) -> None:
+    order = [outcome.key for outcome in part.outcomes]
+    last = 0
+    for row in part.rows:
+        place = _place(part, f"row {row.id}")
+        if row.outcome not in order:
+            place.refuse(f'its outcome "{row.outcome}" does not exist')
+        if order.index(row.outcome) < last:
+            place.refuse(f'its outcome "{row.outcome}" comes before that of the row above')
+        last = order.index(row.outcome)
+
+
+def _check_steps(part: Part, edition: Part, values: Values) -> None:
+    order = {outcome.key for outcome in edition.outcomes}
+    for step in part.steps:
+        place = _place(part, f"step {step.id}")
+        for outcome in step.outcomes:
+            if outcome not in order:
+                place.refuse(f'the outcome "{outcome}" does not exist')
+        if step.form:
+            _check_unit(step.form, ("text",), values, place)
+        if step.limit:
+            _check_unit(step.limit, PERIOD_UNITS, values, place)
+        for condition in step.only_if:
+            _check_condition(condition, values, place)
+
+
+def _check_condition(condition: Condition, values: Values, place: _Place) -> None:
+    fact = BY_NAME.get(condition.fact)
+    if fact is None:
+        place.refuse(f'"{condition.fact}" is not a fact that conditions may ask about')
+        return
+    if condition.op not in _FITTING_OPS[fact.kind]:
+        place.refuse(f"{fact.name} is {_a(fact.kind)}, which `{condition.op}` can't compare")
+    if condition.against:
+        units = _FITTING_UNITS[fact.kind]
+        if fact.kind == "word":
+            units = ("list",) if condition.op == "one_of" else ("text",)
+        _check_unit(condition.against, units, values, place, f"; {fact.name} is {_a(fact.kind)}")
+        if fact.kind == "word":
+            for spell in values[condition.against].spells:
+                _check_words(fact.name, spell.amount, place)
+    else:
+        _check_literal(condition, fact.kind, place)
+    if condition.reading:
+        _check_unit(condition.reading, ("text",), values, place)
+        for spell in values[condition.reading].spells:
+            if spell.amount not in READINGS:
+                place.refuse(f"{condition.reading} must be one of {', '.join(READINGS)}")
+
+
+def _check_literal(condition: Condition, kind: FactKind, place: _Place) -> None:
+    literal = condition.literal
+    if kind == "word":
+        _check_words(condition.fact, literal, place)
+    elif kind == "yes-no" and not isinstance(literal, bool):
+        place.refuse(f"{condition.fact} is a yes-no fact; compare it with true or false")
+    elif kind == "count" and (isinstance(literal, bool) or not isinstance(literal, int)):
+        place.refuse(f"{condition.fact} is a count; compare it with a whole number")
+
+
+def _check_words(fact: str, amount: object, place: _Place) -> None:
+    words = amount if isinstance(amount, tuple) else (amount,)
+    for word in words:
+        if word not in WORDS.get(fact, ()):
+            place.refuse(f'{fact} is never "{word}"; it is one of {_listed(WORDS.get(fact, ()))}')
+
+
+def _check_unit(
+    key: str, units: Iterable[str], values: Values, place: _Place, why: str = ""
+) -> None:
+    value = values.get(key)
+    if value is None:
+        place.refuse(f'there is no value "{key}"; check its spelling')
+    elif value.unit not in units:
+        place.refuse(f'{key} is in "{value.unit}", where {_listed(units)} is wanted{why}')
+
+
+def _a(kind: FactKind) -> str:
+    return f"a {kind.replace('-per-', ' per ')}"
+
+
+def _listed(words: Iterable[str]) -> str:
+    return " or ".join(f'"{word}"' for word in words)

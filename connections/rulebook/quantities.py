@@ -1,0 +1,220 @@
+"""Quantities at the door: text with a unit in, a whole number of a fixed unit out.
+
+"16 A" is 16000 mA and "3.68 kW" is 3680 W. Parsed by pint with Decimal and our own definitions
+(`units.txt`), in which real, apparent, reactive and peak power are different dimensions, so that
+kVA never turns into kW. Exact: an amount that isn't whole in the wanted unit is refused.
+"""
+
+import re
+from decimal import Decimal, localcontext
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from connections.rulebook.faults import QuantityError
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+DEFINITIONS = Path(__file__).with_name("units.txt")
+
+LARGEST = 10**9
+"""No amount is larger than this in its whole unit: a wrong unit, not a plant."""
+
+_LONGEST_TEXT = 60
+_NUMBER = re.compile(r"(?P<number>[+-]?[0-9]+(?:[.,][0-9]+)?)\s*(?P<unit>.*)", re.S)
+_THOUSANDS = re.compile(r"[+-]?[0-9]{1,3}(,[0-9]{3})+(?![0-9,])")
+_SPELLINGS = {
+    "%": "percent",
+    "per cent": "percent",
+    "°": "degree",
+    "‰": "thousandth",
+    "working day": "working_day",
+    "working days": "working_day",
+    "kva": "kVA",
+    "kvar": "kvar",
+    "kw": "kW",
+    "kwh": "kWh",
+    "kwp": "kWp",
+    "w": "W",
+    "wp": "Wp",
+    "wh": "Wh",
+    "va": "VA",
+    "a": "A",
+    "ma": "mA",
+    "ka": "kA",
+    "v": "V",
+    "kv": "kV",
+    "hz": "Hz",
+    "hz/s": "Hz/s",
+    "hrs": "hour",
+    "hr": "hour",
+    "sec": "second",
+    "secs": "second",
+    "mins": "minute",
+    "gbp": "GBP",
+    "MVAr": "Mvar",
+    "kVAr": "kvar",
+    "VAr": "var",
+    "kVAR": "kvar",
+    "VAR": "var",
+}
+
+
+class _Kind(NamedTuple):
+    """What a whole unit measures: pint's expression, plain words and an example to show."""
+
+    pint_unit: str
+    words: str
+    example: str
+
+
+_KINDS = {
+    "mA": _Kind("mA", "a current", "16 A"),
+    "A": _Kind("A", "a current", "80 A"),
+    "W": _Kind("W", "a real power", "3.68 kW"),
+    "VA": _Kind("VA", "an apparent power", "23 kVA"),
+    "var": _Kind("var", "a reactive power", "1.2 kvar"),
+    "Wp": _Kind("Wp", "a peak power of panels", "5.2 kWp"),
+    "Wh": _Kind("Wh", "an energy", "9.5 kWh"),
+    "mV": _Kind("mV", "a voltage", "230 V"),
+    "V": _Kind("V", "a voltage", "230 V"),
+    "uohm": _Kind("uohm", "a resistance or impedance", "0.25 ohm"),
+    "mHz": _Kind("mHz", "a frequency", "47.5 Hz"),
+    "mHz/s": _Kind("mHz/s", "a rate of change of frequency", "1 Hz/s"),
+    "ms": _Kind("ms", "a duration", "0.5 s"),
+    "days": _Kind("day", "a number of days", "28 days"),
+    "working-days": _Kind("working_day", "a number of working days", "10 working days"),
+    "months": _Kind("month", "a number of months", "3 months"),
+    "m": _Kind("m", "a distance", "500 m"),
+    "mm": _Kind("mm", "a length", "12 m"),
+    "%": _Kind("percent", "a percentage", "80 %"),
+    "thousandths": _Kind("thousandth", "a share", "0.95"),
+    "degrees": _Kind("degree", "an angle", "12°"),
+    "GBP": _Kind("GBP", "a sum of money", "65 GBP"),
+}
+_OTHER_KINDS = {
+    "[real_power]": "a real power (W)",
+    "[apparent_power]": "an apparent power (VA)",
+    "[reactive_power]": "a reactive power (var)",
+    "[peak_power]": "a peak power of panels (Wp)",
+    "[energy]": "an energy (Wh)",
+    "[current]": "a current (A)",
+    "[voltage]": "a voltage (V)",
+    "[resistance]": "a resistance (ohm)",
+    "[frequency]": "a frequency (Hz)",
+    "[time]": "a duration (s)",
+    "[calendar_day]": "a number of days",
+    "[working_day]": "a number of working days",
+    "[calendar_month]": "a number of months",
+    "[length]": "a distance (m)",
+    "[share]": "a share (%)",
+    "[angle]": "an angle (degrees)",
+    "[money]": "a sum of money (GBP)",
+}
+
+WHOLE_UNITS = tuple(_KINDS)
+"""The units that an amount can come out in."""
+
+
+@lru_cache(maxsize=4096)
+def parse_quantity(text: str, unit: str, beside: str = "") -> int:
+    """The whole number of `unit` that `text` states.
+
+    `unit` is one of WHOLE_UNITS ("mA", "W", "working-days", ...) and fixes the dimension;
+    `beside` is the unit printed beside a box, taken where the text has none.
+
+    Raises QuantityError, with words for the person who typed it, if the text is no number with a
+    unit, if the unit measures something else, if a comma may be a separator of thousands, or if
+    the amount isn't whole in `unit` or is larger than LARGEST.
+    """
+    if unit not in _KINDS:
+        raise KeyError(f"{unit} is not a unit that amounts come in")
+    number, unit_text = _split(text.strip(), _KINDS[unit])
+    unit_text = unit_text or beside or ("part" if unit == "thousandths" else "")
+    if not unit_text:
+        raise QuantityError(f'"{text}" has no unit; write it as in "{_KINDS[unit].example}"')
+    return _whole(number, unit_text, unit, text)
+
+
+def _split(text: str, kind: _Kind) -> tuple[Decimal, str]:
+    """The number and the text of the unit."""
+    if not text:
+        raise QuantityError(f'this is empty; write {kind.words} as in "{kind.example}"')
+    if len(text) > _LONGEST_TEXT:
+        raise QuantityError(f'this is too long for {kind.words}; write it as in "{kind.example}"')
+    text = text.replace("\u00a0", " ").replace("\u202f", " ").replace("\u2212", "-")
+    if text.startswith("£"):
+        text = text[1:].strip() + " GBP"
+    if found := _THOUSANDS.match(text):
+        plain = found[0].replace(",", "")
+        raise QuantityError(
+            f'"{found[0]}" can be read in two ways; write {plain} or {found[0].replace(",", ".")}'
+        )
+    found = _NUMBER.fullmatch(text)
+    if found is None or found["unit"][:1].isdigit() or found["unit"][:1] in (".", ","):
+        raise QuantityError(
+            f'"{text}" is not one number with a unit; write it as in "{kind.example}"'
+        )
+    return Decimal(found["number"].replace(",", ".")), found["unit"].strip()
+
+
+def _whole(number: Decimal, unit_text: str, unit: str, text: str) -> int:
+    """The number turned into the wanted unit, if it is whole there."""
+    kind = _KINDS[unit]
+    wanted = _unit(kind.pint_unit)
+    given = _unit(_spelled(unit_text))
+    if given is None or wanted is None:
+        raise QuantityError(f'"{unit_text}" is not a unit known here; write it {_how(kind)}')
+    if given[1] != wanted[1]:
+        what = _OTHER_KINDS.get(given[1], "something else")
+        raise QuantityError(f'"{text}" is {what}; {kind.words} is wanted here, {_how(kind)}')
+    with localcontext() as context:
+        context.prec = _LONGEST_TEXT + 20
+        amount = number * given[0] / wanted[0]
+        if amount != amount.to_integral_value():
+            raise QuantityError(
+                f'"{text}" is finer than can be kept here; give it in whole {_plural(unit)}'
+            )
+        whole = int(amount)
+    if abs(whole) > LARGEST:
+        raise QuantityError(f'"{text}" is too large; check its unit')
+    return whole
+
+
+def _how(kind: _Kind) -> str:
+    return f'as in "{kind.example}"'
+
+
+def _plural(unit: str) -> str:
+    return {"%": "per cent", "GBP": "pounds", "thousandths": "thousandths"}.get(unit, unit)
+
+
+def _spelled(unit_text: str) -> str:
+    """The unit as the definitions spell it; other usual spellings are let in."""
+    joined = " ".join(unit_text.split())
+    return _SPELLINGS.get(joined) or _SPELLINGS.get(joined.lower(), joined)
+
+
+@cache
+def _registry() -> "UnitRegistry[Decimal]":
+    """Our own units; building it takes some milliseconds, importing pint far more."""
+    from pint import UnitRegistry
+
+    registry: UnitRegistry[Decimal] = UnitRegistry(str(DEFINITIONS), non_int_type=Decimal)
+    return registry
+
+
+@lru_cache(maxsize=512)
+def _unit(spelled: str) -> tuple[Decimal, str] | None:
+    """Factor to base units and dimension of a unit; None if there is no such unit."""
+    from pint.errors import PintError
+
+    if not re.fullmatch(r"[A-Za-zµΩ_]+(/[A-Za-z_]+)?", spelled):
+        return None
+    registry = _registry()
+    try:
+        base = registry.Quantity(Decimal(1), registry.parse_units(spelled)).to_base_units()
+    except (PintError, AttributeError, ValueError):
+        return None
+    return Decimal(base.magnitude), str(base.dimensionality)
