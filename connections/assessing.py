@@ -12,6 +12,7 @@ from pathlib import Path
 
 from msgspec import structs
 
+from connections.facts.canonical import digest
 from connections.facts.decision import Decision
 from connections.facts.defaults import known
 from connections.facts.faults import SiteFileError
@@ -113,6 +114,32 @@ def assess_file(path: Path) -> Decision:
     """The decision on one site file, with remedies. Raises SiteFileError."""
     assessor = Assessor(remedies=True)
     return assessor.decide(assessor.site(path.read_bytes()))
+
+
+def write_pack(path: Path, to: Path) -> Path:
+    """Print the pack of one site file, marked "not issued". Raises SiteFileError or PrintError."""
+    assessor = Assessor()
+    return print_pack(assessor, assessor.site(path.read_bytes()), to)
+
+
+def print_pack(assessor: Assessor, site: Site, to: Path) -> Path:
+    """Print the pack of a site that is not issued; Django must be set up.
+
+    The salt of the personal part comes from the site itself, so that the same file prints the same
+    bytes; an issued pack has one of its own.
+    """
+    from connections.documents.render import render
+    from connections.pack.build import build_pack
+
+    pack = build_pack(
+        site,
+        assessor.decide(site),
+        assessor.rulebook(site),
+        reference=site.reference,
+        prepared_on=site.on_date,
+        salt=digest(site)[:32],
+    )
+    return write_aside(to, render(pack))
 
 
 def write_aside(to: Path, content: bytes) -> Path:

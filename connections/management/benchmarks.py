@@ -68,9 +68,7 @@ def median_s(run: Callable[[], object], times: int) -> float:
         run()
     spent = []
     for _ in range(times):
-        start = time.perf_counter()
-        run()
-        spent.append(time.perf_counter() - start)
+        spent.append(_seconds(run))
     return statistics.median(spent)
 
 
@@ -99,8 +97,14 @@ def reading_and_writing() -> Iterator[Figure]:
 
 def importing() -> Iterator[Figure]:
     """Importing the pure rooms in a new process, less starting Python itself."""
-    rooms = ("facts.site", "electrical.phase_sums", "rules.decide", "rules.writing")
-    rooms += ("remedies.search", "diagram", "pack")
+    rooms = (
+        "facts.reading",
+        "electrical.balance",
+        "rules.writing",
+        "remedies.search",
+        "diagram.single_line",
+        "pack.build",
+    )
     code = (
         "import time; start = time.perf_counter(); "
         + "; ".join(f"import connections.{room}" for room in rooms)
@@ -115,7 +119,60 @@ def importing() -> Iterator[Figure]:
     yield Figure("importing the pure rooms", statistics.median(spent) * 1000, "ms", 150, True)
 
 
-MEASURES: tuple[Callable[[], Iterator[Figure]], ...] = (deciding, reading_and_writing, importing)
+def printing() -> Iterator[Figure]:
+    """Printing a pack, beside the library's own print of the same HTML with default settings."""
+    import datetime as dt
+
+    from weasyprint import HTML
+
+    from connections.assessing import Assessor
+    from connections.documents.fetching import SCHEME
+    from connections.documents.html import pack_html
+    from connections.documents.printing import _house_style
+    from connections.documents.render import render
+    from connections.pack.build import build_pack
+
+    assessor = Assessor()
+    site = assessor.site((DEMO / "11-twenty-units.json").read_bytes())
+    pack = build_pack(
+        site,
+        assessor.decide(site),
+        assessor.rulebook(site),
+        reference=site.reference,
+        prepared_on=dt.date(2026, 11, 24),
+        salt="measured, never issued",
+    )
+    html = pack_html(pack)
+    styles, fonts, fetcher = _house_style()
+
+    def plain() -> object:
+        return HTML(string=html, base_url=f"{SCHEME}:", url_fetcher=fetcher).write_pdf(
+            stylesheets=styles, font_config=fonts, pdf_variant="pdf/a-3a"
+        )
+
+    render(pack), plain()
+    ours, theirs = [], []
+    for _ in range(5):  # turn about, so that both meet the same moods of the machine
+        ours.append(_seconds(lambda: render(pack)))
+        theirs.append(_seconds(plain))
+    cells = html.count("<td") + html.count("<th")
+    spent, beside = statistics.median(ours), statistics.median(theirs)
+    note = f"{spent:.2f} s against {beside:.2f} s, {cells} table cells"
+    yield Figure("printing a pack, times a plain print", spent / beside, "", 1.1, True, note)
+
+
+def _seconds(run: Callable[[], object]) -> float:
+    start = time.perf_counter()
+    run()
+    return time.perf_counter() - start
+
+
+MEASURES: tuple[Callable[[], Iterator[Figure]], ...] = (
+    deciding,
+    reading_and_writing,
+    importing,
+    printing,
+)
 
 
 def table(figures: list[Figure]) -> str:

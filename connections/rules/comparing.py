@@ -1,4 +1,4 @@
-"""Tested conditions as readable comparisons: fact, value, limit, margin, and where it comes from."""
+"""Tested conditions as readable comparisons: fact, value, limit, margin, and the source."""
 
 from connections.electrical.phase_sums import SCALE_PER_W, whole_milliamps, whole_watts
 from connections.facts.deciding import BY_NAME

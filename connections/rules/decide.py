@@ -222,11 +222,11 @@ def _assumed(case: Case) -> tuple[str, ...]:
         found.append("supply.voltage_level")
     if "export_limit" in mattered or "limitation_scheme" in mattered:
         limits = site.limits
-        if not isinstance(limits, Limits) or limits.export is UNSET:
+        if limits is UNSET or (isinstance(limits, Limits) and limits.export is UNSET):
             found.append("limits.export")
     if "nearby_premises" in mattered:
         nearby = site.nearby
-        if not isinstance(nearby, Nearby) or nearby.premises is UNSET:
+        if nearby is UNSET or (isinstance(nearby, Nearby) and nearby.premises is UNSET):
             found.append("nearby.premises")
     return tuple(dict.fromkeys(found))
 

@@ -40,7 +40,7 @@ class Line(Struct, frozen=True):
     standards: tuple[str, ...]
     early: tuple[bool, ...]
     separate_storage: bool
-    """Storage with its own inverter commissioned before the date that keeps it out of the module."""
+    """Storage with its own inverter, commissioned early enough to stay out of the module."""
 
 
 class Open(Struct, frozen=True):

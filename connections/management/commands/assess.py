@@ -18,7 +18,7 @@ class Command(BaseCommand):
     """Prints decision/1 as JSON; a site that can't be read prints where and why."""
 
     help = "Decide a site file and print the decision as JSON."
-    requires_system_checks: list[str] = []
+    requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Declare the file, `--lines` and what overrides the file."""

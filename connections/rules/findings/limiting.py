@@ -9,7 +9,7 @@ from connections.electrical.phase_sums import (
     whole_watts,
 )
 from connections.facts.defaults import known
-from connections.facts.site import Limit
+from connections.facts.site import Limit, Limits
 from connections.rules.case import Case, Found, Read, read_units
 from connections.rules.deciding_facts import counts, limit_of
 from connections.rules.export import export_figure
@@ -63,16 +63,25 @@ def limit_no_reference(case: Case) -> Iterator[Found]:
 
 
 def limit_not_known(case: Case) -> Iterator[Found]:
-    """A limit without its value."""
-    for which, limit in _limits(case):
-        if limit.value is None:
-            yield Found(
-                "limit-not-known",
-                f"{which}-limit",
-                "inform",
-                {"which": which},
-                read=((f"limits.{which}.value", None),),
-            )
+    """A limit without its value, or of which it is not known whether there is one."""
+    limits = case.site.limits
+    for which, stated in (
+        ("export", limits.export if isinstance(limits, Limits) else limits),
+        ("import", limits.import_ if isinstance(limits, Limits) else limits),
+    ):
+        if stated is None:
+            path = "limits" if limits is None else f"limits.{which}"
+        elif isinstance(stated, Limit) and stated.value is None:
+            path = f"limits.{which}.value"
+        else:
+            continue
+        yield Found(
+            "limit-not-known",
+            f"{which}-limit",
+            "inform",
+            {"which": which},
+            read=((path, None),),
+        )
 
 
 def netting(case: Case) -> Iterator[Found]:

@@ -83,7 +83,7 @@ def neighbours(case: Case) -> Iterator[Found]:
     if case.setting.nearby == 0:
         return
     nearby = case.site.nearby
-    value = nearby.premises if isinstance(nearby, Nearby) else UNSET
+    value = nearby.premises if isinstance(nearby, Nearby) else nearby
     yield Found(
         "neighbours",
         "site",
