@@ -1,0 +1,139 @@
+"""A sheet in the making: where the layout puts symbols, lines and blocks of words."""
+
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+
+from connections.diagram.drawing import (
+    SMALLEST_LETTERS,
+    Label,
+    LabelRow,
+    Line,
+    LineKind,
+    PlacedSymbol,
+    Point,
+)
+from connections.diagram.lettering import width_of, wrap
+from connections.diagram.reading_order import as_seen, turns
+from connections.diagram.symbols import SYMBOLS
+
+
+class Part(Struct, frozen=True):
+    """Words of a block that share size and weight; wrapped to at most `most` lines."""
+
+    text: str
+    bold: bool = False
+    size: int = SMALLEST_LETTERS
+    most: int = 3
+    role: str = ""
+
+
+class Block(Struct, frozen=True):
+    """Parts below each other, wrapped to a width. `rows` has the wrapped lines of each part."""
+
+    parts: tuple[Part, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    @property
+    def height(self) -> int:
+        """Height in drawing units, 0 if there are no words."""
+        return sum(
+            line_height(part.size) * len(rows)
+            for part, rows in zip(self.parts, self.rows, strict=True)
+        )
+
+    @property
+    def width(self) -> int:
+        """Width of the widest line."""
+        return max(
+            (
+                width_of(row, part.size, part.bold)
+                for part, rows in zip(self.parts, self.rows, strict=True)
+                for row in rows
+            ),
+            default=0,
+        )
+
+
+def line_height(size: int) -> int:
+    """Distance between baselines: a fifth more than the letters."""
+    return -(-size * 6 // 5)
+
+
+def block(parts: Iterable[Part], width: int) -> Block:
+    """Wrap parts to a width; empty parts take no room."""
+    kept = tuple(part for part in parts if part.text)
+    rows = tuple(wrap(part.text, width, part.size, part.bold, part.most) for part in kept)
+    return Block(kept, rows)
+
+
+def _row(y: int, text: str) -> LabelRow:
+    return LabelRow(y, as_seen(text), as_seen=turns(text))
+
+
+class Canvas:
+    """Collects what is placed on one sheet."""
+
+    def __init__(self) -> None:
+        self.symbols: list[PlacedSymbol] = []
+        self.lines: list[Line] = []
+        self.labels: list[Label] = []
+
+    def symbol(
+        self, name: str, centre: int, top: int, thick: bool = False, subject: str = ""
+    ) -> int:
+        """Place a symbol with its connections at `centre`; gives its bottom edge."""
+        shape = SYMBOLS[name]
+        self.symbols.append(
+            PlacedSymbol(
+                name, centre - shape.width // 2, top, shape.width, shape.height, thick, subject
+            )
+        )
+        return top + shape.height
+
+    def line(
+        self, kind: LineKind, points: Sequence[Point], thick: bool = False, subject: str = ""
+    ) -> None:
+        """Draw a line; one without length is left out."""
+        if len(set(points)) > 1:
+            self.lines.append(Line(kind, tuple(points), thick, subject))
+
+    def words(self, of: Block, x: int, top: int, subject: str = "") -> int:
+        """Place a block by its top left corner; gives its bottom edge."""
+        y = top
+        for part, rows in zip(of.parts, of.rows, strict=True):
+            step = line_height(part.size)
+            placed = tuple(
+                # The baseline stands a fifth of the letter size above the bottom of its line.
+                _row(y + step * (i + 1) - (part.size + 4) // 5 - 1, row)
+                for i, row in enumerate(rows)
+            )
+            if placed:
+                width = max(width_of(row, part.size, part.bold) for row in rows)
+                self.labels.append(
+                    Label(
+                        x=x,
+                        rows=placed,
+                        size=part.size,
+                        width=width,
+                        full=part.text,
+                        bold=part.bold,
+                        subject=subject,
+                        role=part.role,
+                    )
+                )
+            y += step * len(rows)
+        return y
+
+    def right_words(self, text: str, x: int, baseline: int, size: int = SMALLEST_LETTERS) -> None:
+        """One line of words that ends at `x`."""
+        self.labels.append(
+            Label(
+                x=x,
+                rows=(LabelRow(baseline, text),),
+                size=size,
+                width=width_of(text, size),
+                full=text,
+                anchor="end",
+            )
+        )

@@ -1,0 +1,211 @@
+"""The words beside the symbols: figures with their units, and "not known" for what is not known."""
+
+from msgspec import UNSET, UnsetType
+
+from connections.diagram.lettering import printable
+from connections.facts.defaults import (
+    known,
+    mode_of,
+    quantity_of,
+    rating,
+    registered_w,
+)
+from connections.facts.site import Array, Cable, Limit, Load, Protection, Storage, Supply, Unit
+
+NB = "\u00a0"
+"""A space that no line breaks at: between a figure and its unit."""
+
+_COMPASS = (
+    "north",
+    "north-east",
+    "east",
+    "south-east",
+    "south",
+    "south-west",
+    "west",
+    "north-west",
+)
+
+
+def thousandths(value: int, unit: str) -> str:
+    """A whole number of thousandths of `unit`, written exactly: 3680, "kW" gives 3.68 kW."""
+    whole, rest = divmod(value, 1000)
+    decimals = f"{rest:03d}".rstrip("0")
+    return f"{whole}.{decimals}{NB}{unit}" if decimals else f"{whole}{NB}{unit}"
+
+
+def text(value: str | None | UnsetType) -> str:
+    """A typed text made printable; empty if unknown."""
+    return printable(value) if isinstance(value, str) else ""
+
+
+def phases(names: tuple[str, ...]) -> str:
+    """Phases in their order: L1 L2 L3."""
+    return " ".join(sorted(names))
+
+
+def supply_lines(supply: Supply) -> tuple[str, ...]:
+    """What the supply is: phases and voltage; earthing; what else is known of it."""
+    kind = {1: "single-phase (L1)", 2: "split single-phase (L1 L2)", 3: "three-phase (L1 L2 L3)"}
+    volts = 230 if supply.nominal_v is UNSET else rating(supply.nominal_v)
+    voltage = f"{volts}{NB}V phase to neutral" if volts else "voltage not known"
+    level = supply.voltage_level
+    if level == "HV":
+        voltage = f"high voltage supply; {voltage} at the boards"
+    elif level is None:
+        voltage = f"{voltage}, voltage level not known"
+    earthing = supply.earthing if isinstance(supply.earthing, str) else "unknown"
+    lines = [
+        f"{kind[supply.phases]}, {voltage}",
+        "earthing not known" if earthing == "unknown" else f"earthing {earthing}",
+    ]
+    if known(supply.looped):
+        lines[1] += ", looped service"
+    agreed = [
+        f"{way} {thousandths(value, 'kVA')}"
+        for way, value in (
+            ("import", known(supply.import_capacity_va)),
+            ("export", known(supply.export_capacity_va)),
+        )
+        if value is not None
+    ]
+    if agreed:
+        lines.append("agreed capacity: " + ", ".join(agreed))
+    return tuple(lines)
+
+
+def cut_out(supply: Supply) -> str:
+    """The cut-out with its rating."""
+    amps = rating(supply.cutout_a)
+    return f"Cut-out {amps}{NB}A" if amps else "Cut-out, rating not known"
+
+
+def unit_rating(unit: Unit) -> str:
+    """Quantity and rating of one unit, and their product where there are several."""
+    each = _rating_of_one(unit)
+    count = quantity_of(unit)
+    if count is None:
+        return f"quantity not known, each {each}"
+    if count == 1:
+        return each
+    watts = rating(unit.rated_w)
+    total = f" = {thousandths(watts * count, 'kW')}" if watts else ""
+    return f"{count}{NB}× {each}{total}"
+
+
+def _rating_of_one(unit: Unit) -> str:
+    if watts := rating(unit.rated_w):
+        return thousandths(watts, "kW")
+    if volt_amperes := registered_w(unit):
+        return f"{thousandths(volt_amperes, 'kVA')} (kW not known)"
+    return "rating not known"
+
+
+def type_test(unit: Unit) -> str:
+    """How far the unit is type tested, and to what."""
+    standard = text(unit.standard)
+    tested = known(unit.type_tested)
+    if tested is None:
+        return f"{standard}, type test not known" if standard else "type test not known"
+    said = {"full": "fully type tested", "part": "partly type tested", "no": "not type tested"}
+    if tested == "no":
+        return f"{standard}, {said['no']}" if standard else said["no"]
+    return f"{said[tested]} to {standard}" if standard else f"{said[tested]}, standard not known"
+
+
+def operating_mode(unit: Unit) -> str:
+    """The operating mode where it is not long-term parallel."""
+    return {
+        "long-term-parallel": "",
+        "short-term-parallel": "short-term parallel",
+        "switched": "switched only",
+    }.get(mode_of(unit), "operating mode not known")
+
+
+def panels(array: Array) -> tuple[str, ...]:
+    """Peak power and how the panels face."""
+    peak = rating(array.peak_w)
+    first = thousandths(peak, "kWp") if peak else "peak power not known"
+    count = known(array.panels)
+    if count:
+        first += f", {count} panels"
+    azimuth = known(array.azimuth_deg)
+    tilt = known(array.tilt_deg)
+    facing = (
+        "aspect not known"
+        if azimuth is None
+        else f"faces {_COMPASS[(azimuth % 360 * 2 + 45) // 90 % 8]}{NB}({azimuth}°)"
+    )
+    return (first, facing if tilt is None else f"{facing}, tilt{NB}{tilt}°")
+
+
+def several_panels(arrays: tuple[Array, ...]) -> tuple[str, ...]:
+    """Arrays that are drawn as one, with their sum."""
+    peaks = [rating(array.peak_w) for array in arrays]
+    total = sum(peak for peak in peaks if peak)
+    missing = peaks.count(None)
+    words = f"{len(arrays)} arrays, {thousandths(total, 'kWp')} in all"
+    return (f"{words}, {missing} of them not known" if missing else words,)
+
+
+def cells(stores: tuple[Storage, ...]) -> tuple[str, ...]:
+    """Usable energy of one or several sets of cells."""
+    energies = [rating(store.usable_wh) for store in stores]
+    if len(stores) == 1:
+        energy = energies[0]
+        return (f"{thousandths(energy, 'kWh')} usable" if energy else "usable energy not known",)
+    total = sum(energy for energy in energies if energy)
+    missing = energies.count(None)
+    words = f"{len(stores)} sets of cells, {thousandths(total, 'kWh')} usable in all"
+    return (f"{words}, {missing} of them not known" if missing else words,)
+
+
+def device(protection: Protection) -> str:
+    """A protective device: its kind, rating and, of a residual current device, its type."""
+    kind = text(protection.kind) or "device"
+    amps = rating(protection.rating_a)
+    words = f"{kind} {amps}{NB}A" if amps else f"{kind}, rating not known"
+    if rcd_type := text(protection.rcd_type):
+        short = rcd_type if rcd_type.casefold().startswith("type") else f"type{NB}{rcd_type}"
+        words += f", {short}"
+    if direction := text(protection.direction):
+        words += f", {direction}"
+    return words
+
+
+def cable(run: Cable) -> str:
+    """A cable: nominal size, conductor and length."""
+    size = text(run.csa_mm2)
+    parts = [f"{size}{NB}mm²" if size else "size not known"]
+    if material := text(run.material):
+        parts.append(material)
+    length = rating(run.length_mm)
+    parts.append(thousandths(length, "m") if length else "length not known")
+    return "cable " + ", ".join(parts)
+
+
+def limit(way: str, limit: Limit) -> str:
+    """A limit of the limitation scheme, as stated, and whether it is type tested."""
+    tested = limit_tested(limit)
+    if limit.value is None:
+        return f"{way} limit, value not known, {tested}"
+    said = {
+        "ma_per_phase": f"{thousandths(limit.value, 'A')} on each phase",
+        "w_total": f"{thousandths(limit.value, 'kW')} in all",
+        "va_total": f"{thousandths(limit.value, 'kVA')} in all",
+    }[limit.basis]
+    return f"{way} limit {said}, {tested}"
+
+
+def limit_tested(limit: Limit) -> str:
+    """Whether the scheme is type tested for this limit."""
+    if not isinstance(limit.type_tested, bool):
+        return "type test not known"
+    return "fully type tested" if limit.type_tested else "not fully type tested"
+
+
+def load(item: Load) -> str:
+    """A named load with its power."""
+    power = known(item.w)
+    name = text(item.name) or "load"
+    return f"{name} {thousandths(power, 'kW')}" if power else f"{name}, power not known"
