@@ -1,0 +1,5 @@
+"""Why a pack can't be printed."""
+
+
+class PrintError(RuntimeError):
+    """A pack that can't be printed; the message says what is wrong and what to do."""

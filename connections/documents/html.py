@@ -1,0 +1,94 @@
+"""A frozen pack as HTML: cells resolved, then printed by templates that escape all text."""
+
+from collections.abc import Iterator
+from itertools import groupby
+from typing import Any
+
+from connections.documents.diagrams import diagram_svgs
+from connections.documents.faults import PrintError
+from connections.documents.fonts import printed_text
+from connections.pack.content import (
+    Block,
+    Cell,
+    Facts,
+    Index,
+    Pack,
+    Registered,
+    Section,
+    Signing,
+    Table,
+)
+from connections.pack.figures import long_date
+
+
+def pack_html(pack: Pack) -> str:
+    """The whole HTML document of a pack.
+
+    Raises PrintError if the personal part was removed: such a pack can't be printed any more.
+    """
+    from django.template.loader import render_to_string
+
+    if pack.personal is None:
+        raise PrintError(
+            "The personal part of this pack was removed, so it can't be printed any more."
+        )
+    context = {
+        "pack": pack,
+        "words": pack.technical.wording,
+        "prepared_on": long_date(pack.prepared_on),
+        "sections": [_section(section, pack) for section in pack.technical.sections],
+        "diagrams": diagram_svgs(pack.technical.site),
+    }
+    return printed_text(str(render_to_string("pack/pack.html", context)))
+
+
+def _section(section: Section, pack: Pack) -> dict[str, Any]:
+    return {
+        "key": section.key,
+        "number": section.number,
+        "title": section.title,
+        "blocks": [_block(block, pack) for block in section.blocks],
+    }
+
+
+def _block(block: Block, pack: Pack) -> dict[str, Any]:
+    """What a template prints of a block: its own fields, with cells resolved."""
+    shown: dict[str, Any] = {"kind": type(block).__name__.lower(), "block": block}
+    if isinstance(block, Facts):
+        shown["items"] = [(item, _cell(item.value, pack)) for item in block.items]
+    elif isinstance(block, Table):
+        shown["rows"] = [
+            {
+                "total": row.total,
+                "head": _cell(row.cells[0], pack),
+                "cells": [
+                    (_cell(cell, pack), column)
+                    for cell, column in zip(row.cells[1:], block.columns[1:], strict=True)
+                ],
+            }
+            for row in block.rows
+        ]
+    elif isinstance(block, Signing):
+        shown["name"], shown["on"] = _cell(block.name, pack), _cell(block.on, pack)
+    elif isinstance(block, Index):
+        shown["groups"] = list(_index(pack))
+    return shown
+
+
+def _cell(cell: Cell, pack: Pack) -> dict[str, Any]:
+    text = cell.text
+    if cell.personal:
+        assert pack.personal is not None
+        text = pack.personal.values.get(cell.personal)
+    return {
+        "text": text,
+        "blank": cell.blank,
+        "assumed": cell.assumed,
+        "unknown": text is None and not cell.blank,
+    }
+
+
+def _index(pack: Pack) -> Iterator[tuple[str, list[Registered]]]:
+    """The register by groups, in the order in which it was frozen."""
+    for title, entries in groupby(pack.technical.register, key=lambda entry: entry.group):
+        yield title, list(entries)

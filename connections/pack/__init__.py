@@ -1,0 +1,1 @@
+"""What a pack contains, declared once; frozen content with its digests."""

@@ -1,0 +1,322 @@
+"""Making the frozen content of a pack from a site, its decision and the rulebook that decided."""
+
+import datetime as dt
+import re
+from collections.abc import Iterable
+
+from msgspec import structs
+
+from connections.facts.decision import Decision
+from connections.facts.defaults import status_of
+from connections.facts.site import Site
+from connections.pack import closing, front
+from connections.pack.case import BEYOND, UNDETERMINED, Case, EngineerDecision, InstallerDeclaration
+from connections.pack.content import (
+    Block,
+    Digests,
+    Kind,
+    Pack,
+    Personal,
+    ProcedureName,
+    Prose,
+    Registered,
+    Section,
+    Technical,
+    Wording,
+    sealed,
+)
+from connections.pack.faults import PackError
+from connections.pack.figures import counted
+from connections.pack.findings import finding_blocks
+from connections.pack.issuing import Hindrance, hindrances
+from connections.pack.item_types import GROUPS
+from connections.pack.limitation import limitation_blocks
+from connections.pack.network_view import network_blocks
+from connections.pack.procedure import procedure_blocks
+from connections.pack.protection import protection_blocks
+from connections.pack.schedule import (
+    party_blocks,
+    premises_blocks,
+    storage_blocks,
+    unit_blocks,
+)
+from connections.pack.sheet import Sheet
+from connections.pack.withholding import (
+    Withholding,
+    technical_decision,
+    technical_site,
+    with_persons,
+)
+from connections.rulebook.book import Rulebook
+
+LARGEST_REVISION = 9999
+SHORTEST_SALT = 16
+
+WORDING = Wording(
+    not_issued="Not issued",
+    not_known="not known",
+    needed="needed",
+    assumed="assumed",
+    serves="Its data serves:",
+    own_layout="The layout is our own and no network operator's form.",
+    pack="Pack",
+    revision="revision",
+    replaces="Replaces revision",
+    changed="What changed:",
+    state="State",
+    page="Page",
+    name="Name",
+    signature="Signature",
+    date="Date",
+)
+
+
+def kind_of(decision: Decision) -> Kind:
+    """What a pack for this decision is before anything is built.
+
+    An application or a question before the work if a step wants one; else a notification after it;
+    a working sheet where no procedure that is prepared here follows.
+    """
+    if decision.procedure.key in (UNDETERMINED, BEYOND):
+        return "assessment"
+    if any(s.when == "before-work" and s.what in ("application", "ask") for s in decision.steps):
+        return "application"
+    if any(s.when == "after-commissioning" for s in decision.steps):
+        return "notification"
+    return "assessment"
+
+
+def build_pack(
+    site: Site,
+    decision: Decision,
+    book: Rulebook,
+    *,
+    reference: str,
+    prepared_on: dt.date,
+    salt: str,
+    revision: int = 1,
+    replaces: int | None = None,
+    changes: tuple[str, ...] = (),
+    issued: bool = False,
+    decisions: tuple[EngineerDecision, ...] = (),
+    kind: Kind | None = None,
+    subject: Iterable[str] = (),
+    declaration: InstallerDeclaration | None = None,
+) -> Pack:
+    """The frozen content of a pack.
+
+    Args:
+        site: the facts; parties and premises go into the personal part only.
+        decision: what the rules made of exactly these facts.
+        book: the rulebook that made the decision.
+        reference: the firm's reference of the case; it stays when a customer is erased.
+        prepared_on: the local date that the pack and its PDF carry.
+        salt: random text of at least 16 characters, another one for every pack.
+        revision, replaces, changes: from revision 2 on, which one it replaces and what changed.
+        issued: False prints "Not issued" on every page.
+        decisions: engineers' decisions on findings.
+        kind: what the pack is; by default what the decision's first steps want.
+        subject: ids of the units it asks for or tells of; by default the proposed ones or, where
+            there are none, all that stay.
+        declaration: the installer's declaration, for a pack after the work.
+
+    Raises PackError naming what is at fault. An issued pack also needs everything that
+    `pack_hindrances` looks for.
+    """
+    case = _case(site, decision, book, kind, subject, prepared_on, decisions, declaration)
+    _check_heading(reference, revision, replaces, changes, salt)
+    if issued and (found := hindrances(case)):
+        raise PackError(found[0].path, found[0].message)
+    withholding = Withholding(site)
+    technical = technical_site(site, withholding)
+    sheet = Sheet(
+        structs.replace(
+            case,
+            site=with_persons(technical, site, withholding),
+            decision=technical_decision(decision, withholding),
+            decisions=tuple(
+                structs.replace(d, reason=withholding.text(d.reason)) for d in decisions
+            ),
+        )
+    )
+    serves = serves_of(case)
+    sections = _sections(sheet, serves)
+    register = _in_order(sheet.register)
+    content = Technical(
+        site=technical,
+        decision=sheet.case.decision,
+        sections=_with_missing(sections, register),
+        register=register,
+        wording=WORDING,
+    )
+    return sealed(
+        Pack(
+            format="pack/1",
+            reference=reference,
+            revision=revision,
+            replaces=replaces,
+            changes=tuple(withholding.text(change) for change in changes),
+            issued=issued,
+            prepared_on=prepared_on,
+            title=front.title_of(case),
+            procedure=ProcedureName(
+                decision.procedure.key, decision.procedure.title, case.kind, serves
+            ),
+            technical=content,
+            personal=Personal(salt, dict(sorted(sheet.personal.items()))),
+            digests=Digests("", "", ""),
+        )
+    )
+
+
+def pack_hindrances(
+    site: Site,
+    decision: Decision,
+    book: Rulebook,
+    *,
+    prepared_on: dt.date,
+    decisions: tuple[EngineerDecision, ...] = (),
+    kind: Kind | None = None,
+    subject: Iterable[str] = (),
+    declaration: InstallerDeclaration | None = None,
+) -> tuple[Hindrance, ...]:
+    """What keeps the pack from being issued, all of it; arguments as for `build_pack`."""
+    return hindrances(
+        _case(site, decision, book, kind, subject, prepared_on, decisions, declaration)
+    )
+
+
+def missing_items(pack: Pack) -> tuple[Registered, ...]:
+    """The data items that this pack needs and that are not known, in the order of the index."""
+    return tuple(
+        entry for entry in pack.technical.register if entry.needed and entry.state == "not known"
+    )
+
+
+def _case(
+    site: Site,
+    decision: Decision,
+    book: Rulebook,
+    kind: Kind | None,
+    subject: Iterable[str],
+    prepared_on: dt.date,
+    decisions: tuple[EngineerDecision, ...],
+    declaration: InstallerDeclaration | None,
+) -> Case:
+    if decision.rulebook.digest != book.digest:
+        raise PackError("decision.rulebook", "the decision was made under another rulebook")
+    if decision.reference != site.reference or decision.on_date != site.on_date:
+        raise PackError("decision.reference", "the decision was made for another site file")
+    there = {unit.id for unit in site.units}
+    named = frozenset(subject)
+    if unknown := sorted(named - there):
+        raise PackError("subject", f'there is no unit "{unknown[0]}" in the site file')
+    staying = [unit for unit in site.units if status_of(unit) != "removed"]
+    proposed = frozenset(unit.id for unit in staying if status_of(unit) == "proposed")
+    return Case(
+        site=site,
+        decision=decision,
+        book=book,
+        kind=kind or kind_of(decision),
+        subject=named or proposed or frozenset(unit.id for unit in staying),
+        prepared_on=prepared_on,
+        decisions=decisions,
+        declaration=declaration,
+    )
+
+
+def _check_heading(
+    reference: str, revision: int, replaces: int | None, changes: tuple[str, ...], salt: str
+) -> None:
+    if not reference.strip():
+        raise PackError("reference", "a pack needs a reference; give one")
+    if not 1 <= revision <= LARGEST_REVISION:
+        raise PackError("revision", f"give a whole number from 1 to {LARGEST_REVISION}")
+    if revision == 1 and (replaces is not None or changes):
+        raise PackError("replaces", "the first revision replaces none and changes nothing")
+    if revision > 1 and (replaces is None or not 1 <= replaces < revision):
+        raise PackError("replaces", "name the earlier revision that this one replaces")
+    if revision > 1 and not any(change.strip() for change in changes):
+        raise PackError("changes", "say what changed against the revision that is replaced")
+    if len(salt) < SHORTEST_SALT:
+        raise PackError("salt", f"give at least {SHORTEST_SALT} random characters")
+
+
+def serves_of(case: Case) -> str:
+    """The form of the recommendations that the pack's data serves, by kind of pack."""
+    serves = next((o.serves for o in case.book.outcomes if o.key == case.procedure), "")
+    if case.kind == "assessment" or not serves or serves == "none":
+        return "no form yet"
+    if case.kind == kind_of(case.decision):
+        return serves
+    # After agreed work another form of the same recommendation is served.
+    step = next(
+        (s for s in case.decision.steps if s.when == "after-commissioning" and s.form), None
+    )
+    if step is None:
+        return "no form that the rulebook names"
+    recommendation = re.match(r"EREC G\d+", serves)
+    form = step.form if step.form.startswith("Form") or " " in step.form else f"Form {step.form}"
+    return f"{recommendation[0]} {form}" if recommendation else form
+
+
+def _sections(sheet: Sheet, serves: str) -> tuple[Section, ...]:
+    parts: list[tuple[str, str, list[Block]]] = [
+        (
+            "asked",
+            "What is asked for" if not sheet.case.after_the_work else "What is told",
+            front.front_blocks(sheet, serves),
+        ),
+        ("parties", "Parties", party_blocks(sheet)),
+        ("premises", "Premises and supply", premises_blocks(sheet)),
+        ("units", "Generating units, existing and proposed", unit_blocks(sheet)),
+        ("storage", "Storage and how it is coupled", storage_blocks(sheet)),
+        ("network", "What the network sees", network_blocks(sheet)),
+        ("procedure", "Procedure and steps", procedure_blocks(sheet)),
+        ("limitation", "Limitation scheme", limitation_blocks(sheet)),
+        ("protection", "Interface protection", protection_blocks(sheet)),
+        ("diagram", "Single-line diagram", closing.diagram_blocks(sheet)),
+        ("findings", "Findings and decisions", finding_blocks(sheet)),
+        ("attachments", "Attachments", closing.attachment_blocks(sheet)),
+    ]
+    if sheet.case.after_the_work:
+        parts.append(("commissioning", "Commissioning checks", closing.check_blocks(sheet)))
+    parts += [
+        ("declarations", "Declarations", closing.declaration_blocks(sheet)),
+        ("cautions", "Cautions", closing.caution_blocks(sheet)),
+        ("about", "About this pack", closing.about_blocks(sheet)),
+        ("index", "Index of data items", closing.index_blocks()),
+    ]
+    return tuple(
+        Section(key, number, title, tuple(blocks))
+        for number, (key, title, blocks) in enumerate(parts, start=1)
+    )
+
+
+def _in_order(register: list[Registered]) -> tuple[Registered, ...]:
+    """The register by groups, with their titles; an item entered twice keeps its later place."""
+    last = {entry.id: entry for entry in register}
+    return tuple(
+        structs.replace(entry, group=title)
+        for key, title in GROUPS.items()
+        for entry in last.values()
+        if entry.group == key
+    )
+
+
+def _with_missing(
+    sections: tuple[Section, ...], register: tuple[Registered, ...]
+) -> tuple[Section, ...]:
+    """Page one with the count of missing items, which is known only when all is laid out."""
+    missing = [entry for entry in register if entry.needed and entry.state == "not known"]
+    if not missing:
+        return sections
+    verb = "is" if len(missing) == 1 else "are"
+    said = (
+        f"{counted(len(missing), 'data item')} that this pack needs {verb} not known; the index "
+        f"marks {'it' if len(missing) == 1 else 'them'}."
+    )
+    first, *others = sections[0].blocks
+    assert isinstance(first, Prose)
+    first = structs.replace(first, paragraphs=(*first.paragraphs, said))
+    return (structs.replace(sections[0], blocks=(first, *others)), *sections[1:])

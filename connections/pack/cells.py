@@ -1,0 +1,130 @@
+"""Facts as printed cells: known, assumed, or not known."""
+
+import datetime as dt
+from collections.abc import Mapping
+
+from msgspec import UNSET, UnsetType
+
+from connections.facts.defaults import kind_of, mode_of, rating, status_of
+from connections.facts.site import Unit
+from connections.pack.content import Cell
+from connections.pack.figures import fixed, short_date
+
+NOT_KNOWN = Cell()
+NONE = Cell(text="–")
+"""Stands where there is nothing to tell, unlike something that is not known."""
+
+SOURCES = {
+    "pv": "solar panels",
+    "storage": "storage",
+    "pv+storage": "solar panels and storage",
+    "wind": "wind",
+    "hydro": "water",
+    "chp": "combined heat and power",
+    "vehicle": "vehicle",
+    "other": "other",
+}
+KINDS = {
+    "inverter": "inverter",
+    "synchronous": "synchronous machine",
+    "asynchronous": "asynchronous machine",
+}
+MODES = {
+    "long-term-parallel": "long-term parallel",
+    "short-term-parallel": "short-term parallel",
+    "switched": "switched, never in parallel",
+}
+IN_PARALLEL = {
+    "long-term-parallel": "long-term",
+    "short-term-parallel": "short-term",
+    "switched": "never: switched",
+}
+TESTED = {"full": "fully", "part": "partly", "no": "no"}
+LIMITED = {"maker": "by the maker", "software": "by software", "none": "not limited"}
+
+
+def words(value: str | None | UnsetType, names: Mapping[str, str] | None = None) -> Cell:
+    """Text as typed, or the printed name of a word; unknown if left out, null or empty."""
+    if not isinstance(value, str) or not value.strip():
+        return NOT_KNOWN
+    return Cell(text=names.get(value, value) if names else value)
+
+
+def lines(value: tuple[str, ...] | None | UnsetType) -> Cell:
+    """Lines of text below each other."""
+    if not isinstance(value, tuple):
+        return NOT_KNOWN
+    kept = [line for line in value if line.strip()]
+    return Cell(text="\n".join(kept)) if kept else NOT_KNOWN
+
+
+def yes_no(value: bool | None | UnsetType, yes: str = "yes", no: str = "no") -> Cell:
+    """A yes-no fact."""
+    if not isinstance(value, bool):
+        return NOT_KNOWN
+    return Cell(text=yes if value else no)
+
+
+def day(value: dt.date | None | UnsetType) -> Cell:
+    """A date."""
+    return Cell(text=short_date(value)) if isinstance(value, dt.date) else NOT_KNOWN
+
+
+def whole(value: int | None | UnsetType, decimals: int = 0) -> Cell:
+    """A number in units of 10^-decimals, in which nought is a number."""
+    return Cell(text=fixed(value, decimals)) if isinstance(value, int) else NOT_KNOWN
+
+
+def rated(value: int | None | UnsetType, decimals: int = 3) -> Cell:
+    """A rating, in which nought is unknown."""
+    return whole(rating(value), decimals)
+
+
+def assumed(cell: Cell) -> Cell:
+    """The cell, marked as assumed."""
+    return Cell(text=cell.text, assumed=True)
+
+
+def status_cell(unit: Unit) -> Cell:
+    """existing, proposed or removed; proposed is assumed where nothing is said."""
+    cell = Cell(text=status_of(unit))
+    return cell if isinstance(unit.status, str) else assumed(cell)
+
+
+def kind_cell(unit: Unit) -> Cell:
+    """How the unit makes its power; an inverter is assumed where nothing is said."""
+    found = words(kind_of(unit) if unit.kind is not None else None, KINDS)
+    return assumed(found) if unit.kind is UNSET else found
+
+
+def mode_cell(unit: Unit, names: Mapping[str, str] = MODES) -> Cell:
+    """The operating mode; long-term parallel is assumed where nothing is said."""
+    found = words(mode_of(unit) if unit.operating_mode is not None else None, names)
+    return assumed(found) if unit.operating_mode is UNSET else found
+
+
+def quantity_cell(unit: Unit) -> Cell:
+    """How many units the line stands for; one is assumed where nothing is said."""
+    if unit.quantity is UNSET:
+        return assumed(Cell(text="1"))
+    return whole(unit.quantity)
+
+
+def island_cell(unit: Unit) -> Cell:
+    """Whether the unit can run as an island; no is assumed where nothing is said."""
+    return assumed(Cell(text="no")) if unit.can_island is UNSET else yes_no(unit.can_island)
+
+
+def limited_cell(unit: Unit) -> Cell:
+    """How the design capacity is held down, where it is."""
+    if unit.limited_by is UNSET:
+        return assumed(Cell(text=LIMITED["none"]))
+    return words(unit.limited_by, LIMITED)
+
+
+def design_cell(unit: Unit) -> Cell:
+    """Design capacity of one unit [kW]; the registered one is assumed where nothing is said."""
+    if unit.design_w is UNSET:
+        standing = rated(unit.rated_w)
+        return assumed(standing) if standing.text is not None else NOT_KNOWN
+    return rated(unit.design_w)

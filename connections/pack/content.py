@@ -1,0 +1,315 @@
+"""The frozen content of a pack (format pack/1): everything that its printed pages say.
+
+The technical part holds no value that names or reaches a person; such values stand in the personal
+part under an id, and a cell of the technical part names that id. Each part has a digest, the
+personal one with a salt of its own, and the pack's digest covers both and the heading. So the
+personal part can be removed later, and what is left can still be proved unchanged.
+"""
+
+import datetime as dt
+from typing import Literal, TypeAlias
+
+import msgspec
+from msgspec import Struct, structs
+
+from connections.facts.canonical import canonical, digest
+from connections.facts.decision import Decision
+from connections.facts.site import Site
+from connections.pack.faults import PackError
+
+Kind = Literal["application", "notification", "confirmation", "assessment"]
+"""What a pack is: asks before the work; tells after it without having asked; tells after it that
+agreed work is done; or, where no procedure follows, a working sheet that is not for sending."""
+
+State = Literal["given", "assumed", "not known", "on paper"]
+
+
+class _Frozen(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+    """Never changes after it is made; what has its default is left out of the JSON."""
+
+
+class Cell(_Frozen, frozen=True):
+    """One printed value. `text` None is "not known".
+
+    `personal` names a value of the personal part; the text is then there and not here. `assumed`
+    marks a value that nobody stated. `blank` is room to write on paper.
+    """
+
+    text: str | None = None
+    assumed: bool = False
+    personal: str = ""
+    blank: bool = False
+
+
+class Item(_Frozen, frozen=True):
+    """A data item as printed: label, value, unit and a note; whether this pack needs it."""
+
+    id: str
+    label: str
+    value: Cell
+    unit: str = ""
+    note: str = ""
+    needed: bool = False
+
+
+class Column(_Frozen, frozen=True):
+    """A column of a table: its head, the unit under it, its share of the width in per cent.
+
+    Where every value of it is assumed, the head says so and the values need not.
+    """
+
+    label: str
+    width: int
+    unit: str = ""
+    number: bool = False
+    assumed: bool = False
+
+
+class Row(_Frozen, frozen=True):
+    """A row of a table; the first cell is its head. `total` rows close a sum."""
+
+    cells: tuple[Cell, ...]
+    total: bool = False
+
+
+class Facts(_Frozen, frozen=True, tag="facts"):
+    """Data items one below the other."""
+
+    id: str
+    title: str
+    items: tuple[Item, ...]
+    notes: tuple[str, ...] = ()
+
+
+class Table(_Frozen, frozen=True, tag="table"):
+    """A table with its notes under it; `says` is the line over it that tells what is shown.
+
+    The rows of a `wordy` table begin with sentences, not with names.
+    """
+
+    id: str
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+    says: str = ""
+    notes: tuple[str, ...] = ()
+    wordy: bool = False
+
+
+class Prose(_Frozen, frozen=True, tag="prose"):
+    """Paragraphs."""
+
+    id: str
+    title: str
+    paragraphs: tuple[str, ...]
+
+
+class Point(_Frozen, frozen=True):
+    """One entry of a list: what it is, its sentence, and the small print under it."""
+
+    title: str
+    text: str
+    note: str = ""
+
+
+class Points(_Frozen, frozen=True, tag="points"):
+    """A list of points, numbered if `ordered`."""
+
+    id: str
+    title: str
+    points: tuple[Point, ...]
+    ordered: bool = False
+
+
+class Drawing(_Frozen, frozen=True, tag="drawing"):
+    """The single-line diagram, drawn from the site in the technical part."""
+
+    id: str
+    title: str
+    says: str
+
+
+class Signing(_Frozen, frozen=True, tag="signing"):
+    """A declaration with a place to sign; name and date stand there where they are known."""
+
+    id: str
+    title: str
+    text: str
+    name: Cell
+    on: Cell
+
+
+class Contents(_Frozen, frozen=True, tag="contents"):
+    """The list of sections with their pages."""
+
+    id: str
+    title: str
+
+
+class Index(_Frozen, frozen=True, tag="index"):
+    """The list of data items with their pages, from the register of the technical part."""
+
+    id: str
+    title: str
+    says: str
+
+
+Block: TypeAlias = Facts | Table | Prose | Points | Drawing | Signing | Contents | Index
+
+
+class Section(_Frozen, frozen=True):
+    """A numbered section of the pack."""
+
+    key: str
+    number: int
+    title: str
+    blocks: tuple[Block, ...]
+
+
+class Registered(_Frozen, frozen=True):
+    """A data item in the register: its group, where it is printed, and whether it is known.
+
+    `anchor` is the printed element that the index points at; `of` names what lacks the item
+    where it is a column of a table and not every row knows it.
+    """
+
+    id: str
+    group: str
+    label: str
+    anchor: str
+    needed: bool
+    state: State
+    of: tuple[str, ...] = ()
+
+
+class Wording(_Frozen, frozen=True):
+    """The words that pages repeat and that no section holds."""
+
+    not_issued: str
+    not_known: str
+    needed: str
+    assumed: str
+    serves: str
+    own_layout: str
+    pack: str
+    revision: str
+    replaces: str
+    changed: str
+    state: str
+    page: str
+    name: str
+    signature: str
+    date: str
+
+
+class Technical(_Frozen, frozen=True):
+    """Everything that names no person: the facts, the decision and what is printed of them."""
+
+    site: Site
+    decision: Decision
+    sections: tuple[Section, ...]
+    register: tuple[Registered, ...]
+    wording: Wording
+
+
+class Personal(_Frozen, frozen=True):
+    """Values that name or reach a person, by the id that cells of the technical part give."""
+
+    salt: str
+    values: dict[str, str]
+
+
+class ProcedureName(_Frozen, frozen=True):
+    """The procedure of the decision, the kind of pack, and which form its data serves."""
+
+    key: str
+    title: str
+    kind: Kind
+    serves: str
+
+
+class Digests(_Frozen, frozen=True):
+    """SHA-256 of the parts and of the whole, in hexadecimal."""
+
+    technical: str
+    personal: str
+    pack: str
+
+
+class Pack(_Frozen, frozen=True):
+    """The whole frozen content. `replaces` is the revision that this one takes the place of."""
+
+    format: Literal["pack/1"]
+    reference: str
+    revision: int
+    replaces: int | None
+    changes: tuple[str, ...]
+    issued: bool
+    prepared_on: dt.date
+    title: str
+    procedure: ProcedureName
+    technical: Technical
+    personal: Personal | None
+    digests: Digests
+
+
+_decoder = msgspec.json.Decoder(Pack)
+
+
+def write_pack(pack: Pack) -> bytes:
+    """The canonical JSON of a pack: what is stored, hashed and embedded in the PDF."""
+    return canonical(pack)
+
+
+def read_pack(raw: bytes) -> Pack:
+    """The pack of its JSON.
+
+    Raises PackError if the JSON is no pack, or if its digests don't fit its content.
+    """
+    try:
+        pack = _decoder.decode(raw)
+    except msgspec.DecodeError as fault:
+        raise PackError("", f"this is not the content of a pack: {fault}") from None
+    if wrong := digest_faults(pack):
+        raise PackError(
+            f"digests.{wrong[0]}",
+            "the digest does not fit the content; it was changed after freezing, "
+            "so take the stored original",
+        )
+    return pack
+
+
+def digests_of(pack: Pack) -> Digests:
+    """The digests of a pack's content. Without its personal part, that part's digest is kept."""
+    technical = digest(pack.technical)
+    personal = pack.digests.personal if pack.personal is None else digest(pack.personal)
+    heading = {
+        name: getattr(pack, name)
+        for name in pack.__struct_fields__
+        if name not in ("technical", "personal", "digests")
+    }
+    return Digests(
+        technical=technical,
+        personal=personal,
+        pack=digest({**heading, "technical": technical, "personal": personal}),
+    )
+
+
+def digest_faults(pack: Pack) -> tuple[str, ...]:
+    """Names of the digests that don't fit the content: "technical", "personal", "pack"."""
+    found = digests_of(pack)
+    return tuple(
+        name
+        for name in ("technical", "personal", "pack")
+        if getattr(found, name) != getattr(pack.digests, name)
+    )
+
+
+def sealed(pack: Pack) -> Pack:
+    """The pack with the digests of its content."""
+    return structs.replace(pack, digests=digests_of(pack))
+
+
+def without_personal(pack: Pack) -> Pack:
+    """The pack as it is kept after a customer is erased: no personal part, same digests."""
+    return structs.replace(pack, personal=None)

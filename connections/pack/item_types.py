@@ -1,0 +1,90 @@
+"""What a data item is, and in which group and for which packs it counts.
+
+The groups are our own, on the basis of the published forms and what operators ask for (the
+recommendations' forms for small plant, read in part; operators' public lists, secondary; the rest
+from memory).
+"""
+
+from collections.abc import Callable
+from typing import Any, Literal
+
+from msgspec import Struct
+
+from connections.pack.case import Case
+from connections.pack.content import Cell
+
+GROUPS = {
+    "case": "The case",
+    "premises": "Premises and supply",
+    "customer": "Customer",
+    "installer": "Applicant and installer",
+    "units": "Generating units",
+    "storage": "Storage",
+    "network": "What the network sees",
+    "larger": "Network data for larger plant",
+    "protection": "Protection",
+    "limitation": "Limitation scheme",
+    "demand": "Demand on the same supply",
+    "procedure": "Procedure",
+    "attachments": "Diagram and attachments",
+    "commissioning": "Commissioning",
+    "declarations": "Declarations and cautions",
+}
+"""Groups of the index, in its order."""
+
+EVERY = ("application", "notification", "confirmation", "assessment")
+BEFORE = ("application", "assessment")
+AFTER = ("notification", "confirmation")
+LARGE = ("g99-full-a", "g99-full-b", "beyond")
+
+TableKey = Literal["units", "arrays", "storage", "loads"]
+UNITS: TableKey = "units"
+ARRAYS: TableKey = "arrays"
+STORAGE: TableKey = "storage"
+LOADS: TableKey = "loads"
+
+
+def always(case: Case) -> bool:
+    """For items that every case has."""
+    return True
+
+
+class DataItem(Struct, frozen=True):
+    """A data item that a case has once. `needed_for` names kinds of pack or procedures."""
+
+    id: str
+    group: str
+    label: str
+    read: Callable[[Case], Cell]
+    unit: str = ""
+    needed_for: tuple[str, ...] = ()
+    personal: bool = False
+    note: str = ""
+    applies: Callable[[Case], bool] = always
+
+
+class ColumnItem(Struct, frozen=True):
+    """A data item that every unit (or array, store, load) has: a column of its table.
+
+    `part` says in which of the tables of units it stands. An `optional` column is left out where
+    no row knows it; one `about_subject` is asked only of the units that the pack is about.
+    """
+
+    id: str
+    table: TableKey
+    group: str
+    label: str
+    head: str
+    width: int
+    read: Callable[[Case, Any], Cell]
+    unit: str = ""
+    number: bool = False
+    part: str = ""
+    needed_for: tuple[str, ...] = ()
+    optional: bool = False
+    about_subject: bool = False
+
+
+def is_needed(item: DataItem | ColumnItem, case: Case) -> bool:
+    """Whether this pack needs the item: by its kind or by its procedure."""
+    return case.kind in item.needed_for or case.procedure in item.needed_for

@@ -1,0 +1,166 @@
+"""Keeping personal values out of the technical part.
+
+Some text of the technical part is typed by people or made by rules from what they typed: findings,
+reasons, names of boards and loads. Where a personal value of the case stands in it, a word for what
+it was takes its place. Not looked into are the case's reference, labels of units, and what
+equipment is called or numbered: those name no person, and a changed one would be a wrong fact.
+"""
+
+import re
+from collections.abc import Mapping
+from typing import Any, TypeVar
+
+import msgspec
+from msgspec import UNSET, structs
+
+from connections.facts.decision import Decision
+from connections.facts.reading import party
+from connections.facts.site import Limits, Loads, Parties, Premises, Site
+from connections.facts.supply_number import SupplyNumberError, read_core
+
+T = TypeVar("T")
+
+SHORTEST_NAME = 4
+"""A shorter name ("Lee") could be part of a trade word; such a name is not looked for."""
+SHORTEST_LINE = 6
+"""A shorter line of an address is a house number or a word like "Flat"."""
+
+
+class Withholding:
+    """Looks for the personal values of one case and puts a word in their place."""
+
+    def __init__(self, site: Site) -> None:
+        self._words = _personal_values(site)
+        self._labels = frozenset(unit.id for unit in site.units)
+        spellings = sorted(self._words, key=len, reverse=True)
+        alternatives = "|".join(_spelled(value) for value in spellings)
+        self._pattern = re.compile(rf"(?<!\w)(?:{alternatives})(?!\w)", re.I) if spellings else None
+
+    def text(self, text: str) -> str:
+        """The text with every personal value replaced: "the site of [customer's name]"."""
+        if self._pattern is None or text in self._labels:
+            return text
+        return self._pattern.sub(self._word, text)
+
+    def _word(self, found: re.Match[str]) -> str:
+        return f"[{self._words.get(_folded(found[0]), 'personal')}]"
+
+    def whole(self, value: T) -> T:
+        """A frozen struct of facts with every text in it treated."""
+        if self._pattern is None:
+            return value
+        return msgspec.convert(self.plain(msgspec.to_builtins(value)), type(value))
+
+    def plain(self, value: Any) -> Any:
+        """Plain data with every text in it treated, keys excepted."""
+        if isinstance(value, str):
+            return self.text(value)
+        if isinstance(value, list | tuple):
+            return [self.plain(entry) for entry in value]
+        if isinstance(value, dict):
+            return {key: self.plain(entry) for key, entry in value.items()}
+        return value
+
+
+def with_persons(technical: Site, site: Site, withholding: Withholding) -> Site:
+    """The technical site with parties and premises again: what the sections are read from."""
+    premises = site.premises
+    if isinstance(premises, Premises):
+        premises = structs.replace(premises, metering=_treated(premises.metering, withholding))
+    return structs.replace(technical, parties=site.parties, premises=premises)
+
+
+def technical_site(site: Site, withholding: Withholding) -> Site:
+    """The site without its parties and without what names or finds the premises.
+
+    What the equipment is called is not touched; text about places is treated.
+    """
+    premises: Premises | None | msgspec.UnsetType = site.premises
+    if isinstance(premises, Premises):
+        premises = Premises(
+            nation=premises.nation,
+            licence_area=premises.licence_area,
+            metering=_treated(premises.metering, withholding),
+        )
+    units = tuple(
+        structs.replace(unit, feeds_from=_treated(unit.feeds_from, withholding))
+        for unit in site.units
+    )
+    return structs.replace(
+        site,
+        parties=UNSET,
+        premises=premises,
+        units=units,
+        loads=withholding.whole(site.loads) if isinstance(site.loads, Loads) else site.loads,
+        limits=withholding.whole(site.limits) if isinstance(site.limits, Limits) else site.limits,
+        protection=tuple(withholding.whole(device) for device in site.protection),
+        cables=tuple(withholding.whole(cable) for cable in site.cables),
+    )
+
+
+def technical_decision(decision: Decision, withholding: Withholding) -> Decision:
+    """The decision with its texts treated; digests and ids of units stay as they are."""
+    return structs.replace(
+        decision,
+        findings=tuple(
+            structs.replace(
+                finding,
+                values=withholding.plain(finding.values),
+                sentence=withholding.text(finding.sentence),
+                workings=withholding.text(finding.workings),
+            )
+            for finding in decision.findings
+        ),
+        remedies=tuple(
+            structs.replace(remedy, sentence=withholding.text(remedy.sentence))
+            for remedy in decision.remedies
+        ),
+    )
+
+
+def _treated(
+    value: str | None | msgspec.UnsetType, withholding: Withholding
+) -> str | None | msgspec.UnsetType:
+    return withholding.text(value) if isinstance(value, str) else value
+
+
+def _personal_values(site: Site) -> Mapping[str, str]:
+    """Folded personal values of the case, each with the word that stands for it."""
+    found: dict[str, str] = {}
+
+    def add(value: object, word: str, shortest: int) -> None:
+        if isinstance(value, str) and len(value.strip()) >= shortest:
+            found.setdefault(_folded(value), word)
+
+    parties = site.parties if isinstance(site.parties, Parties) else None
+    for role in ("customer", "applicant", "installer") if parties else ():
+        person = party(site, role)
+        if person is None:
+            continue
+        add(person.name, f"{role}'s name", SHORTEST_NAME)
+        add(person.email, f"{role}'s e-mail", SHORTEST_NAME)
+        add(person.phone, f"{role}'s telephone", SHORTEST_LINE)
+        for line in person.address_lines or ():
+            add(line, f"{role}'s address", SHORTEST_LINE)
+    premises = site.premises
+    if isinstance(premises, Premises):
+        add(premises.name, "name of the premises", SHORTEST_NAME)
+        add(premises.postcode, "postcode", SHORTEST_NAME)
+        for line in premises.address_lines or ():
+            add(line, "address of the premises", SHORTEST_LINE)
+        for number in premises.supply_numbers:
+            add(number.value, "supply number", SHORTEST_NAME)
+            try:
+                add(read_core(number.value, number.scheme).digits, "supply number", SHORTEST_NAME)
+            except SupplyNumberError:
+                continue
+    return found
+
+
+def _folded(value: str) -> str:
+    return re.sub(r"\s+", "", value).casefold()
+
+
+def _spelled(folded: str) -> str:
+    """A pattern that finds the value with any blanks between its characters."""
+    return r"\s*".join(re.escape(character) for character in folded)
