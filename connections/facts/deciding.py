@@ -33,7 +33,7 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
     DecidingFact(
         "supply_kind",
         "word",
-        "the kind of supply: single-phase, split or three-phase",
+        "the kind of supply",
         ("supply.phases",),
     ),
     DecidingFact(
@@ -62,7 +62,7 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
     DecidingFact(
         "islanding",
         "word",
-        "whether any counted unit can run as an island: no or yes",
+        "any counted unit can run as an island",
         ("units[].can_island",),
     ),
     DecidingFact(
@@ -117,7 +117,7 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
     DecidingFact(
         "limitation_scheme",
         "word",
-        "the limitation scheme: none, type-tested or not-type-tested",
+        "the limitation scheme",
         (
             "limits.export",
             "limits.import",

@@ -84,8 +84,10 @@ def voltage_level(site: Site) -> str:
 
 def nearby_premises(site: Site) -> int | None:
     """Other premises near by: 0 if left out, None if unknown."""
-    if site.nearby is UNSET or site.nearby is None:
+    if site.nearby is UNSET:
         return NEARBY_PREMISES_DEFAULT
+    if site.nearby is None:
+        return None
     if site.nearby.premises is UNSET:
         return NEARBY_PREMISES_DEFAULT
     return site.nearby.premises if isinstance(site.nearby.premises, int) else None

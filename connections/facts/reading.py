@@ -22,6 +22,9 @@ _BOUND = re.compile(
 _CHOICE = re.compile(r"^Invalid enum value (?P<value>.+)$", re.S)
 _LARGEST_FILE = 2_000_000
 _CONTROL = frozenset("\n\t")
+# Only written as an escape, as itself, or after this first byte can a control character pass the
+# decoder; files without them need no second look.
+_MAY_BE_CONTROL = (b"\\", b"\x7f", b"\xc2")
 
 
 def read_site(raw: bytes | str) -> Site:
@@ -40,7 +43,7 @@ def read_site(raw: bytes | str) -> Site:
         raise SiteFileError("", f"this is not valid JSON: {fault}") from None
     except RecursionError:
         raise SiteFileError("", "this is nested too deeply to be a site file") from None
-    if b"\\" in data or b"\x7f" in data:
+    if any(sign in data for sign in _MAY_BE_CONTROL):
         _refuse_control_characters(msgspec.json.decode(data), "")
     _check(site)
     return site
@@ -159,7 +162,8 @@ def _check(site: Site) -> None:
         seen.add(unit.id)
         if len(set(unit.phases)) != len(unit.phases):
             raise SiteFileError(f"units[{i}].phases", "a phase stands twice; name each once")
-        if unit.commissioned_on and status_of(unit) == "proposed":
+        # An unknown status counts as proposed; the date is kept all the same.
+        if unit.commissioned_on and unit.status is not None and status_of(unit) == "proposed":
             raise SiteFileError(
                 f"units[{i}].commissioned_on",
                 "a proposed unit can't be commissioned yet; use planned_on",

@@ -3,9 +3,10 @@
 from msgspec import Struct
 
 from connections.facts.decision import Plain, Severity
+from connections.facts.defaults import nearby_premises
 from connections.facts.site import Site
 from connections.rules.completions import Evaluation, Possible
-from connections.rules.deciding_facts import Setting, Sums
+from connections.rules.deciding_facts import Setting, Sums, limit_of
 from connections.rules.plant import Line, Open
 from connections.rules.table import FactValue, Ready
 
@@ -54,6 +55,44 @@ def read_units(case: Case, *names: str) -> tuple[Read, ...]:
         (f"units[{line.index}].{name}", getattr(line.unit, name))
         for line in case.lines
         for name in names
+    )
+
+
+_OUTCOME_OF_UNIT = (
+    "status",
+    "kind",
+    "quantity",
+    "rated_w",
+    "rated_va",
+    "design_w",
+    "phases",
+    "type_tested",
+    "standard",
+    "commissioned_on",
+    "can_island",
+    "operating_mode",
+)
+_OUTCOME_OF_LIMIT = ("value", "basis", "type_tested", "nets_phases")
+
+
+def read_outcome(case: Case, *more: str) -> tuple[Read, ...]:
+    """Everything that the choice of procedure reads, and more fields of every counted unit.
+
+    For findings that speak of the procedure: an engineer's decision on one counts only while
+    nothing changes that the procedure rests on.
+    """
+    site = case.site
+    limit = limit_of(site, "export")
+    return (
+        *read_units(case, *_OUTCOME_OF_UNIT, *more),
+        *(
+            (f"limits.export.{name}", getattr(limit, name))
+            for name in _OUTCOME_OF_LIMIT
+            if limit is not None
+        ),
+        ("supply.phases", site.supply.phases),
+        ("supply.voltage_level", site.supply.voltage_level),
+        ("nearby.premises", nearby_premises(site)),
     )
 
 

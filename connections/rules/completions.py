@@ -124,7 +124,7 @@ def _explore(
         if candidates <= found.keys():
             continue
         looked += 1
-        split = _split(part, open_facts) if looked <= MOST_PARTS else None
+        split = _split(ready, part, open_facts) if looked <= MOST_PARTS else None
         if split is not None:
             parts.extend(split)
             continue
@@ -190,16 +190,20 @@ def _assume(facts: dict[str, FactValue], test: Test, result: bool) -> dict[str, 
     return {**facts, test.fact: (max(low, edge), high)}
 
 
-def _split(part: list[Line], open_facts: list[Open]) -> list[list[Line]] | None:
-    """Halve the first fact that is still open: words before numbers, wide ranges before narrow."""
+def _split(ready: Ready, part: list[Line], open_facts: list[Open]) -> list[list[Line]] | None:
+    """Halve the first fact that is still open: words, then designs, then the widest range."""
     widest: tuple[int, Open, tuple[int, int]] | None = None
     for fact in open_facts:
         value = getattr(part[fact.line], fact.attribute)
-        if fact.attribute in _NUMERIC:
-            bounds = value if value is not None else (0, 0)
-            width = bounds[1] - bounds[0]
+        if fact.attribute == "design":
+            edge = _design_edge(ready, part[fact.line])
+            if edge is not None:
+                low, high = value
+                return [_with(part, fact, (low, edge)), _with(part, fact, (edge + 1, high))]
+        elif fact.attribute in _NUMERIC:
+            width = value[1] - value[0]
             if width > 0 and (widest is None or width > widest[0]):
-                widest = (width, fact, bounds)
+                widest = (width, fact, value)
         elif len(value) > 1:
             return [_with(part, fact, (choice,)) for choice in value]
     if widest is None:
@@ -208,6 +212,21 @@ def _split(part: list[Line], open_facts: list[Open]) -> list[list[Line]] | None:
     # The geometric middle: capacities that matter lie at the small end of a very wide range.
     middle = min(high - 1, max(low, int((low * high) ** 0.5)))
     return [_with(part, fact, (low, middle)), _with(part, fact, (middle + 1, high))]
+
+
+def _design_edge(ready: Ready, line: Line) -> int | None:
+    """Where a design capacity [W] passes a limit inside its range; None if it passes none.
+
+    A design capacity is never added up, so between two limits it can change nothing.
+    """
+    if line.design is None:
+        return None
+    low, high = line.design
+    edges = [ready.full_test_scaled // SCALE_PER_W]
+    for name, limit in ready.numeric_limits:
+        if name == "largest_design":
+            edges.append(limit * line.phases // SCALE_PER_W)
+    return next((e for edge in edges for e in (edge - 1, edge) if low <= e < high), None)
 
 
 def _with(part: list[Line], fact: Open, to: object) -> list[Line]:

@@ -160,8 +160,9 @@ def _other_reading(
         if test.ambiguous and facts[test.fact] == (test.limit, test.limit)
     )
     if at_limit:
+        # A row that an open fact leaves open may hold by the other reading: that is told too.
         other = evaluate(prepared, facts, at_limit)
-        if other.row is not None and other.settled:
+        if other.row is not None:
             reading = prepared.rows[other.row].outcome
             if reading != outcome:
                 return True, reading

@@ -92,6 +92,16 @@ def declared_current(v: Values) -> Words:
     )
 
 
+def declared_sum(v: Values) -> Words:
+    """Declared currents that together are over a limit."""
+    return (
+        f"The declared currents on {v['phase']} add up to {amps(v['declared_ma'])}, past the limit "
+        f"of {amps(v['limit_ma'])} that the registered capacities keep.",
+        f"Decided on capacity: {amps(v['rated_ma'])} at 230 V and unity power factor. Ask whether "
+        "the operator decides on the declared currents.",
+    )
+
+
 def software_cap(v: Values) -> Words:
     """A capped rating."""
     held = {
@@ -425,7 +435,11 @@ def area_not_known(v: Values) -> Words:
 
 def behind_nothing(v: Values) -> Words:
     """Cells or panels behind no inverter."""
-    why = "which is taken out" if v["removed"] else "which is not there"
+    why = {
+        "missing": "which is not there",
+        "removed": "which is taken out",
+        "no-inverter": "which is no inverter",
+    }[v["why"]]
     return (
         f"{v['what'].capitalize()} sit behind {v['unit']}, {why}.",
         "Every string of panels and every cell needs an inverter to sit behind.",
@@ -494,6 +508,7 @@ WORDING: dict[str, Callable[[Values], Words]] = {
     "phase-not-on-supply": phase_not_on_supply,
     "nothing-counted": nothing_counted,
     "declared-current": declared_current,
+    "declared-sum": declared_sum,
     "software-cap": software_cap,
     "design-below-rated": design_below_rated,
     "va-for-w": va_for_w,

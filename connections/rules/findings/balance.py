@@ -36,19 +36,25 @@ def out_of_balance(case: Case) -> Iterator[Found]:
     book = case.ready.book
     limit_ma = book.whole("balance.limit")
     limit = scaled_current(limit_ma, case.ready.nominal_mv)
-    for worst, key in (
+    worst: Worst | None = None
+    key = ""
+    # The larger of the two; where they are equal the one that is read more strictly.
+    for candidate, reading in (
         (worst_alone(technologies), "balance.reading_one"),
         (worst_together(technologies), "balance.reading_several"),
     ):
-        if worst is None:
+        if candidate is None:
             continue
-        if worst.difference < limit:
-            continue
-        at_limit = worst.difference == limit
-        kept = at_limit and book.text(key) == "inclusive"
-        name = "balance-at-limit" if at_limit else "phases-out-of-balance"
-        yield _found(case, name, worst, kept, limit_ma, limit, key, read)
+        tie = worst is not None and candidate.difference == worst.difference == limit
+        stricter = tie and book.text(reading) != "inclusive"
+        if worst is None or candidate.difference > worst.difference or stricter:
+            worst, key = candidate, reading
+    if worst is None or worst.difference < limit:
         return
+    at_limit = worst.difference == limit
+    kept = at_limit and book.text(key) == "inclusive"
+    name = "balance-at-limit" if at_limit else "phases-out-of-balance"
+    yield _found(case, name, worst, kept, limit_ma, limit, key, read)
 
 
 def _found(
@@ -118,7 +124,7 @@ def _shares(
 ) -> list[tuple[str, int | Fraction]]:
     """Technology names with the part of the unit's output that each makes."""
     source = line.unit.source
-    if source != "pv" or not arrays:
+    if not arrays:
         return [(source, 1)]
     peaks: dict[str, int] = {}
     for array in arrays:

@@ -4,13 +4,15 @@ from collections.abc import Iterator
 
 from connections.electrical.phase_sums import (
     SCALE_PER_W,
+    scaled_current,
     scaled_power,
     whole_milliamps,
     whole_watts,
 )
 from connections.facts.defaults import rating, supply_phases
 from connections.facts.naming import words_for
-from connections.rules.case import Case, Found, read_units, title_of
+from connections.rules.case import Case, Found, read_outcome, read_units, title_of
+from connections.rules.table import Test, holds
 
 CAPACITY = ("rated_w", "quantity", "phases", "status")
 
@@ -64,7 +66,7 @@ def boundary(case: Case) -> Iterator[Found]:
                 "other_reading": title_of(case, case.other_reading),
             },
             keys=keys,
-            read=read_units(case, *CAPACITY),
+            read=read_outcome(case),
             margin=0,
             margin_unit="mA",
         )
@@ -157,44 +159,96 @@ def apparent_for_real(case: Case) -> Iterator[Found]:
 
 def declared_current(case: Case) -> Iterator[Found]:
     """A declared output current over a limit that the registered capacity keeps."""
-    ready = case.ready
-    if case.evaluation.row is None:
-        return
-    tests = [
-        test
-        for test in ready.rows[case.evaluation.row].tests
-        if test.fact in ("largest_rated", "largest_phase_sum") and isinstance(test.limit, int)
-    ]
+    nominal_mv = case.ready.nominal_mv
+    told: set[str] = set()
     for line in case.lines:
         declared = rating(line.unit.rated_ma)
-        if declared is None:
-            continue
-        scaled = declared * ready.nominal_mv * 6
         rated = line.rated[1] * SCALE_PER_W // line.phases
-        for test in tests:
-            limit = test.limit
-            if test.fact == "largest_rated" and rated <= limit < scaled:  # type: ignore[operator]
-                limit_ma = whole_milliamps(int(limit), ready.nominal_mv)  # type: ignore[arg-type]
-                yield Found(
-                    "declared-current",
-                    line.unit.id,
-                    "decide",
-                    {
-                        "unit": line.unit.id,
-                        "declared_ma": declared,
-                        "rated_ma": whole_milliamps(rated, ready.nominal_mv),
-                        "limit_ma": limit_ma,
-                    },
-                    keys=(test.condition.against,),
-                    read=(
-                        (f"units[{line.index}].rated_ma", line.unit.rated_ma),
-                        (f"units[{line.index}].rated_w", line.unit.rated_w),
-                        (f"units[{line.index}].phases", line.unit.phases),
-                    ),
-                    margin=limit_ma - declared,
-                    margin_unit="mA",
-                )
-                break
+        broken = None
+        if declared is not None:
+            scaled = scaled_current(declared, nominal_mv)
+            broken = _kept_by_capacity_alone(case, "largest_rated", rated, scaled)
+        if declared is None or broken is None:
+            continue
+        told.update(line.unit.phases)
+        test, limit_ma = broken
+        yield Found(
+            "declared-current",
+            line.unit.id,
+            "decide",
+            {
+                "unit": line.unit.id,
+                "declared_ma": declared,
+                "rated_ma": whole_milliamps(rated, nominal_mv),
+                "limit_ma": limit_ma,
+            },
+            keys=(test.condition.against,),
+            read=read_outcome(case, "rated_ma"),
+            margin=limit_ma - declared,
+            margin_unit="mA",
+        )
+    if case.capacity_known:
+        yield from _declared_sums(case, told)
+
+
+def _declared_sums(case: Case, told: set[str]) -> Iterator[Found]:
+    """The same for the sum on a phase, where no unit on it is over a limit by itself."""
+    nominal_mv = case.ready.nominal_mv
+    for phase in supply_phases(case.site):
+        on_phase = [line for line in case.lines if phase in line.unit.phases]
+        if phase in told or all(rating(line.unit.rated_ma) is None for line in on_phase):
+            continue
+        declared = 0
+        for line in on_phase:
+            one = rating(line.unit.rated_ma)
+            declared += line.quantity[0] * (
+                line.rated[0] * SCALE_PER_W // line.phases
+                if one is None
+                else scaled_current(one, nominal_mv)
+            )
+        rated = case.sums.phases[phase][1]
+        broken = _kept_by_capacity_alone(case, "largest_phase_sum", rated, declared)
+        if broken is None:
+            continue
+        test, limit_ma = broken
+        yield Found(
+            "declared-sum",
+            phase,
+            "decide",
+            {
+                "phase": phase,
+                "declared_ma": whole_milliamps(declared, nominal_mv),
+                "rated_ma": whole_milliamps(rated, nominal_mv),
+                "limit_ma": limit_ma,
+            },
+            keys=(test.condition.against,),
+            read=read_outcome(case, "rated_ma"),
+            margin=(scaled_current(limit_ma, nominal_mv) - declared) // (6 * nominal_mv),
+            margin_unit="mA",
+        )
+
+
+def _kept_by_capacity_alone(
+    case: Case, fact: str, rated: int, declared: int
+) -> tuple[Test, int] | None:
+    """The tightest limit of the row, with its mA, that the capacity keeps and the current breaks.
+
+    `rated` and `declared` are per phase [scaled].
+    """
+    if case.evaluation.row is None:
+        return None
+    broken = [
+        (test.limit, test)
+        for test in case.ready.rows[case.evaluation.row].tests
+        if test.fact == fact
+        and isinstance(test.limit, int)
+        and holds(test, (rated, rated))
+        and not holds(test, (declared, declared))
+    ]
+    if not broken:
+        return None
+    limit, test = min(broken, key=lambda entry: entry[0])
+    return test, whole_milliamps(limit, case.ready.nominal_mv)
 
 
 def limited_rating(case: Case) -> Iterator[Found]:

@@ -49,7 +49,7 @@ def limit_not_type_tested(case: Case) -> Iterator[Found]:
 def limit_no_reference(case: Case) -> Iterator[Found]:
     """A type-tested scheme without its entry in the type-test register."""
     for which, limit in _limits(case):
-        if limit.type_tested is True and not known(limit.type_test_reference):
+        if limit.type_tested is True and not (known(limit.type_test_reference) or "").strip():
             yield Found(
                 "no-register-reference",
                 f"{which}-limit",

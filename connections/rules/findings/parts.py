@@ -2,14 +2,14 @@
 
 from collections.abc import Iterator
 
-from connections.facts.defaults import part_status, rating
+from connections.facts.defaults import kind_of, part_status, rating
 from connections.facts.site import Array, Storage
 from connections.rules.case import Case, Found
 from connections.rules.deciding_facts import dc_side_changes
 
 
 def behind_nothing(case: Case) -> Iterator[Found]:
-    """Panels or cells that name a unit which is not there, or is taken out."""
+    """Panels or cells that name a unit which is not there, is taken out, or is no inverter."""
     units = {unit.id: unit for unit in case.site.units}
     groups: tuple[tuple[str, str, tuple[Array | Storage, ...]], ...] = (
         ("arrays", "panels", case.site.arrays),
@@ -20,13 +20,28 @@ def behind_nothing(case: Case) -> Iterator[Found]:
             unit = units.get(part.unit_id)
             if part_status(part.status, unit) == "removed":
                 continue
-            if unit is None or unit.status == "removed":
+            why = None
+            if unit is None:
+                why = "missing"
+            elif unit.status == "removed":
+                why = "removed"
+            elif kind_of(unit) in ("synchronous", "asynchronous"):
+                why = "no-inverter"
+            if why is not None:
+                position = -1 if unit is None else case.site.units.index(unit)
                 yield Found(
                     "behind-nothing",
                     f"{name}[{i}]",
                     "stops",
-                    {"what": what, "unit": part.unit_id, "removed": unit is not None},
-                    read=((f"{name}[{i}].unit_id", part.unit_id),),
+                    {"what": what, "unit": part.unit_id, "why": why},
+                    read=(
+                        (f"{name}[{i}].unit_id", part.unit_id),
+                        *(
+                            (f"units[{position}].{field}", getattr(unit, field))
+                            for field in ("status", "kind")
+                            if unit is not None
+                        ),
+                    ),
                 )
 
 

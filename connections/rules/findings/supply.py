@@ -5,9 +5,9 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from connections.facts.defaults import known, nearby_premises
-from connections.facts.site import Nearby, Premises
+from connections.facts.site import Premises
 from connections.facts.supply_number import read_core
-from connections.rules.case import Case, Found
+from connections.rules.case import Case, Found, read_outcome
 
 
 def looped(case: Case) -> Iterator[Found]:
@@ -82,8 +82,6 @@ def neighbours(case: Case) -> Iterator[Found]:
     """Other premises of the firm inside the distance and the days."""
     if case.setting.nearby == 0:
         return
-    nearby = case.site.nearby
-    value = nearby.premises if isinstance(nearby, Nearby) else nearby
     yield Found(
         "neighbours",
         "site",
@@ -95,7 +93,7 @@ def neighbours(case: Case) -> Iterator[Found]:
             "procedure": case.outcome,
         },
         keys=("nearby.distance", "nearby.days"),
-        read=(("nearby.premises", value),),
+        read=read_outcome(case),
     )
 
 

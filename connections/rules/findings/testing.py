@@ -50,7 +50,7 @@ def no_register_reference(case: Case) -> Iterator[Found]:
     """Declared fully type tested, but no entry of the type-test register is named."""
     for line in case.lines:
         unit = line.unit
-        if unit.type_tested == "full" and not known(unit.type_test_reference):
+        if unit.type_tested == "full" and not (known(unit.type_test_reference) or "").strip():
             yield Found(
                 "no-register-reference",
                 unit.id,

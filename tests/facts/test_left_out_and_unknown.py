@@ -1,0 +1,98 @@
+"""Left out takes the default, null is unknown, and 0 is unknown in a rating only."""
+
+import pytest
+from msgspec import UNSET
+
+from connections.facts import defaults
+from tests.sites import decided, found, procedure, site, unit
+
+LEFT_OUT = [
+    # The default that the format names for each key that may be left out.
+    (lambda s: defaults.status_of(s.units[0]), "proposed"),
+    (lambda s: defaults.kind_of(s.units[0]), "inverter"),
+    (lambda s: defaults.quantity_of(s.units[0]), 1),
+    (lambda s: defaults.design_w(s.units[0]), 3680),  # = rated_w
+    (lambda s: defaults.mode_of(s.units[0]), "long-term-parallel"),
+    (lambda s: defaults.nearby_premises(s), 0),
+    (lambda s: defaults.voltage_level(s), "LV"),
+    (lambda s: s.units[0].can_island, UNSET),
+    (lambda s: s.units[0].limited_by, UNSET),
+    (lambda s: s.supply.nominal_v, UNSET),
+    (lambda s: s.limits, UNSET),
+]
+
+
+@pytest.mark.parametrize(("value", "wanted"), LEFT_OUT)
+def test_what_is_left_out_takes_its_default(value, wanted):
+    assert value(site(unit())) == wanted
+
+
+def test_defaults_that_the_rules_read_without_a_function_of_their_own():
+    assert defaults.UNIT_DEFAULTS["can_island"] is False
+    assert defaults.UNIT_DEFAULTS["limited_by"] == "none"
+    assert defaults.SUPPLY_DEFAULTS == {"voltage_level": "LV", "nominal_v": 230}
+
+
+@pytest.mark.parametrize("nothing", [0, None])
+def test_nothing_in_a_rating_is_unknown(nothing):
+    unsure = site(unit(rated_w=nothing, design_w=nothing)).units[0]
+    assert defaults.registered_w(unsure) is None
+    assert defaults.design_w(unsure) is None
+
+
+@pytest.mark.parametrize("name", ["rated_w", "design_w", "rated_va", "rated_ma"])
+def test_0_in_a_rating_decides_as_null_does(name):
+    zero, null = (decided({**unit(), name: nothing}) for nothing in (0, None))
+    assert zero.procedure == null.procedure
+    assert zero.case.possible == null.case.possible
+
+
+def test_0_in_a_count_is_a_number():
+    assert site(unit(quantity=0)).units[0].quantity == 0
+    assert procedure(unit(), unit("more", 20_000, quantity=0)) == "g98-single"
+
+
+def test_0_in_a_limit_is_a_number():
+    # 2 x 2990 W = 26 A on L1: with an export limit of nothing at all `sgi-2`, without one `sgi-3`.
+    units = unit("a", 2990), unit("b", 2990)
+    export = {"value": 0, "basis": "w_total", "type_tested": True}
+    assert procedure(*units, limits={"export": export}) == "sgi-2"
+    assert procedure(*units, limits={"export": {**export, "value": None}}) == "sgi-3"
+
+
+def test_no_default_is_made_up_for_standing_and_standard():
+    left_out = site({"id": "a", "source": "pv", "rated_w": 3680, "phases": ["L1"]})
+    assert left_out.units[0].type_tested is UNSET
+    assert left_out.units[0].standard is UNSET
+    assert left_out.supply.earthing is UNSET
+    assert left_out.supply.looped is UNSET
+    assert left_out.supply.cutout_a is UNSET
+
+
+def test_an_apparent_power_stands_in_for_the_capacity():
+    answer = decided(unit("a", None, rated_va=3680, standard="G98"))
+    assert answer.procedure == "g98-single"
+    assert found(answer, "va-for-w") == [("inform", "a")]
+    # Beside it: where both are known the registered capacity counts, not the apparent power.
+    both = decided(unit("a", 3680, rated_va=4000))
+    assert both.procedure == "g98-single"
+    assert found(both, "va-for-w") == []
+
+
+@pytest.mark.parametrize("nearby", [None, {"premises": None}])
+def test_neighbours_given_as_unknown_are_not_none(nearby):
+    answer = decided(unit(), nearby=nearby)
+    assert answer.procedure == "g98-several"
+    assert found(answer, "neighbours") == [("decide", "site")]
+
+
+@pytest.mark.parametrize("nearby", [{}, {"origin": "typed"}])
+def test_neighbours_left_out_are_none(nearby):
+    assert procedure(unit(), nearby=nearby) == "g98-single"
+
+
+@pytest.mark.parametrize("limits", [None, {"export": None}])
+def test_a_limit_given_as_unknown_is_none_and_is_told(limits):
+    answer = decided(unit("a", 2990), unit("b", 2990), limits=limits)
+    assert answer.procedure == "sgi-3"
+    assert ("inform", "export-limit") in found(answer, "limit-not-known")

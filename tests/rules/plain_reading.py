@@ -1,0 +1,124 @@
+"""The Great Britain table once more, in plain fractions: a second reading to test the first by.
+
+Written from EREC G99 Issue 2, 6.2.2.1 to 6.2.2.4, section 4 and A.4.2, and from what the format of
+the site file says of how the table reads. It knows nothing of rulebooks, scaled sums or ranges, and
+takes sites as plain data in which everything that decides is known.
+"""
+
+from fractions import Fraction
+from typing import Any
+
+VOLTS = 230
+BEFORE_G98 = "2019-04-27"
+STORAGE_APART_BEFORE = "2022-09-01"
+
+
+def outcome(content: dict[str, Any]) -> str:
+    """The key of the procedure of a site file without unknown deciding facts."""
+    units = [u for u in content["units"] if counted(u)]
+    low_voltage = content["supply"].get("voltage_level", "LV") == "LV"
+    phases = content["supply"]["phases"]
+    sums = {
+        phase: sum((capacity(u) * number(u) for u in units if phase in u["phases"]), Fraction(0))
+        for phase in ("L1", "L2", "L3")
+    }
+    highest = max(sums.values())
+    rated = max((capacity(u) for u in units), default=Fraction(0))
+    design = max((per_phase(designed(u), u) for u in units), default=Fraction(0))
+    total = sum(u["rated_w"] * number(u) for u in units)
+    limit = export_limit(content, phases)
+
+    if low_voltage:
+        long_term = all(u.get("operating_mode", "long-term-parallel") == "long-term-parallel"
+                        for u in units)  # fmt: skip
+        stays = not any(u.get("can_island", False) for u in units)
+        tested = all(full(u) and micro(u) for u in units)
+        if tested and long_term and stays and rated <= 16 and design <= 16 and highest <= 16:
+            near = content.get("nearby", {}).get("premises", 0)
+            return "g98-single" if near == 0 else "g98-several"
+        inverters = all(u.get("kind", "inverter") == "inverter" for u in units)
+        if inverters and all(full(u) and small(u) for u in units) and design <= 32:
+            if rated <= 16 and highest <= 16:
+                return "sgi-1"
+            if rated <= 16 and highest < 32 and limit is not None and limit <= 16:
+                return "sgi-2"
+            limited = (limit is not None and limit <= 32) or highest <= 32
+            if rated <= 32 and highest < 60 and limited:
+                return "sgi-3"
+        if total < (50_000 if phases == 3 else 17_000):
+            return "g99-short"
+    module = largest_module(content, units)
+    if module < 1_000_000:
+        return "g99-full-a"
+    return "g99-full-b" if module < 10_000_000 else "beyond"
+
+
+def counted(u: dict[str, Any]) -> bool:
+    return u.get("status") != "removed" and u.get("operating_mode") != "switched" and number(u) > 0
+
+
+def number(u: dict[str, Any]) -> int:
+    return int(u.get("quantity", 1))
+
+
+def per_phase(watts: int, u: dict[str, Any]) -> Fraction:
+    """Amps on each phase of one unit."""
+    return Fraction(watts, VOLTS * len(u["phases"]))
+
+
+def designed(u: dict[str, Any]) -> int:
+    return int(u.get("design_w", u["rated_w"]))
+
+
+def capacity(u: dict[str, Any]) -> Fraction:
+    return per_phase(u["rated_w"], u)
+
+
+def full(u: dict[str, Any]) -> bool:
+    return u["type_tested"] == "full" and designed(u) <= 50_000
+
+
+def early(u: dict[str, Any]) -> bool:
+    return bool(u.get("status") == "existing" and u["commissioned_on"] < BEFORE_G98)
+
+
+def micro(u: dict[str, Any]) -> bool:
+    return u["standard"] == "G98" or (u["standard"] == "G83" and early(u))
+
+
+def small(u: dict[str, Any]) -> bool:
+    return u["standard"] in ("G98", "G99") or (u["standard"] in ("G83", "G59") and early(u))
+
+
+def export_limit(content: dict[str, Any], phases: int) -> Fraction | None:
+    """Amps a phase of an export limit that counts; None without one."""
+    stated = content.get("limits", {}).get("export")
+    if not stated or stated.get("type_tested") is not True or stated["value"] is None:
+        return None
+    if stated["basis"] == "ma_per_phase":
+        return Fraction(stated["value"], 1000)
+    shared = phases if stated.get("nets_phases") is False else 1
+    return Fraction(stated["value"], VOLTS * shared)
+
+
+def apart(u: dict[str, Any], behind: set[str]) -> bool:
+    """Whether it is storage that the date keeps out of the module; undated storage is in it."""
+    return bool(
+        u["source"] == "storage"
+        and u["id"] not in behind
+        and u.get("status") == "existing"
+        and not u.get("undated")
+        and u["commissioned_on"] < STORAGE_APART_BEFORE
+    )
+
+
+def largest_module(content: dict[str, Any], units: list[dict[str, Any]]) -> int:
+    """Watts: each synchronous unit alone, all others together but for older storage."""
+    behind = {array["unit_id"] for array in content.get("arrays", [])}
+    park, largest = 0, 0
+    for u in units:
+        if u.get("kind", "inverter") == "synchronous":
+            largest = max(largest, u["rated_w"])
+        elif not apart(u, behind):
+            park += u["rated_w"] * number(u)
+    return max(largest, park)
