@@ -161,5 +161,6 @@ def _plain(value: object) -> object:
 def _trace(case: Case) -> tuple[Comparison, ...]:
     last = case.evaluation.row
     rows = case.ready.rows if last is None else case.ready.rows[: last + 1]
-    tests = {test.slot: test for row in rows for test in row.tests}
+    # Two values may be equal, and stand in two comparisons; the same comparison is told once.
+    tests = {(test.slot, test.condition.against): test for row in rows for test in row.tests}
     return tuple(comparison(case, test) for test in tests.values())

@@ -60,7 +60,7 @@ def test_a_bad_file_gives_one_line_and_no_pdf(
 
 
 def test_a_file_that_is_not_there_is_named(tmp_path: Path) -> None:
-    with pytest.raises(CommandError, match="nowhere.json"):
+    with pytest.raises(CommandError, match=r"nowhere\.json"):
         run(str(tmp_path / "nowhere.json"), "--to", str(tmp_path / "out.pdf"))
 
 
