@@ -24,6 +24,17 @@ _UNIT = {
     "can_island": "ability to run as an island",
     "operating_mode": "operating mode",
 }
+_PART = {
+    "unit_id": "inverter",
+    "peak_w": "peak power",
+    "azimuth_deg": "azimuth",
+    "tilt_deg": "tilt",
+    "usable_wh": "usable energy",
+    "charge_w": "charging power",
+    "discharge_w": "discharging power",
+    "charges_from_grid": "charging from the network",
+    "exports": "export",
+}
 _PLAIN = {
     "supply.voltage_level": "the voltage level of the supply",
     "supply.nominal_v": "the nominal voltage",
@@ -49,5 +60,5 @@ def words_for(path: str, site: Site) -> str:
     parts = site.arrays if group == "arrays" else site.storage
     if index < len(parts):
         what = "panels" if group == "arrays" else "cells"
-        return f"the {name.replace('_', ' ')} of the {what} behind {parts[index].unit_id}"
+        return f"the {_PART.get(name, name.replace('_', ' '))} of the {what} behind {parts[index].unit_id}"
     return path

@@ -191,21 +191,22 @@ def _assume(facts: dict[str, FactValue], test: Test, result: bool) -> dict[str, 
 
 
 def _split(ready: Ready, part: list[Line], open_facts: list[Open]) -> list[list[Line]] | None:
-    """Halve the first fact that is still open: words, then designs, then the widest range."""
+    """Divide the first fact that is still open: words, then at limits, then the widest range."""
     widest: tuple[int, Open, tuple[int, int]] | None = None
     for fact in open_facts:
         value = getattr(part[fact.line], fact.attribute)
-        if fact.attribute == "design":
-            edge = _design_edge(ready, part[fact.line])
-            if edge is not None:
-                low, high = value
-                return [_with(part, fact, (low, edge)), _with(part, fact, (edge + 1, high))]
-        elif fact.attribute in _NUMERIC:
-            width = value[1] - value[0]
-            if width > 0 and (widest is None or width > widest[0]):
-                widest = (width, fact, value)
-        elif len(value) > 1:
-            return [_with(part, fact, (choice,)) for choice in value]
+        if fact.attribute not in _NUMERIC:
+            if len(value) > 1:
+                return [_with(part, fact, (choice,)) for choice in value]
+            continue
+        low, high = value
+        edge = _edge(ready, part[fact.line], fact.attribute, low, high)
+        if edge is not None:
+            return [_with(part, fact, (low, edge)), _with(part, fact, (edge + 1, high))]
+        # Between limits a design capacity, which is never added up, can change nothing.
+        width = high - low if fact.attribute != "design" else 0
+        if width > 0 and (widest is None or width > widest[0]):
+            widest = (width, fact, value)
     if widest is None:
         return None
     _, fact, (low, high) = widest
@@ -214,18 +215,21 @@ def _split(ready: Ready, part: list[Line], open_facts: list[Open]) -> list[list[
     return [_with(part, fact, (low, middle)), _with(part, fact, (middle + 1, high))]
 
 
-def _design_edge(ready: Ready, line: Line) -> int | None:
-    """Where a design capacity [W] passes a limit inside its range; None if it passes none.
+_EDGES = {
+    "design": ("largest_design",),
+    "rated": ("largest_rated", "largest_design", "largest_phase_sum"),
+}
 
-    A design capacity is never added up, so between two limits it can change nothing.
-    """
-    if line.design is None:
-        return None
-    low, high = line.design
-    edges = [ready.full_test_scaled // SCALE_PER_W]
-    for name, limit in ready.numeric_limits:
-        if name == "largest_design":
-            edges.append(limit * line.phases // SCALE_PER_W)
+
+def _edge(ready: Ready, line: Line, attribute: str, low: int, high: int) -> int | None:
+    """Where one unit's capacity [W] passes a limit between `low` and `high`; None if nowhere."""
+    edges = [
+        limit * line.phases // SCALE_PER_W
+        for name, limit in ready.numeric_limits
+        if name in _EDGES.get(attribute, ())
+    ]
+    if attribute == "design" or (attribute == "rated" and line.design is None):
+        edges.append(ready.full_test_scaled // SCALE_PER_W)
     return next((e for edge in edges for e in (edge - 1, edge) if low <= e < high), None)
 
 

@@ -43,7 +43,6 @@ _DEFAULTED = {
     "largest_design": "design_w",
     "islanding": "can_island",
     "every_unit_inverter": "kind",
-    "every_unit_long_term_parallel": "operating_mode",
 }
 
 
@@ -192,8 +191,8 @@ def _assumed(case: Case) -> tuple[str, ...]:
     """Paths of defaults that the outcome rests on.
 
     A default mattered where a condition of the chosen row, a failed condition of an earlier row
-    or a condition of a step read it; how many units a line stands for, and that they are counted,
-    always matters.
+    or a condition of a step read it; how many units a line stands for, and that they are counted
+    (neither removed nor switched-only), always matters.
     """
     prepared, site = case.ready, case.site
     last = case.evaluation.row
@@ -208,6 +207,7 @@ def _assumed(case: Case) -> tuple[str, ...]:
     fields = [
         "status",
         "quantity",
+        "operating_mode",
         *(name for fact, name in _DEFAULTED.items() if fact in mattered),
     ]
     if {"largest_module", "untested_inverter"} & mattered and "kind" not in fields:

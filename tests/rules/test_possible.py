@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from connections.rules import completions as search
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
 from tests.rules.any_site import sites
@@ -101,6 +102,12 @@ CASES: list[tuple[str, dict[str, Any], list[Open]]] = [
     ("removed", file(unit("a"), unit("b", status="removed")),
      [(1, "rated_w"), (1, "type_tested"), (1, "standard")]),
     ("split, one phase open", file(unit("a"), unit("b", phases=L2), phases=2), [(1, "rated_w")]),
+    # One unit alone never has sums above 16 A while it keeps 16 A itself: no `sgi-2`.
+    ("capacity and design with 16 A limit", file(unit("a"), limits=limit(16_000)),
+     [(0, "rated_w"), (0, "design_w"), (0, "standard")]),
+    ("two capacities on two phases with 16 A limit",
+     file(unit("a"), unit("b", 1150, phases=L2, design_w=7360), phases=3, limits=limit(16_000)),
+     [(0, "rated_w"), (0, "standard"), (1, "rated_w")]),
     ("three phases, one open", file(unit("a"), unit("b", phases=ALL), phases=3), [(1, "rated_w")]),
 ]  # fmt: skip
 
@@ -121,6 +128,20 @@ def test_possible_is_exactly_what_completions_give(case, left_out):
         assert made.procedure.key == "undetermined"
         assert set(made.unknown) == matter
         assert len(set(made.unknown)) == len(made.unknown)
+
+
+def test_a_search_that_stops_at_its_bound_says_so(monkeypatch):
+    content = file(unit("a"), unit("b", phases=L2), phases=3, limits=limit(16_000))
+    open_facts: list[Open] = [(0, "rated_w"), (1, "rated_w")]
+    outcomes, _ = brute(content, open_facts)
+    site = read(opened(content, open_facts))
+    monkeypatch.setattr(search, "MOST_PARTS", 1)
+    made = write_decision(decide(site, book()))
+    # Nothing is missing, something may be too much, and the finding says it.
+    assert set(made.possible) > outcomes
+    told = next(f for f in made.findings if f.id == "undetermined")
+    assert told.values["searched_all"] is False
+    assert "the search stopped at its bound; some may not be real" in told.workings
 
 
 FIELDS = ("type_tested", "standard", "rated_w", "design_w", "quantity", "commissioned_on")
