@@ -60,5 +60,6 @@ def words_for(path: str, site: Site) -> str:
     parts = site.arrays if group == "arrays" else site.storage
     if index < len(parts):
         what = "panels" if group == "arrays" else "cells"
-        return f"the {_PART.get(name, name.replace('_', ' '))} of the {what} behind {parts[index].unit_id}"
+        fact = _PART.get(name, name.replace("_", " "))
+        return f"the {fact} of the {what} behind {parts[index].unit_id}"
     return path

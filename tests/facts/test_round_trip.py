@@ -85,5 +85,7 @@ def test_a_site_comes_back_as_it_was(content):
     assert read_site(written) == site
     assert write_site(read_site(written)) == written
     # A list that is left out is written as an empty one; everything else comes back as it was.
-    lists: dict[str, list] = {name: [] for name in ("arrays", "storage", "caps", "protection", "cables")}
+    lists: dict[str, list] = {
+        name: [] for name in ("arrays", "storage", "caps", "protection", "cables")
+    }
     assert json.loads(written) == {**lists, **content}
