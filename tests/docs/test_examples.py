@@ -1,0 +1,64 @@
+"""The TOML of DEVELOPERS loads where it says that it stands, and does what it says."""
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from connections.assessing import Assessor
+from connections.bootstrap.paths import ROOT
+from connections.rulebook.load import DATA, load_books, resolve
+from tests.docs.markdown import code_blocks
+from tests.sites import ON
+
+
+@pytest.fixture
+def data(tmp_path: Path) -> Path:
+    """A copy of the rulebook's files."""
+    return Path(shutil.copytree(DATA, tmp_path / "data"))
+
+
+def example(developers: str, where: str) -> str:
+    """The one block whose first line says that it stands there."""
+    [found] = [b for b in code_blocks(developers, "toml") if b.startswith(f"# {where}\n")]
+    return found
+
+
+def test_all_examples_are_tried(developers: str):
+    heads = [block.splitlines()[0] for block in code_blocks(developers, "toml")]
+    assert heads == [
+        "# add to editions/gb-2025/times.toml",
+        "# a local file",
+        "# operators/example.toml",
+    ]
+
+
+def test_a_value(developers: str, data: Path):
+    file = data / "editions/gb-2025/times.toml"
+    added = example(developers, "add to editions/gb-2025/times.toml")
+    file.write_text(f"{file.read_text()}\n{added}")
+    books = load_books(data)
+    assert resolve(books, on=ON).whole("time.example") == 5  # 2026-11-24, before the change
+    assert resolve(books, on=ON.replace(year=2027)).whole("time.example") == 3
+
+
+def test_a_local_file(developers: str, tmp_path: Path):
+    local = tmp_path / "local.toml"
+    local.write_text(example(developers, "a local file"))
+    [name, after, before] = re.findall(r"`([^`]+)` is `([^`]+)` instead of `([^`]+)`", developers)[
+        0
+    ]
+    raw = (ROOT / "connections/demo" / name).read_bytes()
+    for given, procedure in (([], before), ([local], after)):
+        assessor = Assessor(local=given)
+        assert assessor.decide(assessor.site(raw)).procedure.key == procedure
+
+
+def test_an_operators_layer(developers: str, data: Path):
+    (data / "operators/example.toml").write_text(example(developers, "operators/example.toml"))
+    books = load_books(data)
+    there, elsewhere = (resolve(books, on=ON, area=area) for area in ("gb-14", "gb-12"))
+    assert there.whole("offer.validity") == 60
+    assert elsewhere.whole("offer.validity") == 90  # what the edition says
+    assert there.values["offer.validity"].layer == "example-2026"

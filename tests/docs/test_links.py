@@ -1,0 +1,90 @@
+"""Links lead somewhere, pictures are there, and nothing names a place on one machine."""
+
+import re
+from pathlib import Path
+
+import pytest
+from django.core.management import get_commands
+from PIL import Image
+
+from connections.bootstrap.paths import ROOT
+from tests.docs.markdown import anchors, links, names, prose
+
+# A path from the root of a disk, from somebody's home, or with a drive letter.
+ABSOLUTE = re.compile(r"(?<![\w.:/<*)])/[A-Za-z]\w*/|(?<!\w)~/|\b[A-Z]:\\")
+LARGEST_PICTURE = 200_000
+
+
+def test_links_lead_to_files_and_headings(path: Path):
+    page = path.read_text(encoding="utf-8")
+    for link in links(page):
+        assert "://" not in link.target, link
+        name, _, anchor = link.target.partition("#")
+        led_to = path.parent / name if name else path
+        assert led_to.is_file(), link
+        if anchor:
+            assert anchor in anchors(led_to.read_text(encoding="utf-8")), link
+
+
+def test_no_absolute_path(path: Path):
+    assert ABSOLUTE.findall(path.read_text(encoding="utf-8")) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "is_one"),
+    [
+        ("see /opt/thing/file", True),
+        ("`/srv/data/`", True),
+        ("in ~/thing", True),
+        (r"C:\thing", True),
+        ("kVA/kW/A and and/or/not", False),
+        ("connections/demo/01.json", False),
+        ("`rows/steps/`", False),
+    ],
+)
+def test_what_an_absolute_path_is(text: str, is_one: bool):
+    assert bool(ABSOLUTE.search(text)) is is_one
+
+
+def test_pictures_are_there_and_small(readme: str):
+    pictures = [ROOT / link.target for link in links(readme) if link.picture]
+    assert {picture.name for picture in pictures} == {
+        "diagram.png",
+        "pack-page-1.png",
+        "pack-sums.png",
+    }
+    for picture in pictures:
+        assert picture.stat().st_size < LARGEST_PICTURE
+        with Image.open(picture) as opened:
+            assert opened.mode == "P"  # a palette
+            assert opened.width == 1000
+
+
+def test_pictures_say_what_they_show(readme: str):
+    assert all(len(link.text) > 40 for link in links(readme) if link.picture)
+
+
+def test_files_named_as_code_are_there(path: Path):
+    page = prose(path.read_text(encoding="utf-8"))
+    # Not the names of formats ("site/1"), and not the pattern of a name ("NN-...").
+    named = [
+        name
+        for name in names(page)
+        if re.fullmatch(r"\.?[\w-]+(/[\w.-]*)+", name) and not re.search(r"/\d$|NN", name)
+    ]
+    assert named
+    folders = (ROOT, ROOT / "connections", ROOT / "connections/rulebook/data")
+    not_there = [
+        name
+        for name in named
+        if not name.startswith((".data", ".venv"))
+        and not any((folder / name).exists() for folder in folders)
+    ]
+    assert not_there == []
+
+
+def test_commands_named_are_ours(path: Path):
+    page = path.read_text(encoding="utf-8")
+    named = set(re.findall(r"manage\.py ([a-z_]+)", page))
+    assert named
+    assert named <= get_commands().keys()

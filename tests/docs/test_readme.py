@@ -1,0 +1,183 @@
+"""README says what the code and the data say."""
+
+import json
+import re
+import subprocess
+import sys
+from collections import Counter
+from typing import Any
+
+import pytest
+
+from connections.assessing import Assessor, assess_file
+from connections.bootstrap.paths import ROOT
+from connections.facts.reading import read_site
+from connections.management.benchmarks import table
+from connections.management.commands.demo import describe
+from connections.rulebook.load import load_books, resolve
+from tests.docs.markdown import code_blocks, names, paragraphs, section, tables
+from tests.sites import ON
+
+CERTAINTIES = ("published", "secondary", "common practice", "from memory")
+
+
+def test_it_opens_with_the_job(readme: str):
+    title, job = paragraphs(readme)[:2]
+    assert title == "# Meterside"
+    for word in (
+        "solar PV",
+        "storage",
+        "small firm",
+        "phase by phase",
+        "procedure",
+        "neutral pack",
+    ):
+        assert word in job
+
+
+def test_the_two_commands_stand_first(readme: str):
+    rows = tables(section(readme, "The two commands"))[0]
+    assert [names(row[0]) for row in rows[1:]] == [
+        ["python3 manage.py demo"],
+        ["python3 manage.py test"],
+    ]
+
+
+@pytest.mark.parametrize("said", ["Debian 12 or 13", "3.11 or later"])
+def test_what_it_runs_on(readme: str, said: str):
+    assert said in section(readme, "The two commands")
+
+
+def test_outcomes_in_their_order(readme: str):
+    rows = tables(section(readme, "What is covered"))[0]
+    outcomes = resolve(load_books(), on=ON).outcomes
+    assert [(names(key), title, form) for key, title, form in rows[1:]] == [
+        ([outcome.key], outcome.title, outcome.serves) for outcome in outcomes
+    ]
+
+
+def test_the_edition_and_its_areas(readme: str):
+    text = " ".join(section(readme, "What is covered").split())
+    books = load_books()
+    [edition] = books.editions
+    assert f"{edition.edition}, for dates from {edition.since:%-d %B %Y}" in text
+    assert edition.nations == ("england", "wales", "scotland")
+    assert text.startswith("England, Wales and Scotland")
+    independent = sum(area.independent for area in books.areas)
+    assert f"{len(books.areas) - independent} licence areas" in text
+    assert f"prefixes of {independent} independent operators" in text
+
+
+def test_certainties_are_counted(readme: str):
+    rows = tables(section(readme, "Sources, and how certain they are"))[0]
+    book = resolve(load_books(), on=ON)
+    counted: dict[str, list[Any]] = {
+        "values": list(book.values.values()),
+        "rows of the decision table": list(book.table),
+        "steps": list(book.steps),
+        "tables of protection settings": list(book.settings),
+        "licence areas and prefixes": list(book.areas),
+    }
+    assert rows[0] == ["", "in all", *CERTAINTIES]
+    assert [row[0] for row in rows[1:]] == list(counted)
+    for name, *figures in rows[1:]:
+        of = Counter(entry.certainty for entry in counted[name])
+        assert [int(n) for n in figures] == [len(counted[name]), *(of[c] for c in CERTAINTIES)]
+
+
+def test_one_operators_layer_with_one_value(readme: str):
+    assert "one layer ships" in readme
+    [layer] = load_books().operators
+    assert len(layer.values) == 1
+
+
+def console(readme: str, command: str) -> tuple[str, list[str]]:
+    """The command line and the lines shown under it, of the block that begins with a command."""
+    for block in code_blocks(readme, "console"):
+        first, *shown = block.splitlines()
+        if f"manage.py {command}" in first:
+            return first.removeprefix("$ "), shown
+    raise AssertionError(f"README shows no {command}")
+
+
+def run(line: str) -> str:
+    """What a line of the shell prints on standard output, with this Python for python3."""
+    done = subprocess.run(
+        ["bash", "-c", f'python3() {{ "{sys.executable}" "$@"; }}\n{line}'],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    return done.stdout
+
+
+def test_the_demo_says_what_is_shown(readme: str):
+    _, shown = console(readme, "demo")
+    told = [
+        describe(assess_file(file)).splitlines()
+        for file in sorted((ROOT / "connections/demo").glob("*.json"))
+    ]
+    sites = [site.splitlines() for site in "\n".join(shown).split("\n\n")]
+    assert [site for site in sites if site in told] == sites[1:-1]
+    assert len(sites) > 3
+    assert sites[0][0] == "..."
+    assert sites[-1] == ["..."]
+
+
+def test_assess_prints_what_is_shown(readme: str):
+    line, shown = console(readme, "assess connections")
+    printed = run(line).splitlines()
+    position = 0
+    for wanted in shown:
+        if wanted.strip() == "...":
+            continue
+        assert wanted in printed[position:], wanted
+        position = printed.index(wanted, position) + 1
+
+
+def test_a_fault_prints_what_is_shown(readme: str):
+    line, shown = console(readme, "assess --lines")
+    assert run(line).splitlines() == shown
+
+
+def test_bench_measures_what_is_shown(readme: str):
+    head, *rows = console(readme, "bench")[1]
+    assert re.split(r"\s{2,}", head) == re.split(r"\s{2,}", table([]))
+    named = [re.split(r"\s{2,}|\s+\(", row)[0] for row in rows]
+    assert named == [
+        "deciding a site of 4 units, median",
+        "assess --lines, sites a second on one core",
+        "importing the pure rooms",
+        "printing a pack, times a plain print",
+    ]
+
+
+def test_the_least_site_file_is_decided(readme: str):
+    [least] = code_blocks(readme, "json")
+    assessor = Assessor()
+    decision = assessor.decide(assessor.site(least))
+    assert decision.procedure.key == "g98-single"
+    content = json.loads(least)
+    for key in content:
+        with pytest.raises(ValueError, match=key):
+            read_site(json.dumps({k: v for k, v in content.items() if k != key}))
+
+
+def test_the_many_sites_at_once(readme: str, tmp_path):
+    [script] = [block for block in code_blocks(readme, "sh") if "--lines" in block]
+    files = sorted((ROOT / "connections/demo").glob("*.json"))
+    script = script.replace("sites.jsonl", f"{tmp_path}/in").replace(
+        "decisions.jsonl", f"{tmp_path}/out"
+    )
+    run(script)
+    answers = [json.loads(line) for line in (tmp_path / "out").read_text().splitlines()]
+    assert [answer["reference"] for answer in answers] == [
+        json.loads(file.read_text())["reference"] for file in files
+    ]
+
+
+def test_the_schema_is_printed(readme: str):
+    [line] = [block for block in code_blocks(readme, "sh") if "site_schema" in block]
+    printed = run(line.replace(".venv/bin/python", "python3"))
+    assert json.loads(printed)["title"] == "site/1"
