@@ -28,7 +28,7 @@ class Assessor:
     """Decides site files under one choice of date, area and local entries.
 
     `on` overrides the date of every file, `area` its licence area; `local` are files of the firm's
-    own entries. Raises RulebookError if one of those files does not load.
+    own entries. Raises RulebookError if the area is unknown or one of those files does not load.
     """
 
     def __init__(
@@ -42,6 +42,8 @@ class Assessor:
     ) -> None:
         self.books: Books = load_books()
         self.on = on
+        if area and all(known.id != area for known in self.books.areas):
+            raise RulebookError("", "area", self._no_such_area(area))
         self.area = area
         self.local: tuple[Part, ...] = tuple(load_local(path, self.books) for path in local)
         self.explain = explain
@@ -67,7 +69,7 @@ class Assessor:
                     self.books, on=site.on_date, area=area, nation=nation or None, local=self.local
                 )
             except RulebookError as fault:
-                raise SiteFileError(_place(fault, nation), str(fault)) from fault
+                raise SiteFileError(_place(fault, nation), fault.fault) from fault
             self._resolved[key] = found
         return found
 
@@ -90,10 +92,7 @@ class Assessor:
         given = known(premises.licence_area)
         if given:
             if all(area.id != given for area in self.books.areas):
-                ids = ", ".join(area.id for area in self.books.areas if not area.independent)
-                raise SiteFileError(
-                    "premises.licence_area", f'"{given}" is not a licence area; use one of {ids}'
-                )
+                raise SiteFileError("premises.licence_area", self._no_such_area(given))
             return given
         for number in premises.supply_numbers:
             if number.scheme == "gb13":
@@ -102,6 +101,10 @@ class Assessor:
                     if area.prefix == prefix and not area.independent:
                         return area.id
         return ""
+
+    def _no_such_area(self, given: str) -> str:
+        ids = ", ".join(area.id for area in self.books.areas if not area.independent)
+        return f'"{given}" is not a licence area; use one of {ids}'
 
 
 def _place(fault: RulebookError, nation: str) -> str:

@@ -8,7 +8,6 @@ from collections.abc import Iterator
 
 from msgspec import UNSET, structs
 
-from connections.electrical.phase_sums import whole_milliamps
 from connections.facts.decision import Change, Remedy
 from connections.facts.defaults import known
 from connections.facts.site import Limit, LimitBasis, Limits, Site
@@ -82,7 +81,8 @@ def _remedy(site: Site, value: int, basis: LimitBasis, proof: Proof, book: Ruleb
         if test.fact == "largest_phase_sum" and isinstance(test.limit, int)
     ]
     if limits:
-        margin = whole_milliamps(max(0, min(limits) - fullest), case.ready.nominal_mv)
+        # Rounded towards the limit, so that it never flatters.
+        margin = max(0, min(limits) - fullest) // (6 * case.ready.nominal_mv)
     clears = f" It clears: {', '.join(proof.clears)}." if proof.clears else ""
     left = f" The sums leave {amps(margin)} a phase." if margin is not None else ""
     return Remedy(

@@ -8,7 +8,11 @@ from connections.rules.decide import UNDETERMINED, Decided, decide
 
 
 class Proof(Struct, frozen=True):
-    """A change decided again: the procedure it reaches and the stops it clears."""
+    """A change decided again: the procedure it reaches and the stops it clears.
+
+    `clears` names kinds of stops of which none is left; where one of two caps still stops the
+    site, the change does not clear it.
+    """
 
     decided: Decided
     clears: tuple[str, ...]
@@ -23,7 +27,7 @@ def prove(before: Decided, changed: Site, book: Rulebook) -> Proof | None:
     after = decide(changed, book)
     if after.stops - before.stops:
         return None
-    cleared = tuple(sorted({name for name, _ in before.stops - after.stops}))
+    cleared = tuple(sorted(_names(before.stops) - _names(after.stops)))
     order = before.case.ready.order
     last = len(order)
     was = order.get(before.procedure, last)
@@ -33,3 +37,7 @@ def prove(before: Decided, changed: Site, book: Rulebook) -> Proof | None:
     if now == was and not cleared:
         return None
     return Proof(after, cleared, now < was)
+
+
+def _names(stops: frozenset[tuple[str, str]]) -> set[str]:
+    return {name for name, _ in stops}

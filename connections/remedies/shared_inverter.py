@@ -12,7 +12,7 @@ from msgspec import structs
 from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
 from connections.facts.decision import Change, Remedy
 from connections.facts.defaults import is_counted, part_status, quantity_of, registered_w
-from connections.facts.site import Phase, Site, Unit
+from connections.facts.site import Array, Phase, Site, Storage, Unit
 from connections.remedies.proof import Proof, prove
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import UNDETERMINED, Decided, outcome_of
@@ -122,17 +122,36 @@ def _with_shared(
         units=(*units, shared),
         arrays=tuple(
             structs.replace(a, unit_id=new, status=part_status(a.status, by_id.get(a.unit_id)))
-            if a.unit_id in names
+            if _moves(a, names)
             else a
             for a in site.arrays
         ),
         storage=tuple(
             structs.replace(s, unit_id=new, status=part_status(s.status, by_id.get(s.unit_id)))
-            if s.unit_id in names
+            if _moves(s, names)
             else s
             for s in site.storage
         ),
     )
+
+
+def _moves(part: Array | Storage, names: set[str]) -> bool:
+    """Whether panels or cells come behind the shared inverter: those that stay."""
+    return part.unit_id in names and part.status != "removed"
+
+
+def _moved(site: Site, changed: Site, names: set[str]) -> Iterator[Change]:
+    """What changes about panels and cells; one that took its inverter's status keeps it."""
+    groups: tuple[tuple[str, tuple[Array | Storage, ...], tuple[Array | Storage, ...]], ...] = (
+        ("arrays", site.arrays, changed.arrays),
+        ("storage", site.storage, changed.storage),
+    )
+    for name, before, after in groups:
+        for i, part in enumerate(before):
+            if _moves(part, names):
+                yield Change(f"{name}[{i}].unit_id", after[i].unit_id)
+                if part.status != after[i].status:
+                    yield Change(f"{name}[{i}].status", after[i].status)
 
 
 def _remedy(
@@ -168,16 +187,7 @@ def _remedy(
         change=(
             *(Change(f"units[{i}].status", "removed") for i, _ in replaced),
             Change(f"units[{len(site.units)}]", shared),
-            *(
-                Change(f"arrays[{i}].unit_id", shared.id)
-                for i, array in enumerate(site.arrays)
-                if array.unit_id in names
-            ),
-            *(
-                Change(f"storage[{i}].unit_id", shared.id)
-                for i, cells in enumerate(site.storage)
-                if cells.unit_id in names
-            ),
+            *_moved(site, changed, set(names)),
         ),
         takes_out=tuple(names),
         procedure=proof.decided.procedure,

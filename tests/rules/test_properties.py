@@ -12,7 +12,7 @@ from tests.rules.any_site import limits, sites, units
 from tests.rules.plain_reading import capacity, counted, number, outcome
 from tests.sites import STEADY, book, read
 
-MANY = settings(STEADY, max_examples=1500)
+MANY = settings(STEADY, max_examples=800)
 
 
 def decide_file(content):

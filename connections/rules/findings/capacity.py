@@ -29,7 +29,7 @@ def undetermined(case: Case) -> Iterator[Found]:
                 "needs": [words_for(path, case.site) for path in case.possible.unknown],
                 "searched_all": case.possible.complete,
             },
-            read=tuple((path, None) for path in case.possible.unknown),
+            read=read_outcome(case),
         )
 
 
@@ -42,7 +42,7 @@ def beyond(case: Case) -> Iterator[Found]:
             "stops",
             {"largest_module_w": whole_watts(case.sums.largest_module[0])},
             keys=("size.c_from",),
-            read=read_units(case, *CAPACITY, "kind"),
+            read=read_outcome(case),
         )
 
 

@@ -1,0 +1,193 @@
+"""One shared inverter in place of separate ones: how large it may be, and what goes."""
+
+from typing import Any
+
+import pytest
+from msgspec import structs
+
+from connections.facts.decision import Remedy
+from connections.facts.reading import write_site
+from connections.facts.site import Unit
+from connections.remedies.search import remedies_for
+from connections.rules.decide import decide
+from tests.remedies.applying import applied
+from tests.sites import ALL, L2, book, cells, file, limit, read, unit
+
+
+def shared_for(content: dict[str, Any]) -> list[Remedy]:
+    site = read(content)
+    found = remedies_for(site, decide(site, book()), book())
+    return [remedy for remedy in found if remedy.kind == "shared-inverter"]
+
+
+def inverter_of(remedy: Remedy) -> Unit:
+    [made] = [change.to for change in remedy.change if isinstance(change.to, Unit)]
+    return made
+
+
+def told(content: dict[str, Any]) -> list[tuple[int | None, str]]:
+    """Rating and procedure of each shared inverter offered."""
+    return [(inverter_of(r).rated_w, r.procedure) for r in shared_for(content)]
+
+
+# 4.6 kW of storage with its own inverter beside 10 x 345 W of micro-inverters: 35 A, `g99-short`.
+# Shared at 4.6 kW it is 20 A, `sgi-3` by application; at 3.68 kW connect and notify.
+EXAMPLE = file(
+    cells("bat", 4600),
+    unit("micro", 345, quantity=10),
+    arrays=[{"unit_id": "micro", "peak_w": 4200}],
+    storage=[{"unit_id": "bat", "usable_wh": 9500}],
+)
+
+
+def test_the_example():
+    assert decide(read(EXAMPLE), book()).procedure == "g99-short"
+    assert told(EXAMPLE) == [(3680, "g98-single"), (4600, "sgi-3")]
+
+
+def test_what_is_taken_out_is_named():
+    for remedy in shared_for(EXAMPLE):
+        assert set(remedy.takes_out) == {"bat", "micro"}
+        for name in remedy.takes_out:
+            assert name in remedy.sentence
+        # Micro-inverters can't sit behind a shared inverter, and what is lost is said.
+        assert "re-strung" in remedy.sentence
+        assert "instead of 8.05 kW" in remedy.sentence
+
+
+def test_string_inverters_need_no_restringing():
+    content = file(cells("bat", 5000), unit("pv", 5000))
+    assert shared_for(content)
+    assert all("re-strung" not in remedy.sentence for remedy in shared_for(content))
+
+
+OFFERED = [
+    # 16 + 16 A: one of 16 A is connect and notify.
+    ("3.68 + 3.68", file(unit("a"), cells("b")), [(3680, "g98-single")]),
+    # 43.5 A: the larger of the two is 5 kW.
+    ("5 + 5", file(unit("a", 5000), cells("b", 5000)), [(3680, "g98-single"), (5000, "sgi-3")]),
+    # 5 + 5 kW with a 32 A limit is `sgi-3` already: only the earlier procedure is worth telling.
+    ("5 + 5 with 32 A", file(unit("a", 5000), cells("b", 5000), limits=limit(32_000)),
+     [(3680, "g98-single")]),
+    # The larger of the two is the most it may be: 10 kW is 43.5 A and no better.
+    ("10 + 3", file(unit("a", 10_000), cells("b", 3000)), [(3680, "g98-single"), (7360, "sgi-3")]),
+    # Three phases: 16 A is 11.04 kW, 32 A is 22.08 kW.
+    ("three phases",
+     file(unit("a", 30_000, phases=ALL), cells("b", 10_000, phases=ALL), phases=3),
+     [(11_040, "g98-single"), (22_080, "sgi-3")]),
+    # Several units of a kind are taken together: 3 x 2 kW of PV, 3 kW of storage.
+    ("6 + 3", file(unit("a", 2000, quantity=3), cells("b", 3000)),
+     [(3680, "g98-single"), (6000, "sgi-3")]),
+    # Nothing to share, nothing to gain, or not enough known.
+    ("PV alone", file(unit("a", 5000), unit("b", 5000)), []),
+    ("storage alone", file(cells("a", 5000), cells("b", 5000)), []),
+    ("small already", file(unit("a", 1840), cells("b", 1840)), []),
+    ("shared already", file(unit("a", 5000, source="pv+storage")), []),
+    ("storage taken out", file(unit("a", 5000), cells("b", 5000, status="removed")), []),
+    ("not determined", file(unit("a", 5000), cells("b", None)), []),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", OFFERED, ids=[case[0] for case in OFFERED])
+def test_the_largest_shared_inverter_for_each_procedure(case):
+    _, content, wanted = case
+    assert told(content) == wanted
+
+
+def with_rating(content: dict[str, Any], remedy: Remedy, rated_w: int) -> dict[str, Any]:
+    made = applied(content, remedy)
+    micro = rated_w <= 3680 * len(made["units"][-1]["phases"])
+    made["units"][-1] |= {"rated_w": rated_w, "standard": "G98" if micro else "G99"}
+    return made
+
+
+@pytest.mark.parametrize("case", OFFERED, ids=[case[0] for case in OFFERED])
+def test_a_watt_more_no_longer_reaches_it(case):
+    _, content, _ = case
+    order = [o.key for o in book().outcomes]
+    totals = [
+        sum(u["rated_w"] * u.get("quantity", 1) for u in content["units"]
+            if (u["source"] == "storage") is storage and u["rated_w"])
+        for storage in (True, False)
+    ]  # fmt: skip
+    for remedy in shared_for(content):
+        rated = inverter_of(remedy).rated_w
+        assert rated is not None
+        assert decide(read(with_rating(content, remedy, rated)), book()).procedure == (
+            remedy.procedure
+        )
+        if rated < max(totals):  # the larger of what it replaces is the most that is offered
+            later = decide(read(with_rating(content, remedy, rated + 1)), book()).procedure
+            assert order.index(later) > order.index(remedy.procedure)
+
+
+def test_other_units_stay_and_count():
+    # 2 kW of wind stays: 8.696 A of the 16 A are taken, 1680 W are left for connect and notify.
+    wind = unit("wind", 2000, source="wind")
+    content = file(unit("a", 3000), cells("b", 3000), wind)
+    assert (1680, "g98-single") in told(content)
+    assert all("wind" not in remedy.takes_out for remedy in shared_for(content))
+
+
+def test_units_of_other_phases_come_together_on_the_widest():
+    content = file(unit("a", 9000, phases=ALL), cells("b", 6000, phases=L2), phases=3)
+    assert all(inverter_of(r).phases == ("L1", "L2", "L3") for r in shared_for(content))
+
+
+CONTENTS = [
+    EXAMPLE,
+    *(case[1] for case in OFFERED),
+    file(
+        unit("old", 4000, status="existing", commissioned_on="2021-05-01"),
+        cells("bat", 5000),
+        arrays=[
+            {"unit_id": "old", "peak_w": 4500},
+            {"unit_id": "old", "peak_w": 900, "status": "removed"},
+            {"unit_id": "old", "peak_w": 400, "status": "proposed"},
+        ],
+        storage=[{"unit_id": "bat", "usable_wh": 9500}],
+        caps=[{"on": "installed", "value": 4000, "basis": "w_total"}],
+    ),
+]
+
+
+@pytest.mark.parametrize("number", range(len(CONTENTS)))
+def test_the_changes_give_what_is_promised(number):
+    content = CONTENTS[number]
+    before = decide(read(content), book())
+    for remedy in shared_for(content):
+        after = decide(read(applied(content, remedy)), book())
+        assert after.procedure == remedy.procedure
+        assert not after.stops - before.stops
+        assert not set(remedy.clears) & {name for name, _ in after.stops}
+        assert {line.unit.id for line in after.case.lines}.isdisjoint(remedy.takes_out)
+
+
+def test_panels_that_are_there_stay_existing_behind_the_new_inverter():
+    content = CONTENTS[-1]
+    [remedy, *_] = shared_for(content)
+    after = read(applied(content, remedy))
+    assert [array.status for array in after.arrays] == ["existing", "removed", "proposed"]
+    assert after.arrays[0].unit_id == after.units[-1].id
+
+
+def test_a_cap_on_installed_capacity_is_answered():
+    # 3.68 + 3.68 kW over a cap of 4 kW installed: one of 3.68 kW clears it.
+    content = file(
+        unit("a"), cells("b"), caps=[{"on": "installed", "value": 4000, "basis": "w_total"}]
+    )
+    [remedy] = shared_for(content)
+    assert remedy.clears == ("installed-above-cap",)
+
+
+def test_the_new_id_is_free():
+    content = file(unit("shared-1", 5000), cells("b", 5000))
+    assert {inverter_of(remedy).id for remedy in shared_for(content)} == {"shared-2"}
+
+
+def test_nothing_is_changed_while_looking():
+    site = read(EXAMPLE)
+    before = write_site(site)
+    remedies_for(site, decide(site, book()), book())
+    assert write_site(site) == before
+    assert structs.asdict(site)

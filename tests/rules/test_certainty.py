@@ -1,0 +1,63 @@
+"""How sure the values are: one line for the whole, and a line for a value that mattered."""
+
+from typing import Any
+
+import pytest
+
+from connections.rules.decide import Decided
+from tests.sites import ALL, book, decided, found, unit
+
+UNSURE = ("secondary", "from memory")
+
+
+def told(answer: Decided) -> dict[str, bool]:
+    """Values with a line of their own: whether each made the choice."""
+    return {
+        f.subject: bool(f.values["chose"]) for f in answer.findings if f.id == "uncertain-value"
+    }
+
+
+def summary(answer: Decided) -> dict[str, Any]:
+    [finding] = [f for f in answer.findings if f.id == "uncertain-values"]
+    return dict(finding.values)
+
+
+@pytest.mark.parametrize("units", [[unit()], [unit("a", 5000)], [unit("a", 9000)]])
+def test_one_line_counts_them(units):
+    answer = decided(*units)
+    assert found(answer, "uncertain-values") == [("inform", "rulebook")]
+    values = summary(answer)
+    assert values["n"] == len(values["list"]) == len(set(values["list"]))
+    assert 0 < values["n"] <= values["m"]
+    for key in values["list"]:
+        assert book().values[key].certainty in UNSURE
+
+
+# The switch for island operation is secondary; it alone takes this site out of `g98-single`.
+def test_a_value_that_made_the_choice_has_its_own_line():
+    assert told(decided(unit("a", can_island=True))) == {"g98.islanding": True}
+    assert told(decided(unit("a"))) == {}
+
+
+def test_a_value_that_failed_beside_another_did_not_make_it():
+    assert "g98.islanding" not in told(decided(unit("a", 5000, can_island=True)))
+
+
+# The short form's 17 kW is secondary: 5 % of it is 850 W.
+@pytest.mark.parametrize(
+    ("watts", "near"), [(16_149, False), (16_150, True), (17_000, True), (17_850, True),
+                        (17_851, False)]
+)  # fmt: skip
+def test_a_value_within_5_percent_has_its_own_line(watts, near):
+    key = "g99-short.single_limit"
+    lines = told(decided(unit("a", watts)))
+    if watts < 17_000:
+        assert (key in lines) is near
+    else:  # it failed alone, so it made the choice as well
+        assert lines[key] is True
+
+
+def test_published_values_have_no_line_however_near():
+    # 16 A exactly, of 16 A published.
+    assert told(decided(unit("a", 3680))) == {}
+    assert told(decided(unit("a", 7360, phases=ALL), phases=3)) == {}
