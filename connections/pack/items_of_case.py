@@ -148,9 +148,9 @@ def _earthing(case: Case) -> Cell:
 
 def _nearby(case: Case) -> Cell:
     nearby = case.site.nearby
-    if nearby is UNSET or nearby is None or nearby.premises is UNSET:
+    if nearby is UNSET or (nearby is not None and nearby.premises is UNSET):
         return cells.assumed(Cell(text="none"))
-    if nearby.premises is None:
+    if nearby is None or nearby.premises is None:
         return NOT_KNOWN
     return Cell(text=str(nearby.premises) if nearby.premises else "none")
 

@@ -2,10 +2,11 @@
 
 Separate inverters add; a shared one counts once, at its AC rating. For each procedure that one
 shared inverter reaches, the largest rating up to the largest of those it replaces is found by
-halving (a smaller rating never leads to a later procedure). It is taken to be fully type tested.
+halving (a smaller rating never leads to a later procedure); so is the largest that keeps the
+operator's caps on installed capacity. It is taken to be fully type tested.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from msgspec import structs
 
@@ -15,7 +16,7 @@ from connections.facts.defaults import is_counted, part_status, quantity_of, reg
 from connections.facts.site import Array, Phase, Site, Storage, Unit
 from connections.remedies.proof import Proof, prove
 from connections.rulebook.book import Rulebook
-from connections.rules.decide import UNDETERMINED, Decided, outcome_of
+from connections.rules.decide import UNDETERMINED, Decided, decide, outcome_of
 from connections.rules.figures import kilowatts, listed
 
 _MICRO_W = 1000
@@ -36,14 +37,17 @@ def shared_inverters(site: Site, decided: Decided, book: Rulebook) -> Iterator[R
     )
     largest = max(pv, cells)
     order = decided.case.ready.order
-    upper = largest
-    while upper > 0:
+    ratings_to_ask = [largest]
+    while ratings_to_ask[-1] > 0:
+        upper = ratings_to_ask[-1]
         outcome = outcome_of(_with_shared(site, replaced, upper, book), book)
-        rating = upper
+        ratings_to_ask.append(_largest_below(site, replaced, book, upper, outcome, order))
+    if any(cap.on == "installed" for cap in site.caps):
+        ratings_to_ask.append(_largest_within_caps(site, replaced, book, largest))
+    for rating in sorted(set(ratings_to_ask) - {0}, reverse=True):
         proof = prove(decided, _with_shared(site, replaced, rating, book), book)
         if proof is not None:
             yield _remedy(site, replaced, rating, proof, book)
-        upper = _largest_below(site, replaced, book, upper, outcome, order)
 
 
 def _largest_below(
@@ -62,12 +66,32 @@ def _largest_below(
         found = outcome_of(_with_shared(site, replaced, rating, book), book)
         return found != UNDETERMINED and order[found] < order[outcome]
 
-    if not earlier(1):
+    return _largest(earlier, upper)
+
+
+def _largest_within_caps(
+    site: Site, replaced: list[tuple[int, Unit]], book: Rulebook, upper: int
+) -> int:
+    """The largest rating [W] up to `upper` that keeps the operator's caps on installed capacity."""
+
+    def within(rating: int) -> bool:
+        stops = decide(_with_shared(site, replaced, rating, book), book).stops
+        return all(name != "installed-above-cap" for name, _ in stops)
+
+    return upper if within(upper) else _largest(within, upper)
+
+
+def _largest(passes: Callable[[int], bool], above: int) -> int:
+    """The largest rating [W] below `above` that passes, by halving; 0 if none does.
+
+    What passes at a rating passes at every smaller one, and `above` does not pass.
+    """
+    if not passes(1):
         return 0
-    low, high = 1, upper
+    low, high = 1, above
     while high - low > 1:
         middle = (low + high) // 2
-        if earlier(middle):
+        if passes(middle):
             low = middle
         else:
             high = middle

@@ -84,6 +84,8 @@ OFFERED = [
     ("small already", file(unit("a", 1840), cells("b", 1840)), []),
     ("shared already", file(unit("a", 5000, source="pv+storage")), []),
     ("storage taken out", file(unit("a", 5000), cells("b", 5000, status="removed")), []),
+    # It would stand on L2 as well: a remedy never brings a stop of its own.
+    ("a phase that is not there", file(unit("a", 5000, phases=L2), cells("b", 5000)), []),
     ("not determined", file(unit("a", 5000), cells("b", None)), []),
 ]  # fmt: skip
 
@@ -191,3 +193,12 @@ def test_nothing_is_changed_while_looking():
     remedies_for(site, decide(site, book()), book())
     assert write_site(site) == before
     assert structs.asdict(site)
+
+
+def test_a_cap_on_installed_capacity_is_answered_by_the_largest_inverter_within_it():
+    """6 + 6 kW under a cap of 5 kW installed: 5 kW keeps it, one watt more does not."""
+    cap = {"on": "installed", "value": 5000, "basis": "w_total"}
+    content = file(cells("bat", 6000), unit("pv", 6000), caps=[cap])
+    clearing = [r for r in shared_for(content) if "installed-above-cap" in r.clears]
+    assert max(inverter_of(r).rated_w or 0 for r in clearing) == 5000
+    assert (5001, "sgi-3") not in told(content)

@@ -166,7 +166,7 @@ def open_sites(draw: st.DrawFn) -> tuple[dict[str, Any], list[Open]]:
     return content, sorted(wanted)
 
 
-@settings(STEADY, max_examples=250)
+@settings(STEADY, max_examples=150)
 @given(open_sites(), st.data())
 def test_every_completion_lands_in_possible(site, data):
     content, open_facts = site
