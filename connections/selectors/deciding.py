@@ -1,0 +1,149 @@
+"""Deciding what is in the rows: a line of an application with its site, rulebook and decision."""
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from functools import lru_cache
+
+from msgspec import UNSET, Struct, structs
+
+from connections.assessing import Assessor
+from connections.facts.decision import Decision, Finding
+from connections.facts.defaults import status_of
+from connections.facts.faults import SiteFileError
+from connections.facts.site import Site
+from connections.models import ApplicationLine, Verdict
+from connections.remedies.search import remedies_for
+from connections.rulebook.book import Rulebook
+from connections.rules.decide import decide
+from connections.rules.writing import write_decision
+from sites.selectors.site_rows import SiteRows, plain_from, rows_for, site_from
+
+
+class DecidedSite(Struct, frozen=True):
+    """A site, the rulebook that holds for it, and what was decided; or why it can't be.
+
+    `proposed` are the ids of the units that the design proposes, whatever they are called in the
+    facts: once commissioned, what a notification tells of is existing plant.
+    """
+
+    site: Site | None
+    book: Rulebook | None
+    decision: Decision | None
+    fault: str = ""
+    proposed: tuple[str, ...] = ()
+
+
+class OpenFinding(Struct, frozen=True):
+    """A finding with the verdict that answers it now, if one does, and one that no longer does."""
+
+    finding: Finding
+    verdict: Verdict | None
+    outdated: Verdict | None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether somebody must still act: a stop or a decision without a verdict that counts."""
+        return self.finding.severity != "inform" and self.verdict is None
+
+
+@lru_cache(maxsize=1)
+def assessor() -> Assessor:
+    """The assessor of this process (rulebook files are read once)."""
+    return Assessor()
+
+
+def decide_site(site: Site, *, remedies: bool = False, explain: bool = False) -> DecidedSite:
+    """Decide facts, wherever they come from."""
+    try:
+        book = assessor().rulebook(site)
+    except SiteFileError as fault:
+        return DecidedSite(site, None, None, fault.message)
+    decided = decide(site, book)
+    found = remedies_for(site, decided, book) if remedies else ()
+    return DecidedSite(site, book, write_decision(decided, explain=explain, remedies=found))
+
+
+def decide_line(
+    line: ApplicationLine, *, remedies: bool = False, on: dt.date | None = None
+) -> DecidedSite:
+    """Decide one line of an application from its rows."""
+    return decide_rows(rows_for(line.premises, line.design), remedies=remedies, on=on)
+
+
+def decide_rows(
+    rows: SiteRows, *, remedies: bool = False, on: dt.date | None = None
+) -> DecidedSite:
+    """Decide a premises with one of its designs from its rows.
+
+    Where the procedure tells of work that is done, a proposed unit that has its date of
+    commissioning is taken as what it then is: existing.
+    """
+    try:
+        site = site_from(plain_from(rows))
+    except SiteFileError as fault:
+        return DecidedSite(None, None, None, f"{fault.path}: {fault.message}")
+    if on is not None:
+        site = structs.replace(site, on_date=on)
+    decided = decide_site(site, remedies=remedies)
+    dates = {unit.label: unit.commissioned_on for unit in rows.proposed.units}
+    done = {label: day for label, day in dates.items() if day is not None}
+    if done and decided.decision is not None and _tells_of_work_done(decided.decision):
+        decided = decide_site(as_built(site, done), remedies=remedies)
+    return structs.replace(decided, proposed=tuple(dates))
+
+
+def as_built(site: Site, commissioned: Mapping[str, dt.date]) -> Site:
+    """The site after the work: these proposed units, and what sits behind them, are existing."""
+    done = {
+        unit.id for unit in site.units if unit.id in commissioned and status_of(unit) == "proposed"
+    }
+    return structs.replace(
+        site,
+        units=tuple(
+            structs.replace(
+                unit, status="existing", commissioned_on=commissioned[unit.id], planned_on=UNSET
+            )
+            if unit.id in done
+            else unit
+            for unit in site.units
+        ),
+        arrays=tuple(
+            structs.replace(part, status="existing")
+            if part.unit_id in done and part.status == "proposed"
+            else part
+            for part in site.arrays
+        ),
+        storage=tuple(
+            structs.replace(part, status="existing")
+            if part.unit_id in done and part.status == "proposed"
+            else part
+            for part in site.storage
+        ),
+    )
+
+
+def _tells_of_work_done(decision: Decision) -> bool:
+    from connections.pack.build import kind_of
+
+    return kind_of(decision) == "notification"
+
+
+def findings_of(line: ApplicationLine, decision: Decision) -> list[OpenFinding]:
+    """Every finding with its verdict. A verdict counts only while the basis is equal; one that
+    stops counts only with the operator's written agreement."""
+    return with_verdicts(decision, line.verdicts.select_related("by", "operator_file"))
+
+
+def with_verdicts(decision: Decision, verdicts: Iterable[Verdict]) -> list[OpenFinding]:
+    """The same for verdicts at hand, oldest first: the latest on a finding is the one asked."""
+    latest: dict[tuple[str, str], Verdict] = {}
+    for verdict in verdicts:
+        latest[verdict.finding, verdict.subject] = verdict
+    found = []
+    for finding in decision.findings:
+        last = latest.get((finding.id, finding.subject))
+        counts = last is not None and last.basis == finding.basis
+        if counts and finding.severity == "stops":
+            counts = last is not None and last.kind == "operator-agreed"
+        found.append(OpenFinding(finding, last if counts else None, None if counts else last))
+    return found

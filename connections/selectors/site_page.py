@@ -1,0 +1,159 @@
+"""What the page of a premises shows: what is there, what is proposed, and what follows."""
+
+from dataclasses import dataclass
+
+from connections.diagram.drawing import Drawing
+from connections.diagram.single_line import draw
+from connections.models import ApplicationLine
+from connections.pack.build import build_pack, kind_of, missing_items
+from connections.pack.faults import PackError
+from connections.selectors.deciding import DecidedSite, decide_rows, with_verdicts
+from connections.selectors.panel import Outcome, SaidFinding, area_words, outcome_of, said_first
+from connections.selectors.plant_words import PlantWords, plant_words, supply_facts, words_of_case
+from connections.selectors.review import margin_words
+from sites.models import Design, Premises
+from sites.selectors.site_rows import SiteRows, rows_of_designs
+
+
+@dataclass(frozen=True)
+class DesignInShort:
+    """A design beside the others."""
+
+    design: Design
+    name: str
+    procedure: str
+    total: str
+    stops: int
+    decides: int
+    missing: int
+    fault: str
+
+
+@dataclass(frozen=True)
+class SitePage:
+    """A premises equipped by one of its designs, top to bottom."""
+
+    premises: Premises
+    design: Design
+    line: ApplicationLine | None
+    case: tuple[tuple[str, str], ...]
+    supply: tuple[tuple[str, str], ...]
+    existing: PlantWords
+    proposed: PlantWords
+    designs: tuple[DesignInShort, ...]
+    outcome: Outcome | None
+    first: tuple[str, ...]
+    findings: tuple[SaidFinding, ...]
+    wanted: tuple[str, ...]
+    drawings: tuple[Drawing, ...]
+    area: str
+
+    @property
+    def stops(self) -> list[SaidFinding]:
+        """What stops the application."""
+        return [each for each in self.findings if each.finding.severity == "stops"]
+
+    @property
+    def decides(self) -> list[SaidFinding]:
+        """What needs an engineer's decision."""
+        return [each for each in self.findings if each.finding.severity == "decide"]
+
+    @property
+    def informs(self) -> list[SaidFinding]:
+        """What is said for information."""
+        return [each for each in self.findings if each.finding.severity == "inform"]
+
+
+def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
+    """The page of a premises with the design chosen, else the one proposed.
+
+    A number of queries that grows neither with rows nor with designs.
+    """
+    designs = list(premises.designs.all())
+    design = chosen or next((each for each in designs if each.is_proposal), designs[0])
+    for each in designs:
+        each.premises = premises
+    rows_by_design = rows_of_designs(designs)
+    rows = rows_by_design[design.pk]
+    line = premises.application_lines.select_related("application", "design").order_by("pk").first()
+    first = said_first(rows)
+    decided = decide_rows(rows, remedies=True)
+    outcome = None if first else outcome_of(decided)
+    if outcome is None and not first:
+        first = (f"This can't be decided yet: {decided.fault}.",)
+    return SitePage(
+        premises=premises,
+        design=design,
+        line=line,
+        case=words_of_case(rows),
+        supply=supply_facts(rows),
+        existing=plant_words(rows.existing, rows.removed),
+        proposed=plant_words(rows.proposed),
+        designs=tuple(
+            _in_short(each, rows_by_design[each.pk], decided if each == design else None)
+            for each in designs
+        )
+        if len(designs) > 1
+        else (),
+        outcome=outcome,
+        first=first,
+        findings=_findings(line, design, outcome),
+        wanted=_wanted(decided) if outcome is not None else (),
+        drawings=draw(decided.site) if outcome is not None and decided.site is not None else (),
+        area=area_words(decided),
+    )
+
+
+def _findings(
+    line: ApplicationLine | None, design: Design, outcome: Outcome | None
+) -> tuple[SaidFinding, ...]:
+    """The findings with their verdicts; only the design that is applied for has any."""
+    if outcome is None:
+        return ()
+    verdicts = (
+        line.verdicts.select_related("by", "operator_file")
+        if line is not None and line.design_id == design.pk
+        else ()
+    )
+    return tuple(
+        SaidFinding(each.finding, margin_words(each.finding), each.verdict, each.outdated)
+        for each in with_verdicts(outcome.decision, verdicts)
+    )
+
+
+def _wanted(decided: DecidedSite) -> tuple[str, ...]:
+    """The data items that the pack would need and that are not known."""
+    site, book, decision = decided.site, decided.book, decided.decision
+    if site is None or book is None or decision is None:
+        return ()
+    try:
+        pack = build_pack(
+            site,
+            decision,
+            book,
+            reference=site.reference,
+            prepared_on=site.on_date,
+            salt="0" * 32,
+            kind=kind_of(decision),
+            subject=decided.proposed,
+        )
+    except PackError:
+        return ()
+    return tuple(entry.label for entry in missing_items(pack))
+
+
+def _in_short(design: Design, rows: SiteRows, decided: DecidedSite | None) -> DesignInShort:
+    decided = decided or decide_rows(rows)
+    decision = decided.decision
+    findings = decision.findings if decision is not None else ()
+    first = said_first(rows)
+    return DesignInShort(
+        design,
+        design.name or "Design without a name",
+        decision.procedure.title if decision is not None else "Not yet determined",
+        "" if decision is None or decision.total_w is None else f"{decision.total_w / 1000:g} kW",
+        sum(finding.severity == "stops" for finding in findings),
+        sum(finding.severity == "decide" for finding in findings),
+        len(decision.unknown) if decision is not None else 0,
+        (first[0] if first else decided.fault) if decision is None else "",
+    )

@@ -1,0 +1,353 @@
+"""The rows of plant on the sheet: units, panels, cells, protection, cables, loads, limits.
+
+Bands are what is plausible in a home or a small business: our own choice. An amount outside is
+asked about, not refused.
+"""
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+
+from sites.forms.fields import (
+    Box,
+    ChoiceBox,
+    CountBox,
+    DayBox,
+    HiddenBox,
+    LinesBox,
+    TickBox,
+    WordsBox,
+    YesNoBox,
+)
+from sites.forms.layout import Boxes, Layout, More
+from sites.forms.protection_settings import SettingsBox
+from sites.forms.quantity_box import QuantityBox, in_unit, read_quantity
+from sites.forms.sheet_form import RowForm, SheetForm
+from sites.forms.size_box import SizeBox
+from sites.forms.words import (
+    BASES,
+    CAPPED,
+    KINDS,
+    LIMITED_BY,
+    LOAD_PHASES,
+    MODES,
+    SOURCES,
+    TYPE_TESTED,
+    UNIT_PHASES,
+)
+
+_BEHIND = "empty: the only one that fits"
+
+
+class UnitForm(RowForm):
+    """A line of like generating units."""
+
+    noun = "Unit"
+    defaults = {"quantity": "1"}  # noqa: RUF012 (read only)
+    was = HiddenBox("Name when saved")
+    source = ChoiceBox(
+        "Source", SOURCES, nothing="choose", required=True, needed="say what drives the unit"
+    )
+    label = WordsBox("Name", longest=60, width="short", hint="empty: given for you")
+    quantity = CountBox("Number", low=1, high=500, width="short", hint="of like units")
+    rated_w = QuantityBox(
+        "Registered capacity",
+        "W",
+        beside="kW",
+        low=50,
+        high=150_000,
+        hint="of one unit, AC",
+    )
+    phases = ChoiceBox(
+        "Phases", UNIT_PHASES, nothing="choose", hint="of one unit; single-phase: L1"
+    )
+    maker = WordsBox("Maker")
+    model = WordsBox("Model")
+    type_tested = ChoiceBox("Type tested", TYPE_TESTED)
+    standard = WordsBox("Tested to", longest=60, suggestions="standards", width="short")
+    type_test_reference = WordsBox("Type-test reference")
+    can_island = YesNoBox("Can run as an island")
+    design_w = QuantityBox(
+        "Design capacity",
+        "W",
+        beside="kW",
+        low=50,
+        high=150_000,
+        hint="what one is made for; empty: as registered",
+    )
+    limited_by = ChoiceBox("Held down by", LIMITED_BY, nothing="nothing said")
+    rated_va = QuantityBox(
+        "Apparent power", "VA", beside="kVA", low=50, high=150_000, hint="of one"
+    )
+    rated_ma = QuantityBox(
+        "Declared current", "mA", beside="A", low=200, high=250_000, hint="of one, each phase"
+    )
+    q_var = QuantityBox(
+        "Reactive power",
+        "var",
+        beside="kvar",
+        low=1,
+        high=100_000,
+        signed=True,
+        zero=True,
+        hint="of one; + for exported",
+    )
+    kind = ChoiceBox("Kind", KINDS, nothing="taken as an inverter")
+    operating_mode = ChoiceBox("Operating mode", MODES, nothing="taken as long-term parallel")
+    feeds_from = WordsBox("Fed from board", longest=60)
+    serials = LinesBox("Serial numbers", hint="one a line")
+    planned_on = DayBox("Planned for", back=1, ahead=5)
+    commissioned_on = DayBox("Commissioned", back=60, ahead=0)
+    layout_more = More(
+        "design_w",
+        "limited_by",
+        "rated_va",
+        "rated_ma",
+        "q_var",
+        "kind",
+        "operating_mode",
+        "feeds_from",
+        "serials",
+        title="More about this unit",
+    )
+
+
+_SHOWN = (
+    "source",
+    "rated_w",
+    "quantity",
+    "phases",
+    "label",
+    "type_tested",
+    "standard",
+    "type_test_reference",
+    "can_island",
+    "maker",
+    "model",
+)
+
+
+class ExistingUnitForm(UnitForm):
+    """A unit that is there; a tick says that it goes with this design."""
+
+    goes = TickBox("Taken out by this design")
+    layout = Layout(
+        Boxes(*_SHOWN[:-2], "commissioned_on", *_SHOWN[-2:], "goes"),
+        More(*UnitForm.layout_more.fields, "planned_on", title=UnitForm.layout_more.title),
+    )
+
+
+class ProposedUnitForm(UnitForm):
+    """A unit of the design. It has its date of commissioning once the work is done."""
+
+    layout = Layout(
+        Boxes(*_SHOWN),
+        More(
+            *UnitForm.layout_more.fields,
+            "planned_on",
+            "commissioned_on",
+            title=UnitForm.layout_more.title,
+        ),
+    )
+
+
+class ArrayForm(RowForm):
+    """Panels behind a unit."""
+
+    noun = "Panels"
+    peak_w = QuantityBox("Peak power", "Wp", beside="kWp", low=100, high=500_000)
+    panels = CountBox("Panels", low=1, high=2_000, width="short")
+    tilt_deg = QuantityBox(
+        "Tilt", "degrees", beside="°", low=1, high=90, zero=True, hint="0 flat, 90 upright"
+    )
+    azimuth_deg = QuantityBox(
+        "Facing", "degrees", beside="°", low=1, high=360, zero=True, hint="180 is south"
+    )
+    unit_label = WordsBox("Behind inverter", longest=60, suggestions="units", hint=_BEHIND)
+    strings = CountBox("Strings", low=1, high=200, width="short")
+    layout = Layout(
+        Boxes("peak_w", "panels", "azimuth_deg", "tilt_deg", "unit_label"),
+        More("strings", title="More about these panels"),
+    )
+
+    def clean_tilt_deg(self) -> Any:
+        """At most upright."""
+        return self._at_most("tilt_deg", 90)
+
+    def clean_azimuth_deg(self) -> Any:
+        """At most once round."""
+        return self._at_most("azimuth_deg", 360)
+
+    def _at_most(self, name: str, highest: int) -> Any:
+        value = self.cleaned_data[name]
+        if value is not None and value > highest:
+            raise ValidationError(f"at most {highest} degrees", code="angle")
+        return value
+
+
+class CellsForm(RowForm):
+    """Storage cells behind a unit."""
+
+    noun = "Cells"
+    usable_wh = QuantityBox("Usable energy", "Wh", beside="kWh", low=300, high=1_000_000)
+    charge_w = QuantityBox("Charging power", "W", beside="kW", low=100, high=500_000)
+    discharge_w = QuantityBox("Discharging power", "W", beside="kW", low=100, high=500_000)
+    charges_from_grid = YesNoBox("Charges from grid")
+    exports = YesNoBox("Exports to grid")
+    unit_label = WordsBox("Behind inverter", longest=60, suggestions="units", hint=_BEHIND)
+    layout = Layout(
+        Boxes("usable_wh", "charge_w", "discharge_w", "charges_from_grid", "exports", "unit_label")
+    )
+
+
+class ProtectionForm(RowForm):
+    """A protective device."""
+
+    noun = "Device"
+    kind = WordsBox(
+        "Device", longest=60, required=True, suggestions="devices", needed="say what it is"
+    )
+    serves = WordsBox("Serves", longest=60, suggestions="units", hint="a unit or a board")
+    rating_a = QuantityBox("Rating", "A", beside="A", low=1, high=630)
+    rcd_type = WordsBox("Type of RCD", longest=60, suggestions="rcd-types")
+    direction = WordsBox("Direction", longest=60, suggestions="directions")
+    reference = WordsBox("Reference")
+    settings = SettingsBox("Settings as found")
+    layout = Layout(
+        Boxes("kind", "serves", "rating_a"),
+        More("rcd_type", "direction", "reference", "settings", title="More about this device"),
+    )
+
+
+class CableForm(RowForm):
+    """A run of cable."""
+
+    noun = "Cable"
+    from_board = WordsBox("From", longest=60, required=True, needed="say where it starts")
+    to_board = WordsBox("To", longest=60, required=True, needed="say where it ends")
+    length_mm = QuantityBox("Length", "mm", beside="m", low=300, high=500_000)
+    csa_mm2 = SizeBox("Size", beside="mm²", suggestions="sizes")
+    unit_label = WordsBox("For unit", longest=60, suggestions="units")
+    material = WordsBox("Conductor", longest=60, suggestions="materials")
+    insulation = WordsBox("Insulation", longest=60, suggestions="insulations")
+    cores = CountBox("Cores", low=1, high=5, highest=100, width="short")
+    method = WordsBox("Reference method", longest=60, suggestions="methods")
+    layout = Layout(
+        Boxes("from_board", "to_board", "length_mm", "csa_mm2", "unit_label"),
+        More("material", "insulation", "cores", "method", title="More about this cable"),
+    )
+
+
+class LoadForm(RowForm):
+    """A large load."""
+
+    noun = "Load"
+    name = WordsBox("Load", required=True, suggestions="loads", needed="say what it is")
+    w = QuantityBox("Power", "W", beside="kW", low=300, high=200_000)
+    phases = ChoiceBox("Phases", LOAD_PHASES)
+    controllable = YesNoBox("Can be turned down")
+    layout = Layout(Boxes("name", "w", "phases", "controllable"))
+
+
+class AmountBox(Box):
+    """An amount whose unit is chosen in the box beside it; read by the form."""
+
+    numeric = True
+    empty = None
+
+    def read(self, typed: Any) -> Any:
+        """The text; the form knows the unit."""
+        return typed.text
+
+
+_BASIS = {
+    "ma_per_phase": ("mA", "A", 1_000, 400_000),
+    "w_total": ("W", "kW", 100, 1_000_000),
+    "va_total": ("VA", "kVA", 100, 1_000_000),
+}
+"""Unit kept, unit typed, and the plausible band in the unit kept (our own choice)."""
+
+
+class _Amount(SheetForm):
+    """A limit: an amount with its basis."""
+
+    def clean_value(self) -> Any:
+        """The amount in whole mA, W or VA, by the basis chosen. Raises ValidationError."""
+        if not self.cleaned_data["value"]:
+            return None
+        basis = self.cleaned_data.get("basis") or "ma_per_phase"
+        unit, beside, low, high = _BASIS[basis]
+        typed = self.typed("value")
+        typed = typed._replace(text=typed.text.strip())
+        return read_quantity(typed, unit, beside, low=low, high=high, zero=True)
+
+
+def written_amount(value: int | None, basis: str) -> str:
+    """A limit as it stands in its box."""
+    if value is None:
+        return ""
+    unit, beside, _low, _high = _BASIS[basis]
+    return in_unit(value, unit, beside)
+
+
+class LimitForm(_Amount):
+    """An export or import limit of a limitation scheme."""
+
+    defaults = {"basis": "ma_per_phase"}  # noqa: RUF012 (read only)
+    basis = ChoiceBox("Limit is on", BASES, nothing="choose")
+    value = AmountBox("Limit")
+    type_tested = YesNoBox("Fully type tested")
+    type_test_reference = WordsBox("Type-test reference")
+    response_ms = QuantityBox("Responds within", "ms", beside="s", low=10, high=60_000)
+    fail_safe = YesNoBox("Fail-safe")
+    nets_phases = YesNoBox("Adds the phases against each other")
+    measured_at = WordsBox("Measured at", suggestions="measuring-points")
+    ct_position = WordsBox("Position of the current transformers", width="long")
+    layout = Layout(
+        Boxes(
+            "value",
+            "basis",
+            "type_tested",
+            "type_test_reference",
+            "response_ms",
+            "fail_safe",
+            "measured_at",
+        ),
+        More("ct_position", "nets_phases", title="More about this limit"),
+    )
+
+    @property
+    def counts(self) -> bool:
+        """Whether a limit is stated."""
+        return not self.is_blank
+
+
+class ExistingLimitForm(LimitForm):
+    """A limit that is kept already."""
+
+    commissioned_on = DayBox("Proved on", back=60, ahead=0)
+    layout = Layout(
+        Boxes(*LimitForm.layout.fields[0].fields, "commissioned_on"), LimitForm.layout.fields[1]
+    )
+
+
+class ProposedLimitForm(ExistingLimitForm):
+    """A limit that the design sets; the date comes after the work."""
+
+    layout = Layout(
+        LimitForm.layout.fields[0],
+        More("ct_position", "nets_phases", "commissioned_on", title="More about this limit"),
+    )
+
+
+class CapForm(_Amount, RowForm):
+    """What the operator has answered."""
+
+    noun = "Answer"
+    defaults = {"basis": "ma_per_phase"}  # noqa: RUF012 (read only)
+    on = ChoiceBox("Caps", CAPPED, nothing="choose", required=True, needed="say what it caps")
+    basis = ChoiceBox("Counted as", BASES, nothing="choose", required=True)
+    value = AmountBox("Cap", required=True, needed="write the figure that the operator gave")
+    from_operator_reference = WordsBox("Operator's reference")
+    until = DayBox("Valid until", back=5, ahead=20)
+    layout = Layout(Boxes("on", "value", "basis", "from_operator_reference", "until"))

@@ -1,0 +1,64 @@
+"""Writing the audit log, in the transaction of the act itself."""
+
+from typing import Any, Protocol
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+
+from sites.models import Event, Person
+
+ACTS: dict[str, str] = {
+    "premises.created": "created the premises",
+    "premises.saved": "saved the premises sheet",
+    "design.saved": "saved the design",
+    "design.copied": "copied the design",
+    "design.chosen": "chose the design as the proposal",
+    "finding.decided": "decided a finding",
+    "finding.asked": "sent a finding back with a question",
+    "question.answered": "answered a question",
+    "attachment.added": "added an attachment",
+    "attachment.taken-out": "took out an attachment",
+    "pack.issued": "issued a pack",
+    "pack.printed": "printed a pack",
+    "pack.print-asked": "asked for a pack to be printed again",
+    "pack.print-failed": "could not print a pack",
+    "personal.erased": "erased the personal part of a pack",
+    "person.created": "created a person",
+    "firm.saved": "saved the firm's details",
+}
+"""Every act that can be logged, with the words that follow the actor's name."""
+
+
+class Subject(Protocol):
+    """Whatever has a key and says what it is."""
+
+    key: Any
+
+
+def record(
+    act: str, *, by: Person | None, subject: Subject, data: dict[str, Any] | None = None
+) -> Event:
+    """Log one act. `data` holds no personal values: name the fields that changed, not what is in
+    them.
+
+    Raises ValueError for an act that is not in ACTS, and RuntimeError outside a transaction, since
+    an act and its event are committed together.
+    """
+    if act not in ACTS:
+        raise ValueError(f"{act} is not an act that can be logged; add it to ACTS")
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("an event is recorded in the transaction of its act")
+    key: UUID = subject.key
+    event = Event(
+        at=timezone.now(),
+        act=act,
+        actor=str(by) if by else "Meterside",
+        actor_key=by.key if by else None,
+        subject_kind=type(subject).__name__,
+        subject_key=key,
+        subject=str(subject)[:300],
+        data=data or {},
+    )
+    event.save()
+    return event

@@ -1,0 +1,81 @@
+"""Rows typed put beside rows saved: what is new, what changed, what goes; matched by key."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from django.db import models
+
+_OWN = {"id", "key", "premises", "design", "part"}
+
+
+def fields_of(kind: type[models.Model]) -> tuple[str, ...]:
+    """The names of the fields that a person fills in."""
+    return tuple(
+        field.name
+        for field in kind._meta.concrete_fields
+        if field.name not in _OWN and not field.name.endswith("_at")
+    )
+
+
+def changed_fields(old: models.Model, new: models.Model, names: Iterable[str]) -> list[str]:
+    """Those of `names` whose value is another in `new`."""
+    return [name for name in names if getattr(old, name) != getattr(new, name)]
+
+
+def put_rows(
+    kind: type[models.Model],
+    saved: Iterable[Any],
+    typed: Sequence[Any],
+    *,
+    owner: dict[str, Any],
+    called: str,
+) -> list[str]:
+    """Make the saved rows of one owner equal to the typed ones.
+
+    Rows are matched by key; a typed row whose key isn't among the saved ones is new. `owner` is set
+    on new rows. Returns the names of what changed, as `called[n].field`, without values.
+    """
+    names = fields_of(kind)
+    ordered = "place" in names
+    by_key = {row.key: row for row in saved}
+    keep: list[tuple[Any, Any]] = []
+    new: list[Any] = []
+    changes: list[str] = []
+    for place, row in enumerate(typed):
+        if ordered:
+            row.place = place
+        old = by_key.pop(row.key, None)
+        if old is None:
+            new.append(row)
+        else:
+            keep.append((old, row))
+    if by_key:
+        kind._default_manager.filter(pk__in=[row.pk for row in by_key.values()]).delete()
+        changes += [f"{called}: {_name(row)} taken out" for row in by_key.values()]
+    changed = [(old, row, found) for old, row in keep if (found := changed_fields(old, row, names))]
+    _make_room(kind, [old for old, _row, found in changed if "label" in found])
+    for old, row, found in changed:
+        for name in found:
+            setattr(old, name, getattr(row, name))
+        old.save(update_fields=found)
+        changes += [f"{called}: {_name(old)}: {name}" for name in found if name != "place"]
+    for row in new:
+        for name, value in owner.items():
+            setattr(row, name, value)
+        row.save(force_insert=True)
+        changes.append(f"{called}: {_name(row)} added")
+    return changes
+
+
+def _make_room(kind: type[models.Model], renamed: list[Any]) -> None:
+    """Two units may swap their labels, which no two rows may share at any moment."""
+    for row in renamed:
+        kind._default_manager.filter(pk=row.pk).update(label=f"~{row.key.hex}")
+
+
+def _name(row: Any) -> str:
+    """What a row is called in the log; nothing personal."""
+    for name in ("label", "unit_label", "part", "on", "use", "kind"):
+        if value := getattr(row, name, ""):
+            return str(value)
+    return "a row"
