@@ -8,6 +8,7 @@
 | ALLOWED_HOSTS | names that the server answers to, separated by commas | this machine |
 | DEBUG | on or off; on shows source code to whoever meets an error | off |
 | METERSIDE_DEMO | on or off; `manage.py demo` turns it on | off |
+| HTTPS_ONLY | on or off; on where people reach it over HTTPS: cookies go no other way | off |
 | TIME_ZONE | in which times are shown and dated | Europe/London |
 """
 
@@ -81,6 +82,8 @@ def _database() -> dict[str, Any]:
             "timeout": 20,
             "init_command": "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;",
         }
+        # A file for tests too: in memory, threads share a cache that refuses instead of waiting.
+        database["TEST"] = {"NAME": str(DATA / f"test-{os.getpid()}.sqlite3")}
     elif connections_held := _count("DATABASE_POOL", 8):
         options["pool"] = {"min_size": 1, "max_size": connections_held, "timeout": 10}
     return database
@@ -93,17 +96,37 @@ if not SECRET_KEY and (DEBUG or DEMO):
     SECRET_KEY = _local_secret_key(DATA / "secret-key")
 ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
 
-# People and their sign-in come with the first migration, and with them the user model.
 INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
     "django.contrib.staticfiles",
+    "crispy_forms",
+    "crispy_bootstrap5",
+    "django_htmx",
+    "csp",
+    "axes",
+    "django_tasks",
+    "django_tasks_db",
     "connections.apps.ConnectionsConfig",
     "sites.apps.SitesConfig",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
+    "connections.post_size.PostSize",
     "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "connections.signing_in.SignInRequired",
+    "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    # Last, so that it sees a refused sign-in before anything else answers it.
+    "axes.middleware.AxesMiddleware",
 ]
 ROOT_URLCONF = "connections.urls"
 WSGI_APPLICATION = "connections.wsgi.application"
@@ -112,7 +135,13 @@ TEMPLATES = [
         "BACKEND": "django.template.backends.django.DjangoTemplates",
         "DIRS": [ROOT / "templates"],
         "APP_DIRS": True,
-        "OPTIONS": {"context_processors": ["django.template.context_processors.request"]},
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ]
+        },
     }
 ]
 
@@ -123,9 +152,85 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 STATIC_URL = "static/"
 STATICFILES_DIRS = [ROOT / "static"]
 STATIC_ROOT = DATA / "static"
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)
+STATICFILES_FINDERS = [
+    "django.contrib.staticfiles.finders.FileSystemFinder",
+    "connections.statics.LibraryFiles",
+]
+# Files are served as they lie in `static/` and in the packages: nothing has to be collected first.
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 MEDIA_ROOT = DATA / "media"
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = False
 USE_TZ = True
 TIME_ZONE = env.str("TIME_ZONE", default="Europe/London")
+
+# One e-mail address and one machine together are locked out after too many wrong passwords, so
+# that nobody can lock out a colleague from elsewhere.
+AUTH_USER_MODEL = "sites.Person"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+# What Django's own sign-in calls the e-mail address; without it, no attempt is counted for anybody.
+AXES_USERNAME_FORM_FIELD = "username"
+AXES_FAILURE_LIMIT = 5
+AXES_COOLOFF_TIME = 0.25  # hours
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_CALLABLE = "connections.views.entry.signing.locked_out"
+# The wait is counted from the last attempt that was looked at, and a right password ends the count.
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+AXES_RESET_ON_SUCCESS = True
+AXES_ENABLE_ADMIN = False
+AXES_VERBOSE = False
+# Nothing reads its list of every sign-in, which would keep addresses for ever.
+AXES_DISABLE_ACCESS_LOG = True
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "work-list"
+LOGOUT_REDIRECT_URL = "sign-in"
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _switch("HTTPS_ONLY")
+SESSION_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_AGE = 12 * 60 * 60
+CSRF_FAILURE_VIEW = "connections.views.trouble.token_refused"
+
+# Nothing inline and nothing from elsewhere; `data:` is for the pictures in Bootstrap's own CSS.
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": ["'none'"],
+        "script-src": ["'self'"],
+        "style-src": ["'self'"],
+        "img-src": ["'self'", "data:"],
+        "font-src": ["'self'"],
+        "connect-src": ["'self'"],
+        "form-action": ["'self'"],
+        "base-uri": ["'none'"],
+        "frame-ancestors": ["'none'"],
+        "object-src": ["'none'"],
+    }
+}
+X_FRAME_OPTIONS = "DENY"
+
+CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
+CRISPY_TEMPLATE_PACK = "bootstrap5"
+
+# Prints and other long work: rows in our own database, taken up by `manage.py db_worker`.
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+
+# Uploads: what one file and one post may weigh, and how many boxes a post may hold.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 6000
+FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}

@@ -1,5 +1,13 @@
-"""Which address leads to which page."""
+"""Every address of the site: each group of pages names its own."""
 
-from django.urls import URLPattern, URLResolver
+from connections.views.entry.urls import urlpatterns as entry
+from connections.views.packs.urls import urlpatterns as packs
+from connections.views.review.urls import urlpatterns as review
+from connections.views.sheet.urls import urlpatterns as sheet
 
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns = [*entry, *sheet, *review, *packs]
+
+handler400 = "connections.views.trouble.bad_request"
+handler403 = "connections.views.trouble.refused"
+handler404 = "connections.views.trouble.not_there"
+handler500 = "connections.views.trouble.went_wrong"

@@ -1,0 +1,56 @@
+"""The work list."""
+
+from typing import Any
+
+from django.core.paginator import Page, Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.http import urlencode
+from django.views.decorators.http import require_safe
+
+from connections.selectors.work import (
+    STATES,
+    new_sheet_begun,
+    premises_matching,
+    work_rows,
+    work_rows_in,
+)
+from connections.views.fetching import person_of
+from sites.models import Premises
+
+ROWS = 25
+
+
+@require_safe
+def work_list(request: HttpRequest) -> HttpResponse:
+    """One row a premises; `q` looks for words, `state` keeps one state, `page` turns pages."""
+    person = person_of(request)
+    words = request.GET.get("q", "").strip()
+    state = request.GET.get("state", "")
+    state = state if state in STATES else ""
+    found = premises_matching(words)
+    page: Page[Any]
+    if state:
+        page = Paginator(work_rows_in(found, state=state, person=person), ROWS).get_page(
+            request.GET.get("page")
+        )
+        shown = list(page.object_list)
+    else:
+        page = Paginator(found, ROWS).get_page(request.GET.get("page"))
+        shown = work_rows(list(page.object_list), person=person)
+    filtered = bool(words or state)
+    return render(
+        request,
+        "work/list.html",
+        {
+            "rows": shown,
+            "page": page,
+            "words": words,
+            "state": state,
+            "states": STATES,
+            "filtered": filtered,
+            "nothing_yet": not shown and not (filtered and Premises.objects.exists()),
+            "begun": new_sheet_begun(person),
+            "asked": urlencode({"q": words, "state": state}),
+        },
+    )

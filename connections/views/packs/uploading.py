@@ -1,0 +1,54 @@
+"""Posts that carry a file: one that weighs too much is answered before it is read in."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.csrf import csrf_exempt, csrf_protect
+
+from connections.examining import MOST_BYTES
+from connections.services.attachments import too_large
+
+MOST_POSTED = MOST_BYTES + 200_000
+"""A file and the boxes round it."""
+MOST_LET_THROUGH = 200_000_000
+
+View = Callable[..., HttpResponse]
+
+
+def takes_a_file(view: View) -> View:
+    """For a view that a file is posted to: it gets `too_large`, a sentence, where the post weighs
+    more than a file may, and then must not change anything.
+
+    Looking for the token would read the whole post in, so that is done here, after the size.
+    """
+    checked = csrf_protect(view)
+
+    @csrf_exempt
+    @wraps(view)
+    def weighed(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        size = _posted_bytes(request)
+        if size <= MOST_POSTED:
+            return checked(request, *args, **kwargs)
+        # A browser that is still sending would show a broken connection, not our answer.
+        left = min(size, MOST_LET_THROUGH)
+        while left > 0 and (piece := request.read(min(left, 65536))):
+            left -= len(piece)
+        return view(request, *args, too_large=too_large(size), **kwargs)
+
+    return weighed
+
+
+def _posted_bytes(request: HttpRequest) -> int:
+    try:
+        return int(request.META.get("CONTENT_LENGTH") or 0)
+    except ValueError:
+        return 0
+
+
+def sent_file(request: HttpRequest, name: str = "file") -> UploadedFile[Any] | None:
+    """The file that came in the box `name`, if one was chosen."""
+    found = request.FILES.get(name)
+    return found if isinstance(found, UploadedFile) else None

@@ -1,0 +1,44 @@
+"""Copying a design, and choosing the one that is proposed."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_POST
+
+from connections.services.premises import choose_design
+from connections.views.fetching import person_of, row_or_404
+from sites.models import Design
+from sites.services.designs import copy_design, free_name
+from sites.services.faults import NameTakenError
+
+LONGEST_NAME = 200
+
+
+@require_POST
+def design_copy(request: HttpRequest, key: UUID) -> HttpResponse:
+    """A second design equipped like this one; its sheet opens next."""
+    person = person_of(request)
+    design = row_or_404(Design.objects.select_related("premises"), key)
+    name = " ".join(request.POST.get("name", "").replace("\x00", "").split())
+    if len(name) > LONGEST_NAME:
+        messages.error(request, f"Shorten the name to {LONGEST_NAME} characters.")
+        return redirect("premises", design.premises.key)
+    try:
+        copy = copy_design(design=design, name=name or free_name(design.premises), by=person)
+    except NameTakenError as fault:
+        messages.error(request, str(fault))
+        return redirect("premises", design.premises.key)
+    messages.success(request, f"{copy.name} is a copy; change it here.")
+    return redirect("design-sheet", copy.key)
+
+
+@require_POST
+def design_choose(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Make this design the one that is proposed."""
+    person = person_of(request)
+    design = row_or_404(Design.objects.select_related("premises"), key)
+    choose_design(design=design, by=person)
+    messages.success(request, f"{design.name or 'This design'} is proposed now.")
+    return redirect("premises", design.premises.key)
