@@ -36,10 +36,15 @@ def pack_html(pack: Pack) -> str:
         "pack": pack,
         "words": pack.technical.wording,
         "prepared_on": long_date(pack.prepared_on),
-        "sections": [_section(section, pack) for section in pack.technical.sections],
+        "sections": shown_sections(pack),
         "diagrams": diagram_svgs(pack.technical.site),
     }
     return printed_text(str(render_to_string("pack/pack.html", context)))
+
+
+def shown_sections(pack: Pack) -> list[dict[str, Any]]:
+    """The sections as templates print them, with the personal values in their places."""
+    return [_section(section, pack) for section in pack.technical.sections]
 
 
 def _section(section: Section, pack: Pack) -> dict[str, Any]:

@@ -1,20 +1,29 @@
 """One function from a frozen pack to its PDF."""
 
+import hashlib
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from connections.documents.faults import PrintError
 from connections.documents.html import pack_html
 from connections.documents.printing import Attached, print_html
-from connections.pack.content import Pack, digest_faults, write_pack
+from connections.pack.closing import embedded_name
+from connections.pack.content import AttachedFile, Pack, digest_faults, write_pack
 from connections.pack.faults import PackError
 
 DATA_FILE = "pack.json"
+_NO_FILES: Mapping[str, bytes] = MappingProxyType({})
 
 
-def render(pack: Pack) -> bytes:
-    """The PDF of a frozen pack: PDF/A-3a, tagged, with the pack's own content as `pack.json`.
+def render(pack: Pack, files: Mapping[str, bytes] = _NO_FILES) -> bytes:
+    """The PDF of a frozen pack: PDF/A-3a, tagged, with the pack's own content as `pack.json` and
+    its attached files. `files` are the bytes of those, by their SHA-256.
 
     The same content on the same renderer (WeasyPrint, fonts, templates) gives the same bytes. Costs
     1 to 3 s and blocks; call it in a worker process.
 
-    Raises PackError if the digests don't fit the content, PrintError if it can't be printed.
+    Raises PackError if the digests don't fit the content, PrintError if it can't be printed or a
+    file is not what the content says.
     """
     if wrong := digest_faults(pack):
         raise PackError(f"digests.{wrong[0]}", "the digest does not fit the content")
@@ -24,4 +33,20 @@ def render(pack: Pack) -> bytes:
         description="The content of this pack as data",
         relationship="Data",
     )
-    return print_html(pack_html(pack), (data,), pack.prepared_on)
+    attached = tuple(
+        _attached(number, file, files)
+        for number, file in enumerate(pack.technical.attachments, start=1)
+    )
+    return print_html(pack_html(pack), (data, *attached), pack.prepared_on)
+
+
+def _attached(number: int, file: AttachedFile, files: Mapping[str, bytes]) -> Attached:
+    content = files.get(file.sha256)
+    if content is None or hashlib.sha256(content).hexdigest() != file.sha256:
+        raise PrintError(f"The attached file {file.name} is missing or is not the one listed.")
+    return Attached(
+        name=embedded_name(number, file),
+        content=content,
+        description=file.title or file.name,
+        relationship="Supplement",
+    )

@@ -12,6 +12,7 @@ from connections.facts.site import Site
 from connections.pack import closing, front
 from connections.pack.case import BEYOND, UNDETERMINED, Case, EngineerDecision, InstallerDeclaration
 from connections.pack.content import (
+    AttachedFile,
     Block,
     Digests,
     Kind,
@@ -102,6 +103,7 @@ def build_pack(
     kind: Kind | None = None,
     subject: Iterable[str] = (),
     declaration: InstallerDeclaration | None = None,
+    attachments: tuple[AttachedFile, ...] = (),
 ) -> Pack:
     """The frozen content of a pack.
 
@@ -119,11 +121,14 @@ def build_pack(
         subject: ids of the units it asks for or tells of; by default the proposed ones or, where
             there are none, all that stay.
         declaration: the installer's declaration, for a pack after the work.
+        attachments: the files that go with it, in the order of printing.
 
     Raises PackError naming what is at fault. An issued pack also needs everything that
     `pack_hindrances` looks for.
     """
-    case = _case(site, decision, book, kind, subject, prepared_on, decisions, declaration)
+    case = _case(
+        site, decision, book, kind, subject, prepared_on, decisions, declaration, attachments
+    )
     _check_heading(reference, revision, replaces, changes, salt)
     if issued and (found := hindrances(case)):
         raise PackError(found[0].path, found[0].message)
@@ -137,6 +142,7 @@ def build_pack(
             decisions=tuple(
                 structs.replace(d, reason=withholding.text(d.reason)) for d in decisions
             ),
+            attachments=tuple(withholding.whole(file) for file in attachments),
         )
     )
     serves = serves_of(case)
@@ -148,6 +154,7 @@ def build_pack(
         sections=_with_missing(sections, register),
         register=register,
         wording=WORDING,
+        attachments=sheet.case.attachments,
     )
     return sealed(
         Pack(
@@ -202,6 +209,7 @@ def _case(
     prepared_on: dt.date,
     decisions: tuple[EngineerDecision, ...],
     declaration: InstallerDeclaration | None,
+    attachments: tuple[AttachedFile, ...] = (),
 ) -> Case:
     if decision.rulebook.digest != book.digest:
         raise PackError("decision.rulebook", "the decision was made under another rulebook")
@@ -222,6 +230,7 @@ def _case(
         prepared_on=prepared_on,
         decisions=decisions,
         declaration=declaration,
+        attachments=attachments,
     )
 
 

@@ -7,7 +7,7 @@ from msgspec import Struct
 from connections.facts.decision import Decision
 from connections.facts.defaults import is_counted, part_status, status_of
 from connections.facts.site import Array, Limit, Limits, Loads, Premises, Site, Storage, Unit
-from connections.pack.content import Kind
+from connections.pack.content import AttachedFile, Kind
 from connections.rulebook.book import Rulebook
 
 UNDETERMINED = "undetermined"
@@ -53,6 +53,7 @@ class Case(Struct, frozen=True):
     prepared_on: dt.date
     decisions: tuple[EngineerDecision, ...] = ()
     declaration: InstallerDeclaration | None = None
+    attachments: tuple[AttachedFile, ...] = ()
 
     @property
     def procedure(self) -> str:

@@ -2,6 +2,7 @@
 
 from connections.pack.cautions import cautions
 from connections.pack.content import (
+    AttachedFile,
     Block,
     Cell,
     Column,
@@ -13,7 +14,7 @@ from connections.pack.content import (
     Signing,
     Table,
 )
-from connections.pack.figures import long_date
+from connections.pack.figures import counted, fixed, long_date
 from connections.pack.sheet import Sheet
 
 _ON_PAPER = Cell(blank=True)
@@ -33,21 +34,21 @@ def diagram_blocks(sheet: Sheet) -> list[Block]:
 
 
 def attachment_blocks(sheet: Sheet) -> list[Block]:
-    """What the steps ask for, and where it is; files cannot be uploaded yet, and it says so."""
+    """The files that the PDF carries, what the steps ask for, and where that is."""
+    files = sheet.case.attachments
     asked = list(
         dict.fromkeys(wanted for step in sheet.case.decision.steps for wanted in step.attachments)
     )
-    blocks: list[Block] = [
-        Prose(
-            "attachments",
-            "",
-            (
-                "No file is attached to this pack: files cannot be uploaded yet. What is marked "
-                "“beside this pack” below has to be sent with it. The PDF carries one data file, "
-                "the content of this pack.",
-            ),
-        )
-    ]
+    said = (
+        f"The PDF carries {counted(len(files), 'file')}, listed here, and one data file, the "
+        "content of this pack."
+        if files
+        else "No file is attached to this pack. What is marked “beside this pack” below has to be "
+        "sent with it. The PDF carries one data file, the content of this pack."
+    )
+    blocks: list[Block] = [Prose("attachments", "", (said,))]
+    if files:
+        blocks.append(_files(files))
     if asked:
         blocks.append(
             Table(
@@ -55,7 +56,8 @@ def attachment_blocks(sheet: Sheet) -> list[Block]:
                 title="What the steps ask for",
                 columns=(Column("Attachment", 50), Column("Where it is", 50)),
                 rows=tuple(
-                    Row((Cell(text=_named(want)), Cell(text=_where(want)))) for want in asked
+                    Row((Cell(text=_named(want)), Cell(text=_where(want, bool(files)))))
+                    for want in asked
                 ),
             )
         )
@@ -63,16 +65,50 @@ def attachment_blocks(sheet: Sheet) -> list[Block]:
     return blocks
 
 
+def _files(files: tuple[AttachedFile, ...]) -> Table:
+    return Table(
+        id="attachments.files",
+        title="Attached files",
+        says="Each is embedded in this PDF under its number and name; its SHA-256 tells that it is "
+        "the same file.",
+        columns=(
+            Column("File", 32),
+            Column("What it is", 24),
+            Column("Pages", 8, number=True),
+            Column("Size", 10, "kB", number=True),
+            Column("SHA-256", 26),
+        ),
+        rows=tuple(
+            Row(
+                (
+                    Cell(text=embedded_name(number, file)),
+                    Cell(text=file.title or "–"),
+                    Cell(text=str(file.pages)),
+                    Cell(text=fixed(-(-file.size_bytes // 1000), 0)),
+                    Cell(text=file.sha256),
+                )
+            )
+            for number, file in enumerate(files, start=1)
+        ),
+    )
+
+
+def embedded_name(number: int, file: AttachedFile) -> str:
+    """The name under which a file is embedded; numbered, for two files may be called the same."""
+    return f"{number:02d} {file.name}"
+
+
 def _named(want: str) -> str:
     return want[:1].upper() + want[1:]
 
 
-def _where(want: str) -> str:
+def _where(want: str, files: bool) -> str:
     if want == "single-line diagram":
         return "in this pack, section “Single-line diagram”"
     if want == "protection schedule":
         return "in this pack, section “Interface protection”"
-    return "beside this pack"
+    beside = "beside this pack"
+    return f"among the attached files above, or else {beside}" if files else beside
 
 
 _CHECKS = (

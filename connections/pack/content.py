@@ -182,6 +182,21 @@ class Registered(_Frozen, frozen=True):
     of: tuple[str, ...] = ()
 
 
+class AttachedFile(_Frozen, frozen=True):
+    """A file that goes with the pack and is embedded in its PDF.
+
+    `sha256` is of its bytes, which are not part of the content; `title` says what it is, and may be
+    empty. A PDF has `pages`; a picture is one.
+    """
+
+    name: str
+    title: str
+    media_type: str
+    size_bytes: int
+    pages: int
+    sha256: str
+
+
 class Wording(_Frozen, frozen=True):
     """The words that pages repeat and that no section holds."""
 
@@ -210,6 +225,7 @@ class Technical(_Frozen, frozen=True):
     sections: tuple[Section, ...]
     register: tuple[Registered, ...]
     wording: Wording
+    attachments: tuple[AttachedFile, ...] = ()
 
 
 class Personal(_Frozen, frozen=True):

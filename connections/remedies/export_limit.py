@@ -11,7 +11,7 @@ from msgspec import UNSET, structs
 from connections.facts.decision import Change, Remedy
 from connections.facts.defaults import known
 from connections.facts.site import Limit, LimitBasis, Limits, Site
-from connections.remedies.proof import Proof, prove
+from connections.remedies.proof import Proof, cleared_in_words, prove
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import Decided
 from connections.rules.figures import amps, in_unit
@@ -83,7 +83,7 @@ def _remedy(site: Site, value: int, basis: LimitBasis, proof: Proof, book: Ruleb
     if limits:
         # Rounded towards the limit, so that it never flatters.
         margin = max(0, min(limits) - fullest) // (6 * case.ready.nominal_mv)
-    clears = f" It clears: {', '.join(proof.clears)}." if proof.clears else ""
+    clears = cleared_in_words(proof.clears)
     left = f" The sums leave {amps(margin)} a phase." if margin is not None else ""
     return Remedy(
         kind="export-limit",

@@ -5,6 +5,18 @@ from msgspec import Struct
 from connections.facts.site import Site
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import UNDETERMINED, Decided, decide
+from connections.rules.figures import listed
+
+
+STOPS_IN_WORDS = {
+    "export-above-agreed": "the agreed export capacity",
+    "export-above-cap": "the operator's cap on export",
+    "installed-above-cap": "the operator's cap on installed capacity",
+    "supply-cap": "the largest aggregate that the supply may carry",
+    "phase-not-on-supply": "a phase that the supply does not have",
+    "behind-nothing": "panels or cells behind no inverter",
+    "beyond": "a size that is not prepared here",
+}
 
 
 class Proof(Struct, frozen=True):
@@ -41,3 +53,10 @@ def prove(before: Decided, changed: Site, book: Rulebook) -> Proof | None:
 
 def _names(stops: frozenset[tuple[str, str]]) -> set[str]:
     return {name for name, _ in stops}
+
+
+def cleared_in_words(clears: tuple[str, ...]) -> str:
+    """A sentence naming the stops that a change clears, led by a blank; empty for none."""
+    if not clears:
+        return ""
+    return f" It answers {listed([STOPS_IN_WORDS.get(name, name) for name in clears])}."

@@ -14,7 +14,7 @@ from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
 from connections.facts.decision import Change, Remedy
 from connections.facts.defaults import is_counted, part_status, quantity_of, registered_w
 from connections.facts.site import Array, Phase, Site, Storage, Unit
-from connections.remedies.proof import Proof, prove
+from connections.remedies.proof import Proof, cleared_in_words, prove
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import UNDETERMINED, Decided, decide, outcome_of
 from connections.rules.figures import kilowatts, listed
@@ -199,7 +199,7 @@ def _remedy(
         if micro
         else ""
     )
-    clears = f" It clears: {', '.join(proof.clears)}." if proof.clears else ""
+    clears = cleared_in_words(proof.clears)
     return Remedy(
         kind="shared-inverter",
         sentence=(

@@ -1,6 +1,6 @@
-"""`manage.py demo`: decide the demonstration sites, and print one pack.
+"""`manage.py demo`: decide the demonstration sites, print one pack, load them all and serve.
 
-Serving the browser comes with the web pages; until then `--once` changes nothing.
+With `--once` it does all but serving.
 """
 
 import re
@@ -25,21 +25,21 @@ SEVERITIES = (*SPELLED_OUT, "inform")
 
 
 class Command(BaseCommand):
-    """Set-up has been done when this runs; it migrates, decides and prints."""
+    """Set-up has been done when this runs; it migrates, decides, prints, loads and serves."""
 
     help = __doc__
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Declare `--once`."""
         parser.add_argument(
-            "--once",
-            action="store_true",
-            help="do it all and end, without serving pages. Serving the browser comes with the "
-            "web pages, so today the demo ends by itself with or without this.",
+            "--once", action="store_true", help="do it all and end, without serving pages"
         )
+        parser.add_argument("--port", type=int, default=8000, help="listen here (8000)")
 
-    def handle(self, *_args: Any, **_options: Any) -> None:
+    def handle(self, *_args: Any, **options: Any) -> None:
         """Raises CommandError with one sentence where it can't be done."""
+        if not 1 <= options["port"] <= 65535:
+            raise CommandError("--port takes a number from 1 to 65535.")
         try:
             call_command("migrate", verbosity=0, interactive=False)
         except DatabaseError as fault:
@@ -52,6 +52,34 @@ class Command(BaseCommand):
         chosen = worth_printing(decisions)
         pack = self.print_pack(chosen, f"{file_name(decisions[chosen].reference)}.pdf")
         self.stdout.write(f"\nThe pack of {decisions[chosen].reference} lies in\n  {pack}")
+        self.load()
+        if not options["once"]:
+            self.serve(options["port"])
+
+    def load(self) -> None:
+        """Load the demo firm, its people and the premises, once."""
+        from connections.services.demo import load_demo
+
+        people, premises = load_demo()
+        self.stdout.write(f"\nLoaded into the database: {people} people, {premises} premises.")
+
+    def serve(self, port: int) -> None:
+        """Serve the pages with one worker beside them, until told to stop."""
+        from connections.management.serving import AddressTakenError, Keeper
+        from connections.services.demo import PASSWORD, PEOPLE
+
+        host = "127.0.0.1"
+        rows = [f"  {email:<30} password {PASSWORD}   ({role})" for email, _, role in PEOPLE]
+        self.stdout.write(
+            "\n".join([f"\nOpen http://{host}:{port}/ and sign in as", *rows, "Ctrl-C ends it."])
+        )
+        self.stdout.flush()
+        try:
+            code = Keeper(host, port).run()
+        except AddressTakenError as fault:
+            raise CommandError(f"{fault}.") from None
+        if code:
+            raise CommandError("The server ended by itself; its message stands above.")
 
     def decide(self, files: "list[Path]") -> "dict[Path, Decision]":
         """Decide each site, and print each decision as soon as it is there."""

@@ -1,7 +1,8 @@
-"""`manage.py pictures`: make the pictures of README anew, from a demonstration site.
+"""`manage.py pictures`: make the pictures of README anew, from demonstration sites.
 
-The diagram and the pages are printed as they are for a pack and turned into PNG by pypdfium2, which
-is a tool for tests (.ci/requirements.txt). Run it when the look of a pack or diagram has changed.
+The diagram and the pages of a pack are printed as they are for a pack and turned into PNG by
+pypdfium2; pages of the browser are taken with Chromium. Both are tools for tests
+(.ci/requirements.txt). Run it when the look of a pack, a diagram or a page has changed.
 """
 
 import importlib
@@ -26,6 +27,8 @@ SUMS = "What the network sees"
 WIDTH_PX = 1000
 COLOURS = 64
 """Ink, one accent, and what lies between them and the paper."""
+COLOURS_OF_PAGES = 128
+"""Of the browser's pages: the same, and the colours of severities with their tints."""
 
 # Around the drawing alone: no headings of a pack, and little margin. Four drawing units are 1 mm.
 _DIAGRAM_PAGE = """<!doctype html>
@@ -41,7 +44,7 @@ _MARGIN_MM = 3
 class Command(BaseCommand):
     """Writes each picture whole or not at all."""
 
-    help = "Make the pictures of README anew from a demonstration site."
+    help = "Make the pictures of README anew from demonstration sites."
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -58,22 +61,29 @@ class Command(BaseCommand):
         """Raises CommandError in one line where a tool lacks or a picture can't be made."""
         from connections.assessing import Assessor, print_pack, write_aside
         from connections.documents.faults import PrintError
+        from connections.management.page_pictures import ToolMissingError, chromium, page_pictures
 
         pdfium = _pdfium()
+        try:
+            chromium()
+        except ToolMissingError as missing:
+            raise CommandError(str(missing)) from None
         assessor = Assessor()
         try:
             site = assessor.site(SITE.read_bytes())
             with tempfile.TemporaryDirectory() as aside:
                 pack = print_pack(assessor, site, Path(aside) / "pack.pdf").read_bytes()
             made = {
-                "diagram.png": _page(pdfium, _diagram_pdf(site)),
-                "pack-page-1.png": _page(pdfium, pack),
-                "pack-sums.png": _page(pdfium, pack, SUMS),
+                "diagram.png": _png(_page(pdfium, _diagram_pdf(site)), COLOURS),
+                "pack-page-1.png": _png(_page(pdfium, pack), COLOURS),
+                "pack-sums.png": _png(_page(pdfium, pack, SUMS), COLOURS),
             }
+            for name, taken in page_pictures():
+                made[name] = _png(_opened(taken), COLOURS_OF_PAGES)
             for name, picture in made.items():
-                path = write_aside(options["to"] / name, _png(picture))
+                path = write_aside(options["to"] / name, picture)
                 self.stdout.write(f"{path} ({path.stat().st_size // 1000} kB)")
-        except (PrintError, ValueError) as fault:
+        except (PrintError, RuntimeError, ValueError) as fault:
             raise CommandError(f"The pictures can't be made: {fault}") from None
         except OSError as fault:
             raise CommandError(f"{fault.filename}: {fault.strerror}.") from None
@@ -121,12 +131,19 @@ def _number(document: Any, section: str) -> int:
     raise ValueError(f'no section of the pack is called "{section}".')
 
 
-def _png(picture: "Image") -> bytes:
+def _opened(taken: bytes) -> "Image":
+    """A picture as the browser took it."""
+    from PIL import Image
+
+    return Image.open(io.BytesIO(taken))
+
+
+def _png(picture: "Image", colours: int) -> bytes:
     """The picture with few colours, as PNG."""
     from PIL.Image import Dither, Quantize
 
     out = io.BytesIO()
     # The other ways choose by how often a colour occurs, and the accent would go grey.
-    few = picture.convert("RGB").quantize(COLOURS, Quantize.FASTOCTREE, dither=Dither.NONE)
+    few = picture.convert("RGB").quantize(colours, Quantize.FASTOCTREE, dither=Dither.NONE)
     few.save(out, "PNG", optimize=True)
     return out.getvalue()
