@@ -20,7 +20,7 @@ from connections.facts.canonical import canonical
 from connections.facts.schema import decision_schema
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
-from tests.sites import DEMO, book, cells, file, read, unit
+from tests.site_files import DEMO, book, cells, file, read, unit
 
 ROOT = Path(__file__).parents[2]
 NOWHERE = "postgres://nobody@127.0.0.1:1/nothing"

@@ -15,8 +15,9 @@ FINDINGS = ROOT / "connections" / "rules" / "findings"
 
 
 def rooms() -> set[str]:
-    """Folders of the upper app that hold something, and the lower app."""
-    return {f"connections/{name}/" for name in folders_of("connections")} | {"sites/"}
+    """Folders of both apps that hold something, and the lower app as a whole."""
+    apps = ("connections", "sites")
+    return {f"{app}/{name}/" for app in apps for name in folders_of(app)} | {"sites/"}
 
 
 def folders_of(name: str) -> set[str]:
@@ -108,6 +109,20 @@ def test_every_command(developers: str):
     listed = {names(row[0])[0].removeprefix("manage.py ") for row in rows[1:]}
     ours = {name for name, app in get_commands().items() if app in ("connections", "sites")}
     assert listed == ours
+
+
+def test_every_module_beside_the_rooms(developers: str):
+    """Of both apps; what Django asks for under a fixed name needs no word."""
+    text = section(developers, "Rooms")
+    modules = {
+        f"{app}/{path.name}"
+        for app in ("connections", "sites")
+        for path in (ROOT / app).glob("*.py")
+    }
+    named_by_django = ("__init__.py", "apps.py", "urls.py", "wsgi.py")
+    assert {module for module in modules if f"`{module}`" not in text} == {
+        module for module in modules if module.endswith(named_by_django)
+    }
 
 
 def test_every_folder_of_tests(developers: str):

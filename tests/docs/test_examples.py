@@ -10,7 +10,7 @@ from connections.assessing import Assessor
 from connections.bootstrap.paths import ROOT
 from connections.rulebook.load import DATA, load_books, resolve
 from tests.docs.markdown import code_blocks
-from tests.sites import ON
+from tests.site_files import ON
 
 
 @pytest.fixture

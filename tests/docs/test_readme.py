@@ -1,5 +1,6 @@
 """README says what the code and the data say."""
 
+import importlib.util
 import json
 import re
 import subprocess
@@ -8,15 +9,20 @@ from collections import Counter
 from typing import Any
 
 import pytest
+from django.core.management import get_commands, load_command_class
 
+from connections import settings
 from connections.assessing import Assessor, assess_file
 from connections.bootstrap.paths import ROOT
 from connections.facts.reading import read_site
 from connections.management.benchmarks import table
 from connections.management.commands.demo import describe
 from connections.rulebook.load import load_books, resolve
+from connections.services.demo import PASSWORD, PEOPLE
+from connections.views.packs.forms import AttachmentForm
+from sites.services.people import ROLES
 from tests.docs.markdown import code_blocks, names, paragraphs, section, tables
-from tests.sites import ON
+from tests.site_files import ON
 
 CERTAINTIES = ("published", "secondary", "common practice", "from memory")
 
@@ -100,6 +106,12 @@ def console(readme: str, command: str) -> tuple[str, list[str]]:
     raise AssertionError(f"README shows no {command}")
 
 
+def sign_in_words(host: str, port: int) -> str:
+    """What `demo` says of the way in."""
+    people = [f"  {email:<30} password {PASSWORD}   ({role})" for email, _name, role in PEOPLE]
+    return "\n".join([f"Open http://{host}:{port}/ and sign in as", *people, "Ctrl-C ends it."])
+
+
 def run(line: str) -> str:
     """What a line of the shell prints on standard output, with this Python for python3."""
     done = subprocess.run(
@@ -114,6 +126,9 @@ def run(line: str) -> str:
 
 def test_the_demo_says_what_is_shown(readme: str):
     _, shown = console(readme, "demo")
+    asked = shown.index("...", shown.index("...") + 1)
+    shown, way_on = shown[: asked + 1], shown[asked + 1 :]
+    assert way_on == ["", *sign_in_words("127.0.0.1", 8000).splitlines()]
     told = [
         describe(assess_file(file)).splitlines()
         for file in sorted((ROOT / "connections/demo").glob("*.json"))
@@ -150,7 +165,62 @@ def test_bench_measures_what_is_shown(readme: str):
         "assess --lines, sites a second on one core",
         "importing the pure rooms",
         "printing a pack, times a plain print",
+        "panel with 20 units, server time",
+        "of which deciding, with its sentences",
+        "pages of the demo, 95th percentile",
+        "issued pack asked for again",
     ]
+    for row in rows:
+        assert row.endswith("met"), row
+        assert not row.endswith("NOT MET"), row
+
+
+def test_the_environment_is_that_of_the_settings(readme: str):
+    """The same variables with the same words as the table at the head of the settings."""
+    said = [
+        [cell.strip().replace("`", "") for cell in line.strip("|").split("|")]
+        for line in (settings.__doc__ or "").splitlines()
+        if line.startswith("| ") and not line.startswith("| variable")
+    ]
+    assert len(said) > 5
+    [rows] = tables(section(readme, "For real"))
+    assert [[cell.replace("`", "") for cell in row] for row in rows[1:]] == said
+
+
+def test_what_runs_for_real_is_in_the_environment(readme: str):
+    """The programs of the lines to type; commands of manage.py are looked at with the links."""
+    lines = "\n".join(code_blocks(section(readme, "For real"), "sh"))
+    for module in re.findall(r"-m ([\w.]+)", lines):
+        assert importlib.util.find_spec(module), module
+    [served] = re.findall(r"gunicorn ([\w.]+)", lines)
+    assert importlib.util.find_spec(served)
+    [email, name, *roles] = re.findall(r"add_person (\S+) --name \"(.+?)\"(.+)", lines)[0]
+    assert email.endswith(".example")
+    assert name
+    assert set(re.findall(r"--role (\w+)", roles[0])) == set(ROLES)
+
+
+def test_options_named_are_there(readme: str):
+    """Options in the lines to type of our own commands."""
+    lines = "\n".join(
+        block for kind in ("sh", "console") for block in code_blocks(readme, kind)
+    ).splitlines()
+    seen = 0
+    for line in lines:
+        for command, rest in re.findall(r"manage\.py ([a-z_]+)([^;&|>]*)", line):
+            for option in re.findall(r"(?<=\s)--[a-z-]+", re.sub(r'".*?"', "", rest)):
+                parser = load_command_class(get_commands()[command], command).create_parser("", "")
+                assert option in parser.format_help(), (command, option)
+                seen += 1
+    assert seen > 5
+
+
+def test_roles_and_what_may_be_attached(readme: str):
+    text = " ".join(section(readme, "In the browser").split())
+    assert "**The office**" in text
+    assert "**The engineer**" in text
+    assert "attaches files (PDF, PNG, JPEG)" in text
+    assert AttachmentForm.base_fields["file"].help_text.startswith("PDF, PNG or JPEG")
 
 
 def test_the_least_site_file_is_decided(readme: str):

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.electrical.balance import Worst, aspect_groups, worst_alone, worst_together
-from tests.sites import STEADY
+from tests.site_files import STEADY
 
 # Source: EREC G99 Issue 2, annex A.5; kW on L1, L2 and L3. Alone is the worst of each technology
 # at full output with the others at nothing, together the worst of two or more.

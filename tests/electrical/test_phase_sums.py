@@ -16,7 +16,7 @@ from connections.electrical.phase_sums import (
     whole_milliamps,
     whole_watts,
 )
-from tests.sites import STEADY
+from tests.site_files import STEADY
 
 MV = 230_000  # 230 V, EREC G99 Issue 2, Table 10.1 note
 

@@ -8,7 +8,7 @@ import pytest
 from connections.facts.canonical import canonical, digest
 from connections.facts.reading import read_site, write_site
 from connections.rules.writing import write_decision
-from tests.sites import DEMO, cells, decided, file, limit, read, unit
+from tests.site_files import DEMO, cells, decided, file, limit, read, unit
 
 
 def plainly(content: object) -> bytes:

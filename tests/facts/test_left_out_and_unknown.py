@@ -4,7 +4,7 @@ import pytest
 from msgspec import UNSET
 
 from connections.facts import defaults
-from tests.sites import decided, found, procedure, site, unit
+from tests.site_files import decided, found, procedure, site, unit
 
 LEFT_OUT = [
     # The default that the format names for each key that may be left out.

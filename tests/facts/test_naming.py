@@ -3,7 +3,7 @@
 import pytest
 
 from connections.facts.naming import words_for
-from tests.sites import cells, decision, site, unit
+from tests.site_files import cells, decision, site, unit
 
 
 @pytest.mark.parametrize(

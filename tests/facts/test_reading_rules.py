@@ -8,7 +8,7 @@ import pytest
 
 from connections.facts.faults import SiteFileError
 from connections.facts.reading import read_site
-from tests.sites import file, read, unit
+from tests.site_files import file, read, unit
 
 NUMBER = "give a whole number or null for unknown, not "
 FRACTION = "give a whole number in the unit that the name ends with"

@@ -13,7 +13,7 @@ from connections.facts.schema import decision_schema, site_schema
 from connections.remedies.search import remedies_for
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
-from tests.sites import DEMO, book, cells, file, limit, read, unit
+from tests.site_files import DEMO, book, cells, file, limit, read, unit
 
 SITE = Draft202012Validator(site_schema())
 DECISION = Draft202012Validator(decision_schema())

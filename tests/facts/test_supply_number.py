@@ -6,7 +6,7 @@ from connections.facts.faults import SiteFileError
 from connections.facts.site import Premises
 from connections.facts.supply_number import SupplyNumberError, check_digit, read_core
 from connections.rules.decide import decide
-from tests.sites import book, found, site, unit
+from tests.site_files import book, found, site, unit
 
 # Worked from the weights of public descriptions of the supply number (secondary, three agreeing).
 # 99 is not an allocated distributor id, so neither number belongs to anybody.

@@ -7,7 +7,7 @@ import pytest
 from connections.facts.canonical import canonical
 from connections.facts.faults import SiteFileError
 from connections.facts.reading import read_site, write_site
-from tests.sites import decision, file, site, unit
+from tests.site_files import decision, file, site, unit
 
 TEXTS = [
     "<script>alert('x')</script>",

@@ -290,9 +290,9 @@ def test_a_cap_says_what_answers_it() -> None:
     ]
 
 
-def test_attachments_say_that_none_can_be_uploaded() -> None:
+def test_attachments_say_that_there_are_none() -> None:
     pack = pack_of(FILES["application"]())
-    assert "files cannot be uploaded yet" in block(pack, "attachments").paragraphs[0]
+    assert "No file is attached to this pack." in block(pack, "attachments").paragraphs[0]
     assert ["Limitation scheme description", "beside this pack"] in rows(
         block(pack, "attachments.asked")
     )

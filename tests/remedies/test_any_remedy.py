@@ -7,7 +7,7 @@ from connections.remedies.search import remedies_for
 from connections.rules.decide import decide
 from tests.remedies.applying import applied
 from tests.rules.any_site import sites
-from tests.sites import STEADY, book, read
+from tests.site_files import STEADY, book, read
 
 caps = st.lists(
     st.fixed_dictionaries(

@@ -13,7 +13,7 @@ from connections.facts.decision import Remedy
 from connections.remedies.search import remedies_for
 from connections.rules.decide import decide
 from tests.remedies.applying import applied
-from tests.sites import ALL, book, file, limit, read, unit
+from tests.site_files import ALL, book, file, limit, read, unit
 
 
 def limits_for(content: dict[str, Any]) -> list[Remedy]:

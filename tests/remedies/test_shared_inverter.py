@@ -11,7 +11,7 @@ from connections.facts.site import Unit
 from connections.remedies.search import remedies_for
 from connections.rules.decide import decide
 from tests.remedies.applying import applied
-from tests.sites import ALL, L2, book, cells, file, limit, read, unit
+from tests.site_files import ALL, L2, book, cells, file, limit, read, unit
 
 
 def shared_for(content: dict[str, Any]) -> list[Remedy]:

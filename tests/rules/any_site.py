@@ -4,7 +4,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from tests.sites import file
+from tests.site_files import file
 
 # 16, 32 and 60 A of one, two and three phases, the short form's bounds and the size classes.
 EDGES = sorted(

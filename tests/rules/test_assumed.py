@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from connections.rules.decide import decide
 from tests.rules.any_site import sites
 from tests.rules.plain_reading import outcome
-from tests.sites import ALL, STEADY, book, cells, decided, file, limit, read, unit
+from tests.site_files import ALL, STEADY, book, cells, decided, file, limit, read, unit
 
 # Other values for what may be left out: enough to change any outcome that they can change.
 OTHERS: dict[str, list[Any]] = {

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from connections.rules.decide import Decided
-from tests.sites import ALL, L1, L2, L3, cells, decided, found, unit
+from tests.site_files import ALL, L1, L2, L3, cells, decided, found, unit
 
 OUT, AT = "phases-out-of-balance", "balance-at-limit"
 

@@ -13,7 +13,7 @@ from connections.facts.decision import Finding
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
 from tests.rules.any_site import limits, sites, units
-from tests.sites import STEADY, book, decision, file, limit, read, unit
+from tests.site_files import STEADY, book, decision, file, limit, read, unit
 
 # Decided by facts that stand outside the site file: the rulebook, in whole or for one value.
 OF_THE_RULEBOOK = {"uncertain-value", "uncertain-values"}

@@ -7,7 +7,7 @@ differ between operators' pages (secondary). The strict reading is used and the 
 
 import pytest
 
-from tests.sites import ALL, L2, cells, decided, decision, found, limit, unit
+from tests.site_files import ALL, L2, cells, decided, decision, found, limit, unit
 
 AT_A_LIMIT = [
     # 3680 + 3680 = 7360 W = 32 A.

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from connections.rules.decide import Decided
-from tests.sites import ALL, book, decided, found, unit
+from tests.site_files import ALL, book, decided, found, unit
 
 UNSURE = ("secondary", "from memory")
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.sites import cells, decision, limit, procedure, unit
+from tests.site_files import cells, decision, limit, procedure, unit
 
 MICRO = unit("micro", 350, quantity=10)  # 10 x 350 W = 3.5 kW
 

@@ -1,7 +1,7 @@
 """The decision file as it is written: what the format says must be there, and its workings."""
 
 from connections.rules.writing import write_decision
-from tests.sites import ALL, book, cells, decided, decision, limit, site, unit
+from tests.site_files import ALL, book, cells, decided, decision, limit, site, unit
 
 
 def test_head():

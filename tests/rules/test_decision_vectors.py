@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from tests.sites import ALL, cells, decision, found, limit, unit
-from tests.sites import decided as decided_on
+from tests.site_files import ALL, cells, decision, found, limit, unit
+from tests.site_files import decided as decided_on
 
 OLD: dict[str, Any] = {"status": "existing", "standard": "G83", "commissioned_on": "2015-06-01"}
 

@@ -6,7 +6,7 @@ Figure 4.5 (75 MW) is larger than is prepared here.
 import pytest
 
 from connections.rules.decide import Decided
-from tests.sites import ALL, cells, decided, decision, found, procedure, unit
+from tests.site_files import ALL, cells, decided, decision, found, procedure, unit
 
 OLD_DAY, NEW_DAY = "2022-08-31", "2022-09-01"
 

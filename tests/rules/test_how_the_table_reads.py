@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.sites import ALL, L2, cells, decided, decision, found, limit, procedure, unit
+from tests.site_files import ALL, L2, cells, decided, decision, found, limit, procedure, unit
 
 OLD: dict[str, Any] = {"status": "existing", "commissioned_on": "2015-06-01"}
 

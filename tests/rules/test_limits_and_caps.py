@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from tests.sites import ALL, L2, cells, decided, decision, found, limit, procedure, unit
+from tests.site_files import ALL, L2, cells, decided, decision, found, limit, procedure, unit
 
 SUM_26_A = [unit("a", 2990), cells("b", 2990)]  # 5980 W on L1
 SUM_43_A = [unit("a", 5000), cells("b", 5000)]  # 10,000 W on L1

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.sites import book, cells, decided, decision, found, limit, unit
+from tests.site_files import book, cells, decided, decision, found, limit, unit
 
 HELD = unit("a", 3680, design_w=5000, limited_by="maker")  # `sgi-1`
 

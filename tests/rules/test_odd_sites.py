@@ -5,7 +5,7 @@ import pytest
 from connections.facts.canonical import canonical
 from connections.facts.site import LARGEST
 from connections.rules.writing import write_decision
-from tests.sites import ALL, L2, cells, decided, decision, found, unit
+from tests.site_files import ALL, L2, cells, decided, decision, found, unit
 
 
 def test_a_phase_that_the_supply_has_not_stops_the_site():

@@ -16,7 +16,7 @@ from connections.rules.writing import write_decision
 from tests.rules.any_site import sites
 from tests.rules.completing import Open, completions
 from tests.rules.plain_reading import outcome
-from tests.sites import ALL, L2, STEADY, book, cells, file, limit, read, unit
+from tests.site_files import ALL, L2, STEADY, book, cells, file, limit, read, unit
 
 OLD: dict[str, Any] = {"status": "existing", "commissioned_on": "2015-06-01"}
 

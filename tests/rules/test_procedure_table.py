@@ -8,7 +8,7 @@ size classes from section 4. Where the text can be read two ways the strict read
 
 import pytest
 
-from tests.sites import ALL, L1, L2, cells, limit, procedure, unit
+from tests.site_files import ALL, L1, L2, cells, limit, procedure, unit
 
 # What varies, in watts: limit, then the procedures a watt below, at it, and a watt above.
 WATTS = [

@@ -10,7 +10,7 @@ from connections.rules.decide import decide, outcome_of
 from connections.rules.writing import write_decision
 from tests.rules.any_site import limits, sites, units
 from tests.rules.plain_reading import capacity, counted, number, outcome
-from tests.sites import STEADY, book, read
+from tests.site_files import STEADY, book, read
 
 MANY = settings(STEADY, max_examples=800)
 

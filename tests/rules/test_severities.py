@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from connections.rules.decide import decide
-from tests.sites import ALL, L2, book, cells, decided, file, found, limit, read, unit
+from tests.site_files import ALL, L2, book, cells, decided, file, found, limit, read, unit
 
 NUMBERS = "premises.supply_numbers[0].value"
 OLD: dict[str, Any] = {"status": "existing", "commissioned_on": "2015-06-01"}

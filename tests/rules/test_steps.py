@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from connections.facts.decision import Period
-from tests.sites import ALL, cells, decision, limit, unit
+from tests.site_files import ALL, cells, decision, limit, unit
 
 BEFORE, THEN, AFTER = "before-work", "before-energising", "after-commissioning"
 

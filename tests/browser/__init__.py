@@ -1,0 +1,1 @@
+"""Both ways of the application in a real browser: what a person with a keyboard sees and gets."""

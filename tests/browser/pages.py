@@ -1,0 +1,78 @@
+"""Every page of the application, by the name of its address, and what has no page of its own."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+PAGES: dict[str, str] = {
+    "work-list": "",
+    "sign-in": "",
+    "premises-new": "",
+    "review-list": "",
+    "events": "premises",
+    "premises": "premises",
+    "design-sheet": "design",
+    "line-review": "line",
+    "pack-preview": "application",
+    "pack": "pack",
+    "pack-recheck": "pack",
+    "pack-rebuilt": "pack task",
+    "pack-erase": "pack",
+}
+"""The pages, and of what their address holds the key."""
+NO_PAGES = {
+    "health": "plain text",
+    "fresh-token": "plain text",
+    "pack-status": "part of a page",
+    "sheet-row": "part of a page",
+    "preview-print": "a PDF",
+    "pack-print": "a PDF",
+    "pack-data": "JSON",
+    "attachment": "a file to save",
+    "sign-out": "an act",
+    "new-panel": "an act",
+    "new-draft-drop": "an act",
+    "design-panel": "an act",
+    "draft-drop": "an act",
+    "design-copy": "an act",
+    "design-choose": "an act",
+    "verdict": "an act",
+    "question": "an act",
+    "question-answer": "an act",
+    "issue": "an act",
+    "pack-print-again": "an act",
+    "pack-rebuild": "an act",
+    "attachment-add": "an act",
+    "attachment-take-out": "an act",
+}
+"""Every other address, and what it is."""
+
+
+def names_of_addresses(patterns: list[Any] | None = None) -> Iterator[str]:
+    """The name of every address of the URLconf."""
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        if isinstance(pattern, URLResolver):
+            yield from names_of_addresses(pattern.url_patterns)
+        elif isinstance(pattern, URLPattern):
+            yield pattern.name or str(pattern.pattern)
+
+
+def addresses(keys: dict[str, Any]) -> list[str]:
+    """The address of every page whose keys are given."""
+    return [
+        reverse(name, args=[keys[of] for of in wanted.split()])
+        for name, wanted in PAGES.items()
+        if all(of in keys for of in wanted.split())
+    ]
+
+
+def keys_of(line: Any, **more: Any) -> dict[str, Any]:
+    """What the pages of a line take: the keys of its premises, design, application and itself."""
+    return {
+        "premises": line.premises.key,
+        "design": line.design.key,
+        "line": line.key,
+        "application": line.application.key,
+        **more,
+    }

@@ -1,0 +1,151 @@
+"""Every page, for both roles, with nothing and with much on it: nothing for axe-core to find,
+nothing that sticks out at 360 px and at 200 % zoom, nothing on top of something else."""
+
+import pytest
+from django.utils import timezone
+
+from connections.models import FrozenPack
+from connections.services.demo import load_demo
+from connections.services.premises import create_premises
+from connections.tasks import rebuild_pack
+from sites.models import Design, Draft, Premises
+from sites.selectors.site_rows import SiteRows
+from sites.services.designs import copy_design
+from tests.browser.conftest import SIZES
+from tests.browser.layout import overlaps, sideways
+from tests.browser.pages import NO_PAGES, PAGES, addresses, keys_of, names_of_addresses
+from tests.web.making import (
+    home,
+    island,
+    make_attachment,
+    make_pack,
+    make_person,
+    make_premises,
+    make_question,
+)
+
+pytestmark = pytest.mark.browser
+
+ROLES = pytest.mark.parametrize("role", ["office", "engineer"])
+TWICE = (640, 450)
+"""A window of 1280 x 900 at 200 % zoom, in CSS pixels."""
+
+
+def resize(page, width, height):
+    page.set_viewport_size({"width": width, "height": height})
+
+
+def faults_of(page, axe, *addresses):
+    """What is wrong with the pages at these addresses: to axe-core and to the eye at both sizes, to
+    the eye at 200 % zoom of the page and of the letters alone."""
+    found = []
+    for address in addresses:
+        resize(page, *SIZES["desktop"])
+        page.goto(address)
+        views = {"desktop": [*looks(page), *axe(page)]}
+        set_letters(page, "200%")
+        views["large letters"] = looks(page)
+        set_letters(page, "")
+        resize(page, *TWICE)
+        views["200 %"] = looks(page)
+        resize(page, *SIZES["phone"])
+        views["phone"] = [*looks(page), *axe(page)]
+        found += [
+            f"{page.title()} ({address}), {view}: {fault}"
+            for view, faults in views.items()
+            for fault in faults
+        ]
+    return found
+
+
+def looks(page):
+    return [*sideways(page), *overlaps(page)]
+
+
+def set_letters(page, size):
+    page.evaluate("size => document.documentElement.style.fontSize = size", size)
+
+
+def none_of(faults):
+    assert not faults, "\n".join(faults)
+
+
+@pytest.fixture
+def firm_at_work(settings, tmp_path):
+    """A case in each state: the keys of one with a question, a file, two designs and a pack, and
+    the addresses of what others look like."""
+    settings.MEDIA_ROOT = tmp_path / "media"
+    engineer = make_person("engineer")
+    flagged = make_premises(**island())
+    make_question(flagged, by=engineer)
+    make_attachment(flagged, by=engineer)
+    copy_design(design=flagged.design, name="Without the battery", by=engineer)
+    states = {
+        "printing": {},
+        "printed": {"pdf_sha256": "0" * 64, "printed_at": timezone.now()},
+        "failed": {"print_fault": "A font is missing."},
+        "erased": {"personal": None},
+    }
+    packs = []
+    for state in states.values():
+        packs.append(make_pack(make_premises(), by=engineer))
+        FrozenPack.objects.filter(pk=packs[-1].pk).update(**state)
+    task = rebuild_pack.enqueue(packs[0].digest).id
+    others = [place for pack in packs[1:] for place in addresses({"pack": pack.key})[:1]]
+
+    load_demo()
+    long = home()["premises"] | {"name": "Themanwhonevertypesaspace" * 4}
+    make_premises(premises=long)
+    twenty = Design.objects.get(premises__reference__contains="twenty units")
+    three_phase = Design.objects.get(premises__reference__contains="out of balance")
+    lacking = Design.objects.get(premises__reference__contains="facts missing")
+    for design in (twenty, three_phase, lacking):
+        others += addresses({"premises": design.premises.key, "design": design.key})[-2:]
+    return keys_of(flagged, pack=packs[0].key, task=task), others
+
+
+def test_every_address_is_a_page_or_said_to_be_none():
+    names = set(names_of_addresses())
+    assert names - PAGES.keys() - NO_PAGES.keys() == set()
+    assert (PAGES.keys() | NO_PAGES.keys()) - names == set()
+
+
+@ROLES
+def test_no_page_of_a_firm_at_work_has_a_fault(window, axe, firm_at_work, role):
+    person = make_person(role)
+    Draft.objects.create(person=person, page="premises/new", changed_at=timezone.now())
+    page = window(person)
+    keys, others = firm_at_work
+    places = [p for p in addresses(keys) if role == "engineer" or not p.endswith("/erase/")]
+    if role == "engineer":
+        places += [*others, "/?q=nothing+like+it"]
+    none_of(faults_of(page, axe, *places))
+
+
+@ROLES
+def test_no_page_with_nothing_on_it_has_a_fault(window, axe, role):
+    page = window(make_person(role))
+    none_of(faults_of(page, axe, *addresses({})))
+    bare = create_premises(rows=SiteRows(premises=Premises(reference="BARE-1")), by=None)
+    none_of(faults_of(page, axe, *(set(addresses(keys_of(bare))) - set(addresses({})))))
+
+
+def test_no_page_for_who_may_not_has_a_fault(window, watch, axe):
+    page = window()
+    none_of(faults_of(page, axe, "/"))  # signed out: asked to sign in
+    pack = make_pack(make_premises(), by=make_person("engineer"))
+    office = window(make_person())
+    with watch.answers(403, 404):
+        none_of(faults_of(page, axe, "/no/such/page/"))
+        none_of(faults_of(office, axe, "/no/such/page/", f"/packs/{pack.key}/erase/"))
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_tab_goes_round_every_page_in_sight(window, keyboard, firm_at_work, size):
+    """The sheets are gone through in the ways of office and engineer."""
+    page = window(make_person("engineer"), size=size)
+    keys, _others = firm_at_work
+    for address in addresses(keys):
+        if not address.endswith(("/sheet/", "/new/")):
+            page.goto(address)
+            keyboard(page).go_round()

@@ -1,0 +1,142 @@
+"""Every service that somebody acts by leaves an event of that person, in the same transaction; a
+new service without a row here fails."""
+
+import datetime as dt
+import inspect
+
+import pytest
+from django.db import transaction
+
+from connections.models import FrozenPack
+from connections.services import attachments, erasing, issuing, printing, review
+from sites.models import Event
+from tests.services.making import capped, make_pdf, preview_of, seen_of
+from tests.web.making import (
+    island,
+    make_attachment,
+    make_pack,
+    make_premises,
+    make_question,
+)
+
+MODULES = (review, attachments, issuing, printing, erasing)
+
+
+def decide(by):
+    line = make_premises(**island())
+    seen = seen_of(line, "can-island")
+    return review.decide_finding, {"line": line, "seen": seen, "reason": "Fitted.", "by": by}
+
+
+def agree(by):
+    line = capped()
+    return review.enter_agreement, {
+        "line": line,
+        "seen": seen_of(line, "export-above-cap"),
+        "reference": "OP-1",
+        "date": dt.date(2026, 11, 1),
+        "file": make_attachment(line, by=by),
+        "reason": "Agreed.",
+        "by": by,
+    }
+
+
+def ask(by):
+    line = make_premises(**island())
+    seen = seen_of(line, "can-island")
+    return review.ask_office, {"line": line, "seen": seen, "text": "Is it?", "by": by}
+
+
+def answer(by):
+    question = make_question(make_premises(**island()), by=by)
+    return review.answer_question, {"question": question, "answer": "It is.", "by": by}
+
+
+def attach(by):
+    upload = attachments.examine(name="a.pdf", content=make_pdf())
+    return attachments.add_attachment, {"line": make_premises(), "upload": upload, "by": by}
+
+
+def take_out(by):
+    attachment = make_attachment(make_premises(), by=by)
+    return attachments.take_out_attachment, {"attachment": attachment, "by": by}
+
+
+def issue(by):
+    line = make_premises()
+    return issuing.issue_pack, {
+        "application": line.application,
+        "seen": preview_of(line),
+        "declaration": None,
+        "by": by,
+    }
+
+
+def print_again(by):
+    return printing.ask_to_print_again, {"pack": make_pack(make_premises(), by=by), "by": by}
+
+
+def erase(by):
+    pack = make_pack(make_premises(), by=by)
+    return erasing.erase_personal_parts, {"application": pack.application, "by": by}
+
+
+ACTS = {
+    "decide_finding": decide,
+    "enter_agreement": agree,
+    "ask_office": ask,
+    "answer_question": answer,
+    "add_attachment": attach,
+    "take_out_attachment": take_out,
+    "issue_pack": issue,
+    "ask_to_print_again": print_again,
+    "erase_personal_parts": erase,
+}
+
+
+def test_every_service_has_a_row():
+    found = {
+        name
+        for module in MODULES
+        for name, act in vars(module).items()
+        if inspect.isfunction(inspect.unwrap(act))
+        and inspect.unwrap(act).__module__ == module.__name__
+        and not name.startswith("_")
+        and "by" in inspect.signature(act).parameters
+    }
+    assert found == set(ACTS)
+
+
+@pytest.mark.parametrize("name", ACTS)
+def test_it_leaves_an_event_of_the_person(engineer, name):
+    act, arguments = ACTS[name](engineer)
+    before = Event.objects.count()
+    act(**arguments)
+    new = Event.objects.order_by("pk")[before:]
+    assert new
+    assert all(event.actor_key == engineer.key for event in new)
+
+
+@pytest.mark.parametrize("name", ACTS)
+def test_the_act_is_not_done_where_its_event_fails(engineer, name, monkeypatch):
+    act, arguments = ACTS[name](engineer)
+    module = inspect.getmodule(inspect.unwrap(act))
+    before = everything()
+
+    def fails(*_args, **_more):
+        raise RuntimeError("the log is full")
+
+    monkeypatch.setattr(module, "record", fails)
+    with pytest.raises(RuntimeError, match="the log is full"), transaction.atomic():
+        act(**arguments)
+    assert everything() == before
+
+
+def everything():
+    """All rows that these services write."""
+    from django.apps import apps
+
+    return {
+        model.__name__: sorted(map(str, model._default_manager.order_by("pk").values()))
+        for model in apps.get_app_config("connections").get_models()
+    } | {"packs": FrozenPack.objects.count()}

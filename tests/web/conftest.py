@@ -1,0 +1,87 @@
+"""A browser for tests of the pages: headless, and hearing of everything that the policy on content
+stops."""
+
+import os
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+# WCAG 2.2 level AA, and what axe-core calls good practice on top.
+AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Any]:
+    """Debian's chromium, one for the whole run."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as started:
+        # Playwright's loop runs in this thread; Django would take it for asynchronous code.
+        before = os.environ.get("DJANGO_ALLOW_ASYNC_UNSAFE")
+        os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
+        browser = started.chromium.launch(
+            executable_path="/usr/bin/chromium",
+            args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
+        )
+        yield browser
+        browser.close()
+        if before is None:
+            del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
+
+
+@pytest.fixture
+def window(chromium, live_server):
+    """`window(person, width=1280)`: a page of a signed-in person's browser, with `faults`, what its
+    console and the policy on content complained of."""
+    opened = []
+
+    def open_window(person=None, *, width=1280, height=800):
+        context = chromium.new_context(
+            viewport={"width": width, "height": height}, base_url=live_server.url
+        )
+        context.set_default_timeout(10_000)
+        opened.append(context)
+        if person is not None:
+            context.add_cookies([session_cookie(person, live_server.url)])
+        page = context.new_page()
+        page.faults = []
+        page.on("pageerror", lambda fault: page.faults.append(str(fault)))
+        page.on("console", lambda said: note(page, said))
+        return page
+
+    yield open_window
+    for context in opened:
+        context.close()
+
+
+def note(page, said):
+    """Keep what went wrong; that a server answered 4xx is what some tests are about."""
+    answered = ("Failed to load resource", "Response Status Error Code")
+    if said.type in {"error", "warning"} and not said.text.startswith(answered):
+        page.faults.append(said.text)
+
+
+def session_cookie(person, url):
+    """The cookie of a session of this person, as sign-in would set it."""
+    from django.test import Client
+
+    client = Client()
+    client.force_login(person)
+    return {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": url}
+
+
+@pytest.fixture
+def axe():
+    """`axe(page)`: what axe-core finds wrong on a page, in words; empty if nothing."""
+    from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
+
+    def look(page):
+        found = Axe().run(page, options={"runOnly": {"type": "tag", "values": AXE_TAGS}})
+        return [
+            f"{fault['id']}: {fault['help']} ({node['html'][:200]})"
+            for fault in found.response["violations"]
+            for node in fault["nodes"]
+        ]
+
+    return look

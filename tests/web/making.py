@@ -1,0 +1,185 @@
+"""People, premises and what hangs on them, for tests of the pages. All invented."""
+
+import hashlib
+import itertools
+from typing import Any
+
+import msgspec
+from django.utils import timezone
+
+from connections.facts.reading import read_site
+from connections.facts.supply_number import check_digit
+from connections.models import (
+    ApplicationLine,
+    Attachment,
+    FrozenPack,
+    KeptRulebook,
+    PersonalPart,
+    Question,
+    Verdict,
+)
+from connections.selectors.deciding import decide_line
+from connections.services.premises import import_premises
+from sites.models import Person
+from sites.services.people import create_person, role
+
+PASSWORD = "eleven herons at dusk"
+
+_numbers = itertools.count(1)
+
+
+def make_person(key: str = "office", *, name: str = "", password: str = "") -> Person:
+    """Somebody with one role. Without a password nobody can sign in by one (and none is hashed,
+    which takes a quarter of a second); use `client.force_login`."""
+    number = next(_numbers)
+    email = f"{key}{number}@fennhaven.example"
+    name = name or f"Invented {key.title()} {number}"
+    if password:
+        return create_person(email=email, name=name, password=password, roles=[key], by=None)
+    person = Person(email=email, name=name)
+    person.set_unusable_password()
+    person.save()
+    person.roles.add(role(key))
+    return person
+
+
+def home(**changes: Any) -> dict[str, Any]:
+    """The site file of a plain home: PV and AC-coupled storage, 3.6 kW each, nothing flagged.
+
+    2 x 3600 W / 230 V = 31.3 A, each at most 16 A: a small generation installation below 60 A.
+    `changes` replace whole parts.
+    """
+    number = next(_numbers)
+    installer = {"name": "Invented Solar", "role": "installer", "email": "office@firm.example"}
+    unit = {"phases": ["L1"], "type_tested": "full", "standard": "G98", "can_island": False}
+    return {
+        "format": "site/1",
+        "reference": f"INV-{number:04d}",
+        "on_date": "2026-11-24",
+        "planned_on": "2027-01-18",
+        "parties": {
+            "customer": {"name": f"Invented Customer {number}", "email": "c@home.example"},
+            "applicant": installer,
+            "installer": installer,
+            "owner_consent": True,
+        },
+        "premises": {
+            "name": f"{number} Reedcutter Row",
+            "address_lines": [f"{number} Reedcutter Row", "Fennhaven"],
+            "postcode": "ZZ1 1AA",
+            "nation": "england",
+            "supply_numbers": [
+                {"use": "import", "scheme": "gb13", "value": invented_supply_number(number)}
+            ],
+            "licence_area": "gb-12",
+        },
+        "supply": {"phases": 1, "cutout_a": 80, "earthing": "TN-C-S", "looped": False},
+        "units": [
+            {"id": "pv-1", "source": "pv", "rated_w": 3600, "type_test_reference": "INV/1", **unit},
+            {
+                "id": "bat-1",
+                "source": "storage",
+                "rated_w": 3600,
+                "type_test_reference": "INV/2",
+                **unit,
+            },
+        ],
+        "arrays": [{"unit_id": "pv-1", "peak_w": 4400, "panels": 11, "azimuth_deg": 180}],
+        "storage": [{"unit_id": "bat-1", "usable_wh": 9500, "charge_w": 3600, "discharge_w": 3600}],
+        **changes,
+    }
+
+
+def invented_supply_number(number: int) -> str:
+    """A supply number with a right check digit; no operator has 99."""
+    first = f"99{number:010d}"
+    return f"{first}{check_digit(first)}"
+
+
+def make_premises(*, by: Person | None = None, **changes: Any) -> ApplicationLine:
+    """A premises with its design and application, by the same service as the pages use; the line
+    gives all of them. `changes` as for `home`."""
+    return import_premises(read_site(msgspec.json.encode(home(**changes))), by=by)
+
+
+def island(**changes: Any) -> dict[str, Any]:
+    """Changes for `make_premises`: the battery can run as an island, which an engineer decides."""
+    units = home()["units"]
+    units[1]["can_island"] = True
+    return {"units": units, **changes}
+
+
+def make_verdict(line: ApplicationLine, finding_id: str, *, by: Person) -> Verdict:
+    """An engineer's decision on a finding that the line has now."""
+    decision = decide_line(line).decision
+    assert decision is not None
+    (finding,) = (each for each in decision.findings if each.id == finding_id)
+    return Verdict.objects.create(
+        line=line,
+        finding=finding.id,
+        subject=finding.subject,
+        basis=finding.basis,
+        kind="decided",
+        reason="Looked at on site.",
+        by=by,
+        at=timezone.now(),
+    )
+
+
+def make_question(line: ApplicationLine, *, by: Person, finding: str = "can-island") -> Question:
+    """An open question to the office."""
+    return Question.objects.create(
+        line=line,
+        finding=finding,
+        subject="bat-1",
+        text="Is the change-over switch fitted?",
+        asked_by=by,
+        asked_at=timezone.now(),
+    )
+
+
+def make_attachment(line: ApplicationLine, *, by: Person) -> Attachment:
+    """A file of the line; set MEDIA_ROOT to a folder of the test's own first."""
+    from connections.services.attachments import Upload, add_attachment
+
+    upload = Upload(
+        name="survey.pdf", title="Survey", media_type="application/pdf", content=b"%PDF-", pages=1
+    )
+    return add_attachment(line=line, upload=upload, by=by)
+
+
+def make_pack(line: ApplicationLine, *, by: Person) -> FrozenPack:
+    """An issued pack, by the same service as the pages use; its print waits for a worker."""
+    from connections.selectors.packs import draft_of
+    from connections.services.issuing import PreviewSeen, issue_pack
+
+    line.application.refresh_from_db()
+    draft = draft_of(line.application)
+    assert draft.pack is not None
+    seen = PreviewSeen(line.application.version, draft.revision, draft.pack.digests.technical)
+    return issue_pack(application=line.application, seen=seen, declaration=None, by=by)
+
+
+def make_pack_row(
+    line: ApplicationLine, *, by: Person, revision: int = 1, printed: bool = True
+) -> FrozenPack:
+    """The row of an issued pack, for pages that list packs; what it holds can't be rendered."""
+    rulebook, _new = KeptRulebook.objects.get_or_create(
+        digest="0" * 64, defaults={"content": b"{}", "first_used_at": timezone.now()}
+    )
+    empty = hashlib.sha256(b"{}").hexdigest()
+    return FrozenPack.objects.create(
+        application=line.application,
+        reference=line.application.reference,
+        revision=revision,
+        procedure="g99-short",
+        technical=b"{}",
+        personal=PersonalPart.objects.create(content=b"{}", salt="invented"),
+        technical_digest=empty,
+        personal_digest=empty,
+        digest=hashlib.sha256(f"{line.application.key} {revision}".encode()).hexdigest(),
+        rulebook=rulebook,
+        issued_by=by,
+        issued_at=timezone.now(),
+        pdf_sha256=empty if printed else "",
+    )
