@@ -22,6 +22,7 @@ class PostSize:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Pass on; the size is looked at once the view is known."""
         return self.get_response(request)
 
     def process_view(

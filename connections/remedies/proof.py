@@ -7,7 +7,6 @@ from connections.rulebook.book import Rulebook
 from connections.rules.decide import UNDETERMINED, Decided, decide
 from connections.rules.figures import listed
 
-
 STOPS_IN_WORDS = {
     "export-above-agreed": "the agreed export capacity",
     "export-above-cap": "the operator's cap on export",

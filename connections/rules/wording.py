@@ -403,7 +403,7 @@ def supply_number_prefix(v: Values) -> Words:
     return (
         f"The supply number's first two digits ({v['prefix']}) name no licence area in this "
         "rulebook; the number is kept.",
-        f"Area used: {v['area'] or 'not known; please give it'}.",
+        f"Licence area used: {v['area'] or 'not known; please give it'}.",
     )
 
 
@@ -412,7 +412,7 @@ def independent_network(v: Values) -> Words:
     return (
         f"The supply number's first two digits ({v['prefix']}) name an independent network "
         "operator, which tells no region; the pack goes to that operator.",
-        f"Area used: {v['area'] or 'not known; please give it'}.",
+        f"Licence area used: {v['area'] or 'not known; please give it'}.",
     )
 
 
@@ -486,7 +486,7 @@ def uncertain_values(v: Values) -> Words:
     return (
         f"{v['n']} of the {v['m']} values used were read only in secondary sources or stand from "
         "memory.",
-        listed(v["list"]),
+        " ".join(v["says"]),
     )
 
 

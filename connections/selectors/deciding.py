@@ -81,7 +81,7 @@ def decide_rows(
     try:
         site = site_from(plain_from(rows))
     except SiteFileError as fault:
-        return DecidedSite(None, None, None, f"{fault.path}: {fault.message}")
+        return DecidedSite(None, None, None, _first_needs(fault))
     if on is not None:
         site = structs.replace(site, on_date=on)
     decided = decide_site(site, remedies=remedies)
@@ -147,3 +147,14 @@ def with_verdicts(decision: Decision, verdicts: Iterable[Verdict]) -> list[OpenF
             counts = last is not None and last.kind == "operator-agreed"
         found.append(OpenFinding(finding, last if counts else None, None if counts else last))
     return found
+
+
+_NEEDED_FIRST = {
+    "supply.phases": "Say on the sheet how many phases the supply has.",
+    "units": "Enter a unit on the sheet: what drives it, and its registered capacity.",
+}
+
+
+def _first_needs(fault: SiteFileError) -> str:
+    """What the rows lack to be a site, in words where it is known what that is."""
+    return _NEEDED_FIRST.get(fault.path, f"{fault.path}: {fault.message}")

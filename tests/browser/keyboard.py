@@ -14,7 +14,8 @@ _STOP = """async () => {
     if (e.getAttribute("aria-labelledby")) around.push(named(e.getAttribute("aria-labelledby")));
   }
   // A heading above, in the same part of the page.
-  const above = [...(element.closest("section, form, main, body")).querySelectorAll("h2, h3, summary")]
+  const part = element.closest("section, form, main, body");
+  const above = [...part.querySelectorAll("h2, h3, summary")]
     .filter((e) => e.compareDocumentPosition(element) & Node.DOCUMENT_POSITION_FOLLOWING);
   if (above.length) around.push(words(above.at(-1).textContent));
   const label = element.labels?.length ? element.labels[0].textContent

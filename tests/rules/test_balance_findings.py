@@ -49,7 +49,7 @@ def test_a5_out_of_balance_together():
     values = worst(answer)
     assert (values["difference_w"], values["difference_ma"]) == (7500, 32_609)
     assert (values["high"], values["low"]) == ("L1", "L2")
-    assert values["running"] == ["chp", "pv"]
+    assert values["running"] == ["combined heat and power", "PV"]
 
 
 def east_and_west(east, west):
@@ -105,7 +105,7 @@ def test_the_largest_difference_is_told():
     # PV alone 8 kW = 34.783 A; with storage 10 kW = 43.478 A.
     answer = decided(unit("a", 8000), cells("b", 2000), phases=3)
     assert worst(answer)["difference_ma"] == 43_478
-    assert worst(answer)["running"] == ["pv", "storage"]
+    assert worst(answer)["running"] == ["PV", "storage"]
 
 
 def test_one_exactly_at_the_limit_beside_a_balanced_one_is_read_strictly():
@@ -138,7 +138,7 @@ def test_a_unit_of_two_aspects_is_split_by_peak_power():
     # 12 kW on L1 with 4 kWp east and 2 kWp west: 8 and 4 kW. East alone 34.8 A, together 52.2 A.
     answer = decided(unit("a", 12_000), phases=3, arrays=arrays("a", (90, 4000), (270, 2000)))
     assert worst(answer)["difference_w"] == 12_000
-    assert worst(answer)["running"] == ["pv facing 270 degrees", "pv facing 90 degrees"]
+    assert worst(answer)["running"] == ["PV facing 270 degrees", "PV facing 90 degrees"]
     # L1 east and west 8 + 4 kW; L2 and L3 west alone, 12 kW each: in balance with all running,
     # but west alone is 12 - 4 = 8 kW = 34.783 A apart, east alone 8 - 0 = 8 kW as well.
     units = unit("a", 12_000), unit("b", 12_000, phases=L2), unit("c", 12_000, phases=L3)

@@ -22,6 +22,7 @@ from connections.rules.case import Case, Found, Read, read_units
 from connections.rules.plant import Line
 
 _PHASES = ("L1", "L2", "L3")
+_CALLED = {"pv": "PV", "pv+storage": "PV and storage", "chp": "combined heat and power"}
 
 
 def out_of_balance(case: Case) -> Iterator[Found]:
@@ -124,16 +125,17 @@ def _shares(
 ) -> list[tuple[str, int | Fraction]]:
     """Technology names with the part of the unit's output that each makes."""
     source = line.unit.source
+    called = _CALLED.get(source, source)
     if not arrays:
-        return [(source, 1)]
+        return [(called, 1)]
     peaks: dict[str, int] = {}
     for array in arrays:
         azimuth = array.azimuth_deg
         aspect = groups[azimuth] if isinstance(azimuth, int) else None
-        name = source if aspect is None else f"{source} facing {aspect} degrees"
+        name = called if aspect is None else f"{called} facing {aspect} degrees"
         peak = rating(array.peak_w)
         if peak is None and len(arrays) > 1:
-            return [(source, 1)]
+            return [(called, 1)]
         peaks[name] = peaks.get(name, 0) + (peak or 1)
     total = sum(peaks.values())
     return [(name, 1 if peak == total else Fraction(peak, total)) for name, peak in peaks.items()]

@@ -45,7 +45,12 @@ def uncertain_values(case: Case, others: list[Found], step_keys: list[str]) -> I
             "uncertain-values",
             "rulebook",
             "inform",
-            {"n": len(unsure), "m": len(used), "list": unsure},
+            {
+                "n": len(unsure),
+                "m": len(used),
+                "list": unsure,
+                "says": [values[key].says for key in unsure],
+            },
             keys=tuple(unsure),
         )
     told: set[str] = set()

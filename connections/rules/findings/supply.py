@@ -112,6 +112,7 @@ def area(case: Case) -> Iterator[Found]:
             read=(("premises.supply_numbers", None),),
         )
     told = False
+    area_name = next((f"{a.name} ({a.id})" for a in book.areas if a.id == book.area), "")
     for i, number in enumerate(numbers):
         if number.scheme != "gb13":
             continue
@@ -125,7 +126,7 @@ def area(case: Case) -> Iterator[Found]:
                 "supply-number-prefix",
                 path,
                 "inform",
-                {"prefix": prefix, "area": book.area},
+                {"prefix": prefix, "area": area_name},
                 read=read,
             )
         elif found.independent:
@@ -133,7 +134,7 @@ def area(case: Case) -> Iterator[Found]:
                 "independent-network",
                 path,
                 "inform",
-                {"prefix": prefix, "area": book.area},
+                {"prefix": prefix, "area": area_name},
                 read=read,
             )
         elif typed and typed != found.id:
