@@ -49,7 +49,7 @@ def test_a5_out_of_balance_together():
     values = worst(answer)
     assert (values["difference_w"], values["difference_ma"]) == (7500, 32_609)
     assert (values["high"], values["low"]) == ("L1", "L2")
-    assert values["running"] == ["combined heat and power", "PV"]
+    assert values["running"] == ["PV", "combined heat and power"]
 
 
 def east_and_west(east, west):
