@@ -34,7 +34,7 @@ _STOP = """async () => {
   for (let frame = 0; frame < 5 && !inView(); frame++) await new Promise(requestAnimationFrame);
   return {
     name: words(label),
-    field: element.name || "",
+    field: element.name || element.getAttribute("href") || "",
     around,
     tag: element.tagName.toLowerCase(),
     kind: element.type || "",
@@ -72,7 +72,7 @@ class Stop(NamedTuple):
         """Whether this is the control called `name` in a part whose heading begins with `within`.
 
         A unit that stands beside a box, and words for screen readers, may follow the name. Boxes of
-        the sheet may also be called as they are posted.
+        the sheet may also be called as they are posted, and links by their address.
         """
         called = name in {self.name, self.field} or self.name.startswith(
             (f"{name},", f"{name}:", f"{name} on:")

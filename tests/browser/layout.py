@@ -2,6 +2,11 @@
 
 from typing import Any
 
+SIZES = {"desktop": (1280, 900), "phone": (360, 780)}
+"""Width and height of the window in CSS pixels."""
+TWICE = (640, 450)
+"""A window of 1280 x 900 at 200 % zoom, in CSS pixels."""
+
 # Things that may be wider than the window: a region that scrolls by itself and is marked as such,
 # so that it is reached by Tab and has a name.
 _SIDEWAYS = """() => {

@@ -7,10 +7,11 @@ from django_tasks_db.models import DBTaskResult
 from playwright.sync_api import expect
 
 from connections.models import FrozenPack, Verdict
+from tests.browser.layout import SIZES
 from tests.browser.reading import is_marked, mark
 from tests.web.making import PASSWORD, island, make_person, make_premises
 
-pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", ["desktop", "phone"])]
+pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", SIZES)]
 
 LOOPED = {"phases": 1, "cutout_a": 80, "earthing": "TN-C-S", "looped": True}
 

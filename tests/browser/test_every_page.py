@@ -1,18 +1,20 @@
 """Every page, for both roles, with nothing and with much on it: nothing for axe-core to find,
 nothing that sticks out at 360 px and at 200 % zoom, nothing on top of something else."""
 
+from typing import Any
+
 import pytest
 from django.utils import timezone
 
+from connections.facts.reading import read_site
 from connections.models import FrozenPack
-from connections.services.demo import load_demo
-from connections.services.premises import create_premises
+from connections.services.demo import SITES
+from connections.services.premises import create_premises, import_premises
 from connections.tasks import rebuild_pack
-from sites.models import Design, Draft, Premises
+from sites.models import Draft, Premises
 from sites.selectors.site_rows import SiteRows
 from sites.services.designs import copy_design
-from tests.browser.conftest import SIZES
-from tests.browser.layout import overlaps, sideways
+from tests.browser.layout import SIZES, TWICE, overlaps, sideways
 from tests.browser.pages import NO_PAGES, PAGES, addresses, keys_of, names_of_addresses
 from tests.web.making import (
     home,
@@ -27,8 +29,6 @@ from tests.web.making import (
 pytestmark = pytest.mark.browser
 
 ROLES = pytest.mark.parametrize("role", ["office", "engineer"])
-TWICE = (640, 450)
-"""A window of 1280 x 900 at 200 % zoom, in CSS pixels."""
 
 
 def resize(page, width, height):
@@ -80,7 +80,7 @@ def firm_at_work(settings, tmp_path):
     make_question(flagged, by=engineer)
     make_attachment(flagged, by=engineer)
     copy_design(design=flagged.design, name="Without the battery", by=engineer)
-    states = {
+    states: dict[str, dict[str, Any]] = {
         "printing": {},
         "printed": {"pdf_sha256": "0" * 64, "printed_at": timezone.now()},
         "failed": {"print_fault": "A font is missing."},
@@ -93,13 +93,11 @@ def firm_at_work(settings, tmp_path):
     task = rebuild_pack.enqueue(packs[0].digest).id
     others = [place for pack in packs[1:] for place in addresses({"pack": pack.key})[:1]]
 
-    load_demo()
     long = home()["premises"] | {"name": "Themanwhonevertypesaspace" * 4}
     make_premises(premises=long)
-    twenty = Design.objects.get(premises__reference__contains="twenty units")
-    three_phase = Design.objects.get(premises__reference__contains="out of balance")
-    lacking = Design.objects.get(premises__reference__contains="facts missing")
-    for design in (twenty, three_phase, lacking):
+    for name in ("11-twenty-units", "09-facts-missing"):
+        site = read_site((SITES / f"{name}.json").read_bytes())
+        design = import_premises(site, by=None).design
         others += addresses({"premises": design.premises.key, "design": design.key})[-2:]
     return keys_of(flagged, pack=packs[0].key, task=task), others
 

@@ -15,7 +15,7 @@ from tests.web.making import island, make_person, make_premises
 
 pytestmark = pytest.mark.browser
 
-HOSTILE = '"\'></text><img src=x onerror=window.ran=1>'
+HOSTILE = "\"'></text><img src=x onerror=window.ran=1>"
 """Leaves an attribute, an SVG text and a paragraph; were it taken for HTML, an element would appear
 that no page of ours has, and its script would run or be reported by the policy on content."""
 

@@ -6,6 +6,7 @@ from playwright.sync_api import expect
 
 from connections.models import ApplicationLine
 from sites.models import Unit
+from tests.browser.layout import SIZES
 from tests.browser.plain_home import (
     AT_MOST,
     CASE,
@@ -19,7 +20,7 @@ from tests.browser.plain_home import (
 from tests.browser.reading import box, filled, held, is_marked, mark, message_at
 from tests.web.making import PASSWORD, make_person
 
-pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", ["desktop", "phone"])]
+pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", SIZES)]
 
 
 def test_a_home_is_typed_by_keyboard_alone(window, keyboard, size):
@@ -92,6 +93,7 @@ def sign_in_elsewhere(page, person, keyboard):
     """Follow the link of the notice and sign in, in the window that it opens."""
     with page.expect_popup() as opened:
         keyboard(page).push("Sign in in a new window")
+    expect(opened.value.get_by_role("heading", level=1)).to_have_text("Sign in")
     keys = keyboard(opened.value)
     keys.fill("E-mail", person.email)
     keys.fill("Password", PASSWORD)

@@ -4,10 +4,11 @@ import pytest
 from playwright.sync_api import expect
 
 from sites.models import Unit
+from tests.browser.layout import SIZES
 from tests.browser.reading import box, held, is_marked, mark
 from tests.web.making import make_person, make_premises
 
-pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", ["desktop", "phone"])]
+pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", SIZES)]
 
 
 def test_rows_come_and_go_and_nothing_is_lost(window, keyboard, size):

@@ -4,10 +4,11 @@ import pytest
 from playwright.sync_api import expect
 
 from sites.models import Supply
+from tests.browser.layout import SIZES
 from tests.browser.reading import box, filled
 from tests.web.making import make_person, make_premises
 
-pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", ["desktop", "phone"])]
+pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", SIZES)]
 
 
 def test_the_second_to_save_sees_both_versions(window, watch, axe, size):
