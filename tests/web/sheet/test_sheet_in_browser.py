@@ -55,7 +55,8 @@ def test_a_premises_by_keyboard_alone(window, person, width):
     page.focus("text=Add cells >> nth=1")
     page.keyboard.press("Enter")
     page.wait_for_selector("#row-proposed-cells-0")
-    assert page.evaluate("document.activeElement.id") == "id_proposed-cells-0-usable_wh"
+    # The cursor goes into the new row once htmx has settled it.
+    page.wait_for_function("document.activeElement.id === 'id_proposed-cells-0-usable_wh'")
     page.keyboard.type("9,5")
     page.focus("#id_proposed-cells-0-gone")
     page.keyboard.press("Space")
