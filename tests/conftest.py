@@ -4,6 +4,7 @@ import glob
 import os
 import shutil
 
+import hypothesis
 import pytest
 from django.conf import settings
 
@@ -17,6 +18,10 @@ NEEDS = {
 }
 # Set by .ci/run: a check that can be left out without anybody noticing is not a check.
 SKIPS_FAIL = "METERSIDE_SKIPS_FAIL"
+
+# Generated values are the same in every run, and a busy machine is no fault of theirs.
+hypothesis.settings.register_profile("steady", derandomize=True, deadline=None, database=None)
+hypothesis.settings.load_profile("steady")
 
 _skipped = pytest.StashKey[list[str]]()
 
