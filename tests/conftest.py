@@ -3,6 +3,9 @@
 import glob
 import os
 import shutil
+import tempfile
+from collections.abc import Iterator
+from typing import Any
 
 import hypothesis
 import pytest
@@ -24,12 +27,50 @@ hypothesis.settings.register_profile("steady", derandomize=True, deadline=None, 
 hypothesis.settings.load_profile("steady")
 
 _skipped = pytest.StashKey[list[str]]()
+_folder = pytest.StashKey[str]()
+
+_ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
 
 
 def pytest_configure(config: pytest.Config) -> None:
     config.stash[_skipped] = []
     if settings.configured:
         settings.SECRET_KEY = "for tests alone, where nothing signed outlives the test"
+        _keep_the_database_in_a_file(config)
+
+
+def _keep_the_database_in_a_file(config: pytest.Config) -> None:
+    """Several threads of a server use the database at once, as in earnest. SQLite in memory would
+    be one connection that they all share, with one transaction."""
+    database = settings.DATABASES["default"]
+    if database["ENGINE"].endswith("sqlite3"):
+        config.stash[_folder] = tempfile.mkdtemp(prefix="meterside-tests-")
+        database.setdefault("TEST", {})["NAME"] = f"{config.stash[_folder]}/tests.sqlite3"
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    if folder := config.stash.get(_folder, ""):
+        shutil.rmtree(folder)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Any]:
+    """Debian's chromium, one for the whole run."""
+    from playwright.sync_api import sync_playwright
+
+    with pytest.MonkeyPatch.context() as patched, sync_playwright() as started:
+        # Playwright's loop runs in this thread; Django would take it for asynchronous code.
+        patched.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+        browser = started.chromium.launch(executable_path="/usr/bin/chromium", args=_ARGUMENTS)
+        yield browser
+        browser.close()
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

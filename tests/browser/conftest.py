@@ -1,25 +1,14 @@
 """A headless browser against a server of the test's own; everything that goes wrong is watched."""
 
-import shutil
-import tempfile
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from django.conf import settings
 
 from tests.browser.keyboard import Keyboard
 from tests.browser.layout import SIZES
 from tests.browser.watching import Watch
 
-_ARGUMENTS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-]
 # WCAG 2.2 level AA, and what axe-core calls good practice on top.
 _AXE = {
     "runOnly": {
@@ -29,35 +18,6 @@ _AXE = {
     "resultTypes": ["violations"],  # what passes is not described, which takes half the time
     "preload": False,  # no film or sound is played here
 }
-
-_folder = pytest.StashKey[str]()
-
-
-def pytest_configure(config: pytest.Config) -> None:
-    """Several threads of the server use the database at once, as in earnest. SQLite in memory would
-    be one connection that they all share, with one transaction."""
-    database = settings.DATABASES["default"]
-    if database["ENGINE"].endswith("sqlite3"):
-        config.stash[_folder] = tempfile.mkdtemp(prefix="meterside-tests-")
-        database.setdefault("TEST", {})["NAME"] = f"{config.stash[_folder]}/tests.sqlite3"
-
-
-def pytest_unconfigure(config: pytest.Config) -> None:
-    if folder := config.stash.get(_folder, ""):
-        shutil.rmtree(folder)
-
-
-@pytest.fixture(scope="package")
-def chromium() -> Iterator[Any]:
-    """Debian's chromium, one for all tests here."""
-    from playwright.sync_api import sync_playwright
-
-    with pytest.MonkeyPatch.context() as patched, sync_playwright() as started:
-        # Playwright's loop runs in this thread; Django would take it for asynchronous code.
-        patched.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-        browser = started.chromium.launch(executable_path="/usr/bin/chromium", args=_ARGUMENTS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

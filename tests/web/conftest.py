@@ -1,33 +1,10 @@
 """A browser for tests of the pages: headless, and hearing of everything that the policy on content
 stops."""
 
-import os
-from collections.abc import Iterator
-from typing import Any
-
 import pytest
 
 # WCAG 2.2 level AA, and what axe-core calls good practice on top.
 AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Any]:
-    """Debian's chromium, one for the whole run."""
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as started:
-        # Playwright's loop runs in this thread; Django would take it for asynchronous code.
-        before = os.environ.get("DJANGO_ALLOW_ASYNC_UNSAFE")
-        os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
-        browser = started.chromium.launch(
-            executable_path="/usr/bin/chromium",
-            args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
-        )
-        yield browser
-        browser.close()
-        if before is None:
-            del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
 
 
 @pytest.fixture
