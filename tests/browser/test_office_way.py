@@ -207,8 +207,8 @@ def test_saving_after_the_session_ended_waits_for_sign_in(window, keyboard, watc
     keys.fill("case-reference", "SENT-ONCE")
     keys.choose("supply-phases", "1")
     kept(page)
-    Session.objects.all().delete()
     typed = held(page)
+    Session.objects.all().delete()
     with watch.answers(401):
         keys.push("Create the premises")
         expect(page.locator("#session-notice")).to_contain_text("You have been signed out.")
