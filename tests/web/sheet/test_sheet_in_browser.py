@@ -56,7 +56,7 @@ def test_a_premises_by_keyboard_alone(window, person, width):
     page.keyboard.press("Enter")
     page.wait_for_selector("#row-proposed-cells-0")
     # The cursor goes into the new row once htmx has settled it.
-    page.wait_for_function("document.activeElement.id === 'id_proposed-cells-0-usable_wh'")
+    page.wait_for_selector("#id_proposed-cells-0-usable_wh:focus")
     page.keyboard.type("9,5")
     page.focus("#id_proposed-cells-0-gone")
     page.keyboard.press("Space")
