@@ -132,7 +132,11 @@ class Change(_Frozen, frozen=True):
 
 
 class Remedy(_Frozen, frozen=True):
-    """A change that would clear a stop or reach an earlier procedure, proved by deciding again."""
+    """A change that would clear a stop or reach an earlier procedure, proved by deciding again.
+
+    Changes are carried out in their order. `fits` names equipment of the firm's catalogue with
+    which the change could be made.
+    """
 
     kind: str
     sentence: str
@@ -142,6 +146,7 @@ class Remedy(_Frozen, frozen=True):
     clears: tuple[str, ...]
     margin: int | None
     margin_unit: str
+    fits: tuple[str, ...] = ()
 
 
 class PhaseTerm(_Frozen, frozen=True):
@@ -165,7 +170,7 @@ class PhaseSum(_Frozen, frozen=True):
 
 
 class Decision(_Frozen, frozen=True):
-    """The whole decision file."""
+    """The whole decision file. `remedies_stopped` says why a search for remedies ended early."""
 
     format: Literal["decision/1"]
     reference: str
@@ -188,3 +193,4 @@ class Decision(_Frozen, frozen=True):
     assumed: tuple[str, ...]
     unknown: tuple[str, ...]
     trace: tuple[Comparison, ...]
+    remedies_stopped: str = ""

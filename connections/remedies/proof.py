@@ -1,28 +1,35 @@
 """Asking the rules again about a changed site, and whether the change is worth telling."""
 
+from collections.abc import Iterable
+
 from msgspec import Struct
 
 from connections.facts.site import Site
-from connections.rulebook.book import Rulebook
-from connections.rules.decide import UNDETERMINED, Decided, decide
+from connections.remedies.counting import CountedRules
+from connections.rules.decide import UNDETERMINED, Decided
 from connections.rules.figures import listed
 
-STOPS_IN_WORDS = {
+CLEARED_IN_WORDS = {
     "export-above-agreed": "the agreed export capacity",
     "export-above-cap": "the operator's cap on export",
+    "local-export-cap": "the cap on export that holds at this place",
     "installed-above-cap": "the operator's cap on installed capacity",
     "supply-cap": "the largest aggregate that the supply may carry",
     "phase-not-on-supply": "a phase that the supply does not have",
     "behind-nothing": "panels or cells behind no inverter",
     "beyond": "a size that is not prepared here",
+    "phases-out-of-balance": "the difference between the phases",
 }
+
+BALANCE = "phases-out-of-balance"
+"""Not a stop, but what an operator is likely to refuse; other phases answer it."""
 
 
 class Proof(Struct, frozen=True):
-    """A change decided again: the procedure it reaches and the stops it clears.
+    """A change decided again: the procedure it reaches and what it clears.
 
-    `clears` names kinds of stops of which none is left; where one of two caps still stops the
-    site, the change does not clear it.
+    `clears` names kinds of stops of which none is left (where one of two caps still stops the
+    site, the change does not clear it), and the phases out of balance.
     """
 
     decided: Decided
@@ -30,32 +37,36 @@ class Proof(Struct, frozen=True):
     earlier: bool
 
 
-def prove(before: Decided, changed: Site, book: Rulebook) -> Proof | None:
-    """The proof of a change; None unless the procedure comes earlier or a stop clears.
+def prove(before: Decided, changed: Site, rules: CountedRules) -> Proof | None:
+    """The proof of a change; None unless the procedure comes earlier or something clears.
 
-    A change that brings a new stop, or a later procedure, is no remedy.
+    A change that brings a new stop, a later procedure, or phases out of balance is no remedy.
     """
-    after = decide(changed, book)
-    if after.stops - before.stops:
+    after = rules.decide(changed)
+    if after.stops - before.stops or _order(after) > _order(before):
         return None
-    cleared = tuple(sorted(_names(before.stops) - _names(after.stops)))
-    order = before.case.ready.order
-    last = len(order)
-    was = order.get(before.procedure, last)
-    now = order.get(after.procedure, last)
-    if after.procedure == UNDETERMINED or now > was:
+    if after.procedure == UNDETERMINED:
         return None
-    if now == was and not cleared:
+    was, now = to_clear(before), to_clear(after)
+    if BALANCE in now - was:
         return None
-    return Proof(after, cleared, now < was)
+    cleared = tuple(sorted(was - now))
+    earlier = _order(after) < _order(before)
+    return Proof(after, cleared, earlier) if earlier or cleared else None
 
 
-def _names(stops: frozenset[tuple[str, str]]) -> set[str]:
-    return {name for name, _ in stops}
+def to_clear(decided: Decided) -> set[str]:
+    """Names of what stands in the way and a change could clear."""
+    names = {name for name, _ in decided.stops}
+    return names | {found.id for found in decided.findings if found.id == BALANCE}
 
 
-def cleared_in_words(clears: tuple[str, ...]) -> str:
-    """A sentence naming the stops that a change clears, led by a blank; empty for none."""
-    if not clears:
-        return ""
-    return f" It answers {listed([STOPS_IN_WORDS.get(name, name) for name in clears])}."
+def _order(decided: Decided) -> int:
+    order = decided.case.ready.order
+    return order.get(decided.procedure, len(order))
+
+
+def cleared_in_words(clears: Iterable[str]) -> str:
+    """A sentence naming what a change clears; empty for nothing."""
+    names = [CLEARED_IN_WORDS.get(name, name.replace("-", " ")) for name in clears]
+    return f"It answers {listed(names)}." if names else ""

@@ -1,20 +1,105 @@
 """Every remedy for a site, quickest procedure first."""
 
+from collections.abc import Callable, Iterator, Sequence
+
+from msgspec import Struct
+
 from connections.facts.decision import Remedy
 from connections.facts.site import Site
+from connections.remedies.assigning import MOST_WAYS, TooManyWaysError
+from connections.remedies.counting import MOST, CountedRules, EnoughAskedError
 from connections.remedies.export_limit import export_limits
+from connections.remedies.fewer_units import fewer_units
+from connections.remedies.option import Model, Option, Start
+from connections.remedies.other_rating import factory_limits, smaller_units
+from connections.remedies.other_reading import other_reading
+from connections.remedies.pairs import pairs
+from connections.remedies.phases import other_phases, three_phase_supply
 from connections.remedies.shared_inverter import shared_inverters
+from connections.remedies.telling import power_w, remedy
+from connections.remedies.tested import tested_equipment
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import UNDETERMINED, Decided
+from connections.rules.figures import plural
+
+_SINGLE: tuple[Callable[[Start], Iterator[Option]], ...] = (
+    other_reading,
+    tested_equipment,
+    export_limits,
+    other_phases,
+    shared_inverters,
+    factory_limits,
+    smaller_units,
+    fewer_units,
+    three_phase_supply,
+)
+"""In the order in which they are told where they reach the same procedure."""
+
+_ASKING = other_reading
+
+
+class Found(Struct, frozen=True):
+    """What a search found: remedies, how often the rules were asked, and why it stopped early.
+
+    `stopped` is empty for a search that went through everything.
+    """
+
+    remedies: tuple[Remedy, ...]
+    asked: int
+    stopped: str
+
+
+def search(
+    site: Site,
+    decided: Decided,
+    book: Rulebook,
+    *,
+    catalogue: Sequence[Model] = (),
+    most: int = MOST,
+) -> Found:
+    """The remedies that the rules prove: those that reach the quickest procedure first, and of
+    these the ones that leave the most power.
+
+    None are looked for while the procedure is undetermined: the missing facts come first. Two
+    changes together are tried only where no single one passes.
+    """
+    if decided.procedure == UNDETERMINED:
+        return Found((), 0, "")
+    start = Start(site, decided, CountedRules(book, most), tuple(catalogue))
+    found: list[tuple[Remedy, int]] = []
+    stopped = ""
+    passed = False
+    try:
+        for kind in _SINGLE:
+            try:
+                for option in kind(start):
+                    found.append(_told(start, option))
+                    passed = passed or kind is not _ASKING
+            except TooManyWaysError:
+                stopped = (
+                    "Not every way to put the single-phase units on the phases was tried: there "
+                    f"are more than {MOST_WAYS:,}."
+                )
+        if not passed:
+            found.extend(_told(start, *pair) for pair in pairs(start))
+    except TooManyWaysError:
+        stopped = f"Not every way to put units on phases was tried: over {MOST_WAYS:,}."
+    except EnoughAskedError:
+        stopped = (
+            f"The search stopped after {plural(start.rules.asked, 'question')} to the rules; there "
+            "may be further remedies."
+        )
+    order = decided.case.ready.order
+    found.sort(key=lambda one: (order[one[0].procedure], -one[1]))
+    return Found(tuple(one for one, _ in found), start.rules.asked, stopped)
+
+
+def _told(start: Start, *options: Option) -> tuple[Remedy, int]:
+    """A remedy, and the power that it leaves [W]."""
+    left = power_w(options[-1].proof.decided.case.site)
+    return remedy(start, *options), left or 0
 
 
 def remedies_for(site: Site, decided: Decided, book: Rulebook) -> tuple[Remedy, ...]:
-    """The remedies that the rules prove, ordered by the procedure they reach.
-
-    None are looked for while the procedure is undetermined: the missing facts come first.
-    """
-    if decided.procedure == UNDETERMINED:
-        return ()
-    found = [*export_limits(site, decided, book), *shared_inverters(site, decided, book)]
-    order = decided.case.ready.order
-    return tuple(sorted(found, key=lambda remedy: order[remedy.procedure]))
+    """Only the remedies of a search."""
+    return search(site, decided, book).remedies

@@ -15,7 +15,7 @@ _STEP = re.compile(r"([a-z_]+)(?:\[(\d+)\])?")
 def applied(content: dict[str, Any], remedy: Remedy) -> dict[str, Any]:
     """The site file with every change made: a value put at its path, or taken out for null.
 
-    A position one past the end of a list adds an entry.
+    A position one past the end of a list adds an entry; null at a position takes the entry out.
     """
     made = copy.deepcopy(content)
     # What another program sees is the decision file, so the changes go through JSON first.
@@ -42,7 +42,9 @@ def _put(made: dict[str, Any], path: str, value: Any) -> None:
     last = steps[-1]
     if isinstance(last, int):
         assert last <= len(place), path
-        if last == len(place):
+        if value is None:
+            del place[last]
+        elif last == len(place):
             place.append(value)
         else:
             place[last] = value

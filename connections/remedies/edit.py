@@ -1,0 +1,178 @@
+"""Changing a site step by step, and keeping the changes as the site file's paths.
+
+Changes are carried out in their order, each on what the ones before left. What is taken out goes
+last, from the end of its list to the beginning, so that the positions before it stay true.
+"""
+
+from collections.abc import Collection
+from typing import Any
+
+from msgspec import UNSET, structs
+
+from connections.facts.decision import Change
+from connections.facts.defaults import known, part_status, status_of
+from connections.facts.site import Array, Limit, LimitBasis, Limits, Site, Storage, Unit
+
+
+class Edit:
+    """A site under change. `site` and `changes` give what has become of it."""
+
+    def __init__(self, site: Site) -> None:
+        self._site = site
+        self._units: list[Unit | None] = list(site.units)
+        self._parts: dict[str, list[Any]] = {
+            "arrays": list(site.arrays),
+            "storage": list(site.storage),
+        }
+        self._supply = site.supply
+        self._limits = site.limits
+        self._changes: list[Change] = []
+        self.takes_out: list[str] = []
+
+    @property
+    def site(self) -> Site:
+        """The site as changed so far."""
+        return structs.replace(
+            self._site,
+            units=tuple(unit for unit in self._units if unit is not None),
+            arrays=tuple(part for part in self._parts["arrays"] if part is not None),
+            storage=tuple(part for part in self._parts["storage"] if part is not None),
+            supply=self._supply,
+            limits=self._limits,
+        )
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """What was changed, in the order in which to carry it out."""
+        gone = [
+            Change(f"{name}[{i}]", None)
+            for name, entries in (("units", self._units), *self._parts.items())
+            for i in reversed(range(len(entries)))
+            if entries[i] is None
+        ]
+        return (*self._changes, *gone)
+
+    def unit(self, index: int, **facts: Any) -> None:
+        """Change facts of the unit at `index`; those that are so already make no change."""
+        before = self._units[index]
+        assert before is not None
+        changed = {name: to for name, to in facts.items() if getattr(before, name) != to}
+        self._units[index] = structs.replace(before, **changed)
+        self._changes += [
+            Change(f"units[{index}].{name}", None if to is UNSET else to)
+            for name, to in changed.items()
+        ]
+
+    def add(self, unit: Unit) -> None:
+        """Add a unit at the end."""
+        self._changes.append(Change(f"units[{len(self._units)}]", unit))
+        self._units.append(unit)
+
+    def add_like(self, index: int, **facts: Any) -> None:
+        """Add a unit at the end that is like the one at `index` but for these facts."""
+        like = self._units[index]
+        assert like is not None
+        self.add(structs.replace(like, **facts))
+
+    def take_out(self, index: int) -> None:
+        """A proposed unit leaves the site; an existing one is marked as removed."""
+        unit = self._units[index]
+        assert unit is not None
+        self.takes_out.append(unit.id)
+        if status_of(unit) == "existing":
+            self.unit(index, status="removed")
+        else:
+            self._units[index] = None
+
+    def parts_behind(self, unit_id: str) -> list[tuple[str, int]]:
+        """Panels and cells that sit behind a unit and stay, as (list, index)."""
+        return [
+            (name, i)
+            for name, entries in self._parts.items()
+            for i, part in enumerate(entries)
+            if part is not None and part.unit_id == unit_id and part.status != "removed"
+        ]
+
+    def part(self, name: str, index: int, **facts: Any) -> None:
+        """Change facts of panels or cells."""
+        before: Array | Storage = self._parts[name][index]
+        changed = {key: to for key, to in facts.items() if getattr(before, key) != to}
+        self._parts[name][index] = structs.replace(before, **changed)
+        self._changes += [
+            Change(f"{name}[{index}].{key}", None if to is UNSET else to)
+            for key, to in changed.items()
+        ]
+
+    def share_parts(self, unit_id: str, shares: dict[str, int], now: int) -> None:
+        """Panels and cells behind `now` like units are shared out over lines by their numbers.
+
+        `shares` names each line with its number of units; the line itself keeps what is its share,
+        the others get parts of their own. An amount that can't be shared in whole numbers is left
+        unknown.
+        """
+        for name, i in self.parts_behind(unit_id):
+            part = self._parts[name][i]
+            for line, n in shares.items():
+                facts = {field: share(getattr(part, field), n, now) for field in _SHARED[name]}
+                if line == unit_id:
+                    self.part(name, i, **facts)
+                else:
+                    made = structs.replace(part, unit_id=line, **facts)
+                    self._changes.append(Change(f"{name}[{len(self._parts[name])}]", made))
+                    self._parts[name].append(made)
+
+    def move_parts(self, unit_id: str, to: str) -> None:
+        """Panels and cells behind one unit come behind another, and keep the status they have."""
+        unit = next((u for u in self._site.units if u.id == unit_id), None)
+        for name, i in self.parts_behind(unit_id):
+            part = self._parts[name][i]
+            self.part(name, i, unit_id=to, status=part_status(part.status, unit))
+
+    def drop_parts(self, unit_id: str) -> None:
+        """Proposed panels and cells behind a unit leave the site; existing ones are removed."""
+        unit = next((u for u in self._site.units if u.id == unit_id), None)
+        for name, i in self.parts_behind(unit_id):
+            if part_status(self._parts[name][i].status, unit) == "existing":
+                self.part(name, i, status="removed")
+            else:
+                self._parts[name][i] = None
+
+    def phases_of_supply(self, phases: int) -> None:
+        """Another number of phases at the supply."""
+        if self._supply.phases != phases:
+            self._supply = structs.replace(self._supply, phases=phases)
+            self._changes.append(Change("supply.phases", phases))
+
+    def export_limit(self, value: int, basis: LimitBasis) -> None:
+        """A fully type-tested limitation scheme that holds export under a limit.
+
+        What else is known of a scheme that is there already stays.
+        """
+        facts: dict[str, Any] = {"value": value, "basis": basis, "type_tested": True}
+        if basis != "ma_per_phase":
+            facts["nets_phases"] = False
+        limits = known(self._limits) or Limits()
+        there = known(limits.export)
+        self._limits = structs.replace(
+            limits, export=structs.replace(there, **facts) if there else Limit(**facts)
+        )
+        self._changes += [Change(f"limits.export.{name}", to) for name, to in facts.items()]
+
+
+_SHARED = {
+    "arrays": ("peak_w", "panels", "strings"),
+    "storage": ("usable_wh", "charge_w", "discharge_w"),
+}
+
+
+def share(amount: Any, n: int, of: int) -> Any:
+    """`n` parts of an amount in `of` parts; unknown where that isn't whole."""
+    if not isinstance(amount, int):
+        return amount
+    whole, rest = divmod(amount * n, of)
+    return None if rest else whole
+
+
+def free_id(taken: Collection[str], word: str) -> str:
+    """An id that no unit has yet: word-1, word-2, ..."""
+    return next(name for n in range(1, len(taken) + 2) if (name := f"{word}-{n}") not in taken)

@@ -1,0 +1,66 @@
+"""The largest whole number that still passes, found by halving.
+
+What passes at a number passes at every smaller one; so the number found passes and the next one
+does not, which is the proof that the change is no larger than it must be.
+"""
+
+from collections.abc import Callable, Iterator
+
+from connections.remedies.edit import Edit
+from connections.remedies.option import Start
+from connections.remedies.proof import to_clear
+from connections.rules.decide import UNDETERMINED
+
+Making = Callable[[int], Edit]
+"""An edit that changes one number to the one given."""
+
+
+def largest_below(above: int, passes: Callable[[int], bool], least: int = 1) -> int | None:
+    """The largest number from `least` up to below `above` that passes; `above` does not."""
+    if above <= least or not passes(least):
+        return None
+    low, high = least, above
+    while high - low > 1:
+        middle = (low + high) // 2
+        if passes(middle):
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def worth_asking(start: Start, make: Making, now: int, least: int = 1) -> Iterator[int]:
+    """Numbers below `now` that may be remedies: the largest for each procedure that comes earlier
+    than the one before, and the largest that clears each thing in the way.
+
+    `now` is the number as it stands; in a search for a second change the site with it may have an
+    earlier procedure already.
+    """
+    order = start.rules.book_order
+    found: set[int] = set()
+    upper = now
+    was = start.before.procedure
+    if was != UNDETERMINED:
+        reached = was
+        while True:
+            at = order[reached]
+
+            def earlier(number: int, at: int = at) -> bool:
+                outcome = start.rules.outcome(make(number).site)
+                return outcome != UNDETERMINED and order.get(outcome, len(order)) < at
+
+            number = largest_below(upper, earlier, least)
+            if number is None:
+                break
+            found.add(number)
+            reached = start.rules.outcome(make(number).site)
+            upper = number
+    for name in sorted(to_clear(start.before)):
+
+        def clears(number: int, name: str = name) -> bool:
+            return name not in to_clear(start.rules.decide(make(number).site))
+
+        number = largest_below(now, clears, least)
+        if number is not None:
+            found.add(number)
+    yield from sorted(found, reverse=True)

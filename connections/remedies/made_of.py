@@ -1,0 +1,67 @@
+"""What a proposed line would have to be where other equipment is chosen for it."""
+
+from typing import Any
+
+from msgspec import UNSET
+
+from connections.electrical.phase_sums import scaled_current, scaled_per_phase
+from connections.facts.defaults import is_counted, quantity_of, rating, status_of
+from connections.facts.site import Site, Unit
+from connections.rulebook.book import Rulebook
+from connections.rules.figures import kilowatts
+
+TO_BE_CHOSEN = "to be chosen"
+"""Stands where a type-test reference will stand once the equipment is chosen."""
+
+
+def proposed(site: Site) -> list[tuple[int, Unit]]:
+    """Counted proposed lines of inverters or machines whose number and rating are known."""
+    return [
+        (i, unit)
+        for i, unit in enumerate(site.units)
+        if is_counted(unit)
+        and status_of(unit) == "proposed"
+        and rating(unit.rated_w) is not None
+        and (quantity_of(unit) or 0) > 0
+    ]
+
+
+def standard_for(rated_w: int, phases: int, book: Rulebook) -> str:
+    """The standard that fully type-tested equipment of a rating is tested to."""
+    if "g98.unit_limit" not in book.values:
+        return "G99"
+    limit = scaled_current(book.whole("g98.unit_limit"), book.whole("voltage.nominal"))
+    return "G98" if scaled_per_phase(rated_w, phases) <= limit else "G99"
+
+
+def other_equipment(unit: Unit, rated_w: int, book: Rulebook) -> dict[str, Any]:
+    """Facts of a unit of another rating in the place of `unit`: tested as that one is.
+
+    Nothing is known of its apparent power and current, of its maker, or of its test.
+    """
+    facts: dict[str, Any] = {
+        "rated_w": rated_w,
+        "design_w": UNSET,
+        "limited_by": UNSET,
+        **{
+            name: UNSET
+            for name in ("maker", "model", "rated_va", "rated_ma", "q_var", "serials")
+            if getattr(unit, name) is not UNSET
+        },
+    }
+    if unit.type_tested == "full":
+        facts["standard"] = standard_for(rated_w, len(unit.phases), book)
+        facts["type_test_reference"] = TO_BE_CHOSEN
+    return facts
+
+
+def each(unit: Unit) -> str:
+    """ " each" for a line of several units."""
+    return " each" if (quantity_of(unit) or 1) > 1 else ""
+
+
+def called(unit: Unit) -> str:
+    """A line as a sentence names it: its id with its number and rating."""
+    n = quantity_of(unit) or 1
+    times = f"{n} x " if n > 1 else ""
+    return f"{unit.id} ({times}{kilowatts(rating(unit.rated_w))})"

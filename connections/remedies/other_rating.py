@@ -1,0 +1,73 @@
+"""A smaller unit in place of a proposed one, or the same unit held down by its maker.
+
+A smaller unit is another product: its design capacity is its rating. A factory-limited one keeps
+its design capacity; the text wants a cap that only the maker's people can lift (EREC G99 Issue 2,
+section 4, intrinsic design capacity).
+"""
+
+from collections.abc import Iterator
+
+from connections.facts.defaults import design_w, rating
+from connections.facts.site import Unit
+from connections.remedies.edit import Edit
+from connections.remedies.largest import worth_asking
+from connections.remedies.made_of import called, each, other_equipment, proposed
+from connections.remedies.option import Option, Start, option
+from connections.rules.figures import kilowatts
+
+
+def smaller_units(start: Start) -> Iterator[Option]:
+    """The largest rating of another unit in place of each proposed one."""
+    book = start.rules.book
+    for i, unit in proposed(start.site):
+
+        def edited(rated_w: int, i: int = i, unit: Unit = unit) -> Edit:
+            edit = Edit(start.site)
+            edit.unit(i, **other_equipment(unit, rated_w, book))
+            return edit
+
+        # Where the design capacity is larger, a unit made for this rating is a smaller one too.
+        now = rating(unit.rated_w) or 0
+        above = now + 1 if (design_w(unit) or 0) > now else now
+        for rated_w in worth_asking(start, edited, above):
+            found = option(
+                start,
+                "smaller-unit",
+                f"a unit made for {kilowatts(rated_w)}{each(unit)} in place of {called(unit)}",
+                edited(rated_w),
+            )
+            if found is not None:
+                yield found
+
+
+def factory_limits(start: Start) -> Iterator[Option]:
+    """The largest rating that the maker could hold each proposed unit to."""
+    for i, unit in proposed(start.site):
+        design = design_w(unit)
+        if design is None:
+            continue
+
+        def edited(rated_w: int, i: int = i, unit: Unit = unit, design: int = design) -> Edit:
+            edit = Edit(start.site)
+            edit.unit(
+                i,
+                rated_w=rated_w,
+                design_w=design,
+                limited_by="maker",
+                **{n: None for n in ("rated_va", "rated_ma") if rating(getattr(unit, n))},
+            )
+            return edit
+
+        for rated_w in worth_asking(start, edited, rating(unit.rated_w) or 0):
+            found = option(
+                start,
+                "factory-limit",
+                f"{called(unit)} held to {kilowatts(rated_w)}{each(unit)} by its maker",
+                edited(rated_w),
+                notes=(
+                    "The limit must be one that only the maker's people can lift, and the type "
+                    "test must have been made at it.",
+                ),
+            )
+            if found is not None:
+                yield found

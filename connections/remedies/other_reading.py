@@ -1,0 +1,36 @@
+"""Asking the operator where the text can be read two ways and the other reading helps."""
+
+from collections.abc import Iterator
+
+from connections.remedies.edit import Edit
+from connections.remedies.option import Option, Start
+from connections.remedies.proof import Proof
+from connections.rules.case import title_of
+from connections.rules.decide import Decided
+
+
+def other_reading(start: Start) -> Iterator[Option]:
+    """The operator's word on a limit at which clause and table differ.
+
+    Nothing of the site changes. The rules themselves give the procedure of the other reading.
+    """
+    case = start.before.case
+    order = case.ready.order
+    reached = case.other_reading
+    if reached is None or order[reached] >= order.get(case.outcome, len(order)):
+        return
+    yield Option(
+        kind="ask-operator",
+        what="the network operator's word that a site exactly at the limit is let in",
+        change=Edit(start.site).changes,
+        proof=Proof(start.before, (), True),
+        notes=(
+            f"By that reading the procedure is: {title_of(case, reached)}. Its answer is kept as "
+            "a local entry of the rulebook.",
+        ),
+    )
+
+
+def reading_reached(before: Decided) -> str:
+    """The procedure by the other reading."""
+    return before.case.other_reading or before.procedure

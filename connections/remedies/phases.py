@@ -1,0 +1,87 @@
+"""Moving single-phase units to other phases, and a three-phase supply to spread them over."""
+
+from collections.abc import Iterator
+
+from msgspec import structs
+
+from connections.remedies.assigning import assigned, best_way, free_lines, moved_in_words
+from connections.remedies.edit import Edit
+from connections.remedies.option import Option, Start, option
+from connections.rules.figures import listed
+
+_SUPPLY_NOTE = (
+    "The network operator provides such a supply at a price and in a time of its own, and is asked "
+    "for it first."
+)
+
+
+def other_phases(start: Start) -> Iterator[Option]:
+    """Proposed single-phase units on the best phases of the supply that is there."""
+    way = best_way(start)
+    if way is None:
+        return
+    lines = free_lines(start.site)
+    found = option(
+        start,
+        "other-phases",
+        moved_in_words(lines, way),
+        assigned(start, lines, way),
+        competent=True,
+    )
+    if found is not None:
+        yield found
+
+
+def three_phase_supply(start: Start) -> Iterator[Option]:
+    """A three-phase supply: single-phase units spread over it, or three-phase ones on it."""
+    if start.site.supply.phases == 3:
+        return
+    edit = Edit(start.site)
+    edit.phases_of_supply(3)
+    lines = free_lines(start.site)
+    on_three = structs.replace(start, site=edit.site)
+    way = best_way(on_three)
+    spread = None
+    if way is not None:
+        spread = option(
+            start,
+            "three-phase-supply",
+            f"a three-phase supply with {moved_in_words(lines, way)}",
+            assigned(on_three, lines, way, edit),
+            notes=(_SUPPLY_NOTE,),
+            competent=True,
+        )
+    else:
+        spread = option(
+            start,
+            "three-phase-supply",
+            "a three-phase supply",
+            edit,
+            notes=(_SUPPLY_NOTE,),
+            competent=True,
+        )
+    if spread is not None:
+        yield spread
+    if not lines:
+        return
+    widened = Edit(start.site)
+    widened.phases_of_supply(3)
+    for i, _ in lines:
+        widened.unit(i, phases=("L1", "L2", "L3"))
+    wide = option(
+        start,
+        "three-phase-supply",
+        f"a three-phase supply with three-phase units in place of "
+        f"{listed([unit.id for _, unit in lines])}",
+        widened,
+        notes=(_SUPPLY_NOTE,),
+        competent=True,
+    )
+    if wide is None:
+        return
+    order = start.rules.book_order
+    if (
+        spread is None
+        or order[wide.proof.decided.procedure] < order[spread.proof.decided.procedure]
+    ):
+        yield wide

@@ -1,0 +1,126 @@
+"""A remedy in one sentence: what changes, what follows, and what it costs."""
+
+from connections.facts.decision import Change, Remedy, Step
+from connections.facts.defaults import is_counted, quantity_of, registered_w
+from connections.facts.site import Site
+from connections.remedies.option import Option, Start
+from connections.remedies.other_reading import reading_reached
+from connections.remedies.proof import cleared_in_words
+from connections.rules.case import title_of
+from connections.rules.decide import Decided
+from connections.rules.figures import amps, kilowatts, listed
+
+COMPETENT = "To be designed and tested by a competent person."
+
+_UNITS = {"days": "day", "working-days": "working day", "months": "month"}
+_FROM = {"submission": "of submission", "commissioning": "after commissioning"}
+
+
+def remedy(start: Start, *options: Option) -> Remedy:
+    """The remedy that one option is, or two that are taken together, the last one proved."""
+    last = options[-1]
+    after = last.proof.decided
+    asks = last.kind == "ask-operator"
+    what = " with ".join(option.what for option in options)
+    margin, unit = _margin(after)
+    notes = [note for option in options for note in option.notes]
+    power = None if asks else _power(start.before.case.site, after.case.site)
+    fits = tuple(dict.fromkeys(name for option in options for name in option.fits))
+    sentences = [
+        f"{what[0].upper()}{what[1:]} is worth asking for."
+        if asks
+        else f"{what[0].upper()}{what[1:]} {'lead' if _many(what) else 'leads'} to: "
+        f"{title_of(after.case, after.procedure)}.",
+        "" if asks else time_in_words(after.steps),
+        cleared_in_words(last.proof.clears),
+        "" if asks else _left(margin, unit),
+        *dict.fromkeys(notes),
+        power or "",
+        f"Of the firm's catalogue these fit: {listed(fits)}." if fits else "",
+        COMPETENT if any(option.competent for option in options) else "",
+    ]
+    change: tuple[Change, ...] = tuple(c for option in options for c in option.change)
+    return Remedy(
+        kind=" and ".join(option.kind for option in options),
+        sentence=" ".join(sentence for sentence in sentences if sentence),
+        change=change,
+        takes_out=tuple(name for option in options for name in option.takes_out),
+        procedure=reading_reached(start.before) if asks else after.procedure,
+        clears=last.proof.clears,
+        margin=None if asks else margin,
+        margin_unit="" if asks else unit,
+        fits=fits,
+    )
+
+
+def time_in_words(steps: tuple[Step, ...]) -> str:
+    """How long until the work may begin, or when the operator is told; as the rulebook has it."""
+    waiting = [step for step in steps if step.wait]
+    for step in waiting:
+        if step.limit is not None and step.limit.from_ in _FROM:
+            return f"The network operator answers within {_period(step)}."
+    if waiting:
+        return "How long the network operator takes to answer is not stated."
+    for step in steps:
+        if step.what == "notification" and step.limit is not None and step.limit.from_ in _FROM:
+            return f"Nothing is waited for; the network operator is told within {_period(step)}."
+    return "Nothing is waited for."
+
+
+def _period(step: Step) -> str:
+    assert step.limit is not None
+    n, unit = step.limit.n, _UNITS.get(step.limit.unit, step.limit.unit)
+    return f"{n} {unit}{'' if n == 1 else 's'} {_FROM[step.limit.from_]}"
+
+
+def _many(what: str) -> bool:
+    """Whether the change is named in the plural: "4 units instead of 6 ..."."""
+    first = what.split(" ", 1)[0]
+    return first.isdigit() and first != "1"
+
+
+def _margin(after: Decided) -> tuple[int | None, str]:
+    """What the reached row leaves on the fullest phase, or in all, rounded so as not to flatter."""
+    case = after.case
+    if case.evaluation.row is None:
+        return None, ""
+    row = case.ready.rows[case.evaluation.row]
+    limits: dict[str, list[int]] = {}
+    for test in row.tests:
+        if isinstance(test.limit, int) and not isinstance(test.limit, bool):
+            limits.setdefault(test.fact, []).append(test.limit)
+    if "largest_phase_sum" in limits:
+        fullest = max(bounds[1] for bounds in case.sums.phases.values())
+        left = min(limits["largest_phase_sum"]) - fullest
+        return max(0, left) // (6 * case.ready.nominal_mv), "mA"
+    if "total" in limits:
+        return max(0, min(limits["total"]) - case.sums.total[1]) // 6_000_000, "W"
+    return None, ""
+
+
+def _left(margin: int | None, unit: str) -> str:
+    if margin is None:
+        return ""
+    if unit == "mA":
+        return f"The sums leave {amps(margin)} a phase."
+    return f"The total leaves {kilowatts(margin)}."
+
+
+def power_w(site: Site) -> int | None:
+    """What sun, cells and other plant can give at once: inverters add, a shared one counts once
+    [W]; None where a rating is not known."""
+    total = 0
+    for unit in site.units:
+        if is_counted(unit):
+            rated, n = registered_w(unit), quantity_of(unit)
+            if rated is None or n is None:
+                return None
+            total += rated * n
+    return total
+
+
+def _power(before: Site, after: Site) -> str | None:
+    was, now = power_w(before), power_w(after)
+    if was is None or now is None or was == now:
+        return None
+    return f"Sun and cells together then give at most {kilowatts(now)} instead of {kilowatts(was)}."

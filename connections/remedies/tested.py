@@ -1,0 +1,76 @@
+"""Type-tested equipment in place of what is not, or not known to be, fully type tested."""
+
+from collections.abc import Iterator
+
+from connections.facts.defaults import design_w, rating
+from connections.facts.site import Unit
+from connections.remedies.edit import Edit
+from connections.remedies.made_of import TO_BE_CHOSEN, proposed, standard_for
+from connections.remedies.option import Option, Start, option
+from connections.rules.figures import listed
+
+
+def tested_equipment(start: Start) -> Iterator[Option]:
+    """Only the untested lines changed; then also those tested to another standard."""
+    lines = [(i, unit) for i, unit in proposed(start.site) if _could_be_tested(unit, start)]
+    untested = [(i, unit) for i, unit in lines if unit.type_tested != "full"]
+    elsewhere = [(i, unit) for i, unit in lines if unit.standard != _standard(unit, start)]
+    told: list[tuple[str, tuple[str, ...]]] = []
+    for changed in (untested, elsewhere):
+        if not changed:
+            continue
+        found = option(start, "tested-equipment", _what(changed, start), tested(start, changed))
+        if found is None:
+            continue
+        reached = (found.proof.decided.procedure, found.proof.clears)
+        if reached not in told:
+            told.append(reached)
+            yield found
+
+
+def tested(start: Start, lines: list[tuple[int, Unit]]) -> Edit:
+    """These lines as fully type-tested equipment of the same rating."""
+    edit = Edit(start.site)
+    for i, unit in lines:
+        edit.unit(
+            i,
+            type_tested="full",
+            standard=_standard(unit, start),
+            type_test_reference=TO_BE_CHOSEN,
+        )
+    return edit
+
+
+def untested_lines(start: Start) -> list[tuple[int, Unit]]:
+    """Proposed lines that are not fully type tested and could be."""
+    return [
+        (i, unit)
+        for i, unit in proposed(start.site)
+        if unit.type_tested != "full" and _could_be_tested(unit, start)
+    ]
+
+
+def _could_be_tested(unit: Unit, start: Start) -> bool:
+    """Whether equipment of this size can be fully type tested at all."""
+    book = start.rules.book
+    design = design_w(unit)
+    if design is None:
+        return False
+    return "full_test.design_limit" not in book.values or design <= book.whole(
+        "full_test.design_limit"
+    )
+
+
+def _standard(unit: Unit, start: Start) -> str:
+    size = max(design_w(unit) or 0, rating(unit.rated_w) or 0)
+    return standard_for(size, len(unit.phases), start.rules.book)
+
+
+def _what(lines: list[tuple[int, Unit]], start: Start) -> str:
+    standards = {unit.id: _standard(unit, start) for _, unit in lines}
+    return "equipment of the same rating fully type tested to " + listed(
+        [
+            f"{standard} in place of {listed([n for n, s in standards.items() if s == standard])}"
+            for standard in dict.fromkeys(standards.values())
+        ]
+    )
