@@ -1,0 +1,1 @@
+"""Plots as placed lines, bars and words; templates print them as SVG."""

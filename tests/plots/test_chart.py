@@ -1,0 +1,107 @@
+"""Plots: everything inside the sheet, names apart, and nothing told by colour alone."""
+
+import xml.etree.ElementTree as ET
+from itertools import pairwise
+
+import pytest
+from django.template.loader import render_to_string
+
+from connections.plots.chart import (
+    DASHES,
+    FILLINGS,
+    HEIGHT,
+    WIDTH,
+    Bars,
+    Level,
+    Line,
+    bar_plot,
+    line_plot,
+)
+
+LINES = line_plot(
+    "Voltage along the run",
+    [Line("expected", ((0, 230.0), (25, 232.9))), Line("highest", ((0, 250.0), (25, 252.8)))],
+    x_label="metres",
+    y_label="volts",
+    description="From 230 V at the supply terminals to 232.9 V at the inverter.",
+    levels=[Level("253 V", 253.0), Level("trip at 262.2 V", 262.2)],
+)
+BARS = bar_plot(
+    "Demand by phase",
+    ["L1", "L2 <b>", "L3"],
+    [Bars("demand", (40, 20, None)), Bars("with charging", (72, 20, 30))],
+    y_label="amps",
+    description="Demand and what is left under the cut-out.",
+    levels=[Level("cut-out 80 A", 80)],
+)
+
+
+def test_lines_are_told_apart_by_stroke():
+    assert [line.dashes for line in LINES.lines] == list(DASHES[:2])
+    assert [line.wide for line in LINES.lines] == [True, False]
+
+
+def test_bars_are_told_apart_by_filling_and_stand_on_the_axis():
+    assert {bar.filling for bar in BARS.bars} == set(FILLINGS[:2])
+    assert len(BARS.bars) == 5  # one value is not there, and not drawn as nothing
+    assert all(round(bar.y + bar.height, 2) == BARS.foot for bar in BARS.bars)
+
+
+def test_stacked_bars_stand_on_each_other():
+    made = bar_plot("s", ["a"], [Bars("x", (10,)), Bars("y", (5,))], y_label="",
+                    description="", stacked=True)  # fmt: skip
+    lower, upper = made.bars
+    assert upper.y + upper.height == pytest.approx(lower.y, abs=0.05)
+    assert lower.height == pytest.approx(2 * upper.height, abs=0.05)
+
+
+def test_bars_below_nothing_hang_from_the_zero_line():
+    made = bar_plot("s", ["a"], [Bars("x", (-10,))], y_label="", description="")
+    [bar] = made.bars
+    assert made.zero is None or bar.y == pytest.approx(made.zero)
+    assert bar.height > 0
+
+
+def test_names_do_not_lie_on_each_other():
+    near = line_plot(
+        "n",
+        [Line(str(n), ((0, n / 100), (1, n / 100))) for n in range(6)],
+        x_label="", y_label="", description="", levels=[Level("limit", 0.02)],
+    )  # fmt: skip
+    places = sorted(word.y for word in near.words)
+    assert all(b - a >= 14.9 for a, b in pairwise(places))
+
+
+@pytest.mark.parametrize("plot", [LINES, BARS], ids=["lines", "bars"])
+def test_everything_is_on_the_sheet(plot):
+    for bar in plot.bars:
+        assert plot.left <= bar.x <= bar.x + bar.width <= plot.right
+    for line in (*plot.lines, *plot.levels):
+        for point in line.path.split():
+            x, y = map(float, point.split(","))
+            assert plot.left - 0.01 <= x <= plot.right + 0.01
+            assert 0 <= y <= plot.foot + 0.01
+    for word in plot.words:
+        assert 0 <= word.x <= WIDTH
+        assert 0 <= word.y <= HEIGHT
+
+
+@pytest.mark.parametrize("plot", [LINES, BARS], ids=["lines", "bars"])
+def test_the_drawing_is_valid_has_its_words_and_no_style(plot):
+    svg = str(render_to_string("plots/plot.svg", {"plot": plot, "prefix": "p1"}))
+    root = ET.fromstring(svg)
+    assert "style=" not in svg
+    titles = [element.text for element in root.iter() if element.tag.endswith("}title")]
+    assert titles == [plot.title]
+    assert root.attrib["role"] == "img"
+    assert "<b>" not in svg
+    for element in root.iter():
+        if "id" in element.attrib:
+            assert element.attrib["id"].startswith("p1-")
+
+
+def test_nothing_to_draw_is_refused():
+    with pytest.raises(ValueError, match="point"):
+        line_plot("t", [], x_label="", y_label="", description="")
+    with pytest.raises(ValueError, match="bar"):
+        bar_plot("t", [], [], y_label="", description="")
