@@ -13,6 +13,7 @@ ACTS: dict[str, str] = {
     "premises.saved": "saved the premises sheet",
     "design.saved": "saved the design",
     "design.copied": "copied the design",
+    "design.from-remedy": "made a design from a remedy",
     "design.chosen": "chose the design as the proposal",
     "finding.decided": "decided a finding",
     "finding.asked": "sent a finding back with a question",

@@ -6,10 +6,10 @@ Phases out of balance are no stop, but what an operator is likely to refuse: the
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from connections.remedies.applying import applied
 from connections.remedies.proof import BALANCE, to_clear
 from connections.remedies.search import remedies_for
 from connections.rules.decide import decide
-from tests.remedies.applying import applied
 from tests.rules.any_site import sites
 from tests.site_files import STEADY, book, read
 
@@ -38,7 +38,7 @@ def test_every_remedy_is_worth_telling_and_true(content, capped):
         if remedy.kind == "ask-operator":
             assert before.case.other_reading == remedy.procedure
             continue
-        after = decide(read(applied(content, remedy)), book())
+        after = decide(read(applied(content, remedy.change)), book())
         assert after.procedure == remedy.procedure
         assert not after.stops - before.stops
         earlier = order.index(after.procedure) < order.index(before.procedure)

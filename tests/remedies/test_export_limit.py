@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from connections.facts.decision import Remedy
+from connections.remedies.applying import applied
 from connections.remedies.search import remedies_for
 from connections.rules.decide import decide
-from tests.remedies.applying import applied
 from tests.site_files import ALL, book, file, limit, read, unit
 
 
@@ -110,7 +110,7 @@ def test_two_caps_are_both_answered():
     content = file(unit("a", 9000), caps=[cap("export", 5000), cap("export", 4000)])
     assert 4000 in [value for value, _, _ in told(content)]
     for remedy in limits_for(content):
-        after = decide(read(applied(content, remedy)), book())
+        after = decide(read(applied(content, remedy.change)), book())
         if remedy.change[0].to == 4000:
             assert after.stops == frozenset()
         assert not set(remedy.clears) & {name for name, _ in after.stops}
@@ -141,7 +141,7 @@ def test_a_limit_keeps_the_aggregate_and_says_so():
 def test_the_changes_give_what_is_promised(content):
     before = decide(read(content), book())
     for remedy in limits_for(content):
-        after = decide(read(applied(content, remedy)), book())
+        after = decide(read(applied(content, remedy.change)), book())
         assert after.procedure == remedy.procedure
         assert not after.stops - before.stops
         assert after.case.sums == before.case.sums

@@ -11,11 +11,11 @@ from typing import Any
 import pytest
 
 from connections.facts.decision import Remedy
+from connections.remedies.applying import applied
 from connections.remedies.option import Model
 from connections.remedies.proof import to_clear
 from connections.remedies.search import Found, remedies_for, search
 from connections.rules.decide import decide
-from tests.remedies.applying import applied
 from tests.site_files import ALL, L2, L3, book, cells, file, limit, read, unit
 
 
@@ -74,7 +74,7 @@ def test_ratings_and_a_watt_more(case):
     assert sorted((w, r.procedure) for w, r in offered) == sorted(wanted)
     order = [o.key for o in book().outcomes]
     for w, remedy in offered:
-        made = applied(content, remedy)
+        made = applied(content, remedy.change)
         assert decide(read(made), book()).procedure == remedy.procedure
         made["units"][i]["rated_w"] = w + 1
         if kind == "smaller-unit" and w + 1 > 3680 * len(made["units"][i]["phases"]):
@@ -90,7 +90,7 @@ def test_fewer_units_are_the_most_that_pass():
     assert change_of(remedy, "units[0].quantity") == 7
     assert change_of(remedy, "arrays[0].panels") == 14
     assert remedy.procedure == "g98-single"
-    made = applied(content, remedy)
+    made = applied(content, remedy.change)
     made["units"][0]["quantity"] = 8
     assert decide(read(made), book()).procedure == "sgi-3"
 
@@ -136,7 +136,7 @@ PHASES = [
 def test_other_phases_are_the_best_of_all_ways(content):
     [remedy] = found(content, "other-phases")
     order = [o.key for o in book().outcomes]
-    after = decide(read(applied(content, remedy)), book())
+    after = decide(read(applied(content, remedy.change)), book())
     best, clear = brute_force(content)
     assert order.index(after.procedure) == best
     assert not (clear and to_clear(after))
@@ -156,7 +156,7 @@ def test_units_of_one_line_go_to_several_phases():
         unit("m", 900, quantity=12), phases=3, arrays=[{"unit_id": "m", "peak_w": 12_000}]
     )
     [remedy] = found(content, "other-phases")
-    made = applied(content, remedy)
+    made = applied(content, remedy.change)
     assert sorted(u["quantity"] for u in made["units"]) == [4, 4, 4]
     assert sorted(u["phases"][0] for u in made["units"]) == ALL
     assert sum(a["peak_w"] for a in made["arrays"]) == 12_000
@@ -215,7 +215,7 @@ def test_two_changes_where_one_does_not_do():
     assert all(" and " in kind for kind in offered)
     order = [o.key for o in book().outcomes]
     for remedy in offered.values():
-        after = decide(read(applied(PAIR, remedy)), book())
+        after = decide(read(applied(PAIR, remedy.change)), book())
         assert after.procedure == remedy.procedure
         assert order.index(after.procedure) < order.index("g99-short")
     limited = offered["tested-equipment and export-limit"]

@@ -8,7 +8,8 @@ import pytest
 from django.db import transaction
 
 from connections.models import FrozenPack
-from connections.services import attachments, erasing, issuing, printing, review
+from connections.selectors.deciding import decide_line
+from connections.services import attachments, designs, erasing, issuing, printing, review
 from sites.models import Event
 from tests.services.making import capped, make_pdf, preview_of, seen_of
 from tests.web.making import (
@@ -19,7 +20,7 @@ from tests.web.making import (
     make_question,
 )
 
-MODULES = (review, attachments, issuing, printing, erasing)
+MODULES = (review, attachments, issuing, printing, erasing, designs)
 
 
 def decide(by):
@@ -81,7 +82,18 @@ def erase(by):
     return erasing.erase_personal_parts, {"application": pack.application, "by": by}
 
 
+def from_remedy(by):
+    line = make_premises()
+    decision = decide_line(line, remedies=True).decision
+    assert decision is not None
+    mark = designs.remedy_mark(next(r for r in decision.remedies if r.change))
+    return designs.design_from_remedy, {
+        "design": line.design, "mark": mark, "name": "Advised", "by": by,
+    }  # fmt: skip
+
+
 ACTS = {
+    "design_from_remedy": from_remedy,
     "decide_finding": decide,
     "enter_agreement": agree,
     "ask_office": ask,

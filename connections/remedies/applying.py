@@ -1,0 +1,61 @@
+"""Carrying out the changes of a remedy on a plain site file, as another program would."""
+
+import copy
+import re
+from collections.abc import Iterable
+from itertools import pairwise
+from typing import Any
+
+import msgspec
+
+from connections.facts.decision import Change
+
+_STEP = re.compile(r"([a-z_]+)(?:\[(\d+)\])?")
+
+
+def applied(content: dict[str, Any], changes: Iterable[Change]) -> dict[str, Any]:
+    """The plain site file with every change made, in their order.
+
+    A value is put at its path; null takes out what is there, an entry of a list as well. A position
+    one past the end of a list adds an entry. Raises ValueError for a path that leads nowhere.
+    """
+    made = copy.deepcopy(content)
+    for change in changes:
+        _put(made, change.path, msgspec.to_builtins(change.to))
+    return made
+
+
+def _put(made: dict[str, Any], path: str, value: Any) -> None:
+    place: Any = made
+    steps = _steps(path)
+    try:
+        for step, following in pairwise(steps):
+            if isinstance(step, str) and place.get(step) is None:
+                place[step] = [] if isinstance(following, int) else {}
+            place = place[step]
+        last = steps[-1]
+        if isinstance(last, int):
+            if value is None:
+                del place[last]
+            elif last == len(place):
+                place.append(value)
+            else:
+                place[last] = value
+        elif value is None:
+            place.pop(last, None)
+        else:
+            place[last] = value
+    except (IndexError, KeyError, TypeError, AttributeError):
+        raise ValueError(f"{path} leads nowhere in this site file") from None
+
+
+def _steps(path: str) -> list[str | int]:
+    steps: list[str | int] = []
+    for part in path.split("."):
+        found = _STEP.fullmatch(part)
+        if found is None:
+            raise ValueError(f"{path} is no path of a site file")
+        steps.append(found[1])
+        if found[2] is not None:
+            steps.append(int(found[2]))
+    return steps

@@ -1,0 +1,52 @@
+"""A remedy turned into a design of the premises."""
+
+from django.db import transaction
+
+from connections.facts.canonical import digest
+from connections.facts.decision import Remedy
+from connections.remedies.applying import applied
+from connections.selectors.deciding import decide_rows
+from connections.services.refusals import FactsChangedError
+from sites.models import Design, Person
+from sites.selectors.site_rows import plain_from, rows_for, site_from
+from sites.services.altering import altered_copy
+from sites.services.events import record
+
+
+def remedy_mark(remedy: Remedy) -> str:
+    """A short mark of what a remedy changes, by which a page names it."""
+    return digest(remedy.change)[:16]
+
+
+@transaction.atomic
+def design_from_remedy(*, design: Design, mark: str, name: str, by: Person) -> Design:
+    """A copy of a design with the changes of one of its remedies made.
+
+    The remedies are searched for again: raises FactsChangedError where none has this mark any
+    more, and NameTakenError where another design has the name.
+    """
+    premises = type(design.premises).objects.select_for_update().get(pk=design.premises_id)
+    rows = rows_for(premises, design)
+    decision = decide_rows(rows, remedies=True).decision
+    found = next(
+        (
+            remedy
+            for remedy in (decision.remedies if decision is not None else ())
+            if remedy.change and remedy_mark(remedy) == mark
+        ),
+        None,
+    )
+    if found is None:
+        raise FactsChangedError(
+            "This is no longer what would help: the facts or the rules have changed. Look at the "
+            "premises again."
+        )
+    changed = site_from(applied(plain_from(rows), found.change))
+    made = altered_copy(design=design, name=name, site=changed, by=by)
+    record(
+        "design.from-remedy",
+        by=by,
+        subject=made.premises,
+        data={"from": str(design.key), "to": str(made.key), "remedy": found.kind},
+    )
+    return made
