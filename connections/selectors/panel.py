@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from connections.diagram.drawing import Drawing
 from connections.diagram.single_line import draw
-from connections.facts.decision import Decision, Finding, Remedy, Step
+from connections.facts.decision import Decision, Finding, Step
 from connections.facts.naming import words_for
 from connections.facts.site import Site
 from connections.facts.supply_number import read_core
@@ -12,6 +12,7 @@ from connections.models import Verdict
 from connections.rulebook.book import Rulebook
 from connections.rules.figures import amps, kilowatts, volts
 from connections.selectors.deciding import DecidedSite, assessor, decide_rows
+from connections.selectors.remedies import ShownRemedies, shown_remedies
 from connections.selectors.review import margin_words
 from sites.forms.sheet import Sheet
 from sites.forms.sheet_form import Fault
@@ -92,9 +93,9 @@ class Outcome:
         ]
 
     @property
-    def remedies(self) -> tuple[Remedy, ...]:
+    def remedies(self) -> ShownRemedies:
         """What would clear a stop or reach an earlier procedure."""
-        return self.decision.remedies
+        return shown_remedies(self.decision)
 
     @property
     def voltage(self) -> str:

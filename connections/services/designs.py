@@ -2,20 +2,14 @@
 
 from django.db import transaction
 
-from connections.facts.canonical import digest
-from connections.facts.decision import Remedy
 from connections.remedies.applying import applied
 from connections.selectors.deciding import decide_rows
+from connections.selectors.remedies import remedy_mark
 from connections.services.refusals import FactsChangedError
 from sites.models import Design, Person
 from sites.selectors.site_rows import plain_from, rows_for, site_from
 from sites.services.altering import altered_copy
 from sites.services.events import record
-
-
-def remedy_mark(remedy: Remedy) -> str:
-    """A short mark of what a remedy changes, by which a page names it."""
-    return digest(remedy.change)[:16]
 
 
 @transaction.atomic

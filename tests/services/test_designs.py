@@ -8,7 +8,8 @@ from msgspec import structs
 
 from connections.facts.reading import read_site
 from connections.selectors.deciding import decide_rows
-from connections.services.designs import design_from_remedy, remedy_mark
+from connections.selectors.remedies import remedy_mark
+from connections.services.designs import design_from_remedy
 from connections.services.premises import import_premises
 from connections.services.refusals import FactsChangedError
 from sites.models import Design, Unit

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from connections.models import FrozenPack
 from connections.selectors.deciding import decide_line
+from connections.selectors.remedies import remedy_mark
 from connections.services import attachments, designs, erasing, issuing, printing, review
 from sites.models import Event
 from tests.services.making import capped, make_pdf, preview_of, seen_of
@@ -86,7 +87,7 @@ def from_remedy(by):
     line = make_premises()
     decision = decide_line(line, remedies=True).decision
     assert decision is not None
-    mark = designs.remedy_mark(next(r for r in decision.remedies if r.change))
+    mark = remedy_mark(next(r for r in decision.remedies if r.change))
     return designs.design_from_remedy, {
         "design": line.design, "mark": mark, "name": "Advised", "by": by,
     }  # fmt: skip

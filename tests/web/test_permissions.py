@@ -68,6 +68,7 @@ SHEET = {
     "new-draft-drop": [sends()],
     "design-copy": [sends("design")],
     "design-choose": [sends("design")],
+    "design-from-remedy": [sends("design")],
 }
 REVIEW = {
     "review-list": [opens()],

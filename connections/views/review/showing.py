@@ -14,6 +14,7 @@ from connections.models import Attachment, Question
 from connections.pack.figures import counted, quantity
 from connections.rulebook.book import Rulebook
 from connections.selectors.packs import files_of
+from connections.selectors.remedies import shown_remedies
 from connections.selectors.review import ReviewedFinding, ReviewedLine
 from connections.views.fetching import person_of
 from connections.views.review.forms import AgreementForm, AnswerForm, QuestionForm, VerdictForm
@@ -151,7 +152,7 @@ def _procedure(decision: Decision, book: Rulebook) -> dict[str, Any]:
             (titles.get(other.key, other.key), other.failed) for other in procedure.not_because
         ],
         "steps": [(_WHEN[step.when], step) for step in decision.steps],
-        "remedies": decision.remedies,
+        "remedies": shown_remedies(decision),
         "sums": [_sum(each) for each in decision.phase_sums],
         "total": "not known" if decision.total_w is None else quantity(decision.total_w, "W"),
         "nominal": quantity(book.whole("voltage.nominal"), "mV"),

@@ -5,9 +5,12 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from connections.services import designs as services
 from connections.services.premises import choose_design
+from connections.services.refusals import RefusedError
 from connections.views.fetching import person_of, row_or_404
 from sites.models import Design
 from sites.services.designs import copy_design, free_name
@@ -32,6 +35,25 @@ def design_copy(request: HttpRequest, key: UUID) -> HttpResponse:
         return redirect("premises", design.premises.key)
     messages.success(request, f"{copy.name} is a copy; change it here.")
     return redirect("design-sheet", copy.key)
+
+
+@require_POST
+def design_from_remedy(request: HttpRequest, key: UUID) -> HttpResponse:
+    """A copy of a design with the changes of one of its remedies made."""
+    person = person_of(request)
+    design = row_or_404(Design.objects.select_related("premises"), key)
+    try:
+        made = services.design_from_remedy(
+            design=design,
+            mark=request.POST.get("remedy", ""),
+            name=free_name(design.premises),
+            by=person,
+        )
+    except (RefusedError, NameTakenError) as fault:
+        messages.error(request, str(fault))
+        return redirect(f"{reverse('premises', args=[design.premises.key])}?design={design.key}")
+    messages.success(request, f"{made.name} is this design with the change made.")
+    return redirect(f"{reverse('premises', args=[design.premises.key])}?design={made.key}")
 
 
 @require_POST

@@ -3,7 +3,7 @@
 from django.urls import URLPattern, path
 
 from connections.views.sheet.design import design_panel, design_sheet, draft_drop
-from connections.views.sheet.designs import design_choose, design_copy
+from connections.views.sheet.designs import design_choose, design_copy, design_from_remedy
 from connections.views.sheet.new import new_draft_drop, new_panel, premises_new
 from connections.views.sheet.premises import premises
 from connections.views.sheet.rows import sheet_row
@@ -17,6 +17,7 @@ urlpatterns: list[URLPattern] = [
     path("designs/<uuid:key>/panel/", design_panel, name="design-panel"),
     path("designs/<uuid:key>/draft/drop/", draft_drop, name="draft-drop"),
     path("designs/<uuid:key>/copy/", design_copy, name="design-copy"),
+    path("designs/<uuid:key>/remedies/", design_from_remedy, name="design-from-remedy"),
     path("designs/<uuid:key>/choose/", design_choose, name="design-choose"),
     path("sheet/rows/<slug:group>/", sheet_row, name="sheet-row"),
 ]
