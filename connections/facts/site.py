@@ -178,13 +178,17 @@ class Limits(_Frozen, frozen=True, rename={"import_": "import"}):
 
 
 class Cap(_Frozen, frozen=True):
-    """What an operator has answered, in the unit that it wrote."""
+    """What an operator has answered, in the unit that it wrote.
+
+    `split_equally` says of a total on several phases that each may carry its share and no more.
+    """
 
     on: Literal["export", "installed"]
     value: Whole
     basis: LimitBasis
     from_operator_reference: TextOrUnknown = UNSET
     until: Day = UNSET
+    split_equally: YesNo = UNSET
 
 
 class ProtectionSetting(_Frozen, frozen=True):

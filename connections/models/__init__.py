@@ -1,8 +1,11 @@
-"""The rows of applications: lines, review, attachments, frozen packs, kept rulebooks."""
+"""The rows of applications: lines, review, attachments, frozen packs, kept rulebooks, local
+entries."""
 
 from connections.models.application import Application, ApplicationLine
 from connections.models.attachment import Attachment
+from connections.models.local_entry import LocalEntry, LocalStamp
 from connections.models.pack import FrozenPack, PersonalPart
+from connections.models.reply import Reply
 from connections.models.review import Question, Verdict
 from connections.models.rulebook import KeptRulebook
 
@@ -12,7 +15,10 @@ __all__ = [
     "Attachment",
     "FrozenPack",
     "KeptRulebook",
+    "LocalEntry",
+    "LocalStamp",
     "PersonalPart",
     "Question",
+    "Reply",
     "Verdict",
 ]

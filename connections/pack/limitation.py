@@ -1,5 +1,7 @@
 """The limitation scheme, and what the network operator has answered."""
 
+from connections.facts.defaults import known
+from connections.facts.site import Cap
 from connections.pack import cells
 from connections.pack.content import Block, Cell, Column, Prose, Row, Table
 from connections.pack.items_of_scheme import limit_text
@@ -42,6 +44,12 @@ def limitation_blocks(sheet: Sheet) -> list[Block]:
     return blocks
 
 
+def _cap_text(cap: Cap) -> str:
+    """A cap as written, and how phases share a total where that is said."""
+    said = {True: ", each phase its share only", False: ", on whichever phase", None: ""}
+    return limit_text(cap.value, cap.basis) + said[known(cap.split_equally)]
+
+
 def _caps(sheet: Sheet) -> Table:
     names = {
         "export": "export (a limitation scheme can answer it)",
@@ -67,7 +75,7 @@ def _caps(sheet: Sheet) -> Table:
             Row(
                 (
                     Cell(text=names[cap.on]),
-                    Cell(text=limit_text(cap.value, cap.basis)),
+                    Cell(text=_cap_text(cap)),
                     cells.words(cap.from_operator_reference),
                     cells.day(cap.until),
                 )

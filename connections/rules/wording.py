@@ -230,10 +230,27 @@ def export_above_agreed(v: Values) -> Words:
 def _above_cap(v: Values, what: str, answer: str) -> Words:
     reference = f" ({v['reference']})" if v["reference"] else ""
     amount, cap = in_unit(v["amount"], v["unit"]), in_unit(v["cap"], v["unit"])
+    if v.get("shares", 1) > 1:
+        what = f"{what}, {v['shares']} times the fullest phase,"
     return (
         f"{what} of {amount} is above the operator's cap of {cap}{reference}.",
         f"{amount} against {cap}. {answer}",
     )
+
+
+def cap_split_not_known(v: Values) -> Words:
+    """A total on several phases."""
+    cap = in_unit(v["cap"], v["unit"])
+    return (
+        f"The operator's cap on {_CAPPED[v['on']]} is {cap} in all, and it is not said how "
+        f"{v['phases']} phases share it: {amps(v['one_ma'])} on one phase, or {amps(v['each_ma'])} "
+        "on each.",
+        f"{cap} at unity power factor, on one phase and in {v['phases']} equal shares. Ask the "
+        "operator which it means; until then the total alone is compared.",
+    )
+
+
+_CAPPED = {"export": "export", "installed": "installed capacity"}
 
 
 def export_above_cap(v: Values) -> Words:
@@ -525,6 +542,7 @@ WORDING: dict[str, Callable[[Values], Words]] = {
     "export-above-cap": export_above_cap,
     "installed-above-cap": installed_above_cap,
     "cap-ended": cap_ended,
+    "cap-split-not-known": cap_split_not_known,
     "limit-not-type-tested": limit_not_type_tested,
     "limit-not-known": limit_not_known,
     "netting-limit": netting_limit,

@@ -350,4 +350,7 @@ class CapForm(_Amount, RowForm):
     value = AmountBox("Cap", required=True, needed="write the figure that the operator gave")
     from_operator_reference = WordsBox("Operator's reference")
     until = DayBox("Valid until", back=5, ahead=20)
-    layout = Layout(Boxes("on", "value", "basis", "from_operator_reference", "until"))
+    split_equally = YesNoBox("Each phase its share only")
+    layout = Layout(
+        Boxes("on", "value", "basis", "split_equally", "from_operator_reference", "until")
+    )

@@ -78,6 +78,7 @@ class Cap(Keyed):
     basis = models.CharField(max_length=20, choices=choices("ma_per_phase", "w_total", "va_total"))
     from_operator_reference = models.CharField(max_length=200, blank=True)
     until = models.DateField(null=True)
+    split_equally = models.BooleanField(null=True)
 
     class Meta:
         ordering = ("pk",)

@@ -181,6 +181,7 @@ def plain_from(rows: SiteRows) -> Plain:
                 basis=cap.basis,
                 from_operator_reference=cap.from_operator_reference or None,
                 until=_day(cap.until),
+                split_equally=cap.split_equally,
             )
             for cap in rows.caps
         ],

@@ -60,6 +60,7 @@ def rows_from_site(site: Site) -> SiteRows:
             basis=cap.basis,
             from_operator_reference=_text(cap.from_operator_reference),
             until=known(cap.until),
+            split_equally=known(cap.split_equally),
         )
         for cap in site.caps
     ]

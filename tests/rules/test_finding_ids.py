@@ -21,6 +21,7 @@ IDS = {
     "boundary",
     "can-island",
     "cap-ended",
+    "cap-split-not-known",
     "dc-side-change",
     "declared-current",
     "declared-sum",

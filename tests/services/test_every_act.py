@@ -10,7 +10,7 @@ from django.db import transaction
 from connections.models import FrozenPack
 from connections.selectors.deciding import decide_line
 from connections.selectors.remedies import remedy_mark
-from connections.services import attachments, designs, erasing, issuing, printing, review
+from connections.services import attachments, designs, erasing, issuing, printing, replies, review
 from sites.models import Event
 from tests.services.making import capped, make_pdf, preview_of, seen_of
 from tests.web.making import (
@@ -19,9 +19,10 @@ from tests.web.making import (
     make_pack,
     make_premises,
     make_question,
+    make_reply,
 )
 
-MODULES = (review, attachments, issuing, printing, erasing, designs)
+MODULES = (review, attachments, issuing, printing, erasing, designs, replies)
 
 
 def decide(by):
@@ -93,7 +94,22 @@ def from_remedy(by):
     }  # fmt: skip
 
 
+def enter(by):
+    answered = replies.Answered(
+        kind="cap-export", received_on=dt.date(2026, 11, 2), written="5 kW", value=5000,
+        basis="w_total",
+    )  # fmt: skip
+    return replies.enter_reply, {"line": make_premises(), "answered": answered, "by": by}
+
+
+def take_back(by):
+    reply = make_reply(make_premises(), by=by)
+    return replies.take_back_reply, {"reply": reply, "by": by}
+
+
 ACTS = {
+    "enter_reply": enter,
+    "take_back_reply": take_back,
     "design_from_remedy": from_remedy,
     "decide_finding": decide,
     "enter_agreement": agree,

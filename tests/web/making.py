@@ -16,6 +16,7 @@ from connections.models import (
     KeptRulebook,
     PersonalPart,
     Question,
+    Reply,
     Verdict,
 )
 from connections.selectors.deciding import decide_line
@@ -136,6 +137,19 @@ def make_question(line: ApplicationLine, *, by: Person, finding: str = "can-isla
         asked_by=by,
         asked_at=timezone.now(),
     )
+
+
+def make_reply(line: ApplicationLine, *, by: Person, **answered: Any) -> Reply:
+    """An answer of the network operator, by the same service as the page uses."""
+    from connections.services.replies import Answered, enter_reply
+
+    facts = {
+        "kind": "condition",
+        "received_on": timezone.localdate(),
+        "words": "Invented condition: tell us a week before.",
+        **answered,
+    }
+    return enter_reply(line=line, answered=Answered(**facts), by=by)
 
 
 def make_attachment(line: ApplicationLine, *, by: Person) -> Attachment:

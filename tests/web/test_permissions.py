@@ -16,6 +16,7 @@ from tests.web.making import (
     make_person,
     make_premises,
     make_question,
+    make_reply,
 )
 
 SEEN = {200}
@@ -76,6 +77,8 @@ REVIEW = {
     "verdict": [sends("line", office=REFUSED)],
     "question": [sends("line", office=REFUSED)],
     "question-answer": [sends("question")],
+    "line-answers": [opens("line"), sends("line")],
+    "answer-take-back": [sends("reply")],
 }
 PACKS = {
     "pack-preview": [opens("application")],
@@ -138,6 +141,7 @@ def keys(people, tmp_path, settings):
         "line": flagged.key,
         "application": flagged.application.key,
         "question": make_question(flagged, by=people["engineer"]).key,
+        "reply": make_reply(flagged, by=people["office"]).key,
         "attachment": make_attachment(flagged, by=people["office"]).key,
         "pack": pack.key,
         "task": rebuild_pack.enqueue(pack.digest).id,

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 
+from msgspec import UNSET
+
 from connections.electrical.phase_sums import (
     SCALE_PER_W,
     scaled_current,
@@ -163,11 +165,14 @@ def above_cap(case: Case) -> Iterator[Found]:
     figure = export_figure(case.site, case.setting, case.sums)
     for i, cap in enumerate(case.site.caps):
         until = known(cap.until)
+        split = () if cap.split_equally is UNSET else ("split_equally",)
         read = (
             (f"caps[{i}].on", cap.on),
             (f"caps[{i}].value", cap.value),
             (f"caps[{i}].basis", cap.basis),
             (f"caps[{i}].until", until),
+            *((("supply.phases", case.site.supply.phases),) if split else ()),
+            *((f"caps[{i}].{name}", cap.split_equally) for name in split),
             *read_units(case, *CAPACITY),
         )
         if until is not None and until < case.site.on_date:
@@ -180,18 +185,21 @@ def above_cap(case: Case) -> Iterator[Found]:
             )
             continue
         export = cap.on == "export"
+        phases = (
+            figure.phases
+            if export
+            else {phase: case.sums.phases[phase][0] for phase in figure.phases}
+        )
         if cap.basis == "ma_per_phase":
-            phases = (
-                figure.phases
-                if export
-                else {phase: case.sums.phases[phase][0] for phase in figure.phases}
-            )
             amount = max(phases.values())
             over = amount - scaled_current(cap.value, case.ready.nominal_mv)
             shown = whole_milliamps(amount, case.ready.nominal_mv)
             unit, step = "mA", 6 * case.ready.nominal_mv
         else:
             amount = figure.total if export else case.sums.total[0]
+            if cap.split_equally is True:
+                # Each phase may carry its share: the fullest one times their number is what counts.
+                amount = max(amount, max(phases.values()) * len(phases))
             over = amount - cap.value * SCALE_PER_W
             shown = whole_watts(amount)
             unit, step = "W" if cap.basis == "w_total" else "VA", SCALE_PER_W
@@ -205,6 +213,7 @@ def above_cap(case: Case) -> Iterator[Found]:
                     "cap": cap.value,
                     "unit": unit,
                     "reference": known(cap.from_operator_reference) or "",
+                    "shares": len(phases) if cap.split_equally is True else 1,
                 },
                 read=(*read, *_read_limit(case, "export")) if export else read,
                 margin=-over // step,  # rounded away from the limit, so never shown as nothing
@@ -212,9 +221,44 @@ def above_cap(case: Case) -> Iterator[Found]:
             )
 
 
+def cap_split(case: Case) -> Iterator[Found]:
+    """A cap on the total of several phases, of which it isn't said how they share it."""
+    count = case.site.supply.phases
+    if count == 1:
+        return
+    for i, cap in enumerate(case.site.caps):
+        ended = known(cap.until) is not None and (known(cap.until) or case.site.on_date) < (
+            case.site.on_date
+        )
+        if cap.basis == "ma_per_phase" or known(cap.split_equally) is not None or ended:
+            continue
+        scaled = cap.value * SCALE_PER_W
+        yield Found(
+            "cap-split-not-known",
+            f"caps[{i}]",
+            "decide",
+            {
+                "on": cap.on,
+                "cap": cap.value,
+                "unit": "W" if cap.basis == "w_total" else "VA",
+                "phases": count,
+                "one_ma": whole_milliamps(scaled, case.ready.nominal_mv),
+                "each_ma": whole_milliamps(scaled, count * case.ready.nominal_mv),
+            },
+            read=(
+                (f"caps[{i}].on", cap.on),
+                (f"caps[{i}].value", cap.value),
+                (f"caps[{i}].basis", cap.basis),
+                (f"caps[{i}].split_equally", known(cap.split_equally)),
+                ("supply.phases", count),
+            ),
+        )
+
+
 QUESTIONS = (
     export_above_agreed,
     above_cap,
+    cap_split,
     limit_not_type_tested,
     limit_no_reference,
     netting,

@@ -3,6 +3,7 @@
 from django.urls import URLPattern, path
 
 from connections.views.review.acts import answer_question, ask_question, give_verdict
+from connections.views.review.answers import answer_take_back, line_answers
 from connections.views.review.pages import line_review, review_list
 
 urlpatterns: list[URLPattern] = [
@@ -11,4 +12,6 @@ urlpatterns: list[URLPattern] = [
     path("lines/<uuid:key>/verdicts/", give_verdict, name="verdict"),
     path("lines/<uuid:key>/questions/", ask_question, name="question"),
     path("questions/<uuid:key>/answer/", answer_question, name="question-answer"),
+    path("lines/<uuid:key>/answers/", line_answers, name="line-answers"),
+    path("answers/<uuid:key>/take-back/", answer_take_back, name="answer-take-back"),
 ]

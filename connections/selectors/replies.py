@@ -1,0 +1,73 @@
+"""The operator's answers to a line of an application, in words, and what would meet them."""
+
+from dataclasses import dataclass
+
+from msgspec import structs
+
+from connections.models import ApplicationLine, Reply
+from connections.models.reply import KINDS
+from connections.selectors.deciding import DecidedSite, decide_line
+from connections.selectors.remedies import ShownRemedies, shown_remedies
+
+_KIND = dict(KINDS)
+_SPLIT = {
+    True: "each phase its share only",
+    False: "in all, on whichever phase",
+    None: "",
+}
+ANSWERED = ("export-above-cap", "installed-above-cap", "cap-split-not-known")
+"""Findings that speak of an operator's cap."""
+
+
+@dataclass(frozen=True)
+class ShownReply:
+    """An answer with its kind and figure in words."""
+
+    reply: Reply
+    kind: str
+    figure: str
+
+
+@dataclass(frozen=True)
+class AnswerPage:
+    """What the operator answered, what the rules say of it, and what would meet it."""
+
+    line: ApplicationLine
+    replies: tuple[ShownReply, ...]
+    decided: DecidedSite
+    sentences: tuple[str, ...]
+    remedies: ShownRemedies | None
+    phases: int
+
+
+def shown_reply(reply: Reply) -> ShownReply:
+    """An answer in words."""
+    split = _SPLIT[reply.split_equally]
+    return ShownReply(
+        reply, _KIND[reply.kind], ", ".join(part for part in (reply.written, split) if part)
+    )
+
+
+def answer_page(line: ApplicationLine) -> AnswerPage:
+    """The page of a line's answers, and of the remedies those that meet one."""
+    decided = decide_line(line, remedies=True)
+    decision = decided.decision
+    findings = [f for f in decision.findings if f.id in ANSWERED] if decision is not None else []
+    meeting = (
+        structs.replace(
+            decision,
+            remedies=tuple(r for r in decision.remedies if set(r.clears) & set(ANSWERED)),
+        )
+        if decision is not None and findings
+        else None
+    )
+    replies = Reply.objects.filter(line=line).select_related("entered_by", "taken_back_by")
+    supply = decided.site.supply.phases if decided.site is not None else 0
+    return AnswerPage(
+        line=line,
+        replies=tuple(shown_reply(reply) for reply in replies),
+        decided=decided,
+        sentences=tuple(finding.sentence for finding in findings),
+        remedies=shown_remedies(meeting) if meeting is not None else None,
+        phases=supply,
+    )

@@ -1,0 +1,143 @@
+"""The page of the operator's answers: figures in their own unit, and the two caps kept apart."""
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from connections.models import Reply
+from sites.models import Cap
+from tests.web.making import make_person, make_premises, make_reply
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def office(client):
+    person = make_person("office")
+    client.force_login(person)
+    return person
+
+
+def page_of(client, line):
+    return client.get(reverse("line-answers", args=[line.key]))
+
+
+def post(client, line, **boxes):
+    boxes = {"received_on": timezone.localdate().isoformat(), **boxes}
+    return client.post(reverse("line-answers", args=[line.key]), boxes)
+
+
+def three_phase(**changes):
+    return make_premises(supply={"phases": 3, "cutout_a": 80}, **changes)
+
+
+def test_an_empty_page_says_what_to_do(client, office):
+    assert "No answer has been entered" in page_of(client, make_premises()).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("written", "value", "basis"),
+    [
+        ("5 kW", 5000, "w_total"),
+        ("16 A", 16_000, "ma_per_phase"),
+        ("3.68 kVA", 3680, "va_total"),
+        ("0 kW", 0, "w_total"),
+    ],
+)
+def test_a_cap_is_kept_in_the_unit_it_was_written_in(client, office, written, value, basis):
+    line = make_premises()
+    assert post(client, line, kind="cap-export", written=written).status_code == 302
+    cap = Cap.objects.get(premises=line.premises)
+    assert (cap.on, cap.value, cap.basis, cap.split_equally) == ("export", value, basis, None)
+    assert written in page_of(client, line).content.decode()
+
+
+def test_a_total_on_three_phases_is_asked_about(client, office):
+    line = three_phase()
+    answer = post(client, line, kind="cap-export", written="5 kW")
+    assert answer.status_code == 422
+    words = answer.content.decode()
+    assert "21.739 A on one phase, 7.246 A on each of 3" in words
+    assert 'value="5 kW"' in words  # what was typed is still there
+    assert not Reply.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("split", "value", "equally"),
+    [("shared", 5000, True), ("whole", 5000, False), ("each", 15_000, True)],
+)
+def test_how_the_phases_share_it(client, office, split, value, equally):
+    line = three_phase()
+    assert post(client, line, kind="cap-installed", written="5 kW", split=split).status_code == 302
+    cap = Cap.objects.get(premises=line.premises)
+    assert (cap.on, cap.value, cap.split_equally) == ("installed", value, equally)
+
+
+BAD = [
+    ({"kind": "cap-export"}, "Write the figure that the operator gave, with its unit."),
+    ({"kind": "cap-export", "written": "5"}, "such as 5 kW, 16 A or 3.68 kVA"),
+    ({"kind": "cap-export", "written": "lots"}, "such as 5 kW, 16 A or 3.68 kVA"),
+    ({"kind": "cap-export", "written": "5 kWh"}, "such as 5 kW, 16 A or 3.68 kVA"),
+    ({"kind": "cap-export", "written": "-5 kW"}, "be negative"),
+    ({"kind": "condition"}, "Write the condition"),
+    ({}, "Say what the operator answers."),
+    ({"kind": "agreed", "received_on": ""}, "Give the day on which it came."),
+    ({"kind": "agreed", "received_on": "2999-01-01"}, "lies ahead"),
+    ({"kind": "agreed", "valid_until": "2001-01-01"}, "before the answer came"),
+]
+
+
+@pytest.mark.parametrize(("boxes", "words"), BAD)
+def test_what_is_wrong_is_said_at_its_box(client, office, boxes, words):
+    line = make_premises()
+    answer = post(client, line, **boxes)
+    assert answer.status_code == 422
+    assert words in answer.content.decode().replace("&#x27;", "'").replace("&quot;", '"')
+    assert not Reply.objects.exists()
+    assert not Cap.objects.exists()
+
+
+def test_what_meets_a_cap_on_export_is_a_limit(client, office):
+    line = make_premises()
+    post(client, line, kind="cap-export", written="3 kW")
+    words = page_of(client, line).content.decode()
+    assert "above the operator&#x27;s cap of 3 kW" in words
+    assert "limitation scheme holding export to 3 kW" in words
+    assert "Make it a design" in words
+
+
+def test_a_cap_on_installed_capacity_is_not_met_by_a_limit(client, office):
+    line = make_premises()
+    post(client, line, kind="cap-installed", written="3 kW")
+    words = page_of(client, line).content.decode()
+    assert "An export limit" not in words.split("What would meet it")[-1]
+    assert "limitation scheme holding export" not in words
+    assert "shared inverter of 3 kW" in words
+
+
+def test_an_answer_is_taken_back_once_and_its_cap_goes(client, office):
+    line = make_premises()
+    reply = make_reply(
+        line, by=office, kind="cap-export", written="3 kW", value=3000, basis="w_total"
+    )
+    address = reverse("answer-take-back", args=[reply.key])
+    client.post(address)
+    assert not Cap.objects.exists()
+    assert "Taken back by" in page_of(client, line).content.decode()
+    answer = client.post(address, follow=True)
+    assert "taken back already" in answer.content.decode()
+
+
+@pytest.mark.parametrize("count", [1, 12])
+def test_queries_do_not_grow_with_answers(client, office, count, django_assert_max_num_queries):
+    line = make_premises()
+    for _ in range(count):
+        make_reply(line, by=office)
+    with django_assert_max_num_queries(24):
+        page_of(client, line)
+
+
+def test_hostile_words_are_shown_as_words(client, office):
+    line = make_premises()
+    make_reply(line, by=office, words="<script>alert(1)</script>")
+    assert "<script>alert" not in page_of(client, line).content.decode()
