@@ -1,11 +1,12 @@
 """Every address of the site: each group of pages names its own."""
 
+from connections.views.designs.urls import urlpatterns as designs
 from connections.views.entry.urls import urlpatterns as entry
 from connections.views.packs.urls import urlpatterns as packs
 from connections.views.review.urls import urlpatterns as review
 from connections.views.sheet.urls import urlpatterns as sheet
 
-urlpatterns = [*entry, *sheet, *review, *packs]
+urlpatterns = [*entry, *sheet, *designs, *review, *packs]
 
 handler400 = "connections.views.trouble.bad_request"
 handler403 = "connections.views.trouble.refused"

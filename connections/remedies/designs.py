@@ -29,6 +29,11 @@ RouteName = Literal["sun-to-house", "sun-to-cells-to-house", "grid-to-cells-to-h
 Coupling = Literal["ac", "dc"]
 
 
+BACKUP_LOAD_W = 500
+"""The load for which hours of back-up are told [W]: light, cold storage and a network box (our
+choice, no source)."""
+
+
 class Box(Struct, frozen=True):
     """One kind of box on the wall: how many, and what still works `without` one of them."""
 

@@ -70,6 +70,7 @@ SHEET = {
     "design-copy": [sends("design")],
     "design-choose": [sends("design")],
     "design-from-remedy": [sends("design")],
+    "designs": [opens("premises")],
 }
 REVIEW = {
     "review-list": [opens()],

@@ -1,0 +1,186 @@
+"""The designs of a premises side by side: what each one means, row by row."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from connections.facts.site import Site
+from connections.remedies.designs import BACKUP_LOAD_W, DesignFacts, design_facts
+from connections.rules.decide import decide
+from connections.rules.figures import amps, kilowatts, plural
+from connections.selectors.deciding import DecidedSite, decide_rows
+from sites.models import Design, Premises
+from sites.selectors.site_rows import rows_of_designs
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One design with what can be told of it; `facts` is None where it can't be decided yet."""
+
+    design: Design
+    name: str
+    site: Site | None
+    facts: DesignFacts | None
+    fault: str
+
+
+@dataclass(frozen=True)
+class Row:
+    """One question and the answer of each design: lines of words, the first one the figure."""
+
+    question: str
+    hint: str
+    answers: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class Group:
+    """Rows that belong together."""
+
+    title: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class Order:
+    """A way to sort the designs."""
+
+    key: str
+    words: str
+    chosen: bool
+
+
+@dataclass(frozen=True)
+class SideBySide:
+    """The whole comparison, designs in the order asked for."""
+
+    premises: Premises
+    designs: tuple[Compared, ...]
+    groups: tuple[Group, ...]
+    orders: tuple[Order, ...]
+
+
+_NOT_KNOWN = "not known"
+_LAST = 10**12
+
+_ORDERS: dict[str, tuple[str, Callable[[DesignFacts], int]]] = {
+    "procedure": ("quickest procedure", lambda f: f.order),
+    "power": ("most power at once", lambda f: -(f.power_w or 0)),
+    "export": ("least export", lambda f: _LAST if f.export_w is None else f.export_w),
+    "backup": ("most back-up", lambda f: -(f.backup_wh or 0)),
+    "boxes": ("fewest boxes", lambda f: f.box_count),
+}
+
+
+def side_by_side(premises: Premises, order: str = "") -> SideBySide:
+    """The designs of a premises, as entered or by one of the orders.
+
+    A number of queries that does not grow with designs.
+    """
+    designs = list(premises.designs.all())
+    for design in designs:
+        design.premises = premises
+    rows = rows_of_designs(designs)
+    compared = [_compared(design, decide_rows(rows[design.pk])) for design in designs]
+    if order in _ORDERS:
+        rank = _ORDERS[order][1]
+        compared.sort(key=lambda one: _LAST if one.facts is None else rank(one.facts))
+    return SideBySide(
+        premises=premises,
+        designs=tuple(compared),
+        groups=groups_of(compared),
+        orders=(
+            Order("", "as entered", order not in _ORDERS),
+            *(Order(key, words, key == order) for key, (words, _) in _ORDERS.items()),
+        ),
+    )
+
+
+def _compared(design: Design, decided: DecidedSite) -> Compared:
+    name = design.name or "Design without a name"
+    if decided.site is None or decided.book is None or decided.decision is None:
+        return Compared(design, name, decided.site, None, decided.fault)
+    facts = design_facts(
+        decided.site, decide(decided.site, decided.book), backup_load_w=BACKUP_LOAD_W
+    )
+    return Compared(design, name, decided.site, facts, "")
+
+
+def groups_of(compared: Sequence[Compared]) -> tuple[Group, ...]:
+    """The rows of a comparison, the same question asked of every design."""
+
+    def row(question: str, tell: Callable[[DesignFacts], Sequence[str]], hint: str = "") -> Row:
+        return Row(
+            question,
+            hint,
+            tuple(
+                tuple(tell(one.facts)) or ("none",) if one.facts is not None else (_NOT_KNOWN,)
+                for one in compared
+            ),
+        )
+
+    return (
+        Group(
+            "What follows",
+            (
+                row("Procedure", lambda f: (f.title,)),
+                row("Time", lambda f: (f.time or _NOT_KNOWN,)),
+                row("Findings", _findings),
+            ),
+        ),
+        Group(
+            "What the network sees",
+            (
+                row(
+                    "Registered capacity a phase",
+                    _phases,
+                    "amps at the voltage of the procedure and unity power factor",
+                ),
+                row("Most that it sends out", lambda f: (kilowatts(f.export_w),)),
+            ),
+        ),
+        Group(
+            "What the house can have at once",
+            (
+                row(
+                    "From sun and cells together",
+                    lambda f: (kilowatts(f.power_w),),
+                    "separate inverters add; a shared one is the cap",
+                ),
+                row("From the sun alone", lambda f: (kilowatts(f.sun_w),)),
+                row("From the cells alone", lambda f: (kilowatts(f.cells_w),)),
+                row("When the network fails", lambda f: (f.backup,)),
+            ),
+        ),
+        Group(
+            "The plant in the building",
+            (
+                row("Boxes", lambda f: (plural(f.box_count, "box", "boxes"), *_boxes(f))),
+                row(
+                    "What still works when one box fails",
+                    lambda f: [f"without {box.name}: {box.without}" for box in f.boxes],
+                ),
+                row("Direct current through the building", lambda f: (f.dc_runs,)),
+            ),
+        ),
+        Group("What the customer must be told", (row("To say", lambda f: f.told),)),
+    )
+
+
+def _findings(facts: DesignFacts) -> list[str]:
+    said = []
+    if facts.stops:
+        said.append(f"{facts.stops} stop{'s' if facts.stops == 1 else ''} it")
+    if facts.decides:
+        said.append(f"{facts.decides} for the engineer")
+    return said or ["none open"]
+
+
+def _phases(facts: DesignFacts) -> list[str]:
+    return [
+        f"{phase}: {amps(ma)}, {kilowatts(facts.per_phase_w[phase])}"
+        for phase, ma in facts.per_phase_ma.items()
+    ]
+
+
+def _boxes(facts: DesignFacts) -> list[str]:
+    return [f"{box.count} x {box.name}" if box.count > 1 else box.name for box in facts.boxes]
