@@ -1,0 +1,119 @@
+"""Resistance and reactance of a run of cable.
+
+Resistance at 20 °C is the maximum of IEC 60228 for class 2 (stranded) conductors, read in three
+agreeing catalogues (secondary). Temperature: R = R20 (1 + alpha (t - 20)) with 0.00393 /K for
+copper and 0.00403 /K for aluminium (secondary). Reactance of multicore low-voltage cable is taken
+as 0.08 mohm/m for each conductor (IEC 60364-5-52, annex G, from memory).
+"""
+
+from typing import Literal
+
+from msgspec import Struct
+
+from connections.electrical.faults import ElectricalError, not_negative
+
+Material = Literal["copper", "aluminium"]
+
+RESISTANCE_20_OHM_PER_KM: dict[Material, dict[str, float]] = {
+    "copper": {
+        "1.5": 12.1, "2.5": 7.41, "4": 4.61, "6": 3.08, "10": 1.83, "16": 1.15, "25": 0.727,
+        "35": 0.524, "50": 0.387, "70": 0.268, "95": 0.193, "120": 0.153, "150": 0.124,
+        "185": 0.0991, "240": 0.0754, "300": 0.0601,
+    },
+    "aluminium": {
+        "10": 3.08, "16": 1.91, "25": 1.20, "35": 0.868, "50": 0.641, "70": 0.443, "95": 0.320,
+        "120": 0.253, "150": 0.206, "185": 0.164, "240": 0.125, "300": 0.100,
+    },
+}  # fmt: skip
+"""Maximum d.c. resistance at 20 °C by nominal size in mm² (IEC 60228, class 2; secondary)."""
+
+ALPHA_PER_K: dict[Material, float] = {"copper": 0.00393, "aluminium": 0.00403}
+
+REACTANCE_OHM_PER_KM = 0.08
+
+COLDEST_C, HOTTEST_C = -25.0, 160.0
+"""Conductor temperatures outside this are no working temperature of a cable (our choice)."""
+
+
+class Impedance(Struct, frozen=True):
+    """Resistance and reactance [ohm]."""
+
+    r_ohm: float
+    x_ohm: float
+
+    def __add__(self, other: "Impedance") -> "Impedance":
+        return Impedance(self.r_ohm + other.r_ohm, self.x_ohm + other.x_ohm)
+
+    def times(self, n: float) -> "Impedance":
+        """`n` of these one after another."""
+        return Impedance(self.r_ohm * n, self.x_ohm * n)
+
+    @property
+    def modulus_ohm(self) -> float:
+        """The size of the impedance [ohm]."""
+        return float((self.r_ohm**2 + self.x_ohm**2) ** 0.5)
+
+
+NO_IMPEDANCE = Impedance(0.0, 0.0)
+
+
+def sizes(material: Material) -> tuple[str, ...]:
+    """The nominal sizes that are known, smallest first, as labels."""
+    return tuple(RESISTANCE_20_OHM_PER_KM[material])
+
+
+def resistance_ohm_per_km(material: str, csa_mm2: str, temperature_c: float) -> float:
+    """Resistance of one conductor at a temperature [ohm/km].
+
+    Raises ElectricalError for an unknown conductor or a temperature that no cable works at.
+    """
+    if material not in RESISTANCE_20_OHM_PER_KM:
+        raise ElectricalError(
+            "material", f'the conductor "{material}" is not known; use copper or aluminium'
+        )
+    known = RESISTANCE_20_OHM_PER_KM[material]
+    if csa_mm2 not in known:
+        raise ElectricalError(
+            "csa_mm2",
+            f"no resistance is known for {csa_mm2} mm² {material}; known are {', '.join(known)}",
+        )
+    if not COLDEST_C <= temperature_c <= HOTTEST_C:
+        raise ElectricalError(
+            "temperature_c",
+            f"a conductor at {temperature_c:g} °C is outside {COLDEST_C:g} to {HOTTEST_C:g} °C",
+        )
+    return known[csa_mm2] * (1 + ALPHA_PER_K[material] * (temperature_c - 20))
+
+
+def conductor(
+    material: str,
+    csa_mm2: str,
+    length_m: float,
+    temperature_c: float,
+    reactance_ohm_per_km: float = REACTANCE_OHM_PER_KM,
+) -> Impedance:
+    """One conductor of a run: what a balanced three-phase current meets. Raises ElectricalError."""
+    km = not_negative("length_m", length_m) / 1000
+    return Impedance(
+        resistance_ohm_per_km(material, csa_mm2, temperature_c) * km, reactance_ohm_per_km * km
+    )
+
+
+def loop(
+    material: str,
+    csa_mm2: str,
+    length_m: float,
+    temperature_c: float,
+    reactance_ohm_per_km: float = REACTANCE_OHM_PER_KM,
+) -> Impedance:
+    """Line and neutral of a run: what a single-phase current meets. Raises ElectricalError."""
+    return conductor(material, csa_mm2, length_m, temperature_c, reactance_ohm_per_km).times(2)
+
+
+def millivolts_per_amp_metre(
+    material: str, csa_mm2: str, temperature_c: float, phases: int
+) -> float:
+    """The voltage drop of the wiring tables [mV/A/m], by resistance alone: single-phase between
+    line and neutral, three-phase between lines. Raises ElectricalError."""
+    r = resistance_ohm_per_km(material, csa_mm2, temperature_c)
+    return float((2 if phases == 1 else 3**0.5) * r)

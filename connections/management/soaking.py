@@ -1,0 +1,264 @@
+"""Our electrical formulas beside pandapower, on random cases that are the same every time.
+
+pandapower is a tool of the tests and not installed with the program. It is imported inside
+functions: that takes some seconds.
+"""
+
+import importlib.util
+import random
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from math import sqrt
+from typing import Any
+
+from msgspec import Struct
+
+from connections.electrical.conductors import NO_IMPEDANCE, Impedance
+from connections.electrical.fault_level import (
+    Source,
+    Transformer,
+    correction,
+    one_phase_a,
+    source_impedance,
+    three_phase_a,
+    transformer_impedance,
+)
+from connections.electrical.faults import ImpossibleOperatingPointError
+from connections.electrical.four_wire import solve
+from connections.electrical.voltage_rise import chain, end_voltage
+
+VOLTS, KILOAMPS = 1e-4, 1e-3
+"""How far the two may be apart."""
+
+_HUGE_MVA = 1e9
+"""Short-circuit power of a source that holds its voltage whatever flows."""
+
+
+class Difference(Struct, frozen=True):
+    """One case solved twice: what it is, and how far the answers are apart in `unit`.
+
+    `impossible` says that both find no operating point.
+    """
+
+    case: str
+    apart: float
+    unit: str
+    impossible: bool = False
+
+    @property
+    def agrees(self) -> bool:
+        """Whether the answers are within the tolerance."""
+        return self.impossible or self.apart <= (VOLTS if self.unit == "V" else KILOAMPS)
+
+
+def installed() -> bool:
+    """Whether pandapower is there."""
+    return importlib.util.find_spec("pandapower") is not None
+
+
+def differences(cases: int, seed: int = 60909) -> Iterator[Difference]:
+    """This many random cases, of each kind in turn."""
+    chosen = random.Random(seed)
+    kinds = (_two_bus, _chain, _four_wire, _fault)
+    for n in range(cases):
+        yield kinds[n % len(kinds)](chosen)
+
+
+@contextmanager
+def quiet() -> Iterator[None]:
+    """pandapower and what it brings warn of things that are no matter of ours."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
+
+
+def _line(chosen: random.Random) -> Impedance:
+    r = chosen.uniform(0.005, 0.4)
+    return Impedance(r, r * chosen.uniform(0.02, 0.7))
+
+
+def _two_bus(chosen: random.Random) -> Difference:
+    line = _line(chosen)
+    p, q = chosen.uniform(-4000, 17_000), chosen.uniform(-4000, 4000)
+    case = f"400 V, {line.r_ohm:.4f}+j{line.x_ohm:.4f} ohm, {p:.0f} W, {q:.0f} var"
+    try:
+        ours = end_voltage(400, p, q, line)
+    except ImpossibleOperatingPointError:
+        return Difference(case, 0.0, "V", pandapower_voltages(400, [line], p, q) is None)
+    theirs = pandapower_voltages(400, [line], p, q)
+    return Difference(case, _apart([ours], theirs), "V")
+
+
+def _chain(chosen: random.Random) -> Difference:
+    runs = [_line(chosen).times(0.3) for _ in range(chosen.randint(2, 4))]
+    p, q = chosen.uniform(1000, 30_000), chosen.uniform(-6000, 6000)
+    case = f"400 V, {len(runs)} runs, {p:.0f} W, {q:.0f} var"
+    try:
+        ours = [rise.to_v for rise in chain(400, p, q, runs)]
+    except ImpossibleOperatingPointError:
+        return Difference(case, 0.0, "V", pandapower_voltages(400, runs, p, q) is None)
+    return Difference(case, _apart(ours, pandapower_voltages(400, runs, p, q)), "V")
+
+
+def _four_wire(chosen: random.Random) -> Difference:
+    phase, neutral = _line(chosen).times(0.6), _line(chosen).times(0.4)
+    power = [complex(chosen.uniform(-3000, 8000), chosen.uniform(-1500, 1500)) for _ in range(3)]
+    case = "four wires, " + ", ".join(f"{s.real:.0f} W {s.imag:.0f} var" for s in power)
+    theirs = pandapower_phases(400 / sqrt(3), power, phase, neutral)
+    try:
+        ours = solve(400 / sqrt(3), (power[0], power[1], power[2]), phase, neutral).v
+    except ImpossibleOperatingPointError:
+        return Difference(case, 0.0, "V", theirs is None)
+    return Difference(case, _apart(list(ours), theirs), "V")
+
+
+def _fault(chosen: random.Random) -> Difference:
+    uk = chosen.uniform(0.035, 0.06)
+    transformer = Transformer(
+        11_000, 400, chosen.choice([100e3, 315e3, 500e3, 1e6]), uk, uk * chosen.uniform(0.15, 0.4)
+    )
+    sk_va = chosen.uniform(50e6, 400e6)
+    line = _line(chosen).times(0.2)
+    zero = Impedance(line.r_ohm * 4, line.x_ohm * 1.6)
+    case = f"{transformer.s_va / 1000:.0f} kVA, {sk_va / 1e6:.0f} MVA, {line.r_ohm:.4f} ohm"
+    own = transformer_impedance(transformer).times(correction(transformer, 1.1))
+    z1 = source_impedance(Source(11_000, sk_va, 0.1, 1.1), transformer) + own + line
+    ours = [
+        three_phase_a(z1, 400, 1.1) / 1000,
+        one_phase_a(z1, own + zero, 400, 1.1) / 1000,
+    ]
+    return Difference(case, _apart(ours, pandapower_faults(transformer, sk_va, line, zero)), "kA")
+
+
+def _apart(ours: list[float], theirs: list[float] | None) -> float:
+    if theirs is None:
+        return float("inf")
+    return max(abs(a - b) for a, b in zip(ours, theirs, strict=True))
+
+
+def pandapower_voltages(
+    v1_v: float, runs: list[Impedance], p_w: float, q_var: float
+) -> list[float] | None:
+    """The voltage behind each run [V] by pandapower; None where it finds no operating point."""
+    with quiet():
+        import pandapower as pp
+
+        net = pp.create_empty_network()
+        bus = pp.create_bus(net, vn_kv=v1_v / 1000)
+        pp.create_ext_grid(net, bus, vm_pu=1.0)
+        for run in runs:
+            after = pp.create_bus(net, vn_kv=v1_v / 1000)
+            _create_line(pp, net, bus, after, run)
+            bus = after
+        pp.create_sgen(net, bus, p_mw=p_w / 1e6, q_mvar=q_var / 1e6)
+        try:
+            pp.runpp(net, init="flat", tolerance_mva=1e-12, numba=False, max_iteration=50)
+        except pp.LoadflowNotConverged:
+            return None
+        return [float(u) * v1_v for u in net.res_bus.vm_pu[1:]]
+
+
+def pandapower_phases(
+    source_v: float, power_va: list[complex], phase: Impedance, neutral: Impedance
+) -> list[float] | None:
+    """The voltage of each phase [V] by pandapower's three-phase load flow."""
+    with quiet():
+        import pandapower as pp
+
+        un = source_v * sqrt(3)
+        net = pp.create_empty_network()
+        near = pp.create_bus(net, vn_kv=un / 1000)
+        far = pp.create_bus(net, vn_kv=un / 1000)
+        pp.create_ext_grid(
+            net,
+            near,
+            vm_pu=1.0,
+            s_sc_max_mva=_HUGE_MVA,
+            rx_max=0.1,
+            x0x_max=1.0,
+            r0x0_max=0.1,
+        )
+        zero = phase + neutral.times(3)
+        _create_line(pp, net, near, far, phase, zero)
+        pp.create_asymmetric_sgen(
+            net,
+            far,
+            **{
+                f"{name}_{letter}_{unit}": part / 1e6
+                for letter, s in zip("abc", power_va, strict=True)
+                for name, unit, part in (("p", "mw", s.real), ("q", "mvar", s.imag))
+            },
+        )
+        try:
+            pp.runpp_3ph(net, tolerance_mva=1e-12, numba=False, max_iteration=100)
+        except pp.LoadflowNotConverged:
+            return None
+        row = net.res_bus_3ph.loc[far]
+        return [float(row[f"vm_{letter}_pu"]) * source_v for letter in "abc"]
+
+
+def pandapower_faults(
+    transformer: Transformer, sk_va: float, line: Impedance, zero: Impedance
+) -> list[float]:
+    """Largest three-phase and one-phase fault current behind a line [kA] by pandapower."""
+    with quiet():
+        import pandapower as pp
+        from pandapower.shortcircuit import calc_sc
+
+        net = pp.create_empty_network(sn_mva=1)
+        hv = pp.create_bus(net, vn_kv=transformer.hv_v / 1000)
+        lv = pp.create_bus(net, vn_kv=transformer.lv_v / 1000)
+        far = pp.create_bus(net, vn_kv=transformer.lv_v / 1000)
+        pp.create_ext_grid(
+            net,
+            hv,
+            s_sc_max_mva=sk_va / 1e6,
+            rx_max=0.1,
+            x0x_max=1.0,
+            r0x0_max=0.1,
+        )
+        uk, ukr = transformer.uk * 100, transformer.ukr * 100
+        pp.create_transformer_from_parameters(
+            net,
+            hv,
+            lv,
+            sn_mva=transformer.s_va / 1e6,
+            vn_hv_kv=transformer.hv_v / 1000,
+            vn_lv_kv=transformer.lv_v / 1000,
+            vk_percent=uk,
+            vkr_percent=ukr,
+            pfe_kw=0,
+            i0_percent=0,
+            vector_group="Dyn",
+            vk0_percent=uk,
+            vkr0_percent=ukr,
+            mag0_percent=100,
+            mag0_rx=0,
+            si0_hv_partial=0.9,
+        )
+        _create_line(pp, net, lv, far, line, zero)
+        found = []
+        for fault in ("3ph", "1ph"):
+            calc_sc(net, fault=fault, case="max", lv_tol_percent=10, bus=far)
+            found.append(float(net.res_bus_sc.ikss_ka.loc[far]))
+        return found
+
+
+def _create_line(
+    pp: Any, net: Any, near: int, far: int, z: Impedance, zero: Impedance = NO_IMPEDANCE
+) -> None:
+    pp.create_line_from_parameters(
+        net,
+        near,
+        far,
+        length_km=1,
+        r_ohm_per_km=z.r_ohm,
+        x_ohm_per_km=z.x_ohm,
+        c_nf_per_km=0,
+        max_i_ka=1,
+        r0_ohm_per_km=zero.r_ohm or z.r_ohm,
+        x0_ohm_per_km=zero.x_ohm or z.x_ohm,
+        c0_nf_per_km=0,
+        endtemp_degree=20,
+    )

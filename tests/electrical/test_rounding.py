@@ -1,0 +1,44 @@
+"""Rounding outwards before comparing, and what is too close to call."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from connections.electrical.rounding import compare, outwards
+from tests.site_files import STEADY
+
+STEP = Decimal("0.01")
+
+CASES = [
+    # value, limit, bound, rounded, result: within a step of the limit it is too close
+    (2.30, "2.30", "at most", "2.30", "too close"),
+    (2.284, "2.30", "at most", "2.29", "too close"),
+    (2.279, "2.30", "at most", "2.28", "keeps"),
+    (2.3001, "2.30", "at most", "2.31", "too close"),
+    (2.3101, "2.30", "at most", "2.32", "over"),
+    (216.2, "216.2", "at least", "216.19", "too close"),
+    (216.3, "216.2", "at least", "216.29", "keeps"),
+    (216.0, "216.2", "at least", "216.00", "over"),
+]
+
+
+@pytest.mark.parametrize(("value", "limit", "bound", "rounded", "result"), CASES)
+def test_cases(value, limit, bound, rounded, result):
+    found = compare(value, Decimal(limit), STEP, bound)
+    assert abs(found.value - Decimal(rounded)) <= STEP
+    assert found.result == result
+
+
+@STEADY
+@given(st.floats(-1000, 1000))
+def test_rounding_never_flatters(value):
+    assert outwards(value, STEP, "at most") >= Decimal(value)
+    assert outwards(value, STEP, "at least") <= Decimal(value)
+
+
+@pytest.mark.parametrize("bad", [float("nan"), float("inf"), float("-inf")])
+def test_what_is_no_number_is_refused(bad):
+    with pytest.raises(ValueError, match="number"):
+        compare(bad, Decimal(1), STEP)
