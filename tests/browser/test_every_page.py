@@ -24,6 +24,7 @@ from tests.web.making import (
     make_person,
     make_premises,
     make_question,
+    make_reply,
 )
 
 pytestmark = pytest.mark.browser
@@ -79,6 +80,7 @@ def firm_at_work(settings, tmp_path):
     flagged = make_premises(**island())
     make_question(flagged, by=engineer)
     make_attachment(flagged, by=engineer)
+    make_reply(flagged, by=engineer)
     copy_design(design=flagged.design, name="Without the battery", by=engineer)
     states: dict[str, dict[str, Any]] = {
         "printing": {},

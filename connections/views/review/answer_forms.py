@@ -24,7 +24,7 @@ class ReplyForm(forms.Form):
     kind = forms.ChoiceField(
         label="What it answers",
         choices=KINDS,
-        widget=forms.RadioSelect,
+        widget=forms.RadioSelect(attrs={"class": "form-check-input"}),
         error_messages={"required": "Say what the operator answers."},
     )
     written = forms.CharField(
@@ -37,7 +37,7 @@ class ReplyForm(forms.Form):
     split = forms.ChoiceField(
         label="How the phases share it",
         required=False,
-        widget=forms.RadioSelect,
+        widget=forms.RadioSelect(attrs={"class": "form-check-input"}),
         choices=[
             (SHARED, "It is a total, and each phase may carry its share only"),
             (WHOLE, "It is a total, on whichever phase"),
