@@ -23,8 +23,8 @@ class ReplyForm(forms.Form):
 
     kind = forms.ChoiceField(
         label="What it answers",
-        choices=KINDS,
-        widget=forms.RadioSelect(attrs={"class": "form-check-input"}),
+        choices=[("", "choose"), *KINDS],
+        widget=forms.Select(attrs={"class": "form-select box-middling"}),
         error_messages={"required": "Say what the operator answers."},
     )
     written = forms.CharField(
@@ -37,8 +37,9 @@ class ReplyForm(forms.Form):
     split = forms.ChoiceField(
         label="How the phases share it",
         required=False,
-        widget=forms.RadioSelect(attrs={"class": "form-check-input"}),
+        widget=forms.Select(attrs={"class": "form-select"}),
         choices=[
+            ("", "choose"),
             (SHARED, "It is a total, and each phase may carry its share only"),
             (WHOLE, "It is a total, on whichever phase"),
             (EACH, "It is for each phase"),
