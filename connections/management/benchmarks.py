@@ -84,6 +84,26 @@ def deciding() -> Iterator[Figure]:
     yield Figure("deciding a site of 4 units, median", spent * 1e6, "us", 200, True)
 
 
+def searching() -> Iterator[Figure]:
+    """The search for remedies of a site of four units that is out of every limit."""
+    from connections.assessing import Assessor
+    from connections.remedies.search import search
+    from connections.rules.decide import decide
+
+    assessor = Assessor()
+    content = msgspec.json.decode(four_units())
+    for unit, rated_w in zip(content["units"], (6000, 5000, 4600, 3680), strict=True):
+        unit |= {"rated_w": rated_w, "standard": "G99", "phases": ["L1"]}
+    del content["limits"]
+    site = assessor.site(msgspec.json.encode(content))
+    book = assessor.rulebook(site)
+    decided = decide(site, book)
+    found = search(site, decided, book)
+    spent = median_s(lambda: search(site, decided, book), 20)
+    note = f"{len(found.remedies)} remedies, {found.asked} questions to the rules"
+    yield Figure("remedies of a site of 4 units", spent * 1000, "ms", 500, True, note)
+
+
 def reading_and_writing() -> Iterator[Figure]:
     """Site files in, decision files out, as `assess --lines` does it."""
     from connections.assessing import Assessor
@@ -169,6 +189,7 @@ def _seconds(run: Callable[[], object]) -> float:
 
 MEASURES: tuple[Callable[[], Iterator[Figure]], ...] = (
     deciding,
+    searching,
     reading_and_writing,
     importing,
     printing,
