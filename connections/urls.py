@@ -2,11 +2,13 @@
 
 from connections.views.designs.urls import urlpatterns as designs
 from connections.views.entry.urls import urlpatterns as entry
+from connections.views.local.urls import urlpatterns as local
 from connections.views.packs.urls import urlpatterns as packs
 from connections.views.review.urls import urlpatterns as review
+from connections.views.screening.urls import urlpatterns as screening
 from connections.views.sheet.urls import urlpatterns as sheet
 
-urlpatterns = [*entry, *sheet, *designs, *review, *packs]
+urlpatterns = [*entry, *sheet, *designs, *review, *packs, *screening, *local]
 
 handler400 = "connections.views.trouble.bad_request"
 handler403 = "connections.views.trouble.refused"

@@ -28,6 +28,7 @@ NO_PAGES = {
     "fresh-token": "plain text",
     "pack-status": "part of a page",
     "sheet-row": "part of a page",
+    "designs-print": "a PDF",
     "preview-print": "a PDF",
     "pack-print": "a PDF",
     "pack-data": "JSON",

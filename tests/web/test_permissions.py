@@ -12,11 +12,14 @@ from connections.tasks import rebuild_pack
 from tests.web.making import (
     island,
     make_attachment,
+    make_local_entry,
     make_pack,
     make_person,
     make_premises,
     make_question,
     make_reply,
+    make_screening,
+    make_touched,
 )
 
 SEEN = {200}
@@ -71,6 +74,7 @@ SHEET = {
     "design-choose": [sends("design")],
     "design-from-remedy": [sends("design")],
     "designs": [opens("premises")],
+    "designs-print": [opens("premises")],
 }
 REVIEW = {
     "review-list": [opens()],
@@ -99,7 +103,26 @@ PACKS = {
     "attachment": [opens("attachment")],
     "attachment-take-out": [sends("attachment")],
 }
-MATRIX: dict[str, list[Row]] = {**ENTRY, **SHEET, **REVIEW, **PACKS}
+LOCAL = {
+    "local-list": [opens()],
+    "local-choose": [opens(office=REFUSED)],
+    # Without the key of a value there is nothing to enter: back to choosing one.
+    "local-new-value": [opens(office=REFUSED, engineer={302}), sends(office=REFUSED)],
+    "local-new-cap": [opens(office=REFUSED), sends(office=REFUSED)],
+    "local-new-condition": [opens(office=REFUSED), sends(office=REFUSED)],
+    "local-load": [opens(office=REFUSED), sends(office=REFUSED)],
+    "local-download": [opens()],
+    "local-entry": [opens("local")],
+    "local-end": [sends("local", office=REFUSED)],
+}
+SCREENING = {
+    "screenings": [opens(), sends(office=REFUSED)],
+    "screening": [opens("screening")],
+    "screening-progress": [opens("screening")],
+    "screening-rest": [sends("screening", office=REFUSED)],
+    "screening-looked": [sends("screening-row", office=REFUSED)],
+}
+MATRIX: dict[str, list[Row]] = {**SCREENING, **ENTRY, **SHEET, **REVIEW, **PACKS, **LOCAL}
 
 # What stands in an address in place of a key.
 WORDS = {"group": "proposed-units"}
@@ -145,6 +168,9 @@ def keys(people, tmp_path, settings):
         "reply": make_reply(flagged, by=people["office"]).key,
         "attachment": make_attachment(flagged, by=people["office"]).key,
         "pack": pack.key,
+        "screening": make_screening(by=people["engineer"]).key,
+        "screening-row": make_touched(flagged).key,
+        "local": make_local_entry(by=people["engineer"]).key,
         "task": rebuild_pack.enqueue(pack.digest).id,
         **WORDS,
     }

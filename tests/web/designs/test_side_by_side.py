@@ -106,3 +106,16 @@ def test_a_remedy_becomes_a_design_by_one_press(client, three):
     answer = client.post(address, {"remedy": "f" * 16}, follow=True)
     assert "no longer what would help" in answer.content.decode()
     assert three.premises.designs.count() == before + 1
+
+
+def test_the_customers_page_is_a_pdf_of_the_same(client, three):
+    answer = client.get(reverse("designs-print", args=[three.premises.key]), {"by": "procedure"})
+    assert answer["Content-Type"] == "application/pdf"
+    assert answer.content.startswith(b"%PDF-")
+
+
+def test_without_a_design_that_can_be_decided_there_is_no_pdf(client, office):
+    line = make_premises()
+    line.design.unit_set.all().delete()
+    answer = client.get(reverse("designs-print", args=[line.premises.key]), follow=True)
+    assert "nothing to compare" in answer.content.decode()

@@ -1,0 +1,23 @@
+"""The customer's comparison of designs as a PDF of one page."""
+
+from connections.documents.fonts import printed_text
+from connections.documents.printing import print_html
+from connections.pack.comparison import Comparison
+from connections.pack.figures import long_date
+
+
+def render_comparison(comparison: Comparison) -> bytes:
+    """The PDF. Raises PrintError where it can't be printed."""
+    return print_html(comparison_html(comparison), (), comparison.prepared_on)
+
+
+def comparison_html(comparison: Comparison) -> str:
+    """The page as HTML, all text escaped but for the plots, which are ours."""
+    from django.template.loader import render_to_string
+
+    context = {
+        "page": comparison,
+        "prepared_on": long_date(comparison.prepared_on),
+        "width": 74 // max(1, len(comparison.designs)),
+    }
+    return printed_text(str(render_to_string("comparison/page.html", context)))
