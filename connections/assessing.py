@@ -19,7 +19,7 @@ from connections.facts.faults import SiteFileError
 from connections.facts.reading import read_site
 from connections.facts.site import Premises, Site
 from connections.facts.supply_number import read_core
-from connections.rulebook.book import Rulebook
+from connections.rulebook.book import GREAT_BRITAIN, Rulebook
 from connections.rulebook.load import Books, RulebookError, load_books, load_local, resolve
 from connections.rulebook.schema import Part
 
@@ -28,7 +28,7 @@ class Assessor:
     """Decides site files under one choice of date, area and local entries.
 
     `on` overrides the date of every file, `area` its licence area; `local` are files of the firm's
-    own entries. Raises RulebookError if the area is unknown or one of those files does not load.
+    own entries, or what was read of them. Raises RulebookError if the area is unknown or one of those files does not load.
     """
 
     def __init__(
@@ -36,7 +36,7 @@ class Assessor:
         *,
         on: dt.date | None = None,
         area: str | None = None,
-        local: Sequence[Path] = (),
+        local: Sequence[Path | Part] = (),
         explain: bool = False,
         remedies: bool = False,
     ) -> None:
@@ -45,7 +45,9 @@ class Assessor:
         if area and all(known.id != area for known in self.books.areas):
             raise RulebookError("", "area", self._no_such_area(area))
         self.area = area
-        self.local: tuple[Part, ...] = tuple(load_local(path, self.books) for path in local)
+        self.local: tuple[Part, ...] = tuple(
+            part if isinstance(part, Part) else load_local(part, self.books) for part in local
+        )
         self.explain = explain
         self.remedies = remedies
         self._resolved: dict[tuple[dt.date, str, str], Rulebook] = {}
@@ -60,7 +62,7 @@ class Assessor:
         area = self.area if self.area is not None else self._area(site)
         nation = (
             known(site.premises.nation) if isinstance(site.premises, Premises) else None
-        ) or ""
+        ) or self._nation_of(area)
         key = (site.on_date, area, nation)
         found = self._resolved.get(key)
         if found is None:
@@ -75,14 +77,19 @@ class Assessor:
 
     def decide(self, site: Site) -> Decision:
         """The decision on a site, in words."""
-        from connections.remedies.search import remedies_for
+        from connections.remedies.search import Found, search
         from connections.rules.decide import decide
         from connections.rules.writing import write_decision
 
         book = self.rulebook(site)
         decided = decide(site, book)
-        remedies = remedies_for(site, decided, book) if self.remedies else ()
-        return write_decision(decided, explain=self.explain, remedies=remedies)
+        found = search(site, decided, book) if self.remedies else Found((), 0, "")
+        return write_decision(
+            decided,
+            explain=self.explain,
+            remedies=found.remedies,
+            remedies_stopped=found.stopped,
+        )
 
     def _area(self, site: Site) -> str:
         """The licence area given, or the one that the supply number names; empty if neither."""
@@ -94,6 +101,9 @@ class Assessor:
             if all(area.id != given for area in self.books.areas):
                 raise SiteFileError("premises.licence_area", self._no_such_area(given))
             return given
+        nation = known(premises.nation)
+        if nation and nation not in GREAT_BRITAIN:
+            return self._only_area_of(nation)
         for number in premises.supply_numbers:
             if number.scheme == "gb13":
                 prefix = read_core(number.value, number.scheme).prefix
@@ -101,6 +111,15 @@ class Assessor:
                     if area.prefix == prefix and not area.independent:
                         return area.id
         return ""
+
+    def _only_area_of(self, nation: str) -> str:
+        """The area of a nation that has one network operator; empty where it has several."""
+        found = [area.id for area in self.books.areas if area.nation == nation]
+        return found[0] if len(found) == 1 else ""
+
+    def _nation_of(self, area: str) -> str:
+        """The nation that an area lies in; empty for one of Great Britain, and for none."""
+        return next((known.nation for known in self.books.areas if known.id == area), "")
 
     def _no_such_area(self, given: str) -> str:
         ids = ", ".join(area.id for area in self.books.areas if not area.independent)

@@ -8,15 +8,32 @@ from typing import Literal
 
 from msgspec import Struct
 
-FactKind = Literal["power-per-phase", "power", "count", "yes-no", "word"]
+FactKind = Literal[
+    "power-per-phase",
+    "power",
+    "apparent-per-phase",
+    "apparent",
+    "peak",
+    "count",
+    "yes-no",
+    "word",
+]
+
+PER_PHASE: tuple[FactKind, ...] = ("power-per-phase", "apparent-per-phase")
+"""Kinds that a current, at the rulebook's phase-to-neutral voltage, can be compared with."""
+
+UNITS_OF: dict[FactKind, str] = {"power": "W", "apparent": "VA", "peak": "Wp"}
+"""The units of the kinds that have one only."""
 
 
 class DecidingFact(Struct, frozen=True):
     """A fact that conditions may test.
 
     `kind` says what it can be compared with: "power-per-phase" with a current (at the rulebook's
-    phase-to-neutral voltage) or a power, "power" with a power, "count" with a count, "word" with
-    words, "yes-no" with yes or no. `paths` are site-file paths with `[]` for every entry.
+    phase-to-neutral voltage) or a power, "power" with a power, "apparent-per-phase" with a current
+    or an apparent power, "apparent" with an apparent power, "peak" with a peak power of panels,
+    "count" with a count, "word" with words, "yes-no" with yes or no. `paths` are site-file
+    paths with `[]` for every entry.
     """
 
     name: str
@@ -26,6 +43,14 @@ class DecidingFact(Struct, frozen=True):
 
 
 _CAPACITY = ("units[].rated_w", "units[].quantity", "units[].phases", "units[].status")
+_APPARENT = (
+    "units[].rated_va",
+    "units[].rated_ma",
+    "units[].rated_w",
+    "units[].quantity",
+    "units[].phases",
+    "units[].status",
+)
 _TESTED = ("units[].type_tested", "units[].standard", "units[].commissioned_on")
 
 DECIDING_FACTS: tuple[DecidingFact, ...] = (
@@ -89,6 +114,26 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
         "the export limit of a type-tested limitation scheme, per phase",
         ("limits.export.value", "limits.export.basis", "limits.export.type_tested"),
     ),
+    DecidingFact(
+        "generation_phase_sum",
+        "power-per-phase",
+        "the aggregate registered capacity other than storage on the phase that has most of it",
+        (*_CAPACITY, "units[].source"),
+    ),
+    DecidingFact(
+        "storage_phase_sum",
+        "power-per-phase",
+        "the aggregate registered capacity of storage with inverters of its own on the phase that "
+        "has most of it",
+        (*_CAPACITY, "units[].source"),
+    ),
+    DecidingFact(
+        "largest_phase_va",
+        "apparent-per-phase",
+        "the aggregate apparent power on the fullest phase",
+        _APPARENT,
+    ),
+    DecidingFact("total_va", "apparent", "the aggregate apparent power of the site", _APPARENT),
     DecidingFact("total", "power", "the aggregate registered capacity of the site", _CAPACITY),
     DecidingFact(
         "largest_module",
@@ -124,6 +169,30 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
             "limits.export.type_tested",
             "limits.import.type_tested",
         ),
+    ),
+    DecidingFact(
+        "plug_in_only",
+        "yes-no",
+        "everything proposed is a plug-in kit, fully type tested as one and without cells",
+        ("units[].standard", "units[].type_tested", "units[].status", "storage[].unit_id"),
+    ),
+    DecidingFact(
+        "plug_in_kits",
+        "count",
+        "plug-in kits, existing and proposed",
+        ("units[].standard", "units[].quantity", "units[].status"),
+    ),
+    DecidingFact(
+        "plug_in_total",
+        "power",
+        "the registered capacity of all plug-in kits",
+        ("units[].standard", "units[].rated_w", "units[].quantity", "units[].status"),
+    ),
+    DecidingFact(
+        "plug_in_panels",
+        "peak",
+        "the peak power of the panels of plug-in kits",
+        ("units[].standard", "arrays[].unit_id", "arrays[].peak_w"),
     ),
     DecidingFact(
         "dc_side_change",

@@ -7,7 +7,9 @@ power factor. `None` stands for what can't be told while facts are missing.
 import datetime as dt
 from typing import Any, Literal, TypeAlias
 
-from msgspec import Struct
+from msgspec import UNSET, Struct, UnsetType
+
+from connections.facts.derivation import Derivation
 
 Severity = Literal["stops", "decide", "inform"]
 Plain: TypeAlias = int | str | bool | None | list[str] | dict[str, int | None]
@@ -78,7 +80,10 @@ class Period(_Frozen, frozen=True, rename={"from_": "from"}):
 
 
 class Step(_Frozen, frozen=True):
-    """One thing to send or ask: when, what, in which form, whether to wait for the answer."""
+    """One thing to send or ask: when, what, in which form, whether to wait for the answer.
+
+    `notes` are sentences on what the network operator of the area wants for it.
+    """
 
     when: Literal["before-work", "before-energising", "after-commissioning"]
     what: Literal["application", "notification", "confirmation", "ask"]
@@ -89,6 +94,7 @@ class Step(_Frozen, frozen=True):
     sources: tuple[str, ...]
     certainty: str
     says: str
+    notes: tuple[str, ...] = ()
 
 
 class Module(_Frozen, frozen=True):
@@ -170,7 +176,8 @@ class PhaseSum(_Frozen, frozen=True):
 
 
 class Decision(_Frozen, frozen=True):
-    """The whole decision file. `remedies_stopped` says why a search for remedies ended early."""
+    """The whole decision file. `remedies_stopped` says why a search for remedies ended early;
+    `trace` is empty and `derivation` left out unless they are asked for."""
 
     format: Literal["decision/1"]
     reference: str
@@ -194,3 +201,4 @@ class Decision(_Frozen, frozen=True):
     unknown: tuple[str, ...]
     trace: tuple[Comparison, ...]
     remedies_stopped: str = ""
+    derivation: Derivation | UnsetType = UNSET

@@ -46,6 +46,8 @@ _PLAIN = {
     "limits.export": "the export limit",
     "limits.import": "the import limit",
     "premises.licence_area": "the licence area",
+    "premises.feeder": "the feeder",
+    "premises.postcode": "the postcode",
 }
 
 

@@ -79,6 +79,8 @@ class Premises(_Frozen, frozen=True):
     northing: WholeOrUnknown = UNSET
     grid: Literal["osgb", "irish"] | None | UnsetType = UNSET
     metering: TextOrUnknown = UNSET
+    feeder: TextOrUnknown = UNSET
+    """The feeder as the network operator names it."""
 
 
 class Supply(_Frozen, frozen=True):

@@ -1,9 +1,11 @@
-"""Supply numbers of Great Britain (MPAN): the core of 13 digits and its check digit.
+"""Supply numbers: of Great Britain (MPAN) the core of 13 digits and its check digit.
 
 Source: public descriptions of the supply number, three agreeing (secondary). The check digit is
 the sum of the first 12 digits times 3 5 7 13 17 19 23 29 31 37 41 43, modulo 11, modulo 10.
 A full number has 21 digits, or 22 since the half-hourly settlement reform of 22 September 2025;
-both end in the core. Numbers of 11 digits (Northern Ireland, Ireland) are checked for length only.
+both end in the core. Numbers of 11 digits (MPRN of Northern Ireland and of Ireland) are checked for
+length only: that they begin with 81 and 10 is from memory. A rulebook names the scheme of its
+premises (`supply_number.scheme`).
 """
 
 import re
@@ -12,6 +14,11 @@ from msgspec import Struct
 
 WEIGHTS = (3, 5, 7, 13, 17, 19, 23, 29, 31, 37, 41, 43)
 _LENGTHS = (13, 21, 22)
+
+GREAT_BRITAIN = "gb13"
+SCHEMES = {GREAT_BRITAIN: 13, "ni11": 11, "ie11": 11}
+"""The schemes that rulebooks name, with the digits of their numbers. Another one is read as one of
+11 digits."""
 
 
 class SupplyNumberError(ValueError):
@@ -36,17 +43,22 @@ def check_digit(first_twelve: str) -> int:
     return total % 11 % 10
 
 
-def read_core(typed: str, scheme: str = "gb13") -> Core:
+def read_core(typed: str, scheme: str = GREAT_BRITAIN) -> Core:
     """The core of a supply number as typed, with or without blanks.
+
+    The prefix of a number of 11 digits tells no licence area.
 
     Raises SupplyNumberError for other characters, another length or a wrong check digit.
     """
     digits = re.sub(r"[\s\u00a0-]+", "", typed)
     if not (digits.isascii() and digits.isdigit()):
         raise SupplyNumberError("use digits only; blanks between them are fine")
-    if scheme != "gb13":
-        if len(digits) != 11:
-            raise SupplyNumberError(f"this has {len(digits)} digits; a number of this kind has 11")
+    if scheme != GREAT_BRITAIN:
+        wanted = SCHEMES.get(scheme, 11)
+        if len(digits) != wanted:
+            raise SupplyNumberError(
+                f"this has {len(digits)} digits; a number of this kind has {wanted}"
+            )
         return Core(digits, digits[:2])
     if len(digits) not in _LENGTHS:
         raise SupplyNumberError(

@@ -13,7 +13,7 @@ from connections.rulebook.load import RulebookError
 
 def add_choices(parser: ArgumentParser) -> None:
     """Declare `--on`, `--area` and `--local`."""
-    parser.add_argument("--on", type=_day, metavar="DATE", help="decide as on this date")
+    parser.add_argument("--on", type=day_of, metavar="DATE", help="decide as on this date")
     parser.add_argument("--area", metavar="AREA", help="the licence area, such as gb-12")
     parser.add_argument(
         "--local",
@@ -41,7 +41,8 @@ def assessor_from(options: dict[str, Any]) -> Assessor:
         raise CommandError(f"{fault.filename} can't be read: {fault.strerror}.") from None
 
 
-def _day(text: str) -> dt.date:
+def day_of(text: str) -> dt.date:
+    """The date that an argument names. Raises ArgumentTypeError."""
     try:
         return dt.date.fromisoformat(text)
     except ValueError:

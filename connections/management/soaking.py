@@ -7,9 +7,9 @@ functions: that takes some seconds.
 import importlib.util
 import random
 import warnings
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from math import sqrt
+from math import inf, sqrt
 from typing import Any
 
 from msgspec import Struct
@@ -25,11 +25,15 @@ from connections.electrical.fault_level import (
     transformer_impedance,
 )
 from connections.electrical.faults import ImpossibleOperatingPointError
-from connections.electrical.four_wire import solve
+from connections.electrical.four_wire import Wires
+from connections.electrical.four_wire import chain as chain_of_wires
+from connections.electrical.tapped_run import Along, Part, along
 from connections.electrical.voltage_rise import chain, end_voltage
 
 VOLTS, KILOAMPS = 1e-4, 1e-3
 """How far the two may be apart."""
+
+_QUARREL = "Downcasting object dtype arrays"
 
 _HUGE_MVA = 1e9
 """Short-circuit power of a source that holds its voltage whatever flows."""
@@ -60,16 +64,16 @@ def installed() -> bool:
 def differences(cases: int, seed: int = 60909) -> Iterator[Difference]:
     """This many random cases, of each kind in turn."""
     chosen = random.Random(seed)
-    kinds = (_two_bus, _chain, _four_wire, _fault)
+    kinds = (_two_bus, _chain, _tapped, _four_wire, _most_demand, _fault)
     for n in range(cases):
         yield kinds[n % len(kinds)](chosen)
 
 
 @contextmanager
 def quiet() -> Iterator[None]:
-    """pandapower and what it brings warn of things that are no matter of ours."""
+    """pandapower 3.5.6 fills gaps in tables of pandas in a way that pandas 2 warns of."""
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
+        warnings.filterwarnings("ignore", _QUARREL, FutureWarning)
         yield
 
 
@@ -82,35 +86,57 @@ def _two_bus(chosen: random.Random) -> Difference:
     line = _line(chosen)
     p, q = chosen.uniform(-4000, 17_000), chosen.uniform(-4000, 4000)
     case = f"400 V, {line.r_ohm:.4f}+j{line.x_ohm:.4f} ohm, {p:.0f} W, {q:.0f} var"
-    try:
-        ours = end_voltage(400, p, q, line)
-    except ImpossibleOperatingPointError:
-        return Difference(case, 0.0, "V", pandapower_voltages(400, [line], p, q) is None)
     theirs = pandapower_voltages(400, [line], p, q)
-    return Difference(case, _apart([ours], theirs), "V")
+    return _beside(case, lambda: [end_voltage(400, p, q, line)], theirs)
 
 
 def _chain(chosen: random.Random) -> Difference:
     runs = [_line(chosen).times(0.3) for _ in range(chosen.randint(2, 4))]
     p, q = chosen.uniform(1000, 30_000), chosen.uniform(-6000, 6000)
     case = f"400 V, {len(runs)} runs, {p:.0f} W, {q:.0f} var"
-    try:
-        ours = [rise.to_v for rise in chain(400, p, q, runs)]
-    except ImpossibleOperatingPointError:
-        return Difference(case, 0.0, "V", pandapower_voltages(400, runs, p, q) is None)
-    return Difference(case, _apart(ours, pandapower_voltages(400, runs, p, q)), "V")
+    theirs = pandapower_voltages(400, runs, p, q)
+    return _beside(case, lambda: [rise.to_v for rise in chain(400, p, q, runs)], theirs)
+
+
+def _tapped(chosen: random.Random) -> Difference:
+    parts = [
+        Part(_line(chosen).times(0.3), chosen.uniform(-8000, 12_000), chosen.uniform(-2000, 2000))
+        for _ in range(chosen.randint(2, 4))
+    ]
+    case = "400 V, plant and loads of " + ", ".join(f"{part.p_w:.0f} W" for part in parts)
+    theirs = pandapower_run(400, parts)
+    return _beside(
+        case,
+        lambda: [each.to_v for each in along(400, parts, phases=3)],
+        None if theirs is None else [each.to_v for each in theirs],
+    )
 
 
 def _four_wire(chosen: random.Random) -> Difference:
-    phase, neutral = _line(chosen).times(0.6), _line(chosen).times(0.4)
-    power = [complex(chosen.uniform(-3000, 8000), chosen.uniform(-1500, 1500)) for _ in range(3)]
-    case = "four wires, " + ", ".join(f"{s.real:.0f} W {s.imag:.0f} var" for s in power)
-    theirs = pandapower_phases(400 / sqrt(3), power, phase, neutral)
-    try:
-        ours = solve(400 / sqrt(3), (power[0], power[1], power[2]), phase, neutral).v
-    except ImpossibleOperatingPointError:
-        return Difference(case, 0.0, "V", theirs is None)
-    return Difference(case, _apart(list(ours), theirs), "V")
+    runs = []
+    for _ in range(chosen.randint(1, 3)):
+        phase = _line(chosen).times(0.3)
+        runs.append(Wires(phase, phase.times(chosen.uniform(0.5, 2))))
+    a, b, c = (complex(chosen.uniform(-4000, 9000), chosen.gauss(0, 1500)) for _ in range(3))
+    case = f"four wires, {len(runs)} runs, " + ", ".join(
+        f"{s.real:.0f} W {s.imag:.0f} var" for s in (a, b, c)
+    )
+    theirs = pandapower_wires(400 / sqrt(3), [a, b, c], runs)
+    return _beside(
+        case,
+        lambda: [v for each in chain_of_wires(400 / sqrt(3), (a, b, c), runs) for v in each.v],
+        theirs,
+    )
+
+
+def _most_demand(chosen: random.Random) -> Difference:
+    """Demand near the most that a line can carry, on either side of it: V1^2 / 2 (R + Z)."""
+    line = _line(chosen)
+    most = 400**2 / (2 * (line.r_ohm + line.modulus_ohm))
+    share = chosen.choice([chosen.uniform(0.5, 0.95), chosen.uniform(1.05, 3)])
+    case = f"400 V, demand of {share:.2f} times the most of {most:.0f} W"
+    theirs = pandapower_voltages(400, [line], -share * most, 0)
+    return _beside(case, lambda: [end_voltage(400, -share * most, 0, line)], theirs)
 
 
 def _fault(chosen: random.Random) -> Difference:
@@ -131,9 +157,16 @@ def _fault(chosen: random.Random) -> Difference:
     return Difference(case, _apart(ours, pandapower_faults(transformer, sk_va, line, zero)), "kA")
 
 
-def _apart(ours: list[float], theirs: list[float] | None) -> float:
-    if theirs is None:
-        return float("inf")
+def _beside(case: str, solve: Callable[[], list[float]], theirs: list[float] | None) -> Difference:
+    """Both answers in volts; where one alone finds an operating point they are worlds apart."""
+    try:
+        ours = solve()
+    except ImpossibleOperatingPointError:
+        return Difference(case, 0.0 if theirs is None else inf, "V", theirs is None)
+    return Difference(case, inf if theirs is None else _apart(ours, theirs), "V")
+
+
+def _apart(ours: list[float], theirs: list[float]) -> float:
     return max(abs(a - b) for a, b in zip(ours, theirs, strict=True))
 
 
@@ -141,49 +174,71 @@ def pandapower_voltages(
     v1_v: float, runs: list[Impedance], p_w: float, q_var: float
 ) -> list[float] | None:
     """The voltage behind each run [V] by pandapower; None where it finds no operating point."""
+    parts = [Part(z) for z in runs[:-1]] + [Part(runs[-1], p_w, q_var)]
+    found = pandapower_run(v1_v, parts)
+    return None if found is None else [each.to_v for each in found]
+
+
+def pandapower_run(v1_v: float, parts: list[Part]) -> list[Along] | None:
+    """A run with plant and loads on it by pandapower; None where it finds no operating point.
+
+    It takes every network for three-phase. With voltages of one phase its voltages and losses hold
+    and its currents are low by the root of 3.
+    """
     with quiet():
         import pandapower as pp
 
         net = pp.create_empty_network()
         bus = pp.create_bus(net, vn_kv=v1_v / 1000)
         pp.create_ext_grid(net, bus, vm_pu=1.0)
-        for run in runs:
+        for part in parts:
             after = pp.create_bus(net, vn_kv=v1_v / 1000)
-            _create_line(pp, net, bus, after, run)
+            _create_line(pp, net, bus, after, part.z)
+            pp.create_sgen(net, after, p_mw=part.p_w / 1e6, q_mvar=part.q_var / 1e6)
             bus = after
-        pp.create_sgen(net, bus, p_mw=p_w / 1e6, q_mvar=q_var / 1e6)
         try:
             pp.runpp(net, init="flat", tolerance_mva=1e-12, numba=False, max_iteration=50)
         except pp.LoadflowNotConverged:
             return None
-        return [float(u) * v1_v for u in net.res_bus.vm_pu[1:]]
+        v = [float(u) * v1_v for u in net.res_bus.vm_pu]
+        amps = [float(i) * 1000 for i in net.res_line.i_ka]
+        watts = [float(p) * 1e6 for p in net.res_line.pl_mw]
+        return [Along(v[n], v[n + 1], amps[n], watts[n]) for n in range(len(parts))]
 
 
 def pandapower_phases(
     source_v: float, power_va: list[complex], phase: Impedance, neutral: Impedance
 ) -> list[float] | None:
-    """The voltage of each phase [V] by pandapower's three-phase load flow."""
+    """The voltage of each phase [V] behind one run by pandapower's three-phase load flow."""
+    return pandapower_wires(source_v, power_va, [Wires(phase, neutral)])
+
+
+def pandapower_wires(
+    source_v: float, power_va: list[complex], runs: list[Wires]
+) -> list[float] | None:
+    """The voltage of each phase [V] behind each run, in their order, by the same."""
     with quiet():
         import pandapower as pp
 
         un = source_v * sqrt(3)
         net = pp.create_empty_network()
-        near = pp.create_bus(net, vn_kv=un / 1000)
-        far = pp.create_bus(net, vn_kv=un / 1000)
+        bus = pp.create_bus(net, vn_kv=un / 1000)
         pp.create_ext_grid(
             net,
-            near,
+            bus,
             vm_pu=1.0,
             s_sc_max_mva=_HUGE_MVA,
             rx_max=0.1,
             x0x_max=1.0,
             r0x0_max=0.1,
         )
-        zero = phase + neutral.times(3)
-        _create_line(pp, net, near, far, phase, zero)
+        for run in runs:
+            after = pp.create_bus(net, vn_kv=un / 1000)
+            _create_line(pp, net, bus, after, run.phase, run.phase + run.neutral.times(3))
+            bus = after
         pp.create_asymmetric_sgen(
             net,
-            far,
+            bus,
             **{
                 f"{name}_{letter}_{unit}": part / 1e6
                 for letter, s in zip("abc", power_va, strict=True)
@@ -194,8 +249,12 @@ def pandapower_phases(
             pp.runpp_3ph(net, tolerance_mva=1e-12, numba=False, max_iteration=100)
         except pp.LoadflowNotConverged:
             return None
-        row = net.res_bus_3ph.loc[far]
-        return [float(row[f"vm_{letter}_pu"]) * source_v for letter in "abc"]
+        rows = net.res_bus_3ph.iloc[1:]
+        return [
+            float(u) * source_v
+            for row in rows[["vm_a_pu", "vm_b_pu", "vm_c_pu"]].to_numpy()
+            for u in row
+        ]
 
 
 def pandapower_faults(

@@ -76,7 +76,7 @@ def _asks(sheet: Sheet) -> str:
             return f"The network operator is asked how to go on with {what}."
         return f"Agreement is asked to connect {what}."
     if case.kind == "assessment":
-        if case.procedure == UNDETERMINED:
+        if case.procedure == UNDETERMINED and case.decision.possible:
             return (
                 "The facts do not settle a procedure yet. This sheet is for work on the case and "
                 "not for sending."

@@ -244,6 +244,7 @@ CASE_ITEMS: tuple[DataItem, ...] = (
         personal=True,
     ),
     DataItem("premises.metering", "premises", "Metering", _premises("metering")),
+    DataItem("premises.feeder", "premises", "Feeder", _premises("feeder")),
     DataItem("supply.phases", "premises", "Phases of the supply", _phases, needed_for=EVERY),
     DataItem(
         "supply.nominal_v", "premises", "Nominal voltage, phase to neutral", _nominal, unit="V"

@@ -62,6 +62,7 @@ def _step(step: Step) -> Point:
         said.append(f"Form: {step.form.removeprefix('Form ')}.")
     if step.limit is not None:
         said.append(f"Time: {_period(step.limit)}.")
+    said.extend(step.notes)
     said.append(
         "Wait for the answer in writing." if step.wait else "There is no answer to wait for."
     )

@@ -17,7 +17,7 @@ from connections.pack.content import Block, Cell, Column, Prose, Row, Table
 from connections.pack.figures import listed, quantity, short_date
 from connections.pack.sheet import Sheet
 from connections.rulebook.book import SettingTable
-from connections.rules.plant import standard_of
+from connections.rules.plant import base_of, standard_of
 
 EARLIER = ("G83", "G59")
 """Standards before 27 April 2019, whose plant keeps its settings."""
@@ -55,9 +55,10 @@ def _choice(site: Site, unit: Unit, tables: Sequence[SettingTable]) -> Choice:
         return Choice(unit, "no standard", None, found)
     fitting = (
         table
+        for name in dict.fromkeys((standard, base_of(standard)))
         for table in tables
         if (table.standard, table.voltage_level, table.operating_mode)
-        == (standard, voltage_level(site), mode)
+        == (name, voltage_level(site), mode)
     )
     table = next(fitting, None)
     return Choice(unit, "table" if table is not None else "no table", table, found)

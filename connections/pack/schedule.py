@@ -1,8 +1,8 @@
 """Sections on who and where, and the schedule of units, panels, storage and demand."""
 
-from connections.facts.defaults import is_counted, status_of
+from connections.facts.defaults import is_counted, known, status_of
 from connections.facts.reading import party
-from connections.facts.site import Unit
+from connections.facts.site import Premises, Unit
 from connections.pack.columns_of_parts import coupling
 from connections.pack.content import Block, Cell, Column, Prose, Row, Table
 from connections.pack.figures import listed, quantity
@@ -49,6 +49,7 @@ def premises_blocks(sheet: Sheet) -> list[Block]:
             "premises.import_number",
             "premises.export_number",
             "premises.metering",
+            *_feeder(sheet),
             "case.nearby",
         ),
     )
@@ -70,6 +71,15 @@ def premises_blocks(sheet: Sheet) -> list[Block]:
         ),
     )
     return [place, supply, *_demand(sheet)]
+
+
+def _feeder(sheet: Sheet) -> tuple[str, ...]:
+    """The feeder, which is seldom known and asked of nobody."""
+    premises = sheet.case.site.premises
+    feeder = known(premises.feeder) if isinstance(premises, Premises) else None
+    if feeder:
+        return ("premises.feeder",)
+    return ()
 
 
 def _demand(sheet: Sheet) -> list[Block]:

@@ -66,7 +66,11 @@ def with_persons(technical: Site, site: Site, withholding: Withholding) -> Site:
     """The technical site with parties and premises again: what the sections are read from."""
     premises = site.premises
     if isinstance(premises, Premises):
-        premises = structs.replace(premises, metering=_treated(premises.metering, withholding))
+        premises = structs.replace(
+            premises,
+            metering=_treated(premises.metering, withholding),
+            feeder=_treated(premises.feeder, withholding),
+        )
     return structs.replace(technical, parties=site.parties, premises=premises)
 
 
@@ -81,6 +85,7 @@ def technical_site(site: Site, withholding: Withholding) -> Site:
             nation=premises.nation,
             licence_area=premises.licence_area,
             metering=_treated(premises.metering, withholding),
+            feeder=_treated(premises.feeder, withholding),
         )
     units = tuple(
         structs.replace(unit, feeds_from=_treated(unit.feeds_from, withholding))

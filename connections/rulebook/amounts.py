@@ -1,10 +1,12 @@
 """The amount of one value: text with a unit turned into whole numbers, the rest as TOML has it."""
 
+from connections.calendar.bank_holidays import extra_days
+from connections.calendar.faults import CalendarError
 from connections.rulebook.book import Amount
 from connections.rulebook.entry import Entry
 from connections.rulebook.faults import QuantityError
 from connections.rulebook.quantities import parse_quantity
-from connections.rulebook.words import READINGS
+from connections.rulebook.words import CHOICES, DAYS, READINGS
 
 
 def amount_of(entry: Entry, key: str, unit: str) -> tuple[Amount, str]:
@@ -14,11 +16,11 @@ def amount_of(entry: Entry, key: str, unit: str) -> tuple[Amount, str]:
     Raises RulebookError at the entry.
     """
     if unit == "text":
-        is_reading = "reading" in key.rsplit(".", 1)[-1].split("_")
-        text = entry.choice("value", READINGS) if is_reading else entry.text("value")
+        words = choices_of(key)
+        text = entry.choice("value", words) if words else entry.text("value")
         return text, text
     if unit == "list":
-        words = entry.words("value")
+        words = _days(entry) if key in DAYS else entry.words("value")
         return words, ", ".join(words)
     if unit == "date":
         day = entry.day("value")
@@ -30,6 +32,13 @@ def amount_of(entry: Entry, key: str, unit: str) -> tuple[Amount, str]:
         number = entry.number("value")
         return number, str(number)
     return _quantity(entry, unit)
+
+
+def choices_of(key: str) -> tuple[str, ...]:
+    """The words that a text value can be; empty where it is free."""
+    if "reading" in key.rsplit(".", 1)[-1].split("_"):
+        return READINGS
+    return CHOICES.get(key, ())
 
 
 def quantity_in(entry: Entry, field: str, unit: str) -> tuple[int, str]:
@@ -46,6 +55,17 @@ def quantity_in(entry: Entry, field: str, unit: str) -> tuple[int, str]:
     if amount < 0:
         entry.refuse(f"`{field}` is negative; give it from 0")
     return amount, text
+
+
+def _days(entry: Entry) -> tuple[str, ...]:
+    """A list of dates, which may be empty."""
+    entry.raw("value")
+    words = entry.words("value", may_be_empty=True)
+    try:
+        extra_days(words)
+    except CalendarError as fault:
+        entry.refuse(f"`value`: {fault}")
+    return words
 
 
 def _quantity(entry: Entry, unit: str) -> tuple[int, str]:

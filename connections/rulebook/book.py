@@ -17,6 +17,9 @@ Certainty = Literal["published", "secondary", "common practice", "from memory", 
 
 Amount: TypeAlias = int | bool | str | dt.date | tuple[str, ...]
 
+GREAT_BRITAIN = ("england", "wales", "scotland")
+"""The nations that share their rulebooks and licence areas."""
+
 
 class Source(Struct, frozen=True):
     """Where a value comes from: an entry of the register of source documents, and the place in it.
@@ -75,24 +78,34 @@ class Condition(Struct, frozen=True):
     reading: str = ""
 
 
-class Row(Struct, frozen=True):
-    """One row of the decision table; it holds when every condition holds."""
+class Row(Struct, frozen=True, omit_defaults=True):
+    """One row of the decision table; it holds when every condition holds.
+
+    `switch` names a yes-no value: where that is no, the row takes no part (`switching`).
+    """
 
     id: str
     outcome: str
     when: tuple[Condition, ...]
     source: Source
     certainty: Certainty
+    switch: str = ""
 
 
-class Outcome(Struct, frozen=True):
-    """One way the table can answer: its key, the title shown, and what it means."""
+class Outcome(Struct, frozen=True, omit_defaults=True):
+    """One way the table can answer: its key, the title shown, and what it means.
+
+    `missing` says which rule the rulebook does not hold: a site with this outcome is undetermined,
+    and the finding names that rule and `ask`, who knows it.
+    """
 
     key: str
     title: str
     says: str
     serves: str
     """The form of the recommendations that a pack for this outcome serves ("Form A1-2")."""
+    missing: str = ""
+    ask: str = ""
 
 
 class StepRule(Struct, frozen=True):
@@ -147,8 +160,58 @@ class SettingTable(Struct, frozen=True):
     note: str = ""
 
 
-class Area(Struct, frozen=True):
-    """A licence area, or an independent operator's prefix, which tells no region."""
+class ExportCap(Struct, frozen=True):
+    """A cap on what a site sends out, for feeders, postcode sectors, or everywhere in an area.
+
+    `amount` is in `unit` (mA, W or VA), on each phase or in all, as `per` says; a current is one
+    of a phase. It answers for what a feeder can take, not for one site.
+    """
+
+    id: str
+    says: str
+    feeders: tuple[str, ...]
+    postcode_sectors: tuple[str, ...]
+    """Outward code and first inward digit ("EX1 1")."""
+    everywhere: bool
+    per: Literal["phase", "total"]
+    unit: str
+    amount: int
+    written: str
+    since: dt.date
+    source: Source
+    certainty: Certainty
+    checked: dt.date
+    layer: str = ""
+    note: str = ""
+
+
+class ExtraCondition(Struct, frozen=True):
+    """Something that an operator or the firm asks of the sites for which its conditions hold.
+
+    Without conditions it is asked of every site. `asks` says what to do, `attachments` what is to
+    go with the application.
+    """
+
+    id: str
+    says: str
+    when: tuple[Condition, ...]
+    severity: Literal["stops", "decide", "inform"]
+    asks: str
+    attachments: tuple[str, ...]
+    since: dt.date
+    source: Source
+    certainty: Certainty
+    checked: dt.date
+    layer: str = ""
+    note: str = ""
+
+
+class Area(Struct, frozen=True, omit_defaults=True):
+    """A licence area, or an independent operator's prefix, which tells no region.
+
+    `prefix` begins the supply numbers of the area; it is empty where no number tells the area.
+    `nation` is empty for the areas of Great Britain, which has one rulebook for its nations.
+    """
 
     id: str
     prefix: str
@@ -156,6 +219,12 @@ class Area(Struct, frozen=True):
     independent: bool
     source: Source
     certainty: Certainty
+    nation: str = ""
+
+    @property
+    def nations(self) -> tuple[str, ...]:
+        """The nations whose rulebooks hold in the area."""
+        return (self.nation,) if self.nation else GREAT_BRITAIN
 
 
 class Layer(Struct, frozen=True):
@@ -187,6 +256,16 @@ class Rulebook(Struct, frozen=True):
     settings: tuple[SettingTable, ...]
     areas: tuple[Area, ...]
     digest: str
+    caps: tuple[ExportCap, ...] = ()
+    """Caps on export by place, in order of their ids."""
+    conditions: tuple[ExtraCondition, ...] = ()
+    """Extra conditions, in order of their ids."""
+    beneath: Mapping[str, tuple[Value, ...]] = {}
+    """What the overridden layers say of a value, the next lower first. It stands outside the
+    content: what is kept of a rulebook is what holds."""
+    given_by: Mapping[str, tuple[str, ...]] = {}
+    """For each "step ID" and "setting table ID": the layers that give it, the one that won first.
+    It stands outside the content too."""
 
     def amount(self, key: str) -> Amount:
         """The amount of `key`; raises KeyError naming the key if this rulebook lacks it."""

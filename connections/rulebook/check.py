@@ -12,11 +12,16 @@ from typing import TypeAlias
 
 from msgspec import Struct
 
-from connections.facts.deciding import BY_NAME
+from connections.facts.deciding import BY_NAME, PER_PHASE, UNITS_OF
 from connections.rulebook.book import Condition, Rulebook
 from connections.rulebook.words import WORDS
 
-NEVER_ABOVE = (("largest_rated", "largest_phase_sum"), ("largest_module", "total"))
+NEVER_ABOVE = (
+    ("largest_rated", "largest_phase_sum"),
+    ("generation_phase_sum", "largest_phase_sum"),
+    ("storage_phase_sum", "largest_phase_sum"),
+    ("largest_module", "total"),
+)
 """Pairs of facts of which the first is never above the second, whatever the site."""
 
 
@@ -127,7 +132,7 @@ class _Walk:
             return Fraction(condition.literal)
         value = self.book.values[condition.against]
         amount = Fraction(self.book.whole(condition.against))
-        if BY_NAME[condition.fact].kind == "power-per-phase" and value.unit == "W":
+        if BY_NAME[condition.fact].kind in PER_PHASE and value.unit in ("W", "VA"):
             return amount * 10**6 / self.book.whole("voltage.nominal")
         return amount
 
@@ -207,7 +212,9 @@ def _in_words(fact: str, cell: Cell) -> str:
         return "yes" if cell.word else "no"
     if cell.word is not None:
         return cell.word
-    unit = {"power-per-phase": " mA", "power": " W"}.get(BY_NAME[fact].kind, "")
+    kind = BY_NAME[fact].kind
+    unit = "mA" if kind in PER_PHASE else UNITS_OF.get(kind, "")
+    unit = unit and f" {unit}"
     if cell.low == cell.high:
         return f"exactly {_number(cell.low)}{unit}"
     if cell.high is None:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 
 from connections.facts.deciding import BY_NAME, FactKind
-from connections.rulebook.book import Condition
+from connections.rulebook.book import Condition, ExtraCondition
 from connections.rulebook.faults import RulebookError
 from connections.rulebook.schema import PERIOD_UNITS, DatedValue, Part
 from connections.rulebook.words import READINGS, WORDS
@@ -13,6 +13,9 @@ Values = Mapping[str, DatedValue]
 _FITTING_OPS: dict[FactKind, tuple[str, ...]] = {
     "power-per-phase": ("at_most", "below", "at_least", "above"),
     "power": ("at_most", "below", "at_least", "above"),
+    "apparent-per-phase": ("at_most", "below", "at_least", "above"),
+    "apparent": ("at_most", "below", "at_least", "above"),
+    "peak": ("at_most", "below", "at_least", "above"),
     "count": ("at_most", "below", "at_least", "above", "is"),
     "yes-no": ("is",),
     "word": ("is", "one_of"),
@@ -20,6 +23,9 @@ _FITTING_OPS: dict[FactKind, tuple[str, ...]] = {
 _FITTING_UNITS: dict[FactKind, tuple[str, ...]] = {
     "power-per-phase": ("mA", "W"),
     "power": ("W",),
+    "apparent-per-phase": ("mA", "VA"),
+    "apparent": ("VA",),
+    "peak": ("Wp",),
     "count": ("count",),
     "yes-no": ("yes-no",),
     "word": ("text", "list"),
@@ -37,6 +43,8 @@ def check_edition(part: Part) -> None:
         place = _place(part, f"row {row.id}")
         for condition in row.when:
             _check_condition(condition, part.values, place)
+        if row.switch:
+            _check_unit(row.switch, ("yes-no",), part.values, place, "; it is a row's switch")
     _check_steps(part, part, part.values)
     for key in asked_keys(part):
         spells = part.values[key].spells
@@ -63,6 +71,20 @@ def check_layer(layer: Part, edition: Part, below: Values) -> None:
         if named := {condition.against, condition.reading} & layer.values.keys():
             _check_condition(condition, merged, _place(layer, f"value {min(named)}"))
     _check_steps(layer, edition, merged)
+    for dated in layer.conditions:
+        if keys_of(dated.condition) <= merged.keys():
+            file = layer.places[f"condition {dated.condition.id}"]
+            for n, condition in enumerate(dated.condition.when, 1):
+                place = _Place(file, f"condition {dated.condition.id}: when {n}")
+                _check_condition(condition, merged, place)
+
+
+def keys_of(extra: ExtraCondition) -> set[str]:
+    """The keys of the values that an extra condition names.
+
+    Under an edition that holds not all of them it is not asked.
+    """
+    return {key for c in extra.when for key in (c.against, c.reading)} - {""}
 
 
 def asked_keys(part: Part) -> set[str]:
@@ -70,6 +92,7 @@ def asked_keys(part: Part) -> set[str]:
     conditions = [c for row in part.rows for c in row.when]
     conditions += [c for step in part.steps for c in step.only_if]
     keys = {key for c in conditions for key in (c.against, c.reading)}
+    keys |= {row.switch for row in part.rows}
     keys |= {key for step in part.steps for key in (step.form, step.limit)}
     return keys - {""}
 

@@ -11,6 +11,8 @@ from connections.rulebook.book import (
     Amount,
     Area,
     Condition,
+    ExportCap,
+    ExtraCondition,
     Layer,
     Outcome,
     Row,
@@ -21,11 +23,14 @@ from connections.rulebook.book import (
     Value,
 )
 
-_NOT_CONTENT = ("on_date", "digest")
+_NOT_CONTENT = ("on_date", "digest", "beneath", "given_by")
+_WHERE_THERE = ("caps", "conditions")
+"""Content only where there are any: rulebooks were kept before there could be."""
 
 
 def content_of(book: Rulebook) -> bytes:
-    """Canonical JSON of all that holds, without the date that was asked about and the digest.
+    """Canonical JSON of all that holds, without the date that was asked about, the digest, and
+    what overridden layers say.
 
     Two dates on which the same holds give the same bytes; their SHA-256 is `book.digest`.
     """
@@ -55,6 +60,8 @@ def rulebook_from(content: bytes, on_date: dt.date) -> Rulebook:
                 "steps": tuple(_step(step) for step in plain["steps"]),
                 "settings": msgspec.convert(plain["settings"], tuple[SettingTable, ...]),
                 "areas": msgspec.convert(plain["areas"], tuple[Area, ...]),
+                "caps": tuple(_cap(cap) for cap in plain.get("caps", ())),
+                "conditions": tuple(_extra(extra) for extra in plain.get("conditions", ())),
                 "digest": "",
             }
         )
@@ -64,9 +71,13 @@ def rulebook_from(content: bytes, on_date: dt.date) -> Rulebook:
 
 
 def _content(book: Rulebook) -> Mapping[str, object]:
-    return {
+    content = {
         name: getattr(book, name) for name in book.__struct_fields__ if name not in _NOT_CONTENT
     }
+    for name in _WHERE_THERE:
+        if not content[name]:
+            del content[name]
+    return content
 
 
 def _value(plain: dict[str, Any]) -> Value:
@@ -98,6 +109,35 @@ def _row(plain: dict[str, Any]) -> Row:
             **plain,
             "when": _conditions(plain["when"]),
             "source": msgspec.convert(plain["source"], Source),
+        }
+    )
+
+
+def _dated(plain: dict[str, Any]) -> dict[str, Any]:
+    return {
+        **plain,
+        "since": dt.date.fromisoformat(plain["since"]),
+        "checked": dt.date.fromisoformat(plain["checked"]),
+        "source": msgspec.convert(plain["source"], Source),
+    }
+
+
+def _cap(plain: dict[str, Any]) -> ExportCap:
+    return ExportCap(
+        **{
+            **_dated(plain),
+            "feeders": tuple(plain["feeders"]),
+            "postcode_sectors": tuple(plain["postcode_sectors"]),
+        }
+    )
+
+
+def _extra(plain: dict[str, Any]) -> ExtraCondition:
+    return ExtraCondition(
+        **{
+            **_dated(plain),
+            "when": _conditions(plain["when"]),
+            "attachments": tuple(plain["attachments"]),
         }
     )
 

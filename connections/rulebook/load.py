@@ -10,20 +10,38 @@ files are read and checked once in a process.
 
 import datetime as dt
 import tomllib
-from collections.abc import Iterable, Sequence
-from functools import cache, lru_cache
+from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, cast, get_args
 
-from connections.rulebook.book import Layer, Rulebook, Value
+from msgspec import structs
+
+from connections.rulebook.book import Rulebook
 from connections.rulebook.faults import RulebookError
-from connections.rulebook.fitting import check_edition, check_layer
-from connections.rulebook.keeping import with_digest
+from connections.rulebook.fitting import check_edition
+from connections.rulebook.gaps import refuse_gaps
 from connections.rulebook.reading import read_areas, read_part, read_register
 from connections.rulebook.references import Register
-from connections.rulebook.schema import Books, DatedValue, Part
+from connections.rulebook.resolving import (
+    check_editions,
+    check_local,
+    check_operators,
+    resolve_parts,
+)
+from connections.rulebook.schema import Books, Kind, Part
 
-__all__ = ["Books", "RulebookError", "load_books", "load_local", "read_local", "resolve"]
+__all__ = [
+    "Books",
+    "RulebookError",
+    "check_local",
+    "load_books",
+    "load_local",
+    "read_file",
+    "read_local",
+    "resolve",
+    "with_file",
+]
 
 DATA = Path(__file__).with_name("data")
 
@@ -43,13 +61,13 @@ def load_books(data: Path = DATA) -> Books:
         load_edition(folder, register, data) for folder in sorted((data / "editions").glob("*"))
     ]
     editions.sort(key=lambda part: (part.since, part.key))
-    _check_editions(editions)
+    check_editions(editions)
     operators = [
         read_part({_name(path, data): _toml(path, data)}, "operator", register)
         for path in sorted((data / "operators").glob("*.toml"))
     ]
     books = Books(register, areas, tuple(editions), tuple(operators))
-    _check_operators(books)
+    check_operators(books)
     return books
 
 
@@ -62,6 +80,7 @@ def load_edition(folder: Path, register: Register, data: Path) -> Part:
         )
     part = read_part({_name(path, data): _toml(path, data) for path in files}, "edition", register)
     check_edition(part)
+    refuse_gaps(part)
     return part
 
 
@@ -78,6 +97,40 @@ def read_local(content: bytes, name: str, books: Books | None = None) -> Part:
     """A firm's local entries from TOML; `name` stands for the file in messages."""
     register = (books or load_books()).sources
     return read_part({name: _parsed(content, name)}, "local", register)
+
+
+def read_file(content: bytes, name: str, books: Books) -> Part:
+    """One file of any kind, as its head says, with the register of `books`."""
+    parsed = _parsed(content, name)
+    head = parsed.get("book")
+    kind = head.get("kind") if isinstance(head, dict) else None
+    if kind not in get_args(Kind):
+        raise RulebookError(
+            name, "book", f"`kind` must be one of {', '.join(get_args(Kind))}; give it in the head"
+        )
+    return read_part({name: parsed}, cast(Kind, kind), books.sources)
+
+
+def with_file(books: Books, part: Part) -> Books:
+    """The books as they would be with one more file, in place of the one that has its key.
+
+    A local file is checked and leaves them as they are. Raises RulebookError if it doesn't fit.
+    """
+    if part.kind == "local":
+        check_local(books, (part,))
+        return books
+    if part.kind == "operator":
+        others = [other for other in books.operators if other.key != part.key]
+        together = structs.replace(books, operators=(*others, part))
+    else:
+        check_edition(part)
+        refuse_gaps(part)
+        editions = [other for other in books.editions if other.key != part.key] + [part]
+        editions.sort(key=lambda edition: (edition.since, edition.key))
+        check_editions(editions)
+        together = structs.replace(books, editions=tuple(editions))
+    check_operators(together)
+    return together
 
 
 def resolve(
@@ -102,164 +155,7 @@ def resolve(
     Raises RulebookError if no edition holds, the area is unknown or a layer doesn't fit.
     """
     parts = tuple(part if isinstance(part, Part) else load_local(part, books) for part in local)
-    if parts:
-        return _resolved(books, on, area, nation or HOME_NATION, parts)
-    return _shipped(_Same(books), on, area, nation or HOME_NATION)
-
-
-class _Same:
-    """Books as a cache key: the same object, not equal content."""
-
-    def __init__(self, books: Books) -> None:
-        self.books = books
-
-    def __hash__(self) -> int:
-        return id(self.books)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and self.books is other.books
-
-
-@lru_cache(maxsize=256)
-def _shipped(same: _Same, on: dt.date, area: str, nation: str) -> Rulebook:
-    return _resolved(same.books, on, area, nation, ())
-
-
-def _resolved(
-    books: Books, on: dt.date, area: str, nation: str, local: tuple[Part, ...]
-) -> Rulebook:
-    edition = _edition_on(books, on, nation)
-    _check_area(area, books, "", "area")
-    for part in local:
-        _check_areas(part, books)
-    operators = [p for p in books.operators if area in p.areas and p.holds_on(on)]
-    locals_ = [p for p in local if (not p.areas or area in p.areas) and p.holds_on(on)]
-    _check_level(locals_)
-    stack: dict[str, DatedValue] = dict(edition.values)
-    values = _in_force(edition, on)
-    steps = {step.id: step for step in edition.steps}
-    settings = {table.id: table for table in edition.settings}
-    for part in (*operators, *locals_):
-        check_layer(part, edition, stack)
-        stack.update(part.values)
-        values.update(_in_force(part, on))
-        steps.update({step.id: step for step in part.steps})
-        settings.update({table.id: table for table in part.settings})
-    return with_digest(
-        Rulebook(
-            key=edition.key,
-            edition=edition.edition,
-            on_date=on,
-            area=area,
-            layers=tuple(
-                Layer(part.key, part.title, part.digest) for part in (edition, *operators, *locals_)
-            ),
-            values=dict(sorted(values.items())),
-            table=edition.rows,
-            outcomes=edition.outcomes,
-            steps=tuple(steps.values()),
-            settings=tuple(settings.values()),
-            areas=books.areas,
-            digest="",
-        )
-    )
-
-
-def _edition_on(books: Books, on: dt.date, nation: str) -> Part:
-    for_nation = [part for part in books.editions if nation in part.nations]
-    if not for_nation:
-        raise RulebookError("", "nation", f'there is no edition for "{nation}" yet')
-    for part in for_nation:
-        if part.holds_on(on):
-            return part
-    first = for_nation[0]
-    if on < first.since:
-        raise RulebookError(
-            "",
-            "on_date",
-            f"no edition is known for {on}; the first one, {first.edition}, holds from "
-            f"{first.since}",
-        )
-    before = [part for part in for_nation if part.since <= on][-1]
-    raise RulebookError(
-        "", "on_date", f"no edition is known for {on}; {before.edition} holds until {before.until}"
-    )
-
-
-def _in_force(part: Part, on: dt.date) -> dict[str, Value]:
-    values = {}
-    for key, dated in part.values.items():
-        spell = dated.on(on)
-        if spell is not None:
-            values[key] = Value(
-                key=key,
-                says=dated.says,
-                unit=dated.unit,
-                applies_to=dated.applies_to,
-                amount=spell.amount,
-                written=spell.written,
-                since=spell.since,
-                source=spell.source,
-                certainty=spell.certainty,
-                checked=dated.checked,
-                layer=part.key,
-                note=spell.note,
-            )
-    return values
-
-
-def _check_level(parts: Iterable[Part]) -> None:
-    """Refuse a key that two files of the same level give."""
-    taken: dict[str, Part] = {}
-    for part in parts:
-        things = [f"value {key}" for key in part.values]
-        things += [f"step {step.id}" for step in part.steps]
-        things += [f"setting table {table.id}" for table in part.settings]
-        for thing in things:
-            if thing in taken:
-                other = taken[thing].places[thing]
-                raise RulebookError(
-                    part.places[thing], thing, f"{other} gives it too; keep one of the two"
-                )
-            taken[thing] = part
-
-
-def _check_editions(editions: Sequence[Part]) -> None:
-    """Refuse editions of one key, or two that hold for one nation on one day."""
-    for n, part in enumerate(editions):
-        for before in editions[:n]:
-            if part.key == before.key:
-                raise RulebookError(part.file, "book", f"{before.file} has the same key")
-            both = set(part.nations) & set(before.nations)
-            if both and before.holds_on(part.since):
-                raise RulebookError(
-                    part.file, "book", f"its dates overlap those of {before.file}; set `until`"
-                )
-
-
-def _check_operators(books: Books) -> None:
-    """Refuse an operator's file for an unknown area, or one that doesn't fit an edition."""
-    for part in books.operators:
-        _check_areas(part, books)
-        overlapping = [
-            other
-            for other in books.operators
-            if set(other.areas) & set(part.areas) and other.holds_on(part.since)
-        ]
-        _check_level(overlapping)
-        for edition in books.editions:
-            if part.holds_on(edition.since) or edition.holds_on(part.since):
-                check_layer(part, edition, edition.values)
-
-
-def _check_areas(part: Part, books: Books) -> None:
-    for area in part.areas:
-        _check_area(area, books, part.file, "book")
-
-
-def _check_area(area: str, books: Books, file: str, key: str) -> None:
-    if area and area not in {known.id for known in books.areas}:
-        raise RulebookError(file, key, f'there is no licence area "{area}"')
+    return resolve_parts(books, on, area, nation or HOME_NATION, parts)
 
 
 def _name(path: Path, data: Path) -> str:

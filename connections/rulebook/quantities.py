@@ -92,6 +92,9 @@ _KINDS = {
     "thousandths": _Kind("thousandth", "a share", "0.95"),
     "degrees": _Kind("degree", "an angle", "12°"),
     "GBP": _Kind("GBP", "a sum of money", "65 GBP"),
+    "GBP/kW": _Kind("GBP/kW", "a sum of money for each kW", "200 GBP/kW"),
+    "GBP/kVA": _Kind("GBP/kVA", "a sum of money for each kVA", "1720 GBP/kVA"),
+    "EUR-cents": _Kind("euro_cent", "a sum of money in euro", "977.85 EUR"),
 }
 _OTHER_KINDS = {
     "[real_power]": "a real power (W)",
@@ -111,6 +114,7 @@ _OTHER_KINDS = {
     "[share]": "a share (%)",
     "[angle]": "an angle (degrees)",
     "[money]": "a sum of money (GBP)",
+    "[euro_money]": "a sum of money in euro (EUR)",
 }
 
 WHOLE_UNITS = tuple(_KINDS)
@@ -187,7 +191,7 @@ def _how(kind: _Kind) -> str:
 
 
 def _plural(unit: str) -> str:
-    return {"%": "per cent", "GBP": "pounds", "thousandths": "thousandths"}.get(unit, unit)
+    return {"%": "per cent", "GBP": "pounds", "EUR-cents": "cents"}.get(unit, unit)
 
 
 def _spelled(unit_text: str) -> str:

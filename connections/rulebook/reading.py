@@ -7,6 +7,7 @@ from connections.facts.canonical import digest
 from connections.rulebook.book import Area, Outcome, Row, SettingTable, StepRule
 from connections.rulebook.entry import Entry
 from connections.rulebook.faults import RulebookError
+from connections.rulebook.reading_caps import add_cap, add_extra, read_cap, read_extra
 from connections.rulebook.reading_settings import read_settings
 from connections.rulebook.reading_table import read_outcome, read_row, read_step
 from connections.rulebook.reading_values import read_value
@@ -22,6 +23,8 @@ from connections.rulebook.schema import (
     FORMAT,
     NATIONS,
     SOURCE_KINDS,
+    DatedCap,
+    DatedCondition,
     DatedValue,
     Kind,
     Part,
@@ -30,10 +33,11 @@ from connections.rulebook.schema import (
 
 _LISTS: dict[Kind, tuple[str, ...]] = {
     "edition": ("value", "outcome", "row", "step", "setting_table"),
-    "operator": ("source", "value", "step", "setting_table"),
-    "local": ("source", "value"),
+    "operator": ("source", "value", "step", "setting_table", "export_cap", "condition"),
+    "local": ("source", "value", "export_cap", "condition"),
 }
-_BY_ID = ("row", "step", "setting_table")
+_BY_ID = ("row", "step", "setting_table", "export_cap", "condition")
+_TABLES = {name for names in _LISTS.values() for name in names}
 
 
 def read_register(data: Mapping[str, object], file: str) -> dict[str, SourceDocument]:
@@ -52,17 +56,22 @@ def read_areas(data: Mapping[str, object], file: str, register: Register) -> tup
     for entry in named(top, "area", "id"):
         area = Area(
             id=id_of(entry, "id"),
-            prefix=entry.text("prefix"),
+            prefix=entry.text("prefix", ""),
             name=entry.text("name"),
             independent=entry.flag("independent"),
             source=source_of(entry, register),
             certainty=certainty_of(entry),
+            nation=entry.choice("nation", NATIONS, ""),
         )
         entry.done()
-        if not re.fullmatch(r"[0-9]{2}", area.prefix):
+        if not (area.prefix or area.nation):
+            entry.refuse(
+                "`prefix` is missing; give it, or the `nation` if no number tells the area"
+            )
+        if area.prefix and not re.fullmatch(r"[0-9]{2}", area.prefix):
             entry.refuse("`prefix` must be two digits in quotes")
         once(areas, area.id, area, entry)
-        if area.prefix in prefixes:
+        if area.prefix and area.prefix in prefixes:
             entry.refuse(f'the prefix "{area.prefix}" stands twice')
         prefixes.add(area.prefix)
     top.done()
@@ -92,6 +101,8 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
     rows: dict[str, Row] = {}
     steps: dict[str, StepRule] = {}
     settings: dict[str, SettingTable] = {}
+    caps: list[DatedCap] = []
+    extras: list[DatedCondition] = []
     places: dict[str, str] = {}
     readers: dict[str, Callable[[Entry], None]] = {
         "value": lambda e: once(values, e.text("key"), read_value(e, since, documents, kind), e),
@@ -99,6 +110,8 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
         "row": lambda e: once(rows, e.text("id"), read_row(e, documents), e),
         "step": lambda e: once(steps, e.text("id"), read_step(e, documents), e),
         "setting_table": lambda e: once(settings, e.text("id"), read_settings(e, documents), e),
+        "export_cap": lambda e: add_cap(caps, read_cap(e, since, documents, kind), e),
+        "condition": lambda e: add_extra(extras, read_extra(e, since, documents, kind), e),
     }
     for top in tops:
         if kind != "edition":
@@ -111,7 +124,7 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
         if unknown := top.others():
             why = (
                 f"`{unknown[0]}` can't stand in a file of kind {kind}"
-                if unknown[0] in (*_LISTS["edition"], "source")
+                if unknown[0] in _TABLES
                 else "this is not a key known here; check its spelling"
             )
             raise RulebookError(top.file, unknown[0], why)
@@ -132,6 +145,8 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
         digest=digest(list(files.values())),
         file=head.file,
         places=places,
+        caps=tuple(caps),
+        conditions=tuple(extras),
     )
     head.done()
     return part

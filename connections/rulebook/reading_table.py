@@ -20,7 +20,11 @@ def read_outcome(entry: Entry) -> Outcome:
         title=entry.text("title"),
         says=entry.sentence("says"),
         serves=entry.text("serves"),
+        missing=entry.text("missing", ""),
+        ask=entry.text("ask", ""),
     )
+    if bool(outcome.missing) != bool(outcome.ask):
+        entry.refuse("`missing` and `ask` go together: which rule is not held, and who knows it")
     entry.done()
     return outcome
 
@@ -30,15 +34,17 @@ def read_row(entry: Entry, register: Register) -> Row:
     row = Row(
         id=id_of(entry, "id"),
         outcome=entry.text("outcome"),
-        when=tuple(_condition(line) for line in entry.entries("when")),
+        when=tuple(read_condition(line) for line in entry.entries("when")),
         source=source_of(entry, register),
         certainty=certainty_of(entry),
+        switch=entry.text("switch", ""),
     )
     entry.done()
     return row
 
 
-def _condition(entry: Entry) -> Condition:
+def read_condition(entry: Entry) -> Condition:
+    """One condition: a deciding fact, a comparison, and what it is compared with."""
     fact = entry.text("fact")
     ops = [op for op in _OPS if entry.has(op)]
     if len(ops) != 1:
@@ -81,7 +87,7 @@ def read_step(entry: Entry, register: Register) -> StepRule:
         limit=limit,
         limit_from=entry.choice("limit_from", LIMIT_FROM, "") if limit else "",
         attachments=entry.words("attachments", may_be_empty=True),
-        only_if=tuple(_condition(line) for line in entry.entries("only_if", may_be_empty=True)),
+        only_if=tuple(read_condition(line) for line in entry.entries("only_if", may_be_empty=True)),
         source=source_of(entry, register),
         certainty=certainty_of(entry),
         says=entry.sentence("says"),

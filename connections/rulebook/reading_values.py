@@ -60,6 +60,9 @@ def _spells(
             if line.has("certainty")
             else certainty,
             note=note_of(line) if line.has("note") else note,
+            says=line.sentence("says") if line.has("says") else "",
+            applies_to=line.text("applies_to", ""),
+            checked=line.day("checked") if line.has("checked") else None,
         )
         line.done()
         if before and since <= before.since:

@@ -7,7 +7,7 @@ from typing import TypeAlias, TypeVar, cast
 from connections.rulebook.book import Certainty, Source
 from connections.rulebook.entry import Entry
 from connections.rulebook.faults import RulebookError
-from connections.rulebook.schema import CERTAINTIES, SourceDocument
+from connections.rulebook.schema import CERTAINTIES, LOCAL_CERTAINTIES, SourceDocument
 
 Register: TypeAlias = Mapping[str, SourceDocument]
 _Thing = TypeVar("_Thing")
@@ -30,9 +30,9 @@ def source_of(entry: Entry, register: Register) -> Source:
 
 
 def certainty_of(entry: Entry, *, local: bool = False) -> Certainty:
-    """How sure an entry is; an entry of a local file is always local."""
+    """How sure an entry is; an entry of a local file is local, or less sure than that."""
     if local:
-        return cast(Certainty, entry.choice("certainty", ("local",), "local"))
+        return cast(Certainty, entry.choice("certainty", LOCAL_CERTAINTIES, "local"))
     published = tuple(word for word in CERTAINTIES if word != "local")
     return cast(Certainty, entry.choice("certainty", published))
 

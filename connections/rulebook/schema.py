@@ -12,7 +12,9 @@ unknown key, or anything that doesn't fit what stands here keeps the whole ruleb
 `areas.toml`: licence areas and independent operators' prefixes.
 
     [[area]]
-    id, prefix, name, independent, source, certainty
+    id, name, independent, source, certainty
+    prefix                  two digits; may be left out where no supply number tells the area
+    nation (optional)       left out for the areas of Great Britain
 
 `editions/NAME/*.toml`: one edition of the published recommendations, in as many files as suit.
 One of them, and only one, has the head:
@@ -38,9 +40,14 @@ and all of them may hold:
 
     [[outcome]]             in the order in which they are tried
     key, title, says, serves
+    missing, ask            both or neither: which rule is not held here, as words that follow "the
+                            rule on", and who knows it; a site that comes to the outcome is
+                            undetermined and is told so
 
     [[row]]                 first match; rows follow the order of outcomes
     id, outcome, source, certainty, when = [condition, ...]
+    switch (optional)       key of a yes-no value; where that is no, the row takes no part, nor do
+                            outcomes and steps that only such rows lead to
 
     condition = {fact = "...", OP = ..., reading = "key" (optional, only with below)}
     OP is at_most, below, at_least or above with the key of a value; `is` with true, false, a
@@ -56,13 +63,33 @@ and all of them may hold:
     settings = [{function, stage, unit, value, of_nominal (optional), delay (optional)}, ...]
 
 `operators/NAME.toml`: what the operator of some licence areas adds: a head with kind = "operator"
-and `areas`, a list of ids, in place of edition and nations, then values, steps and setting tables.
-A value with the key of a lower layer replaces it and must have the same unit; likewise steps and
-setting tables by id. The table can't be changed.
+and `areas`, a list of ids, in place of edition and nations, then values, steps, setting tables,
+caps and conditions. A value with the key of a lower layer replaces it and must have the same unit;
+likewise the others by id. The table can't be changed.
 
 A local file: a head with kind = "local", key, title and from (the first day on which its entries
-hold), and `areas` if it isn't for all; then values, with certainty "local" (or left out).
-Operator and local files may hold [[source]] entries of their own.
+hold), and `areas` if it isn't for all; then values, caps and conditions, with one of
+LOCAL_CERTAINTIES, "local" if left out. Files for areas lie above those for all. Each line of a
+value's `values` may have `says`, `applies_to` and `checked` of its own.
+Operator and local files may hold [[source]] entries of their own. They alone may hold:
+
+    [[export_cap]]          a cap on what sites send out, by their place on the network
+    id, says, source, certainty, checked, note (optional)
+    feeders, postcode_sectors   lists, one or both; or everywhere = true
+    limit, unit             text with its unit, and one of mA, W, VA
+    per                     "phase" or "total"; a current is one of a phase
+    from, until             optional: first and last day, those of the file if left out
+
+    [[condition]]           what else is asked of the sites for which its conditions hold
+    id, says, source, certainty, checked, note (optional), from and until (optional)
+    when = [condition, ...] those of a row; left out: every site
+    severity                stops, decide or inform
+    asks                    a sentence: what is to be done
+    attachments             list of what goes with the application (optional)
+
+Caps and conditions of one id may follow each other in time, and two caps of one place and `per`
+may not hold on the same day. A condition that names values is asked under the editions that hold
+all of them.
 
 `source` is {document = "an id of the register", clause = "..."}.
 """
@@ -77,6 +104,8 @@ from connections.rulebook.book import (
     Amount,
     Area,
     Certainty,
+    ExportCap,
+    ExtraCondition,
     Outcome,
     Row,
     SettingTable,
@@ -95,6 +124,9 @@ UNITS = (*WHOLE_UNITS, *PLAIN_UNITS)
 PERIOD_UNITS = ("days", "working-days", "months")
 
 CERTAINTIES: tuple[str, ...] = get_args(Certainty)
+
+LOCAL_CERTAINTIES = ("local", "secondary", "common practice", "from memory")
+"""How sure a local entry can be: "local" is what the firm has in writing from the operator."""
 
 NATIONS = ("england", "wales", "scotland", "northern_ireland", "ireland")
 
@@ -138,6 +170,32 @@ class Spell(Struct, frozen=True):
     source: Source
     certainty: Certainty
     note: str
+    says: str = ""
+    """In place of the value's own, where a line gives it; likewise the next two."""
+    applies_to: str = ""
+    checked: dt.date | None = None
+
+
+class DatedCap(Struct, frozen=True):
+    """A cap and its last day, if it has one."""
+
+    cap: ExportCap
+    until: dt.date | None
+
+    def holds_on(self, day: dt.date) -> bool:
+        """Whether `day` lies within its dates."""
+        return self.cap.since <= day and (self.until is None or day <= self.until)
+
+
+class DatedCondition(Struct, frozen=True):
+    """An extra condition and its last day, if it has one."""
+
+    condition: ExtraCondition
+    until: dt.date | None
+
+    def holds_on(self, day: dt.date) -> bool:
+        """Whether `day` lies within its dates."""
+        return self.condition.since <= day and (self.until is None or day <= self.until)
 
 
 class DatedValue(Struct, frozen=True):
@@ -181,6 +239,8 @@ class Part(Struct, frozen=True):
     """The file that has the head, for messages."""
     places: Mapping[str, str]
     """Where each row, step and setting table stands: "row ID" and the like to its file."""
+    caps: tuple[DatedCap, ...] = ()
+    conditions: tuple[DatedCondition, ...] = ()
 
     def holds_on(self, day: dt.date) -> bool:
         """Whether `day` lies within the file's dates."""

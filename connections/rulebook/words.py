@@ -8,5 +8,13 @@ WORDS: dict[str, tuple[str, ...]] = {
 }
 """Fact name to its words, in the order in which they are listed and enumerated."""
 
+CHOICES: dict[str, tuple[str, ...]] = {
+    "operator.looped_service": ("not stated", "ask", "accepted", "refused"),
+}
+"""Values that are one of some words, beside readings."""
+
+DAYS = frozenset({"calendar.extra_days"})
+"""Lists whose words are dates, as 2027-05-17; they may be empty."""
+
 READINGS = ("strict", "inclusive")
 """How an ambiguous limit is read: "strict" leaves the exact limit out, "inclusive" lets it in."""

@@ -1,12 +1,15 @@
 """Tested conditions as readable comparisons: fact, value, limit, margin, and the source."""
 
 from connections.electrical.phase_sums import SCALE_PER_W, whole_milliamps, whole_watts
-from connections.facts.deciding import BY_NAME
+from connections.facts.deciding import BY_NAME, PER_PHASE, UNITS_OF, FactKind
 from connections.facts.decision import Comparison, Plain
 from connections.rules.case import Case
 from connections.rules.deciding_facts import NO_LIMIT
 from connections.rules.figures import in_unit, listed
 from connections.rules.table import ABOVE, AT_LEAST, AT_MOST, BELOW, ONE_OF, FactValue, Test
+
+SCALED = ("W", "VA", "Wp")
+"""Units of which one is SCALE_PER_W."""
 
 _WORDS = {AT_MOST: "at most", BELOW: "below", AT_LEAST: "at least", ABOVE: "above"}
 _NAMES = {
@@ -19,11 +22,15 @@ _NAMES = {
 
 
 def comparison(case: Case, test: Test) -> Comparison:
-    """One condition as it was tested on this site."""
+    """One condition as it was tested on this site, in a row of the table that was tried."""
+    return compared(case, test, case.evaluation.results[test.slot])
+
+
+def compared(case: Case, test: Test, result: bool | None) -> Comparison:
+    """One condition with its result on this site, in a row or of a step."""
     book = case.ready.book
     fact = BY_NAME[test.fact]
     raw = case.facts[test.fact]
-    result = case.evaluation.results[test.slot]
     key = test.condition.against
     found = book.values.get(key) if key else None
     unit = _unit(fact.kind, found.unit if found else "")
@@ -48,16 +55,16 @@ def comparison(case: Case, test: Test) -> Comparison:
     )
 
 
-def _unit(kind: str, limit_unit: str) -> str:
-    if kind == "power-per-phase":
-        return "W" if limit_unit == "W" else "mA"
-    return {"power": "W", "count": "count"}.get(kind, "")
+def _unit(kind: FactKind, limit_unit: str) -> str:
+    if kind in PER_PHASE:
+        return limit_unit if limit_unit in ("W", "VA") else "mA"
+    return "count" if kind == "count" else UNITS_OF.get(kind, "")
 
 
 def _whole(scaled: int, unit: str, nominal_mv: int) -> int:
     if unit == "mA":
         return whole_milliamps(scaled, nominal_mv)
-    return whole_watts(scaled) if unit == "W" else scaled
+    return whole_watts(scaled) if unit in SCALED else scaled
 
 
 def _shown(value: FactValue, unit: str, nominal_mv: int) -> Plain:
@@ -88,7 +95,7 @@ def _margin(test: Test, value: FactValue, unit: str, nominal_mv: int) -> int | N
     left = limit - value[0] if test.op in (AT_MOST, BELOW) else value[0] - limit
     if unit == "mA":
         return left // (6 * nominal_mv)
-    return left // SCALE_PER_W if unit == "W" else left
+    return left // SCALE_PER_W if unit in SCALED else left
 
 
 def _sentence(

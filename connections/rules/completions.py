@@ -13,7 +13,7 @@ from msgspec import Struct
 from connections.electrical.phase_sums import SCALE_PER_W
 from connections.facts.deciding import BY_NAME
 from connections.facts.site import LARGEST
-from connections.rules.deciding_facts import Setting, deciding_facts, sums_of
+from connections.rules.deciding_facts import Setting, apparent_sums, deciding_facts, sums_of
 from connections.rules.plant import Line, Open, narrowed
 from connections.rules.table import (
     ABOVE,
@@ -28,7 +28,7 @@ from connections.rules.table import (
 
 MOST_PARTS = 3000
 _MOST_BRANCHES = 4000
-_NUMERIC = ("quantity", "rated", "design")
+_NUMERIC = ("quantity", "rated", "design", "apparent")
 
 
 class Evaluation(Struct, frozen=True):
@@ -217,14 +217,22 @@ def _split(ready: Ready, part: list[Line], open_facts: list[Open]) -> list[list[
 
 _EDGES = {
     "design": ("largest_design",),
-    "rated": ("largest_rated", "largest_design", "largest_phase_sum"),
+    "rated": (
+        "largest_rated",
+        "largest_design",
+        "largest_phase_sum",
+        "generation_phase_sum",
+        "storage_phase_sum",
+    ),
+    "apparent": ("largest_phase_va",),
 }
 
 
 def _edge(ready: Ready, line: Line, attribute: str, low: int, high: int) -> int | None:
-    """Where one unit's capacity [W] passes a limit between `low` and `high`; None if nowhere."""
+    """Where one unit's capacity [W, an apparent power scaled] passes a limit between `low` and
+    `high`; None if nowhere."""
     edges = [
-        limit * line.phases // SCALE_PER_W
+        limit if attribute == "apparent" else limit * line.phases // SCALE_PER_W
         for name, limit in ready.numeric_limits
         if name in _EDGES.get(attribute, ())
     ]
@@ -256,6 +264,8 @@ def _choices(ready: Ready, part: list[Line], fact: Open) -> list[object]:
         return [(choice,) for choice in value]
     low, high = value
     line = part[fact.line]
+    if fact.attribute == "apparent":
+        return _apparent_choices(ready, part, fact.line)
     without = list(part)
     without[fact.line] = narrowed(line, fact.attribute, (0, 0))
     if fact.attribute == "rated" and line.design is None:
@@ -265,6 +275,8 @@ def _choices(ready: Ready, part: list[Line], fact: Open) -> list[object]:
     per_one = line.rated[0] if fact.attribute == "quantity" else 1
     times = line.quantity[0] if fact.attribute == "rated" else 1
     points = {low, high}
+    if fact.attribute == "quantity":
+        points.update(_numbers(ready, part, fact.line))
     for name, limit in ready.numeric_limits:
         per_phase = BY_NAME[name].kind == "power-per-phase"
         scale = SCALE_PER_W // line.phases if per_phase else SCALE_PER_W
@@ -273,16 +285,54 @@ def _choices(ready: Ready, part: list[Line], fact: Open) -> list[object]:
             (held if per_phase else sums.total[0], times),
             (sums.park[0] * SCALE_PER_W, times),
         ):
-            if name in ("nearby_premises",):
+            if BY_NAME[name].kind not in ("power-per-phase", "power"):
                 continue
             edge = (limit - rest) // max(1, scale * per_one * count)
             points.update((edge - 1, edge, edge + 1))
     return [(p, p) for p in sorted(points) if low <= p <= min(high, LARGEST)]
 
 
+def _apparent_choices(ready: Ready, part: list[Line], position: int) -> list[object]:
+    """Apparent powers of one unit [scaled, each phase] at which a limit is passed."""
+    line = part[position]
+    assert line.apparent is not None
+    low, high = line.apparent
+    points = {low, high}
+    for limit, phases in _apparent_limits(ready, part, position):
+        edge = limit // max(1, phases * line.quantity[0])
+        points.update((edge - 1, edge, edge + 1))
+    return [(p, p) for p in sorted(points) if low <= p <= high]
+
+
+def _numbers(ready: Ready, part: list[Line], position: int) -> set[int]:
+    """Numbers of like units at which a limit on apparent power, or on a count, is passed."""
+    line = part[position]
+    edges = [limit for name, limit in ready.numeric_limits if BY_NAME[name].kind == "count"]
+    if line.apparent is not None:
+        for limit, phases in _apparent_limits(ready, part, position):
+            edges.append(limit // max(1, phases * line.apparent[0]))
+    return {edge + aside for edge in edges for aside in (-1, 0, 1)}
+
+
+def _apparent_limits(ready: Ready, part: list[Line], position: int) -> Iterator[tuple[int, int]]:
+    """What limits on apparent power leave to one line [scaled], and the phases that share it."""
+    line = part[position]
+    without = [_lowest(other) for n, other in enumerate(part) if n != position]
+    sums = apparent_sums(without)
+    for name, limit in ready.numeric_limits:
+        kind = BY_NAME[name].kind
+        if kind == "apparent":
+            held, phases = sum(amount for amount, _ in sums.values()), line.phases
+        elif kind == "apparent-per-phase":
+            held, phases = max(sums[phase][0] for phase in line.unit.phases), 1
+        else:
+            continue
+        yield from ((limit, phases), (limit - held, phases))
+
+
 def _samples(ready: Ready, lines: list[Line], open_facts: list[Open]) -> Iterator[list[Line]]:
     """Points of the open space that are likely to show different outcomes soon."""
-    bases = _bases(lines, open_facts)
+    bases = _bases(ready, lines, open_facts)
     yield from bases
     for base in bases:
         for fact in open_facts:
@@ -291,20 +341,22 @@ def _samples(ready: Ready, lines: list[Line], open_facts: list[Open]) -> Iterato
                 yield _with(base, fact, choice)
 
 
-def _bases(lines: list[Line], open_facts: list[Open]) -> list[list[Line]]:
+def _bases(ready: Ready, lines: list[Line], open_facts: list[Open]) -> list[list[Line]]:
     """One point for each standard that open units could all have been tested to."""
     lowest = [_lowest(line) for line in lines]
     bases = [lowest]
     words = [fact for fact in open_facts if fact.attribute not in _NUMERIC]
     if not words:
         return bases
-    for standard, early in (("G99", True), ("G83", True), ("G59", True), ("other", False)):
+    for standard in ready.standards[1:]:
         point = list(lowest)
         for fact in words:
             choices = getattr(lines[fact.line], fact.attribute)
-            wanted: object = {"tested": "full", "standards": standard, "early": early}[
-                fact.attribute
-            ]
+            wanted: object = {
+                "tested": "full",
+                "standards": standard,
+                "early": standard != "other",
+            }[fact.attribute]
             if wanted in choices:
                 point[fact.line] = narrowed(point[fact.line], fact.attribute, (wanted,))
         bases.append(point)
@@ -320,7 +372,7 @@ def _matter(
 ) -> tuple[str, ...]:
     """Paths of the open facts that alone can change the outcome at one of the points."""
     found: list[str] = []
-    bases = [*points, *_bases(lines, open_facts)]
+    bases = [*points, *_bases(ready, lines, open_facts)]
     for fact in open_facts:
         for base in bases:
             opened = _with(base, fact, getattr(lines[fact.line], fact.attribute))

@@ -22,7 +22,17 @@ from connections.rules.deciding_facts import (
     setting_of,
     sums_of,
 )
-from connections.rules.findings import balance, capacity, limiting, parts, supply, testing
+from connections.rules.findings import (
+    absent,
+    balance,
+    capacity,
+    limiting,
+    local,
+    parts,
+    standing,
+    supply,
+    testing,
+)
 from connections.rules.findings.certainty import uncertain_values
 from connections.rules.modules import modules_of
 from connections.rules.plant import Line, Open, counted_plant
@@ -34,9 +44,12 @@ QUESTIONS = (
     *capacity.QUESTIONS,
     *parts.QUESTIONS,
     *limiting.QUESTIONS,
+    *standing.QUESTIONS,
+    *local.QUESTIONS,
     *balance.QUESTIONS,
     *testing.QUESTIONS,
     *supply.QUESTIONS,
+    *absent.QUESTIONS,
 )
 _SEVERITY = {"stops": 0, "decide": 1, "inform": 2}
 _DEFAULTED = {
@@ -109,6 +122,9 @@ def _case(site: Site, prepared: Ready) -> Case:
             evaluation = _row_of(prepared, facts, outcome, evaluation)
     else:
         outcome = UNDETERMINED
+    missing = prepared.missing.get(outcome)
+    if missing is not None:
+        outcome, possible = UNDETERMINED, Possible((), (), True)
     boundary, other = _other_reading(prepared, facts, outcome, setting)
     return Case(
         site=site,
@@ -124,6 +140,7 @@ def _case(site: Site, prepared: Ready) -> Case:
         boundary=boundary,
         other_reading=other,
         capacity_known=_capacity_known(lines),
+        missing=missing,
     )
 
 

@@ -5,6 +5,7 @@ that may run as an island does, an unknown kind is no inverter, an unknown mode 
 parallel, neighbours that may be there are. Each such reading has a finding of its own.
 """
 
+from collections.abc import Callable
 from itertools import product
 
 from msgspec import Struct
@@ -14,6 +15,7 @@ from connections.facts.defaults import (
     mode_of,
     nearby_premises,
     part_status,
+    rating,
     status_of,
     supply_kind,
     voltage_level,
@@ -39,6 +41,10 @@ class Setting(Struct, frozen=True):
     limitation_scheme: str
     dc_side_change: bool
     storage_modules: bool
+    plug_in_panels: int
+    """Peak power behind plug-in kits [scaled]; one that is not known is above every limit."""
+    with_cells: frozenset[str]
+    """Ids of the units that cells sit behind, where a condition asks about them."""
 
 
 class Sums(Struct, frozen=True):
@@ -105,7 +111,30 @@ def setting_of(site: Site, lines: list[Line], ready: Ready) -> Setting:
         limitation_scheme=scheme,
         dc_side_change=bool(dc_side_changes(site)),
         storage_modules=any(line.separate_storage for line in lines),
+        plug_in_panels=_plug_in_panels(site, lines, ready)
+        if "plug_in_panels" in ready.asked
+        else 0,
+        with_cells=frozenset(cells.unit_id for cells in site.storage)
+        if "plug_in_only" in ready.asked
+        else _NOTHING,
     )
+
+
+_NOTHING: frozenset[str] = frozenset()
+
+
+def _plug_in_panels(site: Site, lines: list[Line], ready: Ready) -> int:
+    kits = {line.unit.id for line in lines if _may_be(line, ready.plug_in_accepted)}
+    total = 0
+    for array in site.arrays:
+        if array.unit_id in kits and array.status != "removed":
+            peak = rating(array.peak_w)
+            total += NO_LIMIT if peak is None else peak * SCALE_PER_W
+    return total
+
+
+def _may_be(line: Line, accepted: frozenset[str]) -> bool:
+    return not accepted.isdisjoint(line.standards)
 
 
 def dc_side_changes(site: Site) -> list[str]:
@@ -165,7 +194,10 @@ def sums_of(lines: list[Line]) -> Sums:
 def deciding_facts(
     lines: list[Line], setting: Setting, ready: Ready, sums: Sums | None = None
 ) -> dict[str, FactValue]:
-    """Every deciding fact of `connections.facts.deciding`, by name."""
+    """The deciding facts of `connections.facts.deciding` by name.
+
+    Those that few rulebooks ask about are there only where this one does.
+    """
     sums = sums or sums_of(lines)
     rated_low = rated_high = design_low = design_high = 0
     micro: bool | None = True
@@ -191,7 +223,7 @@ def deciding_facts(
                 untested_inverter = None if full is None and not untested_inverter else True
     phase_low = max(bounds[0] for bounds in sums.phases.values())
     phase_high = max(bounds[1] for bounds in sums.phases.values())
-    return {
+    facts: dict[str, FactValue] = {
         "voltage_level": setting.voltage_level,
         "supply_kind": setting.supply_kind,
         "accepted_as_micro": micro,
@@ -211,6 +243,106 @@ def deciding_facts(
         "limitation_scheme": setting.limitation_scheme,
         "dc_side_change": setting.dc_side_change,
     }
+    if ready.asked_rarely:
+        for name in ready.asked_rarely:
+            facts[name] = _RARE[name](lines, setting, ready)
+    return facts
+
+
+def _generation_phase_sum(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
+    return _fullest([line for line in lines if line.unit.source != "storage"])
+
+
+def _storage_phase_sum(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
+    return _fullest([line for line in lines if line.unit.source == "storage"])
+
+
+def _fullest(lines: list[Line]) -> tuple[int, int]:
+    """Capacity of these lines on the phase that has most of it [scaled]."""
+    phases = sums_of(lines).phases.values()
+    return max(low for low, _ in phases), max(high for _, high in phases)
+
+
+def apparent_sums(lines: list[Line]) -> dict[str, tuple[int, int]]:
+    """Apparent power on each phase [scaled], as (lowest, highest); rulebooks that ask for it."""
+    sums = {"L1": (0, 0), "L2": (0, 0), "L3": (0, 0)}
+    for line in lines:
+        assert line.apparent is not None
+        for phase in line.unit.phases:
+            low, high = sums[phase]
+            sums[phase] = (
+                low + line.quantity[0] * line.apparent[0],
+                high + line.quantity[1] * line.apparent[1],
+            )
+    return sums
+
+
+def _largest_phase_va(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
+    sums = apparent_sums(lines).values()
+    return max(low for low, _ in sums), max(high for _, high in sums)
+
+
+def _total_va(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
+    sums = apparent_sums(lines).values()
+    return sum(low for low, _ in sums), sum(high for _, high in sums)
+
+
+def _plug_in_only(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
+    """Whether all that is proposed, and there is something, is plug-in kits without cells."""
+    proposed = [line for line in lines if not line.existing]
+    if not proposed:
+        return False
+    answer: bool | None = True
+    for line in proposed:
+        if line.unit.source != "pv" or line.unit.id in setting.with_cells:
+            return False
+        if line.tested == ("full",) and ready.plug_in_accepted.issuperset(line.standards):
+            continue
+        if "full" not in line.tested or not _may_be(line, ready.plug_in_accepted):
+            return False
+        answer = None
+    return answer
+
+
+def _kits(lines: list[Line], ready: Ready) -> list[tuple[Line, bool]]:
+    """Lines that are, or may be, plug-in kits, and whether that is sure."""
+    accepted = ready.plug_in_accepted
+    return [
+        (line, accepted.issuperset(line.standards)) for line in lines if _may_be(line, accepted)
+    ]
+
+
+def _plug_in_kits(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
+    kits = _kits(lines, ready)
+    return (
+        sum(line.quantity[0] for line, sure in kits if sure),
+        sum(line.quantity[1] for line, _ in kits),
+    )
+
+
+def _plug_in_total(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
+    kits = _kits(lines, ready)
+    return (
+        SCALE_PER_W * sum(line.quantity[0] * line.rated[0] for line, sure in kits if sure),
+        SCALE_PER_W * sum(line.quantity[1] * line.rated[1] for line, _ in kits),
+    )
+
+
+def _panels(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
+    return (setting.plug_in_panels, setting.plug_in_panels)
+
+
+_RARE: dict[str, Callable[[list[Line], Setting, Ready], FactValue]] = {
+    "generation_phase_sum": _generation_phase_sum,
+    "storage_phase_sum": _storage_phase_sum,
+    "largest_phase_va": _largest_phase_va,
+    "total_va": _total_va,
+    "plug_in_only": _plug_in_only,
+    "plug_in_kits": _plug_in_kits,
+    "plug_in_total": _plug_in_total,
+    "plug_in_panels": _panels,
+}
+"""Facts that few rulebooks ask about; they are worked out only where one does."""
 
 
 def _both(a: bool | None, b: bool | None) -> bool | None:

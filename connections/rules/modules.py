@@ -35,8 +35,11 @@ def modules_of(lines: list[Line], ready: Ready) -> tuple[Module, ...]:
 
 
 def size_class(w: int | None, ready: Ready) -> str | None:
-    """A, B, C or D by registered capacity [W]; "below A" under the smallest; None if unknown."""
-    if w is None:
+    """A, B, C or D by registered capacity [W]; "below A" under the smallest.
+
+    None where the capacity is not known, or the rulebook knows no size classes.
+    """
+    if w is None or any(key not in ready.book.values for _, key in _CLASSES):
         return None
     for name, key in _CLASSES:
         if w >= ready.book.whole(key):

@@ -6,22 +6,25 @@ commissioned in time. Everything else has a strict reading (see `connections.rul
 """
 
 import re
+from functools import lru_cache
 
 from msgspec import Struct, structs
 
+from connections.electrical.phase_sums import SCALE_PER_W
 from connections.facts.defaults import (
     design_w,
     is_counted,
     kind_of,
     quantity_of,
+    rating,
     registered_w,
     status_of,
 )
 from connections.facts.site import LARGEST, Site, Unit
 from connections.rules.table import Ready
 
-STANDARDS = ("G98", "G99", "G83", "G59", "other")
-_STANDARD = re.compile(r"G\s?(98|99|83|59)\b")
+_STANDARD = re.compile(r"G\s?(98|99|83|59)\b(?P<more>\s*/\s*NI\b|\s+PLUG-IN\b)?")
+_EUROPEAN = re.compile(r"EN\s?50549(-1)?\b")
 
 
 class Line(Struct, frozen=True):
@@ -41,6 +44,9 @@ class Line(Struct, frozen=True):
     early: tuple[bool, ...]
     separate_storage: bool
     """Storage with its own inverter, commissioned early enough to stay out of the module."""
+    apparent: tuple[int, int] | None = None
+    """Apparent power of one unit on each of its phases [scaled], where the rulebook asks for it.
+    The registered capacity is its least: a real power is never taken for an apparent one."""
 
 
 class Open(Struct, frozen=True):
@@ -52,11 +58,39 @@ class Open(Struct, frozen=True):
 
 
 def standard_of(unit: Unit) -> str | None:
-    """The standard a unit was tested to: G98, G99, G83, G59, other, or None if unknown."""
+    """The standard a unit was tested to, as rulebooks write it, or None if unknown.
+
+    That is G98, G99, G83 or G59, the first two also as "G98/NI" and the first as "G98 plug-in",
+    which are standards of their own; "EN 50549-1"; or "other".
+    """
     if not isinstance(unit.standard, str) or not unit.standard.strip():
         return None
-    found = _STANDARD.search(unit.standard.upper())
-    return f"G{found[1]}" if found else "other"
+    return _standard_in(unit.standard)
+
+
+def base_of(standard: str) -> str:
+    """The recommendation that a standard belongs to: "G98" of "G98/NI" and of "G98 plug-in"."""
+    return standard[:3] if standard.startswith("G") else standard
+
+
+def standard_under(unit: Unit, ready: Ready) -> str | None:
+    """The standard as a rulebook tells it apart: where it knows no "G98/NI", that is "G98"."""
+    standard = standard_of(unit)
+    if standard is None or standard in ready.standards:
+        return standard
+    base = base_of(standard)
+    return base if base in ready.standards else standard
+
+
+@lru_cache(maxsize=1024)
+def _standard_in(text: str) -> str:
+    found = _STANDARD.search(text.upper())
+    if found is None:
+        return "EN 50549-1" if _EUROPEAN.search(text.upper()) else "other"
+    more = found["more"] or ""
+    if not more:
+        return f"G{found[1]}"
+    return f"G{found[1]}/NI" if "NI" in more else f"G{found[1]} plug-in"
 
 
 def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
@@ -75,11 +109,11 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
         tested = (
             (unit.type_tested,) if isinstance(unit.type_tested, str) else ("full", "part", "no")
         )
-        standard = standard_of(unit)
-        standards = STANDARDS if standard is None else (standard,)
+        standard = standard_under(unit, ready)
+        standards = ready.standards if standard is None else (standard,)
         day = unit.commissioned_on
         early: tuple[bool, ...] = (False,)
-        if existing:
+        if existing and ready.earlier_before is not None:
             early = (day < ready.earlier_before,) if day else (True, False)
         tied = design == rated
         if quantity is None:
@@ -93,8 +127,11 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
             open_facts.append(Open(position, "tested", f"units[{i}].type_tested"))
         if len(standards) > 1:
             open_facts.append(Open(position, "standards", f"units[{i}].standard"))
-        if len(early) > 1 and (standard is None or standard in ("G83", "G59")):
+        if len(early) > 1 and (standard is None or standard in ready.earlier):
             open_facts.append(Open(position, "early", f"units[{i}].commissioned_on"))
+        apparent = _apparent(unit, rated, ready) if ready.asks_va else None
+        if apparent is not None and apparent[0] != apparent[1]:
+            open_facts.append(Open(position, "apparent", f"units[{i}].rated_va"))
         lines.append(
             Line(
                 index=i,
@@ -113,11 +150,29 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
                     and unit.source == "storage"
                     and unit.id not in behind
                     and day
+                    and ready.storage_before
                     and day < ready.storage_before
                 ),
+                apparent=apparent,
             )
         )
     return lines, open_facts
+
+
+def _apparent(unit: Unit, rated_w: int | None, ready: Ready) -> tuple[int, int]:
+    """Apparent power on each phase [scaled]: stated, or that of the declared output current.
+
+    Where neither is known it is open, from the registered capacity up.
+    """
+    phases = len(unit.phases)
+    stated, declared = rating(unit.rated_va), rating(unit.rated_ma)
+    if stated is not None:
+        scaled = stated * SCALE_PER_W // phases
+    elif declared is not None:
+        scaled = declared * ready.nominal_mv * 6
+    else:
+        return ((rated_w or 1) * SCALE_PER_W // phases, LARGEST * SCALE_PER_W // phases)
+    return (scaled, scaled)
 
 
 def narrowed(line: Line, attribute: str, to: object) -> Line:

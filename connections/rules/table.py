@@ -6,12 +6,13 @@ comparing is comparing whole numbers. A condition that stands in several rows is
 
 import datetime as dt
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from connections.electrical.phase_sums import scaled_current, scaled_power
 from connections.facts.deciding import BY_NAME
 from connections.facts.decision import Period, Step
-from connections.rulebook.book import Condition, Rulebook, StepRule
+from connections.rulebook.book import Condition, ExtraCondition, Outcome, Rulebook, StepRule
+from connections.rules.operator_notes import notes_on
 
 AT_MOST, BELOW, AT_LEAST, ABOVE, IS, ONE_OF = range(6)
 _OPS = {
@@ -22,6 +23,35 @@ _OPS = {
     "is": IS,
     "one_of": ONE_OF,
 }
+
+MICRO_ACCEPTED = ("g98.accepted_standards", "micro.accepted_standards")
+"""Standards of micro-generation, under the key of EREC G98 or, where that is not known, without."""
+
+RARE = (
+    "generation_phase_sum",
+    "storage_phase_sum",
+    "largest_phase_va",
+    "total_va",
+    "plug_in_only",
+    "plug_in_kits",
+    "plug_in_total",
+    "plug_in_panels",
+)
+"""Facts that few rulebooks ask about (`deciding_facts` works them out on demand)."""
+
+PLUG_IN_ACCEPTED = "plug_in.accepted_standards"
+LIMITS_MAYBE_IN_VA = ("balance.limit", "export.phase_limit")
+UNBOUNDED = 10**40
+"""Above everything that a site can hold, where the rulebook names no bound."""
+
+_APPARENT = ("apparent-per-phase", "apparent")
+_ACCEPTED = (
+    "sgi.accepted_standards",
+    *MICRO_ACCEPTED,
+    "g98.accepted_earlier",
+    "sgi.accepted_earlier",
+    PLUG_IN_ACCEPTED,
+)
 
 Limit = int | bool | str | frozenset[str]
 FactValue = tuple[int, int] | bool | str | None
@@ -63,9 +93,24 @@ class Ready(Struct, frozen=True):
     micro_earlier: frozenset[str]
     small_accepted: frozenset[str]
     small_earlier: frozenset[str]
-    earlier_before: dt.date
-    storage_before: dt.date
+    plug_in_accepted: frozenset[str]
+    standards: tuple[str, ...]
+    """The standards that the rulebook tells apart, and "other" for every other one."""
+    earlier: frozenset[str]
+    """Standards of older plant, for which the date of commissioning matters."""
+    earlier_before: dt.date | None
+    storage_before: dt.date | None
     full_test_scaled: int
+    asked: frozenset[str]
+    """The deciding facts that some condition asks about."""
+    asked_rarely: tuple[str, ...]
+    """Those of them that are worked out only where a rulebook asks."""
+    asks_va: bool
+    """Whether a condition or a limit is in apparent power, so that it matters what is known."""
+    missing: dict[str, Outcome]
+    """The outcomes that stand for a rule that the rulebook does not hold."""
+    extras: tuple[tuple[ExtraCondition, tuple[Test, ...]], ...] = ()
+    """Extra conditions with their tests."""
 
 
 _ready: dict[str, Ready] = {}
@@ -81,6 +126,9 @@ def ready(book: Rulebook) -> Ready:
         if len(_ready) > 64:
             _ready.clear()
         found = _ready[book.digest] = _compile(book)
+    elif found.book is not book and found.book.beneath != book.beneath:
+        # Equal digests hold alike; what lies beneath stands outside them, and derivations tell it.
+        found = structs.replace(found, book=book)
     return found
 
 
@@ -88,9 +136,11 @@ def _compile(book: Rulebook) -> Ready:
     nominal_mv = book.whole("voltage.nominal")
     slots: dict[tuple[object, ...], int] = {}
     limits: set[tuple[str, int]] = set()
+    asked: set[str] = set()
 
     def test(condition: Condition) -> Test:
         op = _OPS[condition.op]
+        asked.add(condition.fact)
         ambiguous = False
         if condition.reading and op == BELOW:
             ambiguous = book.text(condition.reading) != "inclusive"
@@ -110,6 +160,7 @@ def _compile(book: Rulebook) -> Ready:
     steps = tuple(
         (rule, tuple(test(c) for c in rule.only_if), _step(rule, book)) for rule in book.steps
     )
+    extras = tuple((extra, tuple(test(c) for c in extra.when)) for extra in book.conditions)
     return Ready(
         book=book,
         nominal_mv=nominal_mv,
@@ -118,14 +169,44 @@ def _compile(book: Rulebook) -> Ready:
         order={outcome.key: i for i, outcome in enumerate(book.outcomes)},
         steps=steps,
         numeric_limits=tuple(sorted(limits)),
-        micro_accepted=frozenset(book.words("g98.accepted_standards")),
-        micro_earlier=frozenset(book.words("g98.accepted_earlier")),
-        small_accepted=frozenset(book.words("sgi.accepted_standards")),
-        small_earlier=frozenset(book.words("sgi.accepted_earlier")),
-        earlier_before=book.date("earlier.before"),
-        storage_before=book.date("storage.separate_before"),
-        full_test_scaled=scaled_power(book.whole("full_test.design_limit")),
+        micro_accepted=frozenset(_words(book, *MICRO_ACCEPTED)),
+        micro_earlier=frozenset(_words(book, "g98.accepted_earlier")),
+        small_accepted=frozenset(_words(book, "sgi.accepted_standards")),
+        small_earlier=frozenset(_words(book, "sgi.accepted_earlier")),
+        plug_in_accepted=frozenset(_words(book, PLUG_IN_ACCEPTED)),
+        standards=_standards(book, asked),
+        earlier=frozenset(
+            _words(book, "g98.accepted_earlier") + _words(book, "sgi.accepted_earlier")
+        ),
+        earlier_before=_date(book, "earlier.before"),
+        storage_before=_date(book, "storage.separate_before"),
+        full_test_scaled=(
+            scaled_power(book.whole("full_test.design_limit"))
+            if "full_test.design_limit" in book.values
+            else UNBOUNDED
+        ),
+        asked=frozenset(asked),
+        asked_rarely=tuple(name for name in RARE if name in asked),
+        asks_va=any(BY_NAME[fact].kind in _APPARENT for fact in asked)
+        or any(key in book.values and book.values[key].unit == "VA" for key in LIMITS_MAYBE_IN_VA),
+        missing={outcome.key: outcome for outcome in book.outcomes if outcome.missing},
+        extras=extras,
     )
+
+
+def _words(book: Rulebook, *keys: str) -> tuple[str, ...]:
+    """The list under the first of the keys that the rulebook holds; empty if it holds none."""
+    return next((book.words(key) for key in keys if key in book.values), ())
+
+
+def _date(book: Rulebook, key: str) -> dt.date | None:
+    return book.date(key) if key in book.values else None
+
+
+def _standards(book: Rulebook, asked: set[str]) -> tuple[str, ...]:
+    keys = [key for key in _ACCEPTED if key != PLUG_IN_ACCEPTED or "plug_in_only" in asked]
+    named = [word for key in keys for word in _words(book, key)]
+    return (*dict.fromkeys(named), "other")
 
 
 def _limit(book: Rulebook, condition: Condition, nominal_mv: int) -> Limit:
@@ -160,6 +241,8 @@ def _step(rule: StepRule, book: Rulebook) -> Step:
         value = book.values[rule.limit]
         limit = Period(book.whole(rule.limit), value.unit, rule.limit_from)
         sources.append(str(value.source))
+    notes = notes_on(rule, book)
+    sources += [str(value.source) for _, value in notes]
     return Step(
         when=rule.when,
         what=rule.what,
@@ -170,6 +253,7 @@ def _step(rule: StepRule, book: Rulebook) -> Step:
         sources=tuple(dict.fromkeys(sources)),
         certainty=rule.certainty,
         says=rule.says,
+        notes=tuple(note for note, _ in notes),
     )
 
 

@@ -35,6 +35,22 @@ def beyond(v: Values) -> Words:
     )
 
 
+def rule_missing(v: Values) -> Words:
+    """A rule that the rulebook does not hold."""
+    return (
+        f"This rulebook ({v['edition']}) does not hold the rule on {v['missing']}; ask {v['ask']}.",
+        f"{v['says']} Nothing is assumed in its place.",
+    )
+
+
+def rules_not_held(v: Values) -> Words:
+    """Rules that the rulebook has nothing on."""
+    return (
+        f"This rulebook holds nothing on {listed(v['rules'])}; that is not looked at here.",
+        "A rule that is not held is neither met nor broken; ask the network operator.",
+    )
+
+
 def boundary(v: Values) -> Words:
     """At an ambiguous limit."""
     return (
@@ -321,17 +337,34 @@ def tighter_limit(v: Values) -> Words:
 
 
 def _balance(v: Values) -> str:
+    power = (
+        kilowatts(v["difference_va"], "kVA")
+        if "difference_va" in v
+        else kilowatts(v["difference_w"])
+    )
     return (
         f"{listed(v['running'])} at full output, everything else at nothing: {v['high']} is "
-        f"{kilowatts(v['difference_w'])} above {v['low']}"
+        f"{power} above {v['low']}"
     )
+
+
+def _apart(v: Values) -> Words:
+    """The difference between two phases and its limit, in the unit that the limit is in."""
+    if "limit_va" in v:
+        return kilowatts(v["difference_va"], "kVA"), kilowatts(v["limit_va"], "kVA")
+    if "limit_w" in v:
+        return kilowatts(v["difference_w"]), kilowatts(v["limit_w"])
+    return amps(v["difference_ma"]), amps(v["limit_ma"])
 
 
 def phases_out_of_balance(v: Values) -> Words:
     """Out of balance."""
+    apart, limit = _apart(v)
     return (
-        f"The phases can be {amps(v['difference_ma'])} apart; the limit is {amps(v['limit_ma'])}.",
-        f"{_balance(v)}, {amps(v['difference_ma'])} at 230 V.",
+        f"The phases can be {apart} apart; the limit is {limit}.",
+        f"{_balance(v)}, {amps(v['difference_ma'])} at the voltage of the procedure."
+        if "limit_ma" not in v
+        else f"{_balance(v)}, {amps(v['difference_ma'])} at 230 V.",
     )
 
 
@@ -343,7 +376,7 @@ def balance_at_limit(v: Values) -> Words:
         else "for several technologies the text says less than the limit"
     )
     return (
-        f"The phases can be exactly {amps(v['limit_ma'])} apart, the limit itself; ask the network "
+        f"The phases can be exactly {_apart(v)[1]} apart, the limit itself; ask the network "
         "operator.",
         f"{_balance(v)}; {reading}.",
     )
@@ -351,22 +384,26 @@ def balance_at_limit(v: Values) -> Words:
 
 def balance_not_known(v: Values) -> Words:
     """Capacities missing."""
+    needs = "apparent power" if v.get("va") else "capacity"
     return (
-        "Cannot tell whether the phases are in balance: needs every unit's capacity.",
+        f"Cannot tell whether the phases are in balance: needs every unit's {needs}.",
         "The sums per phase are open while a capacity is not known.",
     )
 
 
 def neighbours(v: Values) -> Words:
     """Other premises near by."""
+    held = v["metres"] is not None
+    within = f"within {v['metres']} m and {v['days']} days" if held else "near by"
     if v["premises"] is None:
         return (
             "Whether the firm works at other premises near by is not known; read as if it does.",
-            f"Within {v['metres']} m and {v['days']} days before or after.",
+            f"Within {v['metres']} m and {v['days']} days before or after."
+            if held
+            else "This rulebook holds no distance and no days for it.",
         )
     return (
-        f"The firm commissions micro-generation at {v['premises']} other premises "
-        f"within {v['metres']} m and {v['days']} days.",
+        f"The firm commissions micro-generation at {v['premises']} other premises {within}.",
         "The published text of the small-installation routes does not speak of several premises."
         if str(v["procedure"]).startswith("sgi")
         else "Several premises of one firm near each other are applied for first.",
@@ -375,9 +412,63 @@ def neighbours(v: Values) -> Words:
 
 def looped_service(v: Values) -> Words:
     """Looped."""
+    said = {
+        "ask": "Ask the operator first.",
+        "accepted": "The operator takes generation on it.",
+        "refused": "The operator takes no generation on it.",
+    }[v["rule"]]
     return (
-        "The service is looped: it shares its cable with a neighbour. Ask the operator first.",
-        "No published number was found for generation on a looped service.",
+        f"The service is looped: it shares its cable with a neighbour. {said}",
+        "This is the network operator's own rule."
+        if v["stated"]
+        else "No published number was found for generation on a looped service.",
+    )
+
+
+def local_export_cap(v: Values) -> Words:
+    """Over a cap of the site's place."""
+    per = "on one phase" if v["per"] == "phase" else "in all"
+    where = {
+        "feeder": "for this feeder",
+        "sector": "for this postcode sector",
+        "everywhere": "for every site here",
+    }[v["where"]]
+    excess = v["export"] - v["cap"]
+    over = f"{in_unit(excess, v['unit'])} too much." if excess > 0 else "just above it."
+    figure = "Export in W stands for VA. " if v["unit"] == "VA" else ""
+    return (
+        f"The export figure of {in_unit(v['export'], v['unit'])} {per} is above the cap of "
+        f"{in_unit(v['cap'], v['unit'])} {where}.",
+        f"{v['says']} {figure}{in_unit(v['export'], v['unit'])} against "
+        f"{in_unit(v['cap'], v['unit'])}: {over} A limitation scheme that counts answers it.",
+    )
+
+
+def cap_place_not_known(v: Values) -> Words:
+    """Caps that may be of the site's place."""
+    lacking = [
+        word for word, is_lacking in (("feeder", v["feeder"]), ("postcode", v["sector"]))
+        if is_lacking
+    ]  # fmt: skip
+    is_are = "is" if len(lacking) == 1 else "are"
+    caps = f"{v['caps']} cap" + ("s" if v["caps"] > 1 else "")
+    return (
+        f"The {listed(lacking)} of the premises {is_are} not known; {caps} on export in this area "
+        f"{'are' if v['caps'] > 1 else 'is'} below the export figure of this site.",
+        "Whether one of them is for this site can be told once that is known; ask the network "
+        "operator.",
+    )
+
+
+def local_condition(v: Values) -> Words:
+    """An extra condition."""
+    with_it = f" Send with it: {listed(v['attachments'])}." if v["attachments"] else ""
+    may = "It can't be told yet whether this is asked here: " if v["open"] else ""
+    return (
+        f"{may}{v['says']} {v['asks']}{with_it}",
+        "Some facts that its conditions ask about are not known."
+        if v["open"]
+        else "Every one of its conditions holds for this site.",
     )
 
 
@@ -412,6 +503,79 @@ def voltage_optimiser(v: Values) -> Words:
     return (
         "A voltage optimiser stands between the supply terminals and the generator.",
         "It may not; the generator must see the network's voltage.",
+    )
+
+
+_SCHEMES = {
+    "gb13": "a number of Great Britain (13 digits)",
+    "ni11": "a number of Northern Ireland (11 digits)",
+    "ie11": "a number of Ireland (11 digits)",
+}
+
+
+def supply_number_scheme(v: Values) -> Words:
+    """A number of another kind than the rulebook's premises have."""
+    given = _SCHEMES.get(v["scheme"], f'a number of the kind "{v["scheme"]}"')
+    named = _SCHEMES.get(v["named"], f'one of the kind "{v["named"]}"')
+    return (
+        f"The supply number is {given}; premises under this rulebook have {named}. Check the "
+        "nation and the number.",
+        "The nation of the premises picks the rulebook; the number was not used.",
+    )
+
+
+def export_above_phase_limit(v: Values) -> Words:
+    """Over the rulebook's export of one phase."""
+    export, limit = in_unit(v["export"], v["unit"]), in_unit(v["limit"], v["unit"])
+    return (
+        f"{v['phase']} can export {export}; this rulebook lets a phase export {limit}.",
+        f"{export} against {limit}. A limitation scheme can answer it.",
+    )
+
+
+def export_phase_not_known(v: Values) -> Words:
+    """Export of a phase that can't be told."""
+    return (
+        f"Cannot tell whether {v['phase']} exports more than {in_unit(v['limit'], v['unit'])}: "
+        "needs every unit's apparent power.",
+        "A real power is never taken for an apparent one; the apparent power is at least as high.",
+    )
+
+
+def export_above_import(v: Values) -> Words:
+    """Export capacity above import capacity."""
+    export, import_ = kilowatts(v["export_va"], "kVA"), kilowatts(v["import_va"], "kVA")
+    return (
+        f"The agreed export capacity of {export} is above the agreed import capacity of {import_}, "
+        "which this rulebook does not let it be.",
+        f"{export} - {import_} = {kilowatts(v['export_va'] - v['import_va'], 'kVA')} too much.",
+    )
+
+
+def transmission_assessment(v: Values) -> Words:
+    """Export that reaches the transmission system."""
+    return (
+        f"The site can export {kilowatts(v['export_w'])}; from {kilowatts(v['from_w'])} on, its "
+        "effect on the transmission system is assessed in this area, which takes longer.",
+        "An export limit that counts lowers the figure.",
+    )
+
+
+def apparent_below_rated(v: Values) -> Words:
+    """Contradiction."""
+    return (
+        f"{v['unit']} has an apparent power of {kilowatts(v['rated_va'], 'kVA')}, below its "
+        f"registered capacity of {kilowatts(v['rated_w'])}; one of the two is wrong.",
+        "Apparent power is never below real power.",
+    )
+
+
+def ma_for_va(v: Values) -> Words:
+    """The declared current stands in."""
+    return (
+        f"The apparent power of {v['unit']} is not known; its declared output current of "
+        f"{amps(v['rated_ma'])} a phase is taken for it.",
+        "Worked out at the voltage of the procedure, phase to neutral.",
     )
 
 
@@ -518,6 +682,8 @@ def uncertain_value(v: Values) -> Words:
 
 WORDING: dict[str, Callable[[Values], Words]] = {
     "undetermined": undetermined,
+    "rule-missing": rule_missing,
+    "rules-not-held": rules_not_held,
     "beyond": beyond,
     "boundary": boundary,
     "supply-cap": supply_cap,
@@ -553,10 +719,20 @@ WORDING: dict[str, Callable[[Values], Words]] = {
     "balance-not-known": balance_not_known,
     "neighbours": neighbours,
     "looped-service": looped_service,
+    "local-export-cap": local_export_cap,
+    "cap-place-not-known": cap_place_not_known,
+    "local-condition": local_condition,
     "missing-fact": missing_fact,
     "level-not-known": level_not_known,
     "nominal-voltage": nominal_voltage,
     "voltage-optimiser": voltage_optimiser,
+    "supply-number-scheme": supply_number_scheme,
+    "export-above-phase-limit": export_above_phase_limit,
+    "export-phase-not-known": export_phase_not_known,
+    "export-above-import": export_above_import,
+    "transmission-assessment": transmission_assessment,
+    "apparent-below-rated": apparent_below_rated,
+    "ma-for-va": ma_for_va,
     "supply-number-prefix": supply_number_prefix,
     "independent-network": independent_network,
     "area-differs": area_differs,

@@ -23,6 +23,7 @@ from connections.facts.decision import (
     RulebookRef,
 )
 from connections.facts.defaults import supply_phases
+from connections.facts.derivation import Derivation
 from connections.rules.case import Case, Found, Read
 from connections.rules.comparing import comparison
 from connections.rules.decide import UNDETERMINED, Decided
@@ -31,9 +32,13 @@ from connections.rules.wording import words_of
 
 
 def write_decision(
-    decided: Decided, *, explain: bool = False, remedies: tuple[Remedy, ...] = ()
+    decided: Decided,
+    *,
+    explain: bool = False,
+    remedies: tuple[Remedy, ...] = (),
+    remedies_stopped: str = "",
 ) -> Decision:
-    """The decision file of what was decided; `explain` adds the trace of every row tested."""
+    """The decision file of what was decided; `explain` adds the trace and the derivation."""
     case = decided.case
     book = case.ready.book
     site = case.site
@@ -68,7 +73,16 @@ def write_decision(
         assumed=decided.assumed,
         unknown=case.possible.unknown,
         trace=_trace(case) if explain else (),
+        remedies_stopped=remedies_stopped,
+        derivation=_derivation(decided) if explain else UNSET,
     )
+
+
+def _derivation(decided: Decided) -> Derivation:
+    # Loaded where it is asked for: few decisions are explained, and every page loads this module.
+    from connections.rules.explaining import derivation
+
+    return derivation(decided)
 
 
 def _procedure(case: Case) -> Procedure:
@@ -92,6 +106,11 @@ def _procedure(case: Case) -> Procedure:
     if last is not None:
         because = tuple(comparison(case, test) for test in rows[last].tests)
     title, says = "Not yet determined", "Facts are missing that could change the procedure."
+    if case.missing is not None:
+        title = "Not determined: the rule is not held"
+        says = (
+            f"{case.missing.title}: this rulebook does not hold the rule; ask {case.missing.ask}."
+        )
     for outcome in case.ready.book.outcomes:
         if outcome.key == case.outcome:
             title, says = outcome.title, outcome.says
@@ -132,6 +151,7 @@ def _phase_sum(case: Case, phase: str) -> PhaseSum:
 
 def _finding(found: Found, case: Case) -> Finding:
     values = case.ready.book.values
+    keys = tuple(key for key in found.keys if key in values)
     sentence, workings = words_of(found.id, found.values)
     return Finding(
         id=found.id,
@@ -142,10 +162,10 @@ def _finding(found: Found, case: Case) -> Finding:
         margin_unit=found.margin_unit,
         sentence=sentence,
         workings=workings,
-        keys=found.keys,
-        sources=tuple(dict.fromkeys(str(values[key].source) for key in found.keys)),
+        keys=keys,
+        sources=tuple(dict.fromkeys((*(str(values[key].source) for key in keys), *found.sources))),
         facts=tuple(path for path, _ in found.read),
-        basis=basis_of(found.read),
+        basis=basis_of((*found.read, *found.against)),
     )
 
 

@@ -42,7 +42,7 @@ def test_the_same_file_prints_the_same_bytes(tmp_path: Path) -> None:
     ("change", "says"),
     [
         ({"units": []}, "units: at least 1 entry is needed"),
-        ({"on_date": "2020-01-01"}, "on_date: "),
+        ({"on_date": "2018-01-01"}, "on_date: "),
         ({"colour": "red"}, "colour: this key is not part of a site file"),
     ],
 )

@@ -26,11 +26,21 @@ def test_a_prefix_names_its_area(book: Rulebook, prefix: str, area: str, name: s
 
 
 def test_fourteen_areas_and_fifteen_independent_prefixes(book: Rulebook) -> None:
-    regional = [int(area.prefix) for area in book.areas if not area.independent]
+    regional = [int(area.prefix) for area in book.areas if not area.independent and area.prefix]
     independent = [int(area.prefix) for area in book.areas if area.independent]
     assert regional == list(range(10, 24))
     assert independent == list(range(24, 39))
-    assert all(area.id == f"gb-{area.prefix}" for area in book.areas)
+    assert all(area.id == f"gb-{area.prefix}" for area in book.areas if area.prefix)
+
+
+def test_northern_ireland_and_ireland_have_one_area_each(book: Rulebook) -> None:
+    # One operator each (public guidance); their numbers of 11 digits tell no area.
+    others = [(area.id, area.nation, area.nations) for area in book.areas if not area.prefix]
+    assert others == [
+        ("ni-1", "northern_ireland", ("northern_ireland",)),
+        ("ie-1", "ireland", ("ireland",)),
+    ]
+    assert book.areas[0].nations == ("england", "wales", "scotland")
 
 
 def test_an_independent_prefix_tells_no_region(book: Rulebook) -> None:

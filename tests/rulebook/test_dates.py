@@ -118,12 +118,18 @@ def test_a_day_between_two_editions(small_data: Path) -> None:
     ("on", "nation", "words"),
     [
         (
-            dt.date(2025, 3, 9),
+            dt.date(2019, 4, 26),
             None,
-            "on_date: no edition is known for 2025-03-09; the first one, EREC G98 Issue 2 and "
-            "EREC G99 Issue 2, holds from 2025-03-10",
+            "on_date: no edition is known for 2019-04-26; the first one, EREC G98 Issue 1 and "
+            "EREC G99 Issue 1, holds from 2019-04-27",
         ),
-        (dt.date(2026, 1, 1), "ireland", 'nation: there is no edition for "ireland" yet'),
+        (
+            dt.date(2023, 5, 31),
+            "ireland",
+            "on_date: no edition is known for 2023-05-31; the first one, Conditions of Ireland "
+            "for micro-, mini- and small-scale generation, holds from 2023-06-01",
+        ),
+        (dt.date(2026, 1, 1), "utopia", 'nation: there is no edition for "utopia" yet'),
     ],
 )
 def test_no_edition(shipped: Books, on: dt.date, nation: str | None, words: str) -> None:

@@ -58,6 +58,9 @@ EXACT = [
     ("12°", "degrees", 12),
     ("65 GBP", "GBP", 65),
     ("£65", "GBP", 65),
+    ("200 GBP/kW", "GBP/kW", 200),
+    ("1720 GBP/kVA", "GBP/kVA", 1_720),
+    ("977.85 EUR", "EUR-cents", 97_785),
     ("0 A", "mA", 0),
 ]
 

@@ -8,7 +8,7 @@ import time
 import pytest
 
 from connections.facts.deciding import DECIDING_FACTS
-from connections.facts.supply_number import WEIGHTS
+from connections.facts.supply_number import SCHEMES, WEIGHTS
 from connections.rulebook.book import Rulebook
 from connections.rulebook.fitting import asked_keys
 from connections.rulebook.load import Books, resolve
@@ -68,6 +68,15 @@ NUMBERS = [
     ("power_factor.lowest", "thousandths", 950, "published"),
     ("protection.reconnect_delay", "ms", 20_000, "from memory"),
     ("limitation.response_limit", "ms", 60_000, "secondary"),
+    # Public guidance on charging, loads and transmission, told of all areas (secondary).
+    ("cutout.capacity_60_single", "VA", 13_800, "secondary"),
+    ("load_notice.demand_limit", "mA", 60_000, "secondary"),
+    ("load_notice.demand_limit_va", "VA", 13_800, "secondary"),
+    ("cost.generation_threshold", "GBP/kW", 200, "secondary"),
+    ("cost.demand_threshold", "GBP/kVA", 1_720, "secondary"),
+    ("transmission.assess_from", "W", 5_000_000, "secondary"),
+    ("transmission.assess_from_tight", "W", 1_000_000, "secondary"),
+    ("transmission.tight_headroom", "A", 1_000, "secondary"),
     # SI 2015/698, Schedule 1.
     ("payment.budget_estimate", "GBP", 65, "published"),
 ]
@@ -95,6 +104,12 @@ OTHERS = [
     ("form.test_inverter", "A2-3"),
     ("form.test_synchronous", "A2-1"),
     ("standard.g83.until", dt.date(2019, 4, 26)),
+    ("standard.g98.issue_2_amendment_1_from", dt.date(2026, 8, 11)),
+    ("standard.g98.plug_in_rules_from", dt.date(2026, 8, 27)),
+    ("plug_in.from", dt.date(2026, 8, 27)),
+    ("plug_in.accepted_standards", ("G98 plug-in",)),
+    ("limitation.earlier_quantity", "active power"),
+    ("supply_number.scheme", "gb13"),
 ]
 
 
@@ -210,8 +225,63 @@ def test_the_check_weights_are_those_of_the_supply_number(book: Rulebook) -> Non
     assert tuple(int(w) for w in book.words("supply_number.check_weights")) == WEIGHTS
 
 
+@pytest.mark.parametrize("nation", ["england", "northern_ireland", "ireland"])
+def test_the_schemes_are_those_of_the_rulebooks(shipped: Books, nation: str) -> None:
+    there = resolve(shipped, on=dt.date(2026, 11, 24), nation=nation)
+    assert SCHEMES[there.text("supply_number.scheme")] == there.whole("supply_number.core_digits")
+
+
+def test_both_dates_of_storage_tell_of_each_other(book: Rulebook) -> None:
+    # Conflict in the sources: 1 March 2026 (secondary) and 1 September 2022 (published).
+    assert "storage.requirements_from" in book.values["storage.separate_before"].note
+    assert "1 September 2022" in book.values["storage.requirements_from"].note
+
+
+# What an operator or a region has of its own: public design standard and guidance, in their areas.
+LOCAL = [
+    ("gb-12", "cutout.capacity_80_single", 18_000),
+    ("gb-12", "cutout.capacity_100_single", 23_000),
+    ("gb-19", "cutout.capacity_80_three", 55_000),
+    ("gb-10", "cutout.capacity_100_three", 69_000),
+    ("gb-12", "load_notice.ev_80_single", 3_600),
+    ("gb-12", "load_notice.ev_100_single", 7_000),
+    ("gb-12", "load_notice.ev_three_phase", 7_000),
+    ("gb-12", "load_notice.ev_may_export", False),
+    ("gb-13", "load_notice.fleet_share", 30),
+    ("gb-18", "form.full_extra_from", 1_000_000),
+    ("gb-16", "form.full_part_4_from", 150_000),
+    ("gb-14", "form.full_parts", ("1", "2", "3")),
+    ("gb-15", "nearby.proxy", "same partial postcode"),
+    ("gb-20", "cost.small_to", 50_000),
+    ("gb-17", "transmission.assess_from", 200_000),
+    ("gb-18", "transmission.assess_from", 200_000),
+    ("gb-17", "transmission.assess_from_islands", 50_000),
+    ("gb-17", "transmission.managed_above", 3_680),
+    ("gb-12", "transmission.assess_from", 5_000_000),
+]
+
+
+@pytest.mark.parametrize(("area", "key", "amount"), LOCAL)
+def test_what_differs_by_area(shipped: Books, area: str, key: str, amount: object) -> None:
+    assert resolve(shipped, on=dt.date(2026, 11, 24), area=area).amount(key) == amount
+
+
+def test_what_changed_on_a_day(shipped: Books) -> None:
+    # England and Wales: 1 MW until 11 May 2025, then 5 MW (secondary).
+    key = "transmission.assess_from"
+    assert resolve(shipped, on=dt.date(2025, 5, 11), area="gb-12").whole(key) == 1_000_000
+    assert resolve(shipped, on=dt.date(2025, 5, 12), area="gb-12").whole(key) == 5_000_000
+    # Reinforcement paid for in full until the charging changed (secondary).
+    funded = "cost.funded_service"
+    assert resolve(shipped, on=dt.date(2023, 3, 31), area="gb-11").whole(funded) == 100
+    assert funded not in resolve(shipped, on=dt.date(2023, 4, 1), area="gb-11").values
+
+
 def test_the_table_asks_only_for_what_is_there(shipped: Books, book: Rulebook) -> None:
-    assert asked_keys(shipped.editions[0]) <= book.values.keys()
+    for edition in shipped.editions:
+        for nation in edition.nations:
+            there = resolve(shipped, on=edition.since, nation=nation)
+            assert asked_keys(edition) <= there.values.keys(), edition.key
 
 
 def test_the_one_area_with_a_value_of_its_own(shipped: Books) -> None:

@@ -10,8 +10,10 @@ from django.core.management.base import BaseCommand, CommandError
 
 from connections.assessing import Assessor
 from connections.facts.canonical import canonical
+from connections.facts.derivation import Derivation
 from connections.facts.faults import SiteFileError
 from connections.management.choices import add_choices, assessor_from
+from connections.rules.explaining import lines_of
 
 
 class Command(BaseCommand):
@@ -31,15 +33,26 @@ class Command(BaseCommand):
         )
         add_choices(parser)
         parser.add_argument("--remedies", action="store_true", help="add what would make it pass")
-        parser.add_argument("--explain", action="store_true", help="add every condition tested")
+        parser.add_argument(
+            "--explain", action="store_true", help="add the trace and the whole derivation"
+        )
+        parser.add_argument(
+            "--words",
+            action="store_true",
+            help="print the derivation of one file as plain lines, not as JSON",
+        )
 
     def handle(self, *_args: Any, **options: Any) -> None:
         """Raises CommandError for faults of the call; exits 1 where a site could not be read."""
         if (options["file"] is None) == (options["lines"] is None):
             raise CommandError("Give either a site file or --lines.")
-        assessor = assessor_from(options)
+        if options["words"] and options["file"] is None:
+            raise CommandError("--words goes with one site file, not with --lines.")
+        if options["words"] and options["remedies"]:
+            raise CommandError("--words prints the derivation alone; leave out --remedies.")
+        assessor = assessor_from({**options, "explain": options["explain"] or options["words"]})
         if options["lines"] is None:
-            self._one(assessor, options["file"])
+            self._one(assessor, options["file"], in_words=options["words"])
         elif options["lines"] == "-":
             self._lines(assessor, sys.stdin.buffer)
         else:
@@ -49,7 +62,7 @@ class Command(BaseCommand):
             except OSError as fault:
                 raise CommandError(f"{options['lines']} can't be read: {fault.strerror}.") from None
 
-    def _one(self, assessor: Assessor, path: Path) -> None:
+    def _one(self, assessor: Assessor, path: Path, *, in_words: bool) -> None:
         try:
             raw = path.read_bytes()
         except OSError as fault:
@@ -59,6 +72,9 @@ class Command(BaseCommand):
         except SiteFileError as fault:
             self.stdout.write(_error(fault).decode())
             raise CommandError(f"{path.name}: {fault}") from None
+        if in_words and isinstance(decision.derivation, Derivation):
+            self.stdout.write("\n".join(lines_of(decision.derivation)))
+            return
         self.stdout.write(msgspec.json.format(canonical(decision), indent=2).decode())
 
     def _lines(self, assessor: Assessor, lines: BinaryIO) -> None:

@@ -57,11 +57,12 @@ class Command(BaseCommand):
             self.serve(options["port"])
 
     def load(self) -> None:
-        """Load the demo firm, its people and the premises, once."""
+        """Load the demo firm, its people and the premises, once, and note the rules of each."""
         from connections.services.demo import load_demo
 
         people, premises = load_demo()
         self.stdout.write(f"\nLoaded into the database: {people} people, {premises} premises.")
+        call_command("rescreen", "--here", stdout=self.stdout, stderr=self.stderr)
 
     def serve(self, port: int) -> None:
         """Serve the pages with one worker beside them, until told to stop."""

@@ -12,7 +12,8 @@ from django_tasks_db.models import DBTaskResult
 
 from connections.models import FrozenPack
 from connections.services.printing import note_fault
-from connections.tasks import print_pack
+from connections.services.screening import note_part_fault
+from connections.tasks import print_pack, screen_part
 
 MOST_BEGINNINGS = 3
 """A task that was begun so often and never ended takes its worker down; it is given up."""
@@ -73,4 +74,7 @@ def _give_up(same: Any, row: Any) -> int:
         )
         for each in pack:
             note_fault(each, says)
+    if gone and row.task_path == screen_part.module_path:
+        run, place = row.args_kwargs["args"]
+        note_part_fault(run, place, says)
     return gone

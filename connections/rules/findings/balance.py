@@ -15,9 +15,10 @@ from connections.electrical.balance import (
     worst_alone,
     worst_together,
 )
-from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
+from connections.electrical.phase_sums import SCALE_PER_W, scaled_current, scaled_power
 from connections.facts.defaults import part_status, rating
 from connections.facts.site import Array
+from connections.rulebook.book import Value
 from connections.rules.case import Case, Found, Read, read_units
 from connections.rules.plant import Line
 
@@ -29,14 +30,31 @@ def out_of_balance(case: Case) -> Iterator[Found]:
     """The largest difference between two phases, by technology alone and together."""
     if case.site.supply.phases != 3 or not any(line.phases == 1 for line in case.lines):
         return
-    read = (*read_units(case, "source", "rated_w", "quantity", "phases", "status"), *_aspects(case))
-    if not case.capacity_known:
-        yield Found("balance-not-known", "site", "inform", {}, keys=("balance.limit",), read=read)
-        return
-    technologies = technologies_of(case)
     book = case.ready.book
-    limit_ma = book.whole("balance.limit")
-    limit = scaled_current(limit_ma, case.ready.nominal_mv)
+    held = book.values.get("balance.limit")
+    if held is None:
+        return  # `absent` says so
+    in_va = held.unit == "VA"
+    ratings = ("rated_w", "rated_va", "rated_ma") if in_va else ("rated_w",)
+    read = (
+        *read_units(case, "source", *ratings, "quantity", "phases", "status"),
+        *_aspects(case),
+    )
+    if not (_apparent_known(case) if in_va else case.capacity_known):
+        yield Found(
+            "balance-not-known",
+            "site",
+            "inform",
+            {"va": True} if in_va else {},
+            keys=("balance.limit",),
+            read=read,
+        )
+        return
+    technologies = technologies_of(case, in_va)
+    amount = book.whole("balance.limit")
+    limit = (
+        scaled_current(amount, case.ready.nominal_mv) if held.unit == "mA" else scaled_power(amount)
+    )
     worst: Worst | None = None
     key = ""
     # The larger of the two; where they are equal the one that is read more strictly.
@@ -47,15 +65,30 @@ def out_of_balance(case: Case) -> Iterator[Found]:
         if candidate is None:
             continue
         tie = worst is not None and candidate.difference == worst.difference == limit
-        stricter = tie and book.text(reading) != "inclusive"
+        stricter = tie and not _lets_in(case, reading)
         if worst is None or candidate.difference > worst.difference or stricter:
             worst, key = candidate, reading
     if worst is None or worst.difference < limit:
         return
     at_limit = worst.difference == limit
-    kept = at_limit and book.text(key) == "inclusive"
+    kept = at_limit and _lets_in(case, key)
     name = "balance-at-limit" if at_limit else "phases-out-of-balance"
-    yield _found(case, name, worst, kept, limit_ma, limit, key, read)
+    yield _found(case, name, worst, kept, held, limit, key, read)
+
+
+def _lets_in(case: Case, reading: str) -> bool:
+    """Whether the limit itself is kept; the strict reading where the rulebook holds none."""
+    value = case.ready.book.values.get(reading)
+    return value is not None and value.amount == "inclusive"
+
+
+def _apparent_known(case: Case) -> bool:
+    return all(
+        line.apparent is not None
+        and line.apparent[0] == line.apparent[1]
+        and line.quantity[0] == line.quantity[1]
+        for line in case.lines
+    )
 
 
 def _found(
@@ -63,21 +96,25 @@ def _found(
     name: str,
     worst: Worst,
     kept: bool,
-    limit_ma: int,
+    held: Value,
     limit: int,
     key: str,
     read: tuple[Read, ...],
 ) -> Found:
     denominator = 6 * case.ready.nominal_mv
     difference = worst.difference
+    whole = int((2 * difference + SCALE_PER_W) // (2 * SCALE_PER_W))
+    amount = case.ready.book.whole("balance.limit")
+    unit = held.unit
+    margin_in = denominator if unit == "mA" else SCALE_PER_W
     return Found(
         name,
         "site",
         "decide",
         {
             "difference_ma": int((2 * difference + denominator) // (2 * denominator)),
-            "difference_w": int((2 * difference + SCALE_PER_W) // (2 * SCALE_PER_W)),
-            "limit_ma": limit_ma,
+            f"difference_{'va' if unit == 'VA' else 'w'}": whole,
+            f"limit_{unit.lower()}": amount,
             "high": _PHASES[worst.high],
             "low": _PHASES[worst.low],
             "running": list(worst.running),
@@ -85,13 +122,13 @@ def _found(
         },
         keys=("balance.limit", key),
         read=read,
-        margin=int((limit - difference) // denominator),
-        margin_unit="mA",
+        margin=int((limit - difference) // margin_in),
+        margin_unit=unit,
     )
 
 
-def technologies_of(case: Case) -> dict[str, Spread]:
-    """Capacity per phase [scaled] of each technology on the site."""
+def technologies_of(case: Case, in_va: bool = False) -> dict[str, Spread]:
+    """Capacity per phase [scaled] of each technology on the site, in apparent power if asked."""
     arrays = _arrays_by_unit(case)
     azimuths = [
         array.azimuth_deg
@@ -102,7 +139,10 @@ def technologies_of(case: Case) -> dict[str, Spread]:
     groups = aspect_groups(azimuths)
     found: dict[str, list[int | Fraction]] = {}
     for line in case.lines:
-        share = line.quantity[0] * (line.rated[0] * SCALE_PER_W // line.phases)
+        one = line.rated[0] * SCALE_PER_W // line.phases
+        if in_va and line.apparent is not None:
+            one = line.apparent[0]
+        share = line.quantity[0] * one
         for name, part in _shares(line, arrays.get(line.unit.id, []), groups):
             spread = found.setdefault(name, [0, 0, 0])
             for phase in line.unit.phases:

@@ -19,7 +19,7 @@ CAPACITY = ("rated_w", "quantity", "phases", "status")
 
 def undetermined(case: Case) -> Iterator[Found]:
     """Facts are missing that could change the procedure."""
-    if case.outcome == "undetermined":
+    if case.outcome == "undetermined" and case.missing is None:
         yield Found(
             "undetermined",
             "site",
@@ -28,6 +28,23 @@ def undetermined(case: Case) -> Iterator[Found]:
                 "possible": [title_of(case, key) for key in case.possible.outcomes],
                 "needs": [words_for(path, case.site) for path in case.possible.unknown],
                 "searched_all": case.possible.complete,
+            },
+            read=read_outcome(case),
+        )
+
+
+def rule_missing(case: Case) -> Iterator[Found]:
+    """The site needs a rule that the rulebook does not hold."""
+    if case.missing is not None:
+        yield Found(
+            "rule-missing",
+            "rulebook",
+            "stops",
+            {
+                "missing": case.missing.missing,
+                "ask": case.missing.ask,
+                "says": case.missing.says,
+                "edition": case.ready.book.edition,
             },
             read=read_outcome(case),
         )
@@ -75,7 +92,7 @@ def boundary(case: Case) -> Iterator[Found]:
 def supply_cap(case: Case) -> Iterator[Found]:
     """The largest aggregate on a single-phase or split single-phase supply."""
     key = {1: "supply.single_cap", 2: "supply.split_cap"}.get(case.site.supply.phases)
-    if key is None:
+    if key is None or key not in case.ready.book.values:
         return
     cap_w = case.ready.book.whole(key)
     over = case.sums.total[0] - scaled_power(cap_w)
@@ -94,6 +111,8 @@ def supply_cap(case: Case) -> Iterator[Found]:
 
 def phase_cap(case: Case) -> Iterator[Found]:
     """More on one phase than the recommendation expects of single-phase plant."""
+    if "supply.phase_cap" not in case.ready.book.values:
+        return
     cap_w = case.ready.book.whole("supply.phase_cap")
     for phase in supply_phases(case.site):
         amount = case.sums.phases[phase][0]
@@ -154,6 +173,36 @@ def apparent_for_real(case: Case) -> Iterator[Found]:
                     (f"units[{line.index}].rated_w", unit.rated_w),
                     (f"units[{line.index}].rated_va", unit.rated_va),
                 ),
+            )
+
+
+def apparent_power(case: Case) -> Iterator[Found]:
+    """What stands for the apparent power where the rulebook asks for it, and what contradicts."""
+    if not case.ready.asks_va:
+        return
+    for line in case.lines:
+        unit = line.unit
+        stated, declared, real = rating(unit.rated_va), rating(unit.rated_ma), rating(unit.rated_w)
+        read = tuple(
+            (f"units[{line.index}].{name}", getattr(unit, name))
+            for name in ("rated_va", "rated_ma", "rated_w")
+        )
+        if stated is None and declared is not None:
+            yield Found(
+                "ma-for-va",
+                unit.id,
+                "inform",
+                {"unit": unit.id, "rated_ma": declared},
+                keys=("voltage.nominal",),
+                read=read,
+            )
+        elif stated is not None and real is not None and stated < real:
+            yield Found(
+                "apparent-below-rated",
+                unit.id,
+                "decide",
+                {"unit": unit.id, "rated_va": stated, "rated_w": real},
+                read=read,
             )
 
 
@@ -294,6 +343,7 @@ def design_below_rated(case: Case) -> Iterator[Found]:
 
 QUESTIONS = (
     undetermined,
+    rule_missing,
     beyond,
     phase_not_on_supply,
     supply_cap,
@@ -304,4 +354,5 @@ QUESTIONS = (
     limited_rating,
     design_below_rated,
     apparent_for_real,
+    apparent_power,
 )

@@ -37,7 +37,7 @@ def uncertain_values(case: Case, others: list[Found], step_keys: list[str]) -> I
             if key and values[key].certainty in UNSURE:
                 alone.append(failed[0])
     for found in others:
-        used.update(dict.fromkeys(found.keys))
+        used.update((key, None) for key in found.keys if key in values)
     used.update(dict.fromkeys(step_keys))
     unsure = [key for key in used if values[key].certainty in UNSURE]
     if unsure:

@@ -106,12 +106,13 @@ def does_not_export(case: Case) -> Iterator[Found]:
 def outside_module(case: Case) -> Iterator[Found]:
     """Storage commissioned before the date that keeps it out of the module."""
     for line in case.lines:
-        if line.separate_storage:
+        before = case.ready.storage_before
+        if line.separate_storage and before is not None:
             yield Found(
                 "storage-outside-module",
                 line.unit.id,
                 "inform",
-                {"unit": line.unit.id, "before": case.ready.storage_before.isoformat()},
+                {"unit": line.unit.id, "before": before.isoformat()},
                 keys=("storage.separate_before",),
                 read=((f"units[{line.index}].commissioned_on", line.unit.commissioned_on),),
             )

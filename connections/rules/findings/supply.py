@@ -4,10 +4,19 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
+from connections.facts.decision import Severity
 from connections.facts.defaults import known, nearby_premises
 from connections.facts.site import Premises
 from connections.facts.supply_number import read_core
 from connections.rules.case import Case, Found, read_outcome
+from connections.rules.operator_notes import stated
+
+LOOPED = "operator.looped_service"
+_LOOPED_SEVERITY: dict[str, Severity] = {
+    "ask": "decide",
+    "accepted": "inform",
+    "refused": "stops",
+}
 
 
 def looped(case: Case) -> Iterator[Found]:
@@ -16,7 +25,17 @@ def looped(case: Case) -> Iterator[Found]:
     if value is False:
         return
     if value is True:
-        yield Found("looped-service", "supply", "decide", {}, read=(("supply.looped", True),))
+        rule = stated(case.ready.book, LOOPED)
+        taken = str(rule.amount) if rule is not None else "ask"
+        yield Found(
+            "looped-service",
+            "supply",
+            _LOOPED_SEVERITY[taken],
+            {"rule": taken, "stated": rule is not None},
+            keys=(LOOPED,) if rule is not None else (),
+            read=(("supply.looped", True),),
+            against=((LOOPED, taken),) if rule is not None else (),
+        )
     else:
         yield _missing("looped", "whether the service is looped", case.site.supply.looped)
 
@@ -82,14 +101,16 @@ def neighbours(case: Case) -> Iterator[Found]:
     """Other premises of the firm inside the distance and the days."""
     if case.setting.nearby == 0:
         return
+    values = case.ready.book.values
+    held = "nearby.distance" in values and "nearby.days" in values
     yield Found(
         "neighbours",
         "site",
         "decide",
         {
             "premises": nearby_premises(case.site),
-            "metres": case.ready.book.whole("nearby.distance"),
-            "days": case.ready.book.whole("nearby.days"),
+            "metres": case.ready.book.whole("nearby.distance") if held else None,
+            "days": case.ready.book.whole("nearby.days") if held else None,
             "procedure": case.outcome,
         },
         keys=("nearby.distance", "nearby.days"),
@@ -103,6 +124,7 @@ def area(case: Case) -> Iterator[Found]:
     book = case.ready.book
     numbers = premises.supply_numbers if isinstance(premises, Premises) else ()
     typed = known(premises.licence_area) if isinstance(premises, Premises) else None
+    nation = known(premises.nation) if isinstance(premises, Premises) else None
     if not numbers:
         yield Found(
             "missing-fact",
@@ -113,7 +135,21 @@ def area(case: Case) -> Iterator[Found]:
         )
     told = False
     area_name = next((f"{a.name} ({a.id})" for a in book.areas if a.id == book.area), "")
+    named = book.values.get("supply_number.scheme")
     for i, number in enumerate(numbers):
+        if named is not None and number.scheme != named.amount:
+            yield Found(
+                "supply-number-scheme",
+                f"premises.supply_numbers[{i}].scheme",
+                "decide",
+                {"scheme": number.scheme, "named": book.text("supply_number.scheme")},
+                keys=("supply_number.scheme",),
+                read=(
+                    (f"premises.supply_numbers[{i}].scheme", number.scheme),
+                    ("premises.nation", nation),
+                ),
+            )
+            continue
         if number.scheme != "gb13":
             continue
         prefix = read_core(number.value, number.scheme).prefix

@@ -1,11 +1,13 @@
 """What is type tested, to which standard, and what is unknown about it."""
 
+import re
 from collections.abc import Iterator
+from functools import cache
 
 from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
 from connections.facts.defaults import known, mode_of
 from connections.rules.case import Case, Found
-from connections.rules.plant import standard_of
+from connections.rules.plant import base_of, standard_of
 
 
 def not_type_tested(case: Case) -> Iterator[Found]:
@@ -26,6 +28,8 @@ def not_type_tested(case: Case) -> Iterator[Found]:
 
 def full_test_too_large(case: Case) -> Iterator[Found]:
     """Declared fully type tested above the largest design capacity of that definition."""
+    if "full_test.design_limit" not in case.ready.book.values:
+        return
     limit_w = case.ready.book.whole("full_test.design_limit")
     for line in case.lines:
         design = line.design or line.rated
@@ -123,7 +127,9 @@ def standard_date(case: Case) -> Iterator[Found]:
         day = day or (None if line.existing else known(case.site.planned_on) or case.site.on_date)
         if standard in (None, "other") or day is None:
             continue
-        name = f"standard.{standard.lower()}"
+        name = f"standard.{_as_key(standard)}"
+        if f"{name}.from" not in values:
+            name = f"standard.{_as_key(base_of(standard))}"
         since, until = values.get(f"{name}.from"), values.get(f"{name}.until")
         early = since is not None and day < since.amount  # type: ignore[operator]
         late = until is not None and day > until.amount  # type: ignore[operator]
@@ -149,13 +155,21 @@ def standard_date(case: Case) -> Iterator[Found]:
             )
 
 
+@cache
+def _as_key(standard: str) -> str:
+    """ "G98/NI" as "g98-ni", which can stand in the key of a value."""
+    return re.sub(r"[^a-z0-9]+", "-", standard.lower())
+
+
 def standard_too_small(case: Case) -> Iterator[Found]:
     """Said to be tested as micro-generation, but larger than that recommendation covers."""
+    if "g98.unit_limit" not in case.ready.book.values:
+        return
     limit_ma = case.ready.book.whole("g98.unit_limit")
     limit = scaled_current(limit_ma, case.ready.nominal_mv)
     for line in case.lines:
         largest = (line.design or line.rated)[0] * SCALE_PER_W // line.phases
-        if standard_of(line.unit) == "G98" and largest > limit:
+        if base_of(standard_of(line.unit) or "") == "G98" and largest > limit:
             yield Found(
                 "standard-too-small",
                 line.unit.id,

@@ -1,0 +1,69 @@
+"""Thousands of premises for measuring: copies of those that are there, made in bulk."""
+
+import itertools
+import uuid
+from collections.abc import Iterator
+from typing import Any
+
+from connections.models import Application, ApplicationLine
+from sites.models import Cap, Design, Party, Premises, Supply, SupplyNumber
+from sites.selectors.site_rows import PLANT
+
+
+def copy_premises(wanted: int) -> None:
+    """Copy premises, with all beneath them and their applications, until there are so many.
+
+    Only premises with one design and one application line are copied. References get a number.
+    """
+    lines = list(ApplicationLine.objects.select_related("application", "premises", "design"))
+    originals = list(itertools.islice(itertools.cycle(lines), wanted - len(lines)))
+    premises = [
+        _copy(line.premises, reference=f"{line.premises.reference} ({number})", send_on=None)
+        for number, line in enumerate(originals)
+    ]
+    Premises.objects.bulk_create(premises, batch_size=500)
+    designs = [
+        _copy(line.design, premises=there) for line, there in zip(originals, premises, strict=True)
+    ]
+    Design.objects.bulk_create(designs, batch_size=500)
+    applications = [
+        _copy(line.application, reference=each.reference)
+        for line, each in zip(originals, premises, strict=True)
+    ]
+    Application.objects.bulk_create(applications, batch_size=500)
+    ApplicationLine.objects.bulk_create(
+        (
+            _copy(line, application=application, premises=there, design=design)
+            for line, application, there, design in zip(
+                originals, applications, premises, designs, strict=True
+            )
+        ),
+        batch_size=500,
+    )
+    for kind in (Party, SupplyNumber, Cap, Supply, *PLANT.values()):
+        kind.objects.bulk_create(_copies(kind, originals, premises, designs), batch_size=500)
+
+
+def _copies(
+    kind: Any, originals: list[ApplicationLine], premises: list[Premises], designs: list[Design]
+) -> Iterator[Any]:
+    rows: dict[int, list[Any]] = {}
+    for row in kind.objects.filter(premises__in={line.premises_id for line in originals}):
+        rows.setdefault(row.premises_id, []).append(row)
+    for line, there, design in zip(originals, premises, designs, strict=True):
+        for row in rows.get(line.premises_id, ()):
+            changes: dict[str, Any] = {"premises": there}
+            if getattr(row, "design_id", None) is not None:
+                changes["design"] = design
+            yield _copy(row, **changes)
+
+
+def _copy(row: Any, **changes: Any) -> Any:
+    """A new row like another, with a key of its own."""
+    values = {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields}
+    del values["id"]
+    if "key" in values:
+        values["key"] = uuid.uuid4()
+    for name in changes:
+        values.pop(f"{name}_id", None)
+    return type(row)(**{**values, **changes})

@@ -1,0 +1,80 @@
+"""Values of a rulebook in plain words: dates, origin, and a value as a sentence."""
+
+import datetime as dt
+from collections.abc import Sequence
+
+from connections.rulebook.book import ExportCap, Rulebook, Source, Value
+
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def day_in_words(day: dt.date) -> str:
+    """ "1 January 2027", whatever the language of the machine."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def origin(source: Source | str, certainty: str) -> str:
+    """Source and certainty, as they stand in brackets behind a value."""
+    return f"{source}; {certainty}" if certainty else str(source)
+
+
+def amount_in_words(value: Value) -> str:
+    """The amount as the file writes it; a date as a reader has it, no words as "none"."""
+    if isinstance(value.amount, dt.date):
+        return day_in_words(value.amount)
+    return value.written or "none"
+
+
+def subject(value: Value) -> str:
+    """What the value is, without the full stop of its sentence."""
+    return value.says.rstrip(".")
+
+
+def small(text: str) -> str:
+    """The text with a small first letter, unless it begins with a name such as EREC."""
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
+
+
+def sentence(value: Value) -> str:
+    """ "The largest ... per phase: 16 A (EREC G98 Issue 2, 1.1; published)." """
+    return f"{subject(value)}: {amount_in_words(value)} ({origin(value.source, value.certainty)})."
+
+
+def place_in_words(cap: ExportCap) -> str:
+    """ "at the feeders NORTH 1 and NORTH 2", "in the postcode sector EX1 1", "at every site"."""
+    if cap.everywhere:
+        return "at every site"
+    parts = [
+        f"{preposition} the {name if len(places) == 1 else name + 's'} {listed(places)}"
+        for preposition, name, places in (
+            ("at", "feeder", cap.feeders),
+            ("in", "postcode sector", cap.postcode_sectors),
+        )
+        if places
+    ]
+    return " and ".join(parts)
+
+
+def listed(words: Sequence[str]) -> str:
+    """ "a", "a and b", "a, b and c"."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def layer_title(book: Rulebook, key: str) -> str:
+    """The title of a layer of a rulebook; its key where the rulebook doesn't have it."""
+    return next((layer.title for layer in book.layers if layer.key == key), key)

@@ -1,0 +1,72 @@
+"""What a rulebook has no rule on, where the site would be asked about it.
+
+Rulebooks of other nations hold less than that of Great Britain. A question whose value is not held
+says nothing by itself; here it is said once for the whole site what was not looked at.
+"""
+
+from collections.abc import Callable, Iterator
+
+from msgspec import Struct
+
+from connections.rules.case import Case, Found
+
+
+class Rule(Struct, frozen=True):
+    """A value that a question needs, what it is about in words, and the sites that it is for."""
+
+    key: str
+    words: str
+    applies: Callable[[Case], bool]
+
+
+def _single_units_on_three(case: Case) -> bool:
+    return case.site.supply.phases == 3 and any(line.phases == 1 for line in case.lines)
+
+
+def _several(case: Case) -> bool:
+    return case.setting.nearby != 0
+
+
+def _supply_of(phases: int) -> Callable[[Case], bool]:
+    return lambda case: case.site.supply.phases == phases
+
+
+def _older(case: Case) -> bool:
+    return any(line.existing for line in case.lines)
+
+
+RULES = (
+    Rule("balance.limit", "how far the phases may be apart", _single_units_on_three),
+    Rule(
+        "supply.single_cap", "the largest aggregate that a single-phase supply carries",
+        _supply_of(1),
+    ),
+    Rule("supply.split_cap", "the largest aggregate that a split supply carries", _supply_of(2)),
+    Rule("supply.phase_cap", "the largest share of one phase", _supply_of(3)),
+    Rule("nearby.distance", "which premises of one firm count as near by", _several),
+    Rule("earlier.before", "plant of earlier standards", _older),
+)  # fmt: skip
+
+
+def rules_not_held(case: Case) -> Iterator[Found]:
+    """What is not looked at, since the rulebook does not hold it."""
+    values = case.ready.book.values
+    absent = [rule for rule in RULES if rule.key not in values and rule.applies(case)]
+    if absent:
+        yield Found(
+            "rules-not-held",
+            "rulebook",
+            "inform",
+            {"rules": [rule.words for rule in absent]},
+            read=(
+                ("supply.phases", case.site.supply.phases),
+                *(
+                    (f"units[{line.index}].{name}", getattr(line.unit, name))
+                    for line in case.lines
+                    for name in ("phases", "status")
+                ),
+            ),
+        )
+
+
+QUESTIONS = (rules_not_held,)

@@ -1,0 +1,130 @@
+"""What the rulebook sets for every site's export, whoever asked for what.
+
+A largest export of one phase, an export capacity that may not exceed the import capacity, and the
+export from which effects on the transmission system are looked at. Rulebooks hold what of this
+their nation has.
+"""
+
+from collections.abc import Iterator
+
+from connections.electrical.phase_sums import (
+    SCALE_PER_W,
+    scaled_current,
+    scaled_power,
+    whole_milliamps,
+    whole_watts,
+)
+from connections.facts.defaults import supply_phases
+from connections.rules.case import Case, Found, Read, read_units
+from connections.rules.deciding_facts import apparent_sums, limit_of
+from connections.rules.export import export_figure
+from connections.rules.findings.capacity import CAPACITY
+
+PHASE_LIMIT = "export.phase_limit"
+_LIMIT = ("value", "basis", "type_tested", "nets_phases")
+
+
+def export_above_phase_limit(case: Case) -> Iterator[Found]:
+    """More export on one phase than the rulebook lets any site have."""
+    held = case.ready.book.values.get(PHASE_LIMIT)
+    if held is None:
+        return
+    amount = case.ready.book.whole(PHASE_LIMIT)
+    in_amps = held.unit == "mA"
+    limit = scaled_current(amount, case.ready.nominal_mv) if in_amps else scaled_power(amount)
+    phase, low, high = _fullest(case, held.unit == "VA")
+    if high <= limit:
+        return
+    ratings = (*CAPACITY, "rated_va", "rated_ma") if held.unit == "VA" else CAPACITY
+    read = (*_read_limit(case), *read_units(case, *ratings))
+    if low <= limit:
+        yield Found(
+            "export-phase-not-known",
+            "export",
+            "decide",
+            {"phase": phase, "limit": amount, "unit": held.unit},
+            keys=(PHASE_LIMIT,),
+            read=read,
+        )
+        return
+    step = 6 * case.ready.nominal_mv if in_amps else SCALE_PER_W
+    shown = whole_milliamps(low, case.ready.nominal_mv) if in_amps else whole_watts(low)
+    yield Found(
+        "export-above-phase-limit",
+        "export",
+        "stops",
+        {"phase": phase, "export": shown, "limit": amount, "unit": held.unit},
+        keys=(PHASE_LIMIT,),
+        read=read,
+        margin=(limit - low) // step,  # rounded away from the limit
+        margin_unit=held.unit,
+    )
+
+
+def _fullest(case: Case, in_va: bool) -> tuple[str, int, int]:
+    """The phase with most export, and its lowest and highest amount [scaled].
+
+    In apparent power an export limit in W bounds it as if at unity power factor.
+    """
+    bound = case.setting.export_limit
+    sums = apparent_sums(case.lines) if in_va else case.sums.phases
+    phases = {
+        phase: (min(sums[phase][0], bound), min(sums[phase][1], bound))
+        for phase in supply_phases(case.site)
+    }
+    phase = max(phases, key=lambda name: phases[name])
+    return (phase, *phases[phase])
+
+
+def _read_limit(case: Case) -> tuple[Read, ...]:
+    limit = limit_of(case.site, "export")
+    if limit is None:
+        return (("limits.export", None),)
+    return tuple((f"limits.export.{name}", getattr(limit, name)) for name in _LIMIT)
+
+
+def export_above_import(case: Case) -> Iterator[Found]:
+    """An agreed export capacity above the agreed import capacity, where that may not be."""
+    held = case.ready.book.values.get("export.within_import")
+    supply = case.site.supply
+    export, import_ = supply.export_capacity_va, supply.import_capacity_va
+    if held is None or held.amount is not True:
+        return
+    if isinstance(export, int) and isinstance(import_, int) and export > import_:
+        yield Found(
+            "export-above-import",
+            "supply",
+            "stops",
+            {"export_va": export, "import_va": import_},
+            keys=("export.within_import",),
+            read=(("supply.export_capacity_va", export), ("supply.import_capacity_va", import_)),
+            margin=import_ - export,
+            margin_unit="VA",
+        )
+
+
+def transmission_assessment(case: Case) -> Iterator[Found]:
+    """Export from which its effect on the transmission system is assessed in this area.
+
+    The amount differs by region, so nothing is said while the area is not known.
+    """
+    key = "transmission.assess_from"
+    book = case.ready.book
+    if not book.area or key not in book.values:
+        return
+    from_w = book.whole(key)
+    export = export_figure(case.site, case.setting, case.sums).total
+    if export >= scaled_power(from_w):
+        yield Found(
+            "transmission-assessment",
+            "site",
+            "inform",
+            {"export_w": whole_watts(export), "from_w": from_w},
+            keys=(key,),
+            read=(*_read_limit(case), *read_units(case, *CAPACITY)),
+            margin=(scaled_power(from_w) - export) // SCALE_PER_W,
+            margin_unit="W",
+        )
+
+
+QUESTIONS = (export_above_phase_limit, export_above_import, transmission_assessment)
