@@ -7,47 +7,109 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('connections', '0001_initial'),
+        ("connections", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='LocalStamp',
+            name="LocalStamp",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('stamp', models.UUIDField(default=uuid.uuid4)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("stamp", models.UUIDField(default=uuid.uuid4)),
             ],
         ),
         migrations.CreateModel(
-            name='LocalEntry',
+            name="LocalEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('area', models.CharField(blank=True, max_length=20)),
-                ('kind', models.CharField(choices=[('value', 'value'), ('export-cap', 'export-cap'), ('condition', 'condition')], max_length=20)),
-                ('about', models.CharField(max_length=100)),
-                ('content', models.JSONField()),
-                ('document', models.CharField(max_length=100)),
-                ('source', models.JSONField(default=dict)),
-                ('clause', models.CharField(blank=True, max_length=300)),
-                ('certainty', models.CharField(max_length=20)),
-                ('note', models.TextField(blank=True)),
-                ('since', models.DateField()),
-                ('until', models.DateField(null=True)),
-                ('entered_at', models.DateTimeField()),
-                ('reason', models.TextField()),
-                ('ended_at', models.DateTimeField(null=True)),
-                ('end_reason', models.TextField(blank=True)),
-                ('ended_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('entered_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("key", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("area", models.CharField(blank=True, max_length=20)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("value", "value"),
+                            ("export-cap", "export-cap"),
+                            ("condition", "condition"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("about", models.CharField(max_length=100)),
+                ("content", models.JSONField()),
+                ("document", models.CharField(max_length=100)),
+                ("source", models.JSONField(default=dict)),
+                ("clause", models.CharField(blank=True, max_length=300)),
+                ("certainty", models.CharField(max_length=20)),
+                ("note", models.TextField(blank=True)),
+                ("since", models.DateField()),
+                ("until", models.DateField(null=True)),
+                ("entered_at", models.DateTimeField()),
+                ("reason", models.TextField()),
+                ("ended_at", models.DateTimeField(null=True)),
+                ("end_reason", models.TextField(blank=True)),
+                (
+                    "ended_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "entered_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ('area', 'kind', 'about', 'since', 'pk'),
-                'indexes': [models.Index(fields=['area', 'kind', 'about'], name='local_entry_of_thing')],
-                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', ('value', 'export-cap', 'condition'))), name='local_entry_of_known_kind'), models.CheckConstraint(condition=models.Q(('reason', ''), _negated=True), name='local_entry_has_reason'), models.CheckConstraint(condition=models.Q(models.Q(('end_reason', ''), ('ended_at__isnull', True), ('ended_by__isnull', True)), models.Q(('ended_at__isnull', False), ('ended_by__isnull', False), ('until__isnull', False), models.Q(('end_reason', ''), _negated=True)), _connector='OR'), name='local_entry_ended_whole')],
+                "ordering": ("area", "kind", "about", "since", "pk"),
+                "indexes": [
+                    models.Index(fields=["area", "kind", "about"], name="local_entry_of_thing")
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("kind__in", ("value", "export-cap", "condition"))),
+                        name="local_entry_of_known_kind",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("reason", ""), _negated=True),
+                        name="local_entry_has_reason",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("end_reason", ""),
+                                ("ended_at__isnull", True),
+                                ("ended_by__isnull", True),
+                            ),
+                            models.Q(
+                                ("ended_at__isnull", False),
+                                ("ended_by__isnull", False),
+                                ("until__isnull", False),
+                                models.Q(("end_reason", ""), _negated=True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="local_entry_ended_whole",
+                    ),
+                ],
             },
         ),
     ]

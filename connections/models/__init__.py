@@ -1,5 +1,5 @@
 """The rows of applications: lines, review, attachments, frozen packs, kept rulebooks, local
-entries."""
+entries, screening runs."""
 
 from connections.models.application import Application, ApplicationLine
 from connections.models.attachment import Attachment
@@ -8,6 +8,7 @@ from connections.models.pack import FrozenPack, PersonalPart
 from connections.models.reply import Reply
 from connections.models.review import Question, Verdict
 from connections.models.rulebook import KeptRulebook
+from connections.models.screening import NotedRules, ScreeningPart, ScreeningRow, ScreeningRun
 
 __all__ = [
     "Application",
@@ -17,8 +18,12 @@ __all__ = [
     "KeptRulebook",
     "LocalEntry",
     "LocalStamp",
+    "NotedRules",
     "PersonalPart",
     "Question",
     "Reply",
+    "ScreeningPart",
+    "ScreeningRow",
+    "ScreeningRun",
     "Verdict",
 ]

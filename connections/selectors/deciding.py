@@ -2,7 +2,6 @@
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from functools import lru_cache
 
 from msgspec import UNSET, Struct, structs
 
@@ -12,10 +11,12 @@ from connections.facts.defaults import status_of
 from connections.facts.faults import SiteFileError
 from connections.facts.site import Site
 from connections.models import ApplicationLine, Verdict
-from connections.remedies.search import remedies_for
+from connections.remedies.search import Found, search
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
+from connections.selectors.catalogue import catalogue
+from connections.selectors.local_entries import local_assessor
 from sites.selectors.site_rows import SiteRows, plain_from, rows_for, site_from
 
 
@@ -23,7 +24,8 @@ class DecidedSite(Struct, frozen=True):
     """A site, the rulebook that holds for it, and what was decided; or why it can't be.
 
     `proposed` are the ids of the units that the design proposes, whatever they are called in the
-    facts: once commissioned, what a notification tells of is existing plant.
+    facts: once commissioned, what a notification tells of is existing plant. `commissioned_on` is
+    the first day on which one of them was.
     """
 
     site: Site | None
@@ -31,6 +33,7 @@ class DecidedSite(Struct, frozen=True):
     decision: Decision | None
     fault: str = ""
     proposed: tuple[str, ...] = ()
+    commissioned_on: dt.date | None = None
 
 
 class OpenFinding(Struct, frozen=True):
@@ -46,21 +49,29 @@ class OpenFinding(Struct, frozen=True):
         return self.finding.severity != "inform" and self.verdict is None
 
 
-@lru_cache(maxsize=1)
 def assessor() -> Assessor:
-    """The assessor of this process (rulebook files are read once)."""
-    return Assessor()
+    """The assessor of this moment: rulebook files are read once in a process, and the firm's local
+    entries once for every change of them. One query."""
+    return local_assessor()
 
 
-def decide_site(site: Site, *, remedies: bool = False, explain: bool = False) -> DecidedSite:
-    """Decide facts, wherever they come from."""
+def decide_site(
+    site: Site, *, remedies: bool = False, explain: bool = False, under: Assessor | None = None
+) -> DecidedSite:
+    """Decide facts, wherever they come from.
+
+    `under` is an assessor at hand; who decides many sites asks `assessor` once for all.
+    """
     try:
-        book = assessor().rulebook(site)
+        book = (under or assessor()).rulebook(site)
     except SiteFileError as fault:
         return DecidedSite(site, None, None, fault.message)
     decided = decide(site, book)
-    found = remedies_for(site, decided, book) if remedies else ()
-    return DecidedSite(site, book, write_decision(decided, explain=explain, remedies=found))
+    found = search(site, decided, book, catalogue=catalogue()) if remedies else Found((), 0, "")
+    decision = write_decision(
+        decided, explain=explain, remedies=found.remedies, remedies_stopped=found.stopped
+    )
+    return DecidedSite(site, book, decision)
 
 
 def decide_line(
@@ -71,9 +82,13 @@ def decide_line(
 
 
 def decide_rows(
-    rows: SiteRows, *, remedies: bool = False, on: dt.date | None = None
+    rows: SiteRows,
+    *,
+    remedies: bool = False,
+    on: dt.date | None = None,
+    under: Assessor | None = None,
 ) -> DecidedSite:
-    """Decide a premises with one of its designs from its rows.
+    """Decide a premises with one of its designs from its rows; `under` as in `decide_site`.
 
     Where the procedure tells of work that is done, a proposed unit that has its date of
     commissioning is taken as what it then is: existing.
@@ -84,12 +99,15 @@ def decide_rows(
         return DecidedSite(None, None, None, _first_needs(fault))
     if on is not None:
         site = structs.replace(site, on_date=on)
-    decided = decide_site(site, remedies=remedies)
+    under = under or assessor()
+    decided = decide_site(site, remedies=remedies, under=under)
     dates = {unit.label: unit.commissioned_on for unit in rows.proposed.units}
     done = {label: day for label, day in dates.items() if day is not None}
     if done and decided.decision is not None and _tells_of_work_done(decided.decision):
-        decided = decide_site(as_built(site, done), remedies=remedies)
-    return structs.replace(decided, proposed=tuple(dates))
+        decided = decide_site(as_built(site, done), remedies=remedies, under=under)
+    return structs.replace(
+        decided, proposed=tuple(dates), commissioned_on=min(done.values(), default=None)
+    )
 
 
 def as_built(site: Site, commissioned: Mapping[str, dt.date]) -> Site:

@@ -1,8 +1,9 @@
 """What was decided on many lines of applications at once, kept in short for lists.
 
-A decision depends on the rows beneath premises and design, on the date and on the rulebook files.
-Every service that touches rows raises the versions, and the files are read once in a process, so a
-short form is kept under keys, versions and date, and is right for as long as it is kept.
+A decision depends on the rows beneath premises and design, on the date, on the rulebook files and
+on the firm's local entries. Every service that touches rows raises the versions, or renews the
+stamp of the entries, and the files are read once in a process, so a short form is kept under keys,
+versions, date and stamp, and is right for as long as it is kept.
 """
 
 import datetime as dt
@@ -16,12 +17,13 @@ from msgspec import Struct, structs
 from connections.facts.decision import Decision, Finding
 from connections.models import ApplicationLine, Verdict
 from connections.pack.build import kind_of, pack_hindrances
-from connections.selectors.deciding import DecidedSite, decide_rows, with_verdicts
+from connections.selectors.deciding import DecidedSite, assessor, decide_rows, with_verdicts
+from connections.selectors.local_entries import stamp
 from sites.selectors.site_rows import rows_of_designs, today
 
 KEPT = 5000
 
-_Key = tuple[UUID, int, UUID, int, dt.date]
+_Key = tuple[UUID, int, UUID, int, dt.date, UUID]
 
 
 class Judged(Struct, frozen=True):
@@ -49,18 +51,20 @@ _lock = Lock()
 def judge(lines: Iterable[ApplicationLine]) -> dict[int, Judged]:
     """The decision on each line in short, by the line's primary key.
 
-    At most 12 queries, whatever the number of lines, if premises and designs are loaded already.
+    At most 14 queries, whatever the number of lines, if premises and designs are loaded already.
     """
     lines = list(lines)
-    keys = {line.pk: _key(line) for line in lines}
+    entries = stamp()
+    keys = {line.pk: _key(line, entries) for line in lines}
     with _lock:
         found = {pk: _kept[key] for pk, key in keys.items() if key in _kept}
     wanted = [line for line in lines if line.pk not in found]
     for line in wanted:
         line.design.premises = line.premises
     rows = rows_of_designs(line.design for line in wanted) if wanted else {}
+    under = assessor() if wanted else None
     for line in wanted:
-        found[line.pk] = in_short(decide_rows(rows[line.design_id]))
+        found[line.pk] = in_short(decide_rows(rows[line.design_id], under=under))
         with _lock:
             _kept[keys[line.pk]] = found[line.pk]
             if len(_kept) > KEPT:
@@ -108,6 +112,7 @@ def still_open(found: Judged, verdicts: Iterable[Verdict]) -> tuple[Finding, ...
     return tuple(each.finding for each in with_verdicts(found.decision, verdicts) if each.is_open)
 
 
-def _key(line: ApplicationLine) -> _Key:
+def _key(line: ApplicationLine, entries: UUID) -> _Key:
     premises, design = line.premises, line.design
-    return premises.key, premises.version, design.key, design.version, premises.send_on or today()
+    day = premises.send_on or today()
+    return premises.key, premises.version, design.key, design.version, day, entries

@@ -10,16 +10,15 @@ from connections.facts.site import Site
 from connections.facts.supply_number import read_core
 from connections.models import Verdict
 from connections.rulebook.book import Rulebook
+from connections.rulebook.load import load_books
 from connections.rules.figures import amps, kilowatts, volts
-from connections.selectors.deciding import DecidedSite, assessor, decide_rows
+from connections.selectors.deadlines import DueStep, due_steps
+from connections.selectors.deciding import DecidedSite, decide_rows
 from connections.selectors.remedies import ShownRemedies, shown_remedies
 from connections.selectors.review import margin_words
 from sites.forms.sheet import Sheet
 from sites.forms.sheet_form import Fault
 from sites.selectors.site_rows import SiteRows
-
-SUM_LIMITS = ("g98.sum_limit", "sgi-2.sum_limit", "sgi-3.sum_limit")
-"""The values that a phase's sum is held against, lowest first."""
 
 BAR_WIDTH = 300
 """Width of a phase's bar in drawing units; our choice."""
@@ -74,6 +73,11 @@ class Outcome:
     def steps(self) -> tuple[Step, ...]:
         """What to do, in order."""
         return self.decision.steps
+
+    @property
+    def due_steps(self) -> tuple[DueStep, ...]:
+        """The same, each with its time limit in words."""
+        return due_steps(self.decided)
 
     @property
     def stops(self) -> list[SaidFinding]:
@@ -205,16 +209,14 @@ def outcome_of(decided: DecidedSite) -> Outcome | None:
 def phase_bars(decision: Decision, book: Rulebook) -> tuple[PhaseBar, ...]:
     """Each phase's sum against the limits that matter: those passed, and the next one."""
     sums = [phase.ma or 0 for phase in decision.phase_sums]
-    limits: dict[int, str] = {}
-    for key in SUM_LIMITS:
-        limits.setdefault(book.whole(key), key)
+    limits = sum_limits(book)
     fullest = max(sums, default=0)
     shown = []
     for limit in sorted(limits):
         shown.append(limit)
         if limit > fullest:
             break
-    scale = max(fullest, shown[-1]) * 21 // 20 or 1
+    scale = max(fullest, *shown, 0) * 21 // 20 or 1
     bars = []
     for phase in decision.phase_sums:
         ma = phase.ma
@@ -248,6 +250,17 @@ def phase_bars(decision: Decision, book: Rulebook) -> tuple[PhaseBar, ...]:
     return tuple(bars)
 
 
+def sum_limits(book: Rulebook) -> dict[int, str]:
+    """The limits in mA that the table holds a phase's sum against, each with its first key."""
+    limits: dict[int, str] = {}
+    for row in book.table:
+        for condition in row.when:
+            key = condition.against
+            if condition.fact == "largest_phase_sum" and book.values[key].unit == "mA":
+                limits.setdefault(book.whole(key), key)
+    return limits
+
+
 def _against(ma: int | None, limit: int) -> str:
     """How a sum stands to a limit, in words."""
     if ma is None:
@@ -267,7 +280,11 @@ def area_words(decided: DecidedSite) -> str:
 
 def area_option(rows: SiteRows) -> str:
     """What the box for the licence area says while nobody has chosen one."""
-    areas = {area.prefix: area for area in assessor().books.areas}
+    nation = rows.premises.nation
+    own = [area.name for area in load_books().areas if area.nation and area.nation == nation]
+    if own:
+        return f"{own[0]}, as the nation says"
+    areas = {area.prefix: area for area in load_books().areas}
     for number in rows.numbers:
         if number.scheme != "gb13":
             continue

@@ -16,6 +16,7 @@ from connections.rulebook.book import Rulebook
 from connections.selectors.deciding import (
     DecidedSite,
     OpenFinding,
+    assessor,
     decide_line,
     decide_rows,
     findings_of,
@@ -139,8 +140,9 @@ def flagged_lines() -> list[ReviewedLine]:
     ]
     rows = rows_of_designs([line.design for line in open_lines])
     found = []
+    under = assessor()
     for line in open_lines:
-        decided = decide_rows(rows[line.design_id])
+        decided = decide_rows(rows[line.design_id], under=under)
         if decided.decision is None:
             found.append(ReviewedLine(line, decided, ()))
             continue

@@ -7,7 +7,7 @@ from connections.facts.site import Site
 from connections.remedies.designs import BACKUP_LOAD_W, DesignFacts, design_facts
 from connections.rules.decide import decide
 from connections.rules.figures import amps, kilowatts, plural
-from connections.selectors.deciding import DecidedSite, decide_rows
+from connections.selectors.deciding import DecidedSite, assessor, decide_rows
 from sites.models import Design, Premises
 from sites.selectors.site_rows import rows_of_designs
 
@@ -80,7 +80,8 @@ def side_by_side(premises: Premises, order: str = "") -> SideBySide:
     for design in designs:
         design.premises = premises
     rows = rows_of_designs(designs)
-    compared = [_compared(design, decide_rows(rows[design.pk])) for design in designs]
+    under = assessor()
+    compared = [_compared(design, decide_rows(rows[design.pk], under=under)) for design in designs]
     if order in _ORDERS:
         rank = _ORDERS[order][1]
         compared.sort(key=lambda one: _LAST if one.facts is None else rank(one.facts))

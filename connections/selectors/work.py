@@ -12,6 +12,7 @@ from msgspec import Struct
 from connections.facts.decision import Finding
 from connections.models import ApplicationLine, FrozenPack, Question, Verdict
 from connections.selectors.judged import Judged, judge, still_open
+from connections.selectors.screened import Touched, touched
 from sites.models import Design, Draft, Event, Person, Premises
 
 NEW_SHEET = "premises/new"
@@ -89,6 +90,7 @@ class _Around(Struct, frozen=True):
     questions: dict[int, int]
     typing: dict[int, list[str]]
     designs: dict[int, Design]
+    touched: dict[int, list[Touched]]
 
 
 def premises_matching(words: str) -> QuerySet[Premises]:
@@ -190,6 +192,7 @@ def _around(premises: Sequence[Premises]) -> _Around:
         ),
         typing=_typing(designs.values()),
         designs=designs,
+        touched=touched(line_pks),
     )
 
 
@@ -233,6 +236,8 @@ def _row(premises: Premises, around: _Around, person: Person) -> WorkRow:
         beside.append(f"{_listed(typing)} {'has' if len(typing) == 1 else 'have'} unsaved typing")
     if pack is not None and changed:
         beside.append(f"Changed since revision {pack.revision} was issued")
+    if line is not None:
+        beside += [each.says for each in around.touched.get(line.pk, ())]
     return WorkRow(
         key=premises.key,
         reference=premises.reference,

@@ -6,7 +6,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.utils.safestring import SafeString
 
-from connections.facts.supply_number import SupplyNumberError, read_core
+from connections.facts.supply_number import GREAT_BRITAIN, SupplyNumberError, read_core
 from connections.rulebook.load import load_books
 from sites.forms.fields import (
     ChoiceBox,
@@ -110,6 +110,7 @@ class PremisesForm(SheetForm):
     )
     owner_consent = YesNoBox("Owner consents")
     metering = WordsBox("Metering", width="long")
+    feeder = WordsBox("Feeder", hint="as the network operator names it")
     easting_m = CountBox("Grid reference, east", low=1, high=700_000, highest=9_999_999)
     northing_m = CountBox("Grid reference, north", low=1, high=1_300_000, highest=9_999_999)
     grid = ChoiceBox("Grid", GRIDS)
@@ -125,6 +126,7 @@ class PremisesForm(SheetForm):
         More(
             "name",
             "metering",
+            "feeder",
             "easting_m",
             "northing_m",
             "grid",
@@ -146,7 +148,7 @@ class NumberForm(RowForm):
     """A supply number."""
 
     noun = "Supply number"
-    defaults = {"use": "import", "scheme": "gb13"}  # noqa: RUF012 (read only)
+    defaults = {"use": "import", "scheme": GREAT_BRITAIN}  # noqa: RUF012 (read only)
     use = ChoiceBox("For", USES, nothing="choose", required=True, width="short")
     scheme = ChoiceBox("Kind of number", SCHEMES, nothing="choose", required=True)
     value = WordsBox(
@@ -154,7 +156,7 @@ class NumberForm(RowForm):
         longest=60,
         required=True,
         needed="type the number as it stands on the bill",
-        hint="the 13 digits of the bottom line of the bill, or all 21",
+        hint="the 13 digits of the bottom line of the bill, or all 21; in Ireland 11",
         width="long",
     )
     layout = Layout(Boxes("value", "use"), More("scheme", title="Another kind of number"))
@@ -162,10 +164,14 @@ class NumberForm(RowForm):
     def clean_value(self) -> Any:
         """The number as typed, once its length and its check digit fit; any prefix is kept."""
         number: str = self.cleaned_data["value"]
+        scheme = self.cleaned_data.get("scheme") or GREAT_BRITAIN
         try:
-            read_core(number, self.cleaned_data.get("scheme") or "gb13")
+            read_core(number, scheme)
         except SupplyNumberError as fault:
-            raise ValidationError(str(fault), code="number") from None
+            said = str(fault)
+            if scheme == GREAT_BRITAIN and sum(sign.isdigit() for sign in number) == 11:
+                said += "; with 11 digits it is of Northern Ireland or Ireland: choose that kind"
+            raise ValidationError(said, code="number") from None
         return number
 
 

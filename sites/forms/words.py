@@ -13,7 +13,8 @@ GRIDS: Choices = (("osgb", "British grid"), ("irish", "Irish grid"))
 USES: Choices = (("import", "import"), ("export", "export"))
 SCHEMES: Choices = (
     ("gb13", "Great Britain, 13 digits"),
-    ("ie11", "Ireland and Northern Ireland, 11 digits"),
+    ("ni11", "Northern Ireland, 11 digits"),
+    ("ie11", "Ireland, 11 digits"),
 )
 SUPPLY_PHASES: Choices = (
     ("1", "single-phase"),

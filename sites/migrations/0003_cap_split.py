@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('sites', '0002_roles'),
+        ("sites", "0002_roles"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='cap',
-            name='split_equally',
+            model_name="cap",
+            name="split_equally",
             field=models.BooleanField(null=True),
         ),
     ]

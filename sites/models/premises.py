@@ -21,6 +21,7 @@ class Premises(Keyed):
     northing_m = models.PositiveIntegerField(null=True)
     grid = models.CharField(max_length=10, choices=choices("osgb", "irish"), blank=True)
     metering = models.CharField(max_length=200, blank=True)
+    feeder = models.CharField(max_length=200, blank=True)
     owner_consent = models.BooleanField(null=True)
     planned_on = models.DateField(null=True)
     send_on = models.DateField(null=True)

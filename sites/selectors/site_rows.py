@@ -257,6 +257,7 @@ def _premises(rows: SiteRows) -> Plain:
         northing=premises.northing_m,
         grid=premises.grid or None,
         metering=premises.metering or None,
+        feeder=premises.feeder or None,
         supply_numbers=[
             _some(use=number.use, scheme=number.scheme, value=number.value)
             for number in rows.numbers

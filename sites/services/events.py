@@ -29,6 +29,11 @@ ACTS: dict[str, str] = {
     "pack.print-asked": "asked for a pack to be printed again",
     "pack.print-failed": "could not print a pack",
     "personal.erased": "erased the personal part of a pack",
+    "screening.begun": "had all sites looked at again",
+    "screening.asked-again": "asked for the rest of the sites to be looked at",
+    "rules.looked": "looked at what a change of rules does",
+    "local.entered": "entered a local rule",
+    "local.ended": "ended a local rule",
     "person.created": "created a person",
     "firm.saved": "saved the firm's details",
 }

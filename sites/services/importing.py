@@ -143,6 +143,7 @@ def _premises(site: Site) -> Premises:
         northing_m=known(place.northing),
         grid=_text(place.grid),
         metering=_text(place.metering),
+        feeder=_text(place.feeder),
         planned_on=known(site.planned_on),
         send_on=site.on_date,
         assessed_demand_va=known(loads.assessed_demand_va),

@@ -3,9 +3,14 @@
 import pytest
 
 from connections.electrical.circuit import (
+    ADIABATIC_K,
+    PVC_RATING_A,
+    XLPE_RATING_A,
     adiabatic_csa_mm2,
     board_sum_a,
+    capacity_a,
     conductor_rating_a,
+    coordination,
     design_current_a,
 )
 from connections.electrical.faults import ElectricalError
@@ -50,14 +55,87 @@ def test_ratings(method, csa, two, three):
 def test_terminals_for_70_degrees_take_the_cooler_table():
     assert conductor_rating_a("C", "6", "xlpe", 2) == 49  # 62 A at 90 °C
     assert conductor_rating_a("C", "6", "pvc", 2) == 49
+    assert conductor_rating_a("E", "16", "xlpe", 3) == 83  # 99 A at 90 °C
+
+
+def test_the_recalled_table_against_the_read_one():
+    # What a conductor bears goes with the root of its temperature rise: from 90 to 70 °C in air at
+    # 30 °C sqrt(40 / 60), in ground at 20 °C sqrt(50 / 70). The tables agree with it within 7.5 %.
+    for method, ambient in (("C", 30), ("D", 20), ("E", 30)):
+        root = ((70 - ambient) / (90 - ambient)) ** 0.5
+        for csa, hot in XLPE_RATING_A[method].items():
+            for loaded, amps in hot.items():
+                cool = PVC_RATING_A[method][csa][loaded]
+                assert cool == pytest.approx(amps * root, rel=0.075)
+
+
+def test_ratings_grow_with_size_and_fall_with_a_third_conductor():
+    for tables in (XLPE_RATING_A, PVC_RATING_A):
+        for method in tables.values():
+            for loaded in (2, 3):
+                column = [amps[loaded] for amps in method.values()]
+                assert column == sorted(column)
+            assert all(amps[2] > amps[3] for amps in method.values())
 
 
 @pytest.mark.parametrize(
-    ("method", "csa", "insulation"), [("Z", "6", "xlpe"), ("C", "7", "xlpe"), ("C", "6", "paper")]
+    ("method", "csa", "insulation", "loaded"),
+    [("Z", "6", "xlpe", 2), ("C", "7", "xlpe", 2), ("C", "6", "paper", 2), ("C", "6", "pvc", 4)],
 )
-def test_what_no_table_has_is_said(method, csa, insulation):
+def test_what_no_table_has_is_said(method, csa, insulation, loaded):
     with pytest.raises(ElectricalError, match="held"):
-        conductor_rating_a(method, csa, insulation, 2)
+        conductor_rating_a(method, csa, insulation, loaded)
+
+
+def test_an_aluminium_cable_has_no_copper_rating():
+    with pytest.raises(ElectricalError, match="no table is held for aluminium"):
+        conductor_rating_a("C", "16", "xlpe", 2, material="aluminium")
+
+
+def test_factors():
+    # 49 A, in 40 °C (0.87) beside two others (0.79): 49 x 0.87 x 0.79 = 33.68 A.
+    assert capacity_a(49, {"ambient": 0.87, "grouping": 0.79}) == pytest.approx(33.6777)
+    assert capacity_a(49, {}) == 49
+
+
+@pytest.mark.parametrize("bad", [0, -0.5, 1.6, float("nan")])
+def test_a_factor_that_is_none_is_named(bad):
+    with pytest.raises(ElectricalError, match="the factor for grouping") as caught:
+        capacity_a(49, {"ambient": 1.0, "grouping": bad})
+    assert caught.value.field == "grouping"
+
+
+COORDINATIONS = [
+    # Ib, In, Iz, I2 or None; In carries Ib, Iz carries In, I2 <= 1.45 Iz (by hand)
+    (16, 20, 38, None, (True, True, True)),
+    (16, 16, 16, None, (True, True, True)),  # equal keeps, each time
+    (16.001, 16, 38, None, (False, True, True)),
+    (16, 40, 38, None, (True, False, False)),  # 1.45 x 40 = 58 > 55.1
+    (30, 32, 34, 51.2, (True, True, False)),  # 1.6 x 32 = 51.2 > 49.3
+    (30, 32, 36, 51.2, (True, True, True)),  # 51.2 <= 52.2
+]
+
+
+@pytest.mark.parametrize(("ib", "in_", "iz", "i2", "kept"), COORDINATIONS)
+def test_coordination(ib, in_, iz, i2, kept):
+    found = coordination(ib, in_, iz, i2)
+    assert (
+        found.device_carries_it,
+        found.cable_is_protected,
+        found.overload_is_cleared,
+    ) == kept
+
+
+@pytest.mark.parametrize("bad", [0, -1, float("nan"), float("inf")])
+def test_a_current_that_is_none_is_named(bad):
+    for field in ("design_a", "device_a", "capacity_a", "operates_a"):
+        amps = {"design_a": 16, "device_a": 20, "capacity_a": 38, "operates_a": 29} | {field: bad}
+        with pytest.raises(ElectricalError, match=field):
+            coordination(**amps)
+    with pytest.raises(ElectricalError, match="sources_a"):
+        board_sum_a(100, (16, bad))
+    with pytest.raises(ElectricalError, match="declared_a"):
+        design_current_a(apparent_va=3680, phases=1, nominal_v=230, declared_a=bad)
 
 
 # sqrt(I^2 t) / k worked by hand: 1500 x sqrt(0.1) / 115 = 4.1247, and so on.
@@ -66,6 +144,7 @@ def test_what_no_table_has_is_said(method, csa, insulation):
     [(1500, 0.1, 115, 4.1247), (6000, 0.1, 143, 13.268), (16_000, 0.01, 115, 13.913)],
 )
 def test_adiabatic(amps, seconds, k, csa):
+    assert k in ADIABATIC_K.values()
     assert adiabatic_csa_mm2(amps, seconds, k) == pytest.approx(csa, rel=5e-5)
 
 

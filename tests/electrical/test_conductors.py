@@ -7,10 +7,13 @@ import pytest
 from connections.electrical.conductors import (
     Impedance,
     conductor,
+    impedance_of_run,
     loop,
     millivolts_per_amp_metre,
     resistance_ohm_per_km,
     sizes,
+    table_drop_v,
+    table_length_m,
 )
 from connections.electrical.faults import ElectricalError
 
@@ -46,7 +49,21 @@ DROPS = [
 
 @pytest.mark.parametrize(("metres", "table", "amps", "drop"), DROPS)
 def test_published_drops_to_the_digits_printed(metres, table, amps, drop):
-    assert round(metres * table * amps / 1000, 2) == drop
+    assert round(table_drop_v(metres, table, amps), 2) == drop
+
+
+LENGTHS = [
+    # 10 V / (I m) for 1 % of 230 V by the PVC table: at 16 A and at 5 kW, 21.739 A (worked by hand)
+    (16, {18: 7.99, 11: 13.07, 7.3: 19.69, 4.4: 32.67, 2.8: 51.34}),
+    (21.739, {11: 9.62, 7.3: 14.49, 4.4: 24.05, 2.8: 37.79}),
+]
+
+
+@pytest.mark.parametrize(("amps", "lengths"), LENGTHS)
+def test_one_per_cent_lengths_of_the_table(amps, lengths):
+    for table, metres in lengths.items():
+        assert table_length_m(0.01, 230, table, amps) == pytest.approx(metres, abs=5e-3)
+        assert table_drop_v(metres, table, amps) == pytest.approx(2.3, abs=2e-3)
 
 
 def test_temperature():
@@ -54,6 +71,39 @@ def test_temperature():
     assert resistance_ohm_per_km("copper", "6", 70) == pytest.approx(3.08 * 1.1965)
     assert resistance_ohm_per_km("copper", "6", 90) == pytest.approx(3.08 * 1.2751)
     assert resistance_ohm_per_km("aluminium", "35", 70) == pytest.approx(0.868 * 1.2015)
+
+
+def test_iec_constants_give_the_same():
+    # The other rule for copper, (234.5 + t) / (234.5 + 20), is 1.19646 at 70 °C.
+    ratio = resistance_ohm_per_km("copper", "6", 70) / resistance_ohm_per_km("copper", "6", 20)
+    assert ratio == pytest.approx((234.5 + 70) / (234.5 + 20), rel=1e-4)
+
+
+# IEC 60364-5-52 annex G (from memory): 0.0225 ohm mm²/m for copper and 0.036 for aluminium in
+# service, 1.25 times that at 20 °C; a nominal size is not a measured one, hence 6 %.
+@pytest.mark.parametrize(("material", "rho"), [("copper", 0.0225), ("aluminium", 0.036)])
+def test_the_table_against_the_resistivity(material, rho):
+    for csa in sizes(material):
+        if float(csa) >= 4:
+            found = resistance_ohm_per_km(material, csa, 20)
+            assert found == pytest.approx(rho / 1.25 * 1000 / float(csa), rel=0.06)
+
+
+def test_what_a_unit_meets():
+    assert impedance_of_run("copper", "6", 25, 70, 1) == loop("copper", "6", 25, 70)
+    assert impedance_of_run("copper", "6", 25, 70, 3) == conductor("copper", "6", 25, 70)
+    with pytest.raises(ElectricalError, match="phases"):
+        impedance_of_run("copper", "6", 25, 70, 2)
+    with pytest.raises(ElectricalError, match="phases"):
+        millivolts_per_amp_metre("copper", "6", 70, 2)
+
+
+def test_side_by_side():
+    # 0.3 beside 0.6 ohm is 0.2; j0.2 beside j0.2 is j0.1.
+    assert Impedance(0.3, 0).beside(Impedance(0.6, 0)).r_ohm == pytest.approx(0.2)
+    assert Impedance(0, 0.2).beside(Impedance(0, 0.2)).x_ohm == pytest.approx(0.1)
+    with pytest.raises(ElectricalError, match="more than nothing"):
+        Impedance(0, 0).beside(Impedance(0, 0))
 
 
 def test_a_loop_is_two_conductors():
@@ -84,6 +134,8 @@ BAD = [
     ("copper", "6", -1, 70, "length_m"),
     ("copper", "6", float("nan"), 70, "length_m"),
     ("copper", "6", float("inf"), 70, "length_m"),
+    ("copper", "6", 25_000, 70, "25,000 m is longer than 10,000 m"),  # millimetres, likely
+    ("copper", "6", 1e300, 70, "length_m"),
     ("copper", "6", 10, 400, "400 °C"),
     ("copper", "6", 10, -80, "-80 °C"),
     ("copper", "6", 10, float("nan"), "outside"),
@@ -94,6 +146,17 @@ BAD = [
 def test_what_is_wrong_is_named(material, csa, length, temperature, words):
     with pytest.raises(ElectricalError, match=words):
         loop(material, csa, length, temperature)
+
+
+@pytest.mark.parametrize("bad", [-0.1, float("nan"), float("inf")])
+def test_a_reactance_that_is_none_is_refused(bad):
+    with pytest.raises(ElectricalError, match="reactance_ohm_per_km"):
+        loop("copper", "6", 10, 70, reactance_ohm_per_km=bad)
+
+
+def test_sizes_of_an_unknown_conductor():
+    with pytest.raises(ElectricalError, match="steel"):
+        sizes("steel")
 
 
 def test_resistance_falls_with_size():

@@ -2,6 +2,8 @@
 low-voltage example of IEC TR 60909-4 (check B), recalled from memory: get the document before it is
 cited."""
 
+from math import sqrt
+
 import pytest
 
 from connections.electrical.conductors import Impedance
@@ -14,10 +16,12 @@ from connections.electrical.fault_level import (
     largest_electrode_ohm,
     loop_for_a,
     one_phase_a,
+    peak_a,
     prospective_a,
     source_impedance,
     three_phase_a,
     transformer_impedance,
+    two_phase_a,
 )
 from connections.electrical.faults import ElectricalError
 
@@ -37,6 +41,9 @@ def test_loops(ohm, c, amps):
 def test_loops_of_a_current():
     assert loop_for_a(16_000, 230) == pytest.approx(0.014375)
     assert loop_for_a(6000, 230) == pytest.approx(0.038333, rel=1e-4)
+    # Three-phase, 25 kA: 400 / sqrt 3 = 230.94 V behind 9.2376 mohm.
+    assert loop_for_a(25_000, 400 / sqrt(3)) == pytest.approx(0.0092376, rel=1e-5)
+    assert three_phase_a(Impedance(0.0092376, 0), 400, 1) == pytest.approx(25_000, rel=1e-5)
 
 
 @pytest.mark.parametrize(("trip", "ohm"), [(30, 1666.7), (100, 500), (300, 166.67), (500, 100)])
@@ -46,7 +53,12 @@ def test_electrodes(trip, ohm):
 
 def test_an_inverter_adds_its_current_times_a_factor():
     assert contribution_a(16, 1.2) == pytest.approx(19.2)
+    assert contribution_a(16, 1.5) == pytest.approx(24.0)
     assert contribution_a(24.537, 1.2) == pytest.approx(29.44, abs=5e-3)
+    assert contribution_a(24.537, 1.5) == pytest.approx(36.81, abs=5e-3)
+    # One unit beside 16 kA: 0.12 and 0.15 %.
+    assert contribution_a(16, 1.2) / 16_000 == pytest.approx(0.0012)
+    assert contribution_a(16, 1.5) / 16_000 == pytest.approx(0.0015)
 
 
 @pytest.mark.parametrize("bad", [0, -1, float("nan")])
@@ -96,33 +108,104 @@ def test_check_a(kind, c, largest, wanted):
         assert amps / 1000 == pytest.approx(ka, abs=1e-3)
 
 
+def test_an_inverter_beside_the_network_of_check_a():
+    # 17 kVA at 400 V, 24.537 A, times 1.2 at the cut-out: 15.7234, 8.11421, 5.50524 kA.
+    inverter = contribution_a(17_000 / (sqrt(3) * 400), 1.2)
+    assert inverter == pytest.approx(29.444, abs=1e-3)
+    for places, ka in zip(PLACES, (15.7234, 8.11421, 5.50524), strict=True):
+        z1, _ = at(places, 1.05, largest=True)
+        assert (three_phase_a(z1, 400, 1.05) + inverter) / 1000 == pytest.approx(ka, abs=1e-3)
+
+
+def test_the_peaks_of_check_a():
+    # Method B, largest three-phase fault, c 1.05.
+    for places, ka in zip(PLACES, (33.495, 12.448, 7.9703), strict=True):
+        z1, _ = at(places, 1.05, largest=True)
+        assert peak_a(three_phase_a(z1, 400, 1.05), z1) / 1000 == pytest.approx(ka, abs=1e-3)
+
+
+def test_two_phases():
+    z1, _ = at(PLACES[2], 1.05, largest=True)
+    # sqrt 3 / 2 x 5.47580 = 4.74218 kA
+    assert two_phase_a(z1, 400, 1.05) / 1000 == pytest.approx(4.74218, abs=1e-3)
+
+
+def test_the_largest_is_above_the_smallest():
+    for places in PLACES:
+        largest, smallest = at(places, 1.05, largest=True), at(places, 0.95, largest=False)
+        assert three_phase_a(largest[0], 400, 1.05) > three_phase_a(smallest[0], 400, 0.95)
+        assert one_phase_a(*largest, 400, 1.05) > one_phase_a(*smallest, 400, 0.95)
+
+
+BAD = [
+    ("uk", lambda bad: transformer_impedance(Transformer(11_000, 400, 5e5, bad, 0.011))),
+    ("uk", lambda bad: correction(Transformer(11_000, 400, 5e5, bad, 0.011), 1.05)),
+    ("s_va", lambda bad: transformer_impedance(Transformer(11_000, 400, bad, 0.04, 0.011))),
+    ("sk_va", lambda bad: source_impedance(Source(11_000, bad, 0.1, 1.1), TRANSFORMER)),
+    ("r_over_x", lambda bad: source_impedance(Source(11_000, 25e7, bad, 1.1), TRANSFORMER)),
+    ("u_v", lambda bad: source_impedance(Source(bad, 25e7, 0.1, 1.1), TRANSFORMER)),
+    ("u0_v", lambda bad: prospective_a(0.35, bad)),
+    ("c", lambda bad: prospective_a(0.35, 230, bad)),
+    ("c", lambda bad: three_phase_a(MAINS, 400, bad)),
+    ("un_v", lambda bad: one_phase_a(MAINS, MAINS_0, bad, 1.05)),
+    ("end_c", lambda bad: hot_resistance(0.1, bad)),
+    ("r20_ohm", lambda bad: hot_resistance(bad, 80)),
+    ("initial_a", lambda bad: peak_a(bad, MAINS)),
+    ("trip_ma", lambda bad: largest_electrode_ohm(bad)),
+    ("rated_a", lambda bad: contribution_a(bad, 1.2)),
+    ("factor", lambda bad: contribution_a(16, bad)),
+    ("current_a", lambda bad: loop_for_a(bad, 230)),
+]
+
+
+@pytest.mark.parametrize(("field", "ask"), BAD)
+def test_what_is_no_number_is_named(field, ask):
+    for bad in (-1, float("nan"), float("inf")):
+        with pytest.raises(ElectricalError) as caught:
+            ask(bad)
+        assert caught.value.field == field
+
+
+def test_no_impedance_is_no_fault_current():
+    with pytest.raises(ElectricalError, match="more than nothing"):
+        three_phase_a(Impedance(0, 0), 400, 1.05)
+
+
 def test_the_corrections_of_check_a():
     assert correction(TRANSFORMER, 1.05) == pytest.approx(0.970590, abs=1e-6)
     assert correction(TRANSFORMER, 1.10) == pytest.approx(1.016809, abs=1e-6)
 
 
-# Check B (from memory): two transformers 630 and 400 kVA on 20 kV, 10 kA; four lines.
+# Check B (from memory): 10 kA on 20 kV; transformers of 630 and 400 kVA, 20/0.41 kV; four lines. The
+# network has R/X 0.1 and c 1.1; zero sequence of transformers X0/X 0.95, of lines R0/R and X0/X.
+T1 = Transformer(20_000, 410, 630_000, 0.04, 6500 / 630_000)
+T2 = Transformer(20_000, 410, 400_000, 0.04, 4600 / 400_000)
+LINES = [
+    # ohm/km, km (halved where two lie side by side), R0/R, X0/X
+    (0.077, 0.079, 0.010 / 2, 3.7, 1.81),
+    (0.208, 0.068, 0.004 / 2, 4.24, 1.21),
+    (0.271, 0.087, 0.020, 3.0, 4.46),
+    (0.3704, 0.297, 0.050, 2.0, 3.0),
+]
+
+
 def test_check_b():
     c = 1.05
-    t1 = Transformer(20_000, 410, 630_000, 0.04, 6500 / 630_000)
-    t2 = Transformer(20_000, 410, 400_000, 0.04, 4600 / 400_000)
-    sk = 3**0.5 * 20_000 * 10_000
-    # In the example the network has R/X 0.1 and c 1.1 above 1 kV.
-    network = source_impedance(Source(20_000, sk, 0.1, 1.1), t1)
-    k1, k2 = correction(t1, c), correction(t2, c)
-    z1_t1, z1_t2 = transformer_impedance(t1).times(k1), transformer_impedance(t2).times(k2)
-    l1 = Impedance(0.077, 0.079).times(0.010 / 2)
-    l2 = Impedance(0.208, 0.068).times(0.004 / 2)
-    l3, l4 = Impedance(0.271, 0.087).times(0.020), Impedance(0.3704, 0.297).times(0.050)
+    network = source_impedance(Source(20_000, sqrt(3) * 20_000 * 10_000, 0.1, 1.1), T1)
+    t1, t2 = (transformer_impedance(t).times(correction(t, c)) for t in (T1, T2))
+    z1 = [t1, t2] + [Impedance(r, x).times(km) for r, x, km, _, _ in LINES]
+    z0 = [Impedance(t.r_ohm, 0.95 * t.x_ohm) for t in (t1, t2)]
+    z0 += [Impedance(r * r0, x * x0).times(km) for r, x, km, r0, x0 in LINES]
+    nothing = Impedance(0, 0)
 
-    def parallel(a, b):
-        za, zb = complex(a.r_ohm, a.x_ohm), complex(b.r_ohm, b.x_ohm)
-        z = za * zb / (za + zb)
-        return Impedance(z.real, z.imag)
+    def places(parts, behind):
+        a, b, l1, l2, l3, l4 = parts
+        f2 = behind + (a + l1).beside(b + l2)
+        return behind + a.beside(b + l2 + l1), f2, f2 + l3 + l4
 
-    # F2 at the junction: both transformers with their lines side by side, behind the network.
-    f2 = network + parallel(z1_t1 + l1, z1_t2 + l2)
-    f1 = network + parallel(z1_t1, z1_t2 + l2 + l1)
-    f3 = f2 + l3 + l4
-    for z, ka in ((f1, 34.62), (f2, 34.12), (f3, 6.95)):
-        assert three_phase_a(z, 400, c) / 1000 == pytest.approx(ka, rel=0.003)
+    three, one = (34.62, 34.12, 6.95), (35.64, 34.98, 4.83)
+    # Zero sequence ends at the transformers, which are delta on the other side.
+    found = zip(places(z1, network), places(z0, nothing), three, one, strict=True)
+    for positive, zero, three_ka, one_ka in found:
+        assert three_phase_a(positive, 400, c) / 1000 == pytest.approx(three_ka, rel=0.003)
+        assert one_phase_a(positive, zero, 400, c) / 1000 == pytest.approx(one_ka, rel=0.003)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-ROOMS = ("facts", "electrical", "rulebook", "rules", "remedies", "diagram", "pack")
+ROOMS = ("facts", "calendar", "electrical", "rulebook", "rules", "remedies", "diagram", "pack")
 BARRED = (
     "django",
     "environ",

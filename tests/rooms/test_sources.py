@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2] / "connections"
-ROOMS = ("facts", "electrical", "rules", "remedies")
+ROOMS = ("facts", "calendar", "electrical", "rules", "remedies")
 
 # Modules that bring the outside world in.
 OUTSIDE = {

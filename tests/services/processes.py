@@ -67,6 +67,46 @@ def issue_at_once(threads: str) -> dict[str, Any]:
     return {"ends": sorted(ends), **counts()}
 
 
+def enter_at_once(threads: str) -> dict[str, Any]:
+    """Several engineers enter the same local entry in the same moment."""
+    from django.db import connection
+
+    from connections.models import LocalEntry
+    from connections.rulebook.faults import RulebookError
+    from connections.selectors.local_entries import local_parts
+    from connections.services.local_entries import add_entry
+    from connections.services.refusals import RefusedError
+    from sites.models import Event, Person
+    from tests.services.local_making import balance
+
+    engineers = list(Person.objects.filter(roles__key="engineer"))
+    together = threading.Barrier(int(threads))
+    ends: list[str] = []
+
+    def enter(number: int) -> None:
+        # Each enters its own amount for the same days, so that they are not one and the same.
+        entry = balance(f"{number + 1} A")
+        together.wait()
+        try:
+            add_entry(area="gb-12", entry=entry, reason="Told.", by=engineers[0])
+            ends.append("entered")
+        except (RefusedError, RulebookError) as refused:
+            ends.append(type(refused).__name__)
+        finally:
+            connection.close()
+
+    started = [threading.Thread(target=enter, args=(n,)) for n in range(int(threads))]
+    for thread in started:
+        thread.start()
+    for thread in started:
+        thread.join()
+    return {
+        "ends": sorted(ends),
+        "rows": LocalEntry.objects.count(),
+        "parts": len(local_parts()),
+        "events": Event.objects.filter(act="local.entered").count(),
+    }
+
 def save_and_issue() -> dict[str, Any]:
     """One saves the sheet again and again while another issues what was seen: a pack that is issued
     holds what was seen and nothing of a half-saved sheet."""
@@ -163,6 +203,91 @@ def wait_until_running() -> dict[str, Any]:
             return counts()
         time.sleep(0.01)
     raise SystemExit("no worker began the print")
+
+
+def begin_screening(lines: str, beginners: str) -> dict[str, Any]:
+    """Several engineers begin the same look at so many premises in one moment; parts of one."""
+    from django.db import connection
+
+    from connections.services import screening
+    from connections.services.screening import start_screening
+    from sites.models import Person
+    from sites.selectors.site_rows import today
+    from tests.services.screening_cases import wider_text
+    from tests.web.making import make_premises
+
+    for number in range(int(lines) - 1):  # one is there
+        make_premises(reference=f"SCR-{number}")
+    screening.LINES_OF_A_PART = 1
+    engineer = Person.objects.order_by("pk").first()
+    assert engineer is not None
+    assert engineer.is_engineer
+    together = threading.Barrier(int(beginners))
+    ends: list[str] = []
+    connection.close()
+
+    def press(_number: int) -> None:
+        together.wait()
+        try:
+            day = today()
+            run = start_screening(on=day, local=[wider_text(day)], by=engineer)
+            ends.append(str(run.key))
+        except Exception as fault:
+            ends.append(repr(fault))
+        finally:
+            connection.close()
+
+    _all_at_once(press, int(beginners))
+    return {"ends": ends, **screened()}
+
+
+def screen_slowly() -> None:
+    """A worker whose parts take a while, so that it can be killed in the middle of one."""
+    from connections.selectors.screening import look_at_lines
+    from connections.services import screening
+
+    def slow(*asked: Any) -> Any:
+        time.sleep(0.3)
+        return look_at_lines(*asked)
+
+    vars(screening)["look_at_lines"] = slow
+    work()
+
+
+def wait_until_screening(parts: str) -> dict[str, Any]:
+    """Wait until so many parts are done and another is begun."""
+    from django_tasks_db.models import DBTaskResult
+
+    until = time.monotonic() + 60
+    while time.monotonic() < until:
+        found = screened()
+        running = DBTaskResult.objects.filter(status="RUNNING").exists()
+        if found["done"] >= int(parts) and running:
+            return found
+        time.sleep(0.01)
+    raise SystemExit("no worker did the parts")
+
+
+def screened() -> dict[str, Any]:
+    """How far the look is."""
+    from django_tasks_db.models import DBTaskResult
+
+    from connections.models import ScreeningRow, ScreeningRun
+    from sites.models import Event
+
+    run = ScreeningRun.objects.order_by("pk").first()
+    assert run is not None
+    statuses = list(DBTaskResult.objects.values_list("status", flat=True))
+    return {
+        "runs": ScreeningRun.objects.count(),
+        "done": run.done,
+        "total": run.total,
+        "ended": run.ended_at is not None,
+        "rows": ScreeningRow.objects.count(),
+        "lines": ScreeningRow.objects.values("line").distinct().count(),
+        "tasks": {status: statuses.count(status) for status in set(statuses)},
+        "begun": Event.objects.filter(act="screening.begun").count(),
+    }
 
 
 def counts() -> dict[str, Any]:

@@ -9,9 +9,21 @@ from django.db import transaction
 
 from connections.models import FrozenPack
 from connections.selectors.deciding import decide_line
+from connections.selectors.local_entries import file_of
 from connections.selectors.remedies import remedy_mark
-from connections.services import attachments, designs, erasing, issuing, printing, replies, review
+from connections.services import (
+    attachments,
+    designs,
+    erasing,
+    issuing,
+    local_entries,
+    printing,
+    replies,
+    review,
+    screening,
+)
 from sites.models import Event
+from tests.services.local_making import balance
 from tests.services.making import capped, make_pdf, preview_of, seen_of
 from tests.web.making import (
     island,
@@ -20,9 +32,12 @@ from tests.web.making import (
     make_premises,
     make_question,
     make_reply,
+    make_screening,
+    make_touched,
 )
 
-MODULES = (review, attachments, issuing, printing, erasing, designs, replies)
+MODULES = (review, attachments, issuing, printing, erasing, designs, replies, local_entries,
+           screening)  # fmt: skip
 
 
 def decide(by):
@@ -107,7 +122,51 @@ def take_back(by):
     return replies.take_back_reply, {"reply": reply, "by": by}
 
 
+def enter_local(by):
+    return local_entries.add_entry, {
+        "area": "gb-12", "entry": balance(), "reason": "A letter.", "by": by,
+    }  # fmt: skip
+
+
+def load_local(by):
+    content = file_of("gb-12", [balance()]).encode()
+    return local_entries.load_entries, {"content": content, "name": "a.toml", "by": by}
+
+
+def end_local(by):
+    act, arguments = enter_local(by)
+    return local_entries.end_entry, {
+        "row": act(**arguments), "last_day": dt.date(2026, 12, 1), "reason": "Over.", "by": by,
+    }  # fmt: skip
+
+
+def look_again(by):
+    make_premises()
+    return screening.start_screening, {"on": dt.date(2027, 3, 1), "by": by}
+
+
+def look_for_changes(by):
+    make_premises()
+    return screening.look_for_changes, {"by": by}
+
+
+def look_at_rest(by):
+    make_premises()
+    return screening.ask_for_rest, {"run": make_screening(by=by), "by": by}
+
+
+def looked(by):
+    return screening.mark_looked, {"row": make_touched(make_premises()), "by": by}
+
+
 ACTS = {
+    "start_screening": look_again,
+    "look_for_changes": look_for_changes,
+    "ask_for_rest": look_at_rest,
+    "mark_looked": looked,
+    "add_entry": enter_local,
+    "load_entries": load_local,
+    "end_entry": end_local,
     "enter_reply": enter,
     "take_back_reply": take_back,
     "design_from_remedy": from_remedy,

@@ -2,14 +2,14 @@
 
 from pathlib import Path
 
-from connections.selectors.deciding import assessor
+from connections.assessing import Assessor
 from sites.forms.conflict import TAKEN_OUT, differences, take_theirs
 from sites.forms.sheet import Sheet
 from sites.forms.written import keys_of, raw_of
 from sites.models import Unit
 from sites.services.importing import rows_from_site
 
-SITE = assessor().site(
+SITE = Assessor().site(
     next(path for path in Path("connections/demo").glob("02*.json")).read_bytes()
 )
 

@@ -60,6 +60,9 @@ UNDECIDABLE = {
     ("proposed-units-0", "phases"),
 }
 
+# Deciding looks for the firm's local entries.
+pytestmark = pytest.mark.django_db
+
 
 class Controls(HTMLParser):
     """What stands in the boxes of a page, and every tag that there is."""

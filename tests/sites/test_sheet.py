@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from connections.selectors.deciding import assessor
+from connections.assessing import Assessor
 from sites.forms.sheet import Sheet
 from sites.forms.sheet_form import MAX_ROWS
 from sites.forms.written import raw_of
@@ -28,7 +28,7 @@ def typed(*groups: str, **boxes: str) -> dict[str, list[str]]:
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 def test_a_sheet_written_from_rows_gives_the_same_facts(path):
-    rows = rows_from_site(assessor().site(path.read_bytes()))
+    rows = rows_from_site(Assessor().site(path.read_bytes()))
     sheet = Sheet(raw_of(rows))
     assert sheet.faults() == []
     assert plain_from(sheet.rows) == plain_from(rows)
@@ -119,7 +119,7 @@ def test_a_unit_that_is_not_there_is_named():
 
 def test_panels_follow_a_unit_that_is_renamed():
     path = next(path for path in DEMOS if path.name.startswith("05"))
-    raw = raw_of(rows_from_site(assessor().site(path.read_bytes())))
+    raw = raw_of(rows_from_site(Assessor().site(path.read_bytes())))
     (group,) = (
         name for name in ("existing-units", "proposed-units") if raw[f"{name}-TOTAL_FORMS"] == ["1"]
     )

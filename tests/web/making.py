@@ -1,5 +1,6 @@
 """People, premises and what hangs on them, for tests of the pages. All invented."""
 
+import datetime as dt
 import hashlib
 import itertools
 from typing import Any
@@ -14,15 +15,20 @@ from connections.models import (
     Attachment,
     FrozenPack,
     KeptRulebook,
+    LocalEntry,
     PersonalPart,
     Question,
     Reply,
+    ScreeningRow,
+    ScreeningRun,
     Verdict,
 )
 from connections.selectors.deciding import decide_line
+from connections.services.local_entries import add_entry
 from connections.services.premises import import_premises
 from sites.models import Person
 from sites.services.people import create_person, role
+from tests.services.local_making import reading
 
 PASSWORD = "eleven herons at dusk"
 
@@ -152,6 +158,49 @@ def make_reply(line: ApplicationLine, *, by: Person, **answered: Any) -> Reply:
     return enter_reply(line=line, answered=Answered(**facts), by=by)
 
 
+def make_screening(*, by: Person, on: dt.date | None = None) -> ScreeningRun:
+    """A look at all lines under the rules of a day, by the same service as the page uses; its parts
+    wait for a worker."""
+    from connections.services.screening import start_screening
+
+    return start_screening(on=on or timezone.localdate(), by=by)
+
+
+def make_touched(line: ApplicationLine, *, coming: dt.date | None = None) -> ScreeningRow:
+    """A line that the latest look for changes of rules found something for; invented."""
+    run = ScreeningRun.objects.create(
+        kind="watch",
+        on=timezone.localdate(),
+        today=timezone.localdate(),
+        asked=hashlib.sha256(str(line.key).encode()).hexdigest(),
+        asked_at=timezone.now(),
+        ended_at=timezone.now(),
+        total=1,
+        done=1,
+    )
+    return ScreeningRow.objects.create(
+        run=run,
+        line=line,
+        coming=coming,
+        was="Connect and notify",
+        now="Short application",
+        changes=[
+            {
+                "about": "procedure",
+                "before": "Connect and notify",
+                "after": "Short application",
+                "sentence": "Procedure: Short application instead of Connect and notify.",
+            },
+            {
+                "about": "export",
+                "before": "3.6 kW",
+                "after": "3 kW",
+                "sentence": "Export figure: 3 kW instead of 3.6 kW.",
+            },
+        ],
+    )
+
+
 def make_attachment(line: ApplicationLine, *, by: Person) -> Attachment:
     """A file of the line; set MEDIA_ROOT to a folder of the test's own first."""
     from connections.services.attachments import Upload, add_attachment
@@ -197,3 +246,8 @@ def make_pack_row(
         issued_at=timezone.now(),
         pdf_sha256=empty if printed else "",
     )
+
+
+def make_local_entry(*, by: Person, area: str = "gb-12") -> LocalEntry:
+    """A local entry: the operator of an area lets exactly 32 A in, by an invented letter."""
+    return add_entry(area=area, entry=reading(), reason="The operator wrote.", by=by)

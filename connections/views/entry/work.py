@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.utils.http import urlencode
 from django.views.decorators.http import require_safe
 
+from connections.selectors.screened import touched_premises
 from connections.selectors.work import (
     STATES,
     new_sheet_begun,
@@ -19,6 +20,8 @@ from connections.views.fetching import person_of
 from sites.models import Premises
 
 ROWS = 25
+TOUCHED = "touched"
+"""The word in the address that keeps the premises that a change of rules touches; no state."""
 
 
 @require_safe
@@ -26,9 +29,12 @@ def work_list(request: HttpRequest) -> HttpResponse:
     """One row a premises; `q` looks for words, `state` keeps one state, `page` turns pages."""
     person = person_of(request)
     words = request.GET.get("q", "").strip()
-    state = request.GET.get("state", "")
-    state = state if state in STATES else ""
+    asked = request.GET.get("state", "")
+    state = asked if asked in STATES else ""
     found = premises_matching(words)
+    to_look_at = touched_premises()
+    if asked == TOUCHED:
+        found = found.filter(pk__in=to_look_at.values("pk"))
     page: Page[Any]
     if state:
         page = Paginator(work_rows_in(found, state=state, person=person), ROWS).get_page(
@@ -38,7 +44,7 @@ def work_list(request: HttpRequest) -> HttpResponse:
     else:
         page = Paginator(found, ROWS).get_page(request.GET.get("page"))
         shown = work_rows(list(page.object_list), person=person)
-    filtered = bool(words or state)
+    filtered = bool(words or state or asked == TOUCHED)
     return render(
         request,
         "work/list.html",
@@ -46,11 +52,13 @@ def work_list(request: HttpRequest) -> HttpResponse:
             "rows": shown,
             "page": page,
             "words": words,
-            "state": state,
-            "states": STATES,
+            "state": state or (asked if asked == TOUCHED else ""),
+            "states": {**STATES, TOUCHED: "Touched by a change of rules"},
+            "touched": 0 if filtered else to_look_at.count(),
+            "touched_state": TOUCHED,
             "filtered": filtered,
             "nothing_yet": not shown and not (filtered and Premises.objects.exists()),
             "begun": new_sheet_begun(person),
-            "asked": urlencode({"q": words, "state": state}),
+            "asked": urlencode({"q": words, "state": asked if filtered else ""}),
         },
     )

@@ -13,6 +13,8 @@ from connections.facts.decision import Decision, PhaseSum
 from connections.models import Attachment, Question
 from connections.pack.figures import counted, quantity
 from connections.rulebook.book import Rulebook
+from connections.selectors.deadlines import due_steps
+from connections.selectors.deciding import DecidedSite
 from connections.selectors.packs import files_of
 from connections.selectors.remedies import shown_remedies
 from connections.selectors.review import ReviewedFinding, ReviewedLine
@@ -72,7 +74,7 @@ def show_review(
         "counts": counts_in_words(reviewed),
     }
     if reviewed.decision is not None and reviewed.decided.book is not None:
-        context |= _procedure(reviewed.decision, reviewed.decided.book)
+        context |= _procedure(reviewed.decided, reviewed.decision, reviewed.decided.book)
     return render(request, "review/line.html", context, status=422 if faults else 200)
 
 
@@ -141,7 +143,7 @@ def _answer_form(question: Question) -> AnswerForm:
     return AnswerForm(auto_id=f"{answer_name(question.key)}-%s")
 
 
-def _procedure(decision: Decision, book: Rulebook) -> dict[str, Any]:
+def _procedure(decided: DecidedSite, decision: Decision, book: Rulebook) -> dict[str, Any]:
     titles = {outcome.key: outcome.title for outcome in book.outcomes}
     procedure = decision.procedure
     return {
@@ -151,7 +153,7 @@ def _procedure(decision: Decision, book: Rulebook) -> dict[str, Any]:
         "not_because": [
             (titles.get(other.key, other.key), other.failed) for other in procedure.not_because
         ],
-        "steps": [(_WHEN[step.when], step) for step in decision.steps],
+        "steps": [(_WHEN[each.step.when], each.step, each.due) for each in due_steps(decided)],
         "remedies": shown_remedies(decision),
         "sums": [_sum(each) for each in decision.phase_sums],
         "total": "not known" if decision.total_w is None else quantity(decision.total_w, "W"),

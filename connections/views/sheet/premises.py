@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
+from connections.selectors.screened import touched
 from connections.selectors.site_page import site_page
 from connections.views.fetching import person_of, row_or_404
 from sites.models import Premises
@@ -30,5 +31,9 @@ def premises(request: HttpRequest, key: UUID) -> HttpResponse:
     return render(
         request,
         "premises/premises.html",
-        {"page": page, "draft": draft_of(person, sheet_page(page.design.key))},
+        {
+            "page": page,
+            "draft": draft_of(person, sheet_page(page.design.key)),
+            "touched": touched([page.line.pk]).get(page.line.pk) if page.line else None,
+        },
     )

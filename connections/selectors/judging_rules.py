@@ -1,0 +1,119 @@
+"""Lines decided under some rules without sentences, and what differs between two sets of rules."""
+
+import datetime as dt
+
+from msgspec import Struct, structs
+
+from connections.assessing import Assessor
+from connections.facts.faults import SiteFileError
+from connections.facts.site import Site
+from connections.pack.build import kind_of
+from connections.rulebook.book import Rulebook
+from connections.rules.case import title_of
+from connections.rules.comparing_decisions import Change, changes_between
+from connections.rules.decide import UNDETERMINED, Decided, decide
+from connections.rules.writing import write_decision
+from connections.selectors.deciding import as_built
+from sites.selectors.site_rows import SiteRows, plain_from, site_from
+
+CANNOT_TELL = "Cannot tell yet"
+
+
+class Differing(Struct, frozen=True):
+    """One line for which something else follows.
+
+    `coming` is the day from which it holds, None where it holds already or was asked for; `book`
+    the rules that it follows from, None where the site can't be decided under them.
+    """
+
+    line: int
+    coming: dt.date | None
+    was: str
+    now: str
+    changes: tuple[Change, ...]
+    book: Rulebook | None
+
+
+class Looked(Struct, frozen=True):
+    """What a look at some lines found; `noted` are the rules to note for each line from now on."""
+
+    differing: tuple[Differing, ...]
+    noted: dict[int, Rulebook]
+
+
+class Result(Struct, frozen=True):
+    """A decision on a site with its rules, or why there is none."""
+
+    decided: Decided | None
+    book: Rulebook | None
+    fault: str = ""
+
+
+def not_before(day: dt.date, chosen: dt.date | None) -> dt.date:
+    """The day whose rules count on or after `day`, where a date of the rules may be chosen."""
+    return day if chosen is None else max(chosen, day)
+
+
+def decided_on(rows: SiteRows, rules: Assessor, day: dt.date) -> Result:
+    """Decide rows on a day under the rules of that day."""
+    site = facts_of(rows)
+    if isinstance(site, str):
+        return Result(None, None, site)
+    site = structs.replace(site, on_date=day)
+    try:
+        book = rules.rulebook(site)
+    except SiteFileError as fault:
+        return Result(None, None, fault.message)
+    return decided_under(rows, site, book)
+
+
+def facts_of(rows: SiteRows) -> Site | str:
+    """The facts, or why the rows are no site yet."""
+    try:
+        return site_from(plain_from(rows))
+    except SiteFileError as fault:
+        return f"{fault.path}: {fault.message}"
+
+
+def decided_under(rows: SiteRows, site: Site, book: Rulebook) -> Result:
+    """Decide facts at hand under given rules, of this program or of an earlier one."""
+    try:
+        return Result(_bare(rows, site, book), book)
+    except KeyError as fault:
+        return Result(None, book, f"the rules hold no value {fault.args[0]}")
+
+
+def _bare(rows: SiteRows, site: Site, book: Rulebook) -> Decided:
+    """A decision without sentences; work that is done is taken as built, as on every page."""
+    decided = decide(site, book)
+    dates = {unit.label: unit.commissioned_on for unit in rows.proposed.units}
+    done = {label: day for label, day in dates.items() if day is not None}
+    if done and kind_of(write_decision(decided)) == "notification":
+        return decide(as_built(site, done), book)
+    return decided
+
+
+def compared(line: int, coming: dt.date | None, before: Result, after: Result) -> Differing | None:
+    """What differs, or None. A site that can't be decided either way differs in nothing."""
+    if before.decided is not None and after.decided is not None:
+        changes = changes_between(before.decided, after.decided)
+    elif (before.decided is None) == (after.decided is None):
+        return None
+    else:
+        sentence = (
+            f"It can't be decided under these rules: {after.fault}."
+            if after.decided is None
+            else f"It can be decided under these rules; before: {before.fault}."
+        )
+        was, now = _procedure(before), _procedure(after)
+        changes = (Change("procedure", "procedure", "changed", was, now, sentence),)
+    if not changes:
+        return None
+    return Differing(line, coming, _procedure(before), _procedure(after), changes, after.book)
+
+
+def _procedure(result: Result) -> str:
+    decided = result.decided
+    if decided is None or decided.case.outcome == UNDETERMINED:
+        return CANNOT_TELL
+    return title_of(decided.case, decided.case.outcome)

@@ -1,0 +1,175 @@
+"""Words of the rulebook pages: certainties, nations, short heads of facts, conditions."""
+
+import datetime as dt
+
+from msgspec import Struct
+
+from connections.facts.deciding import BY_NAME
+from connections.rulebook.book import GREAT_BRITAIN, Condition, Rulebook, Value
+from connections.rulebook.telling import amount_in_words
+
+UNSURE = ("secondary", "from memory")
+"""The certainties of what nobody has read in the text itself."""
+
+CERTAINTIES = {
+    "published": "Published: read in the text itself",
+    "secondary": "Secondary: from guidance or reports, not from the text itself",
+    "common practice": "Common practice, no source",
+    "from memory": "From memory, to be looked up",
+    "local": "Local: the firm has it in writing from the operator",
+}
+"""Every certainty with what it means, surest first for what is published."""
+
+SHORT_CERTAINTIES = {
+    "published": "published text",
+    "secondary": "secondary source",
+    "common practice": "common practice",
+    "from memory": "from memory",
+    "local": "local entry",
+}
+
+SHORT_FACTS = {
+    "voltage_level": "Voltage level",
+    "supply_kind": "Supply",
+    "accepted_as_micro": "All type tested as micro-generation",
+    "accepted_as_small": "All type tested as small generation",
+    "every_unit_inverter": "All are inverters",
+    "every_unit_long_term_parallel": "All in long-term parallel",
+    "islanding": "Can island",
+    "largest_rated": "Largest unit, registered, per phase",
+    "largest_design": "Largest unit, design, per phase",
+    "largest_phase_sum": "Aggregate on the fullest phase",
+    "largest_phase_va": "Apparent power on the fullest phase",
+    "export_limit": "Export limit, per phase",
+    "generation_phase_sum": "Generation on its fullest phase",
+    "storage_phase_sum": "Storage on its fullest phase",
+    "total": "Aggregate of the site",
+    "total_va": "Apparent power of the site",
+    "largest_module": "Largest module",
+    "nearby_premises": "Other premises near by",
+    "untested_inverter": "An inverter not fully tested",
+    "untested_synchronous": "A synchronous unit not fully tested",
+    "limitation_scheme": "Limitation scheme",
+    "plug_in_only": "Only plug-in kits proposed",
+    "plug_in_kits": "Plug-in kits",
+    "plug_in_total": "Plug-in kits together",
+    "plug_in_panels": "Panels of plug-in kits",
+    "dc_side_change": "Change on the DC side only",
+}
+"""Heads of narrow columns; a fact without one is headed by its whole words."""
+
+OPS = {
+    "at_most": "at most",
+    "below": "below",
+    "at_least": "at least",
+    "above": "above",
+    "is": "",
+    "one_of": "",
+}
+
+SEVERITIES = {
+    "stops": "Stops the application",
+    "decide": "Needs an engineer's decision",
+    "inform": "For information",
+}
+
+WORDS = {"LV": "low voltage", "HV": "high voltage"}
+
+
+class Limit(Struct, frozen=True):
+    """What a fact is compared with: words before it, the amount, and its key where it has one.
+
+    `note` says how the exact limit is read, with `note_key` the value that says so.
+    """
+
+    before: str
+    amount: str
+    key: str = ""
+    note: str = ""
+    note_key: str = ""
+
+    def __str__(self) -> str:
+        """All of it in one line."""
+        told = f"{self.before} {self.amount}".strip()
+        return f"{told}, {self.note}" if self.note else told
+
+
+class ToldCondition(Struct, frozen=True):
+    """A condition as a reader has it: what is asked, and the limit; a statement has no limit."""
+
+    says: str
+    limit: Limit | None
+
+
+def nation_in_words(nation: str) -> str:
+    """ "Northern Ireland"; the nations of Great Britain by that name."""
+    return "Great Britain" if nation in GREAT_BRITAIN else nation.replace("_", " ").title()
+
+
+def nations_in_words(nations: tuple[str, ...]) -> str:
+    """The nations of an edition, Great Britain said once."""
+    if set(GREAT_BRITAIN) <= set(nations):
+        nations = (
+            GREAT_BRITAIN[0],
+            *(nation for nation in nations if nation not in GREAT_BRITAIN),
+        )
+    return ", ".join(dict.fromkeys(nation_in_words(nation) for nation in nations))
+
+
+def head_of_fact(name: str) -> str:
+    """The head of a fact's column."""
+    return SHORT_FACTS.get(name) or capital(BY_NAME[name].says)
+
+
+def capital(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
+def plain_word(word: object) -> str:
+    """A word, number or switch of a condition for a reader."""
+    if isinstance(word, bool):
+        return "yes" if word else "no"
+    return WORDS.get(str(word), str(word))
+
+
+def either(words: tuple[str, ...]) -> str:
+    """ "single-phase or split"."""
+    told = [plain_word(word) for word in words]
+    if len(told) < 2:
+        return "".join(told) or "none"
+    return f"{', '.join(told[:-1])} or {told[-1]}"
+
+
+def limit_of(condition: Condition, book: Rulebook) -> Limit:
+    """What a condition compares with, in the words of the value that it names."""
+    before = OPS[condition.op]
+    if not condition.against:
+        literal = condition.literal
+        return Limit(before, either(literal) if isinstance(literal, tuple) else plain_word(literal))
+    value = book.values.get(condition.against)
+    if value is None:
+        return Limit(before, "not held", condition.against)
+    amount = amount_in_words(value)
+    if isinstance(value.amount, tuple):
+        amount = either(value.amount)
+    reading = book.values.get(condition.reading) if condition.reading else None
+    if reading is None:
+        return Limit(before, amount, condition.against)
+    inclusive = reading.amount == "inclusive"
+    note = f"exactly {amount} is {'let in' if inclusive else 'left out'}"
+    return Limit(before, amount, condition.against, note, condition.reading)
+
+
+def condition_of(condition: Condition, book: Rulebook) -> ToldCondition:
+    """A condition as a statement, or as a fact with its limit."""
+    fact = BY_NAME[condition.fact]
+    if condition.op == "is" and isinstance(condition.literal, bool):
+        says = fact.says if condition.literal else f"this is not so: {fact.says}"
+        return ToldCondition(capital(says), None)
+    return ToldCondition(capital(fact.says), limit_of(condition, book))
+
+
+def checked_key(value: Value) -> tuple[dt.date, str]:
+    """Order of values by their last check, oldest first."""
+    return value.checked, value.key

@@ -1,0 +1,96 @@
+"""The boxes of a cap on export."""
+
+import re
+from typing import Any
+
+from django import forms
+
+from connections.facts.canonical import digest
+from connections.rulebook.faults import QuantityError
+from connections.rulebook.quantities import parse_quantity
+from connections.rulebook.reading_caps import CAP_UNITS
+from connections.views.local.boxes import lines, select_box, sentence, words_box
+from connections.views.local.entry_form import EntryForm
+
+
+class CapForm(EntryForm):
+    """A cap on export for a feeder or a postcode sector."""
+
+    kind = "export-cap"
+    own = ("feeders", "postcode_sectors", "everywhere", "limit", "per", "says")
+
+    feeders = words_box(
+        "Feeders", hint="One a line, as the network operator names them.", rows=2, longest=4000
+    )
+    postcode_sectors = words_box(
+        "Postcode sectors", hint="One a line, such as EX1 1.", rows=2, longest=4000
+    )
+    everywhere = forms.BooleanField(label="Every site of the area", required=False)
+    limit = words_box(
+        "Cap", "Give the cap.", "With its unit, such as 5 kW, 16 A or 3.68 kVA.", longest=60
+    )
+    per = select_box(
+        "The cap is",
+        [("", "choose"), ("total", "for all phases together"), ("phase", "for each phase")],
+        "Say whether it is for each phase.",
+    )
+    says = words_box(
+        "What the operator says, in one sentence",
+        "Say in one sentence what the operator says.",
+        "It stands in findings and packs.",
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.for_an_area("Feeders have their names from one network operator.")
+        self.fields["everywhere"].widget.attrs["class"] = "form-check-input"
+        self.fields["limit"].widget.attrs["class"] = "form-control box-narrow"
+
+    def clean_says(self) -> str:
+        """A sentence."""
+        return sentence(self.cleaned_data["says"])
+
+    def clean_limit(self) -> tuple[str, str]:
+        """The cap as typed, and the rulebook's unit for it."""
+        text = " ".join(self.cleaned_data["limit"].split())
+        for unit in CAP_UNITS:
+            try:
+                parse_quantity(text, unit)
+            except QuantityError:
+                continue
+            return text, unit
+        raise forms.ValidationError(
+            "Give the cap with its unit: A for a current, kW or kVA for a power."
+        )
+
+    def clean(self) -> dict[str, Any]:
+        """Where it holds has to be said; of a current there is no total."""
+        cleaned = super().clean()
+        named = lines(cleaned.get("feeders", "")) or lines(cleaned.get("postcode_sectors", ""))
+        if not named and not cleaned.get("everywhere"):
+            self.add_error("feeders", "Name a feeder or a postcode sector, or tick every site.")
+        if named and cleaned.get("everywhere"):
+            self.add_error("everywhere", "Untick this, or take feeders and sectors out.")
+        if cleaned.get("per") == "total" and cleaned.get("limit", ("", ""))[1] == "mA":
+            self.add_error("per", "A current is for each phase; choose that, or give a power.")
+        return cleaned
+
+    def about(self) -> str:
+        """A name made of the first place and what is capped."""
+        data = self.cleaned_data
+        places = [*lines(data["feeders"]), *lines(data["postcode_sectors"])]
+        first = re.sub(r"[^a-z0-9]+", "-", (places or ["every-site"])[0].lower()).strip("-")[:40]
+        more = digest(places)[:4] if len(places) > 1 or not first else ""
+        return "-".join(part for part in (first.strip("-"), more, data["per"]) if part)
+
+    def content(self) -> dict[str, Any]:
+        """The cap's keys."""
+        data = self.cleaned_data
+        text, unit = data["limit"]
+        found: dict[str, Any] = {"says": data["says"]}
+        for name in ("feeders", "postcode_sectors"):
+            if named := lines(data[name]):
+                found[name] = named
+        if data["everywhere"]:
+            found["everywhere"] = True
+        return {**found, "limit": text, "unit": unit, "per": data["per"]}

@@ -1,0 +1,1 @@
+"""Pages of looking again at all sites under other rules."""
