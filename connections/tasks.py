@@ -1,7 +1,7 @@
 """Work for the worker process (`manage.py db_worker`).
 
 A worker can be stopped at any moment and a task begun again, so every task can run twice: it is
-named by what it is made from, and does nothing where that is done.
+named by what it is made from or belongs to, and does nothing where that is done.
 """
 
 from django_tasks import task
@@ -21,3 +21,11 @@ def rebuild_pack(digest: str) -> dict[str, str | bool]:
     from connections.services.printing import printed_again
 
     return printed_again(digest)
+
+
+@task()
+def screen_part(run: str, place: int) -> int:
+    """Look at one part of a run over all lines (`run` is its key); returns how many differ."""
+    from connections.services.screening import screen
+
+    return screen(run, place)

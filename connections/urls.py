@@ -5,10 +5,11 @@ from connections.views.entry.urls import urlpatterns as entry
 from connections.views.local.urls import urlpatterns as local
 from connections.views.packs.urls import urlpatterns as packs
 from connections.views.review.urls import urlpatterns as review
+from connections.views.rulebook.urls import urlpatterns as rulebook
 from connections.views.screening.urls import urlpatterns as screening
 from connections.views.sheet.urls import urlpatterns as sheet
 
-urlpatterns = [*entry, *sheet, *designs, *review, *packs, *screening, *local]
+urlpatterns = [*entry, *sheet, *designs, *review, *packs, *screening, *local, *rulebook]
 
 handler400 = "connections.views.trouble.bad_request"
 handler403 = "connections.views.trouble.refused"

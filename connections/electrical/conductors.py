@@ -6,15 +6,11 @@ copper and 0.00403 /K for aluminium (secondary). Reactance of multicore low-volt
 as 0.08 mohm/m for each conductor (IEC 60364-5-52, annex G, from memory).
 """
 
-from typing import Literal
-
 from msgspec import Struct
 
-from connections.electrical.faults import ElectricalError, not_negative
+from connections.electrical.faults import ElectricalError, not_negative, positive
 
-Material = Literal["copper", "aluminium"]
-
-RESISTANCE_20_OHM_PER_KM: dict[Material, dict[str, float]] = {
+RESISTANCE_20_OHM_PER_KM: dict[str, dict[str, float]] = {
     "copper": {
         "1.5": 12.1, "2.5": 7.41, "4": 4.61, "6": 3.08, "10": 1.83, "16": 1.15, "25": 0.727,
         "35": 0.524, "50": 0.387, "70": 0.268, "95": 0.193, "120": 0.153, "150": 0.124,
@@ -27,12 +23,15 @@ RESISTANCE_20_OHM_PER_KM: dict[Material, dict[str, float]] = {
 }  # fmt: skip
 """Maximum d.c. resistance at 20 °C by nominal size in mm² (IEC 60228, class 2; secondary)."""
 
-ALPHA_PER_K: dict[Material, float] = {"copper": 0.00393, "aluminium": 0.00403}
+ALPHA_PER_K: dict[str, float] = {"copper": 0.00393, "aluminium": 0.00403}
 
 REACTANCE_OHM_PER_KM = 0.08
 
 COLDEST_C, HOTTEST_C = -25.0, 160.0
 """Conductor temperatures outside this are no working temperature of a cable (our choice)."""
+
+LONGEST_M = 10_000.0
+"""A longer run is no run of low-voltage cable (our choice): a length in another unit."""
 
 
 class Impedance(Struct, frozen=True):
@@ -48,6 +47,19 @@ class Impedance(Struct, frozen=True):
         """`n` of these one after another."""
         return Impedance(self.r_ohm * n, self.x_ohm * n)
 
+    def beside(self, other: "Impedance") -> "Impedance":
+        """This and another side by side. Raises ElectricalError if both are nothing."""
+        positive("z", (self + other).modulus_ohm)
+        here, there = complex(self.r_ohm, self.x_ohm), complex(other.r_ohm, other.x_ohm)
+        both = here * there / (here + there)
+        return Impedance(both.real, both.imag)
+
+    def checked(self) -> "Impedance":
+        """Itself, if both parts are numbers of nothing or more. Raises ElectricalError."""
+        not_negative("r_ohm", self.r_ohm)
+        not_negative("x_ohm", self.x_ohm)
+        return self
+
     @property
     def modulus_ohm(self) -> float:
         """The size of the impedance [ohm]."""
@@ -57,9 +69,9 @@ class Impedance(Struct, frozen=True):
 NO_IMPEDANCE = Impedance(0.0, 0.0)
 
 
-def sizes(material: Material) -> tuple[str, ...]:
-    """The nominal sizes that are known, smallest first, as labels."""
-    return tuple(RESISTANCE_20_OHM_PER_KM[material])
+def sizes(material: str) -> tuple[str, ...]:
+    """The nominal sizes that are known, smallest first, as labels. Raises ElectricalError."""
+    return tuple(_of(material))
 
 
 def resistance_ohm_per_km(material: str, csa_mm2: str, temperature_c: float) -> float:
@@ -67,11 +79,7 @@ def resistance_ohm_per_km(material: str, csa_mm2: str, temperature_c: float) -> 
 
     Raises ElectricalError for an unknown conductor or a temperature that no cable works at.
     """
-    if material not in RESISTANCE_20_OHM_PER_KM:
-        raise ElectricalError(
-            "material", f'the conductor "{material}" is not known; use copper or aluminium'
-        )
-    known = RESISTANCE_20_OHM_PER_KM[material]
+    known = _of(material)
     if csa_mm2 not in known:
         raise ElectricalError(
             "csa_mm2",
@@ -85,6 +93,14 @@ def resistance_ohm_per_km(material: str, csa_mm2: str, temperature_c: float) -> 
     return known[csa_mm2] * (1 + ALPHA_PER_K[material] * (temperature_c - 20))
 
 
+def _of(material: str) -> dict[str, float]:
+    if material not in RESISTANCE_20_OHM_PER_KM:
+        raise ElectricalError(
+            "material", f'the conductor "{material}" is not known; use copper or aluminium'
+        )
+    return RESISTANCE_20_OHM_PER_KM[material]
+
+
 def conductor(
     material: str,
     csa_mm2: str,
@@ -93,7 +109,13 @@ def conductor(
     reactance_ohm_per_km: float = REACTANCE_OHM_PER_KM,
 ) -> Impedance:
     """One conductor of a run: what a balanced three-phase current meets. Raises ElectricalError."""
-    km = not_negative("length_m", length_m) / 1000
+    if not_negative("length_m", length_m) > LONGEST_M:
+        raise ElectricalError(
+            "length_m",
+            f"a run of {length_m:,.0f} m is longer than {LONGEST_M:,.0f} m; check its unit",
+        )
+    not_negative("reactance_ohm_per_km", reactance_ohm_per_km)
+    km = length_m / 1000
     return Impedance(
         resistance_ohm_per_km(material, csa_mm2, temperature_c) * km, reactance_ohm_per_km * km
     )
@@ -110,10 +132,46 @@ def loop(
     return conductor(material, csa_mm2, length_m, temperature_c, reactance_ohm_per_km).times(2)
 
 
+def impedance_of_run(
+    material: str,
+    csa_mm2: str,
+    length_m: float,
+    temperature_c: float,
+    phases: int,
+    reactance_ohm_per_km: float = REACTANCE_OHM_PER_KM,
+) -> Impedance:
+    """What the current of a unit on this many phases meets: the loop for one phase, one conductor
+    for a balanced three. Raises ElectricalError; a unit on two phases is neither."""
+    meets = {1: loop, 3: conductor}
+    if phases not in meets:
+        raise ElectricalError("phases", "the impedance of a run is that of one or of three phases")
+    return meets[phases](material, csa_mm2, length_m, temperature_c, reactance_ohm_per_km)
+
+
 def millivolts_per_amp_metre(
     material: str, csa_mm2: str, temperature_c: float, phases: int
 ) -> float:
     """The voltage drop of the wiring tables [mV/A/m], by resistance alone: single-phase between
     line and neutral, three-phase between lines. Raises ElectricalError."""
+    if phases not in (1, 3):
+        raise ElectricalError("phases", "the tables have a drop for one and for three phases")
     r = resistance_ohm_per_km(material, csa_mm2, temperature_c)
     return float((2 if phases == 1 else 3**0.5) * r)
+
+
+def table_drop_v(length_m: float, mv_per_a_m: float, current_a: float) -> float:
+    """The drop of a run by a figure of the wiring tables [V]: L I m / 1000. Raises
+    ElectricalError."""
+    not_negative("length_m", length_m)
+    not_negative("current_a", current_a)
+    return length_m * current_a * positive("mv_per_a_m", mv_per_a_m) / 1000
+
+
+def table_length_m(share: float, nominal_v: float, mv_per_a_m: float, current_a: float) -> float:
+    """The longest run for a share of the voltage by a figure of the wiring tables [m].
+
+    L = 1000 share V / (I m); with a share of 0.01 that is 10 V / (I m). Raises ElectricalError.
+    """
+    positive("share", share)
+    drop = positive("current_a", current_a) * positive("mv_per_a_m", mv_per_a_m)
+    return 1000 * share * positive("nominal_v", nominal_v) / drop

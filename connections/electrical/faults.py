@@ -1,5 +1,9 @@
 """Why an electrical calculation has no answer, in words for the person who entered the facts."""
 
+LEAST, MOST = 1e-9, 1e12
+"""Between these a figure can be squared and divided by without losing it. No voltage, current,
+power or impedance of a low-voltage supply comes near either (our choice)."""
+
 
 class ElectricalError(ValueError):
     """A figure that can't be worked with; `field` names it."""
@@ -16,16 +20,24 @@ class ImpossibleOperatingPointError(ElectricalError):
 
 def positive(field: str, value: float) -> float:
     """The value, if it is a number above nothing. Raises ElectricalError."""
-    return _number(field, value, above=True)
+    if not LEAST <= value <= MOST:
+        raise ElectricalError(field, f"{field} must be a number of more than nothing{_far(value)}")
+    return value
 
 
 def not_negative(field: str, value: float) -> float:
     """The value, if it is a number of at least nothing. Raises ElectricalError."""
-    return _number(field, value, above=False)
-
-
-def _number(field: str, value: float, *, above: bool) -> float:
-    if not (value > 0 if above else value >= 0) or value == float("inf"):
-        least = "more than nothing" if above else "nothing or more"
-        raise ElectricalError(field, f"{field} must be a number of {least}")
+    if not 0 <= value <= MOST:
+        raise ElectricalError(field, f"{field} must be a number of nothing or more{_far(value)}")
     return value
+
+
+def number(field: str, value: float) -> float:
+    """The value, if it is a number, of either sign. Raises ElectricalError."""
+    if not -MOST <= value <= MOST:
+        raise ElectricalError(field, f"{field} must be a number{_far(value)}")
+    return value
+
+
+def _far(value: float) -> str:
+    return f", and {value:g} is beyond any supply" if abs(value) > MOST or 0 < value < LEAST else ""

@@ -3,9 +3,13 @@
 V_i = E_i + sum over k of Z_ik I_k with Z_ii = Z_phase + Z_neutral and Z_ik = Z_neutral, and
 I_k = conj(S_k / V_k); found by fixed-point iteration. Sequence equivalents: Z1 = Z_phase,
 Z0 = Z_phase + 3 Z_neutral.
+
+The iteration draws nearer by the factor |Z S| / |V|^2 a step: 50 of them find every voltage between
+about 0.63 and 2.5 times the network's. What lies outside is said to be beyond the supply.
 """
 
 from cmath import exp, pi
+from collections.abc import Sequence
 from math import sqrt
 
 from msgspec import Struct
@@ -14,6 +18,7 @@ from connections.electrical.conductors import Impedance
 from connections.electrical.faults import (
     ElectricalError,
     ImpossibleOperatingPointError,
+    number,
     positive,
 )
 
@@ -43,16 +48,17 @@ def solve(
     """The voltages for what each phase sends into the network [VA, + is export].
 
     `source_v` is the network's voltage, phase to neutral. Raises ImpossibleOperatingPointError
-    where no voltages exist, that is, where the iteration leaves them or does not settle.
+    where no voltages are found, that is, where the iteration leaves them or does not settle.
     """
     positive("source_v", source_v)
     if len(power_va) != 3:
         raise ElectricalError("power_va", "give the power of three phases")
-    z_phase = complex(phase.r_ohm, phase.x_ohm)
-    z_neutral = complex(neutral.r_ohm, neutral.x_ohm)
+    for s in power_va:
+        number("power_va", s.real)
+        number("power_va", s.imag)
+    z_phase, z_neutral = _complex(phase.checked()), _complex(neutral.checked())
     source = [source_v * angle for angle in _ANGLES]
     v = list(source)
-    i: list[complex] = [0j, 0j, 0j]
     for step in range(1, MOST_STEPS + 1):
         i = [(s / u).conjugate() for s, u in zip(power_va, v, strict=True)]
         together = z_neutral * sum(i)
@@ -70,11 +76,17 @@ def solve(
                 steps=step,
             )
     raise ImpossibleOperatingPointError(
-        "power_va", "no voltages exist at which this power can flow through this supply"
+        "power_va",
+        "no voltages were found at which this power can flow through this supply; it is at or "
+        "beyond the most that the supply can carry",
     )
 
 
-def _unbalance(v: list[complex]) -> float:
+def _complex(z: Impedance) -> complex:
+    return complex(z.r_ohm, z.x_ohm)
+
+
+def _unbalance(v: Sequence[complex]) -> float:
     positive_sequence = abs(v[0] + _A * v[1] + _A**2 * v[2])
     negative_sequence = abs(v[0] + _A**2 * v[1] + _A * v[2])
     return negative_sequence / positive_sequence

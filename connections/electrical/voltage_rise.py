@@ -14,12 +14,18 @@ approximation    dV = (P R + Q X) / V1
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import hypot, sqrt
+from math import floor, sqrt
 
 from msgspec import Struct
 
-from connections.electrical.conductors import NO_IMPEDANCE, Impedance
-from connections.electrical.faults import ImpossibleOperatingPointError, positive
+from connections.electrical.conductors import NO_IMPEDANCE, Impedance, impedance_of_run, sizes
+from connections.electrical.faults import (
+    ElectricalError,
+    ImpossibleOperatingPointError,
+    number,
+    positive,
+)
+from connections.electrical.power import apparent_va, sin_phi
 
 
 class Rise(Struct, frozen=True):
@@ -39,12 +45,15 @@ class Rise(Struct, frozen=True):
 
 
 def end_voltage(v1_v: float, p_w: float, q_var: float, z: Impedance) -> float:
-    """The voltage at the far end for constant power [V].
+    """The voltage at the far end for constant power [V]; negative power is demand, and a drop.
 
     Raises ImpossibleOperatingPointError where no such voltage exists: the power is more than the
     line can carry.
     """
     positive("v1_v", v1_v)
+    number("p_w", p_w)
+    number("q_var", q_var)
+    z.checked()
     a = v1_v**2 + 2 * (p_w * z.r_ohm + q_var * z.x_ohm)
     s2, z2 = p_w**2 + q_var**2, z.r_ohm**2 + z.x_ohm**2
     under = a**2 - 4 * s2 * z2
@@ -56,36 +65,51 @@ def end_voltage(v1_v: float, p_w: float, q_var: float, z: Impedance) -> float:
 
 
 def end_voltage_at_current(
-    v1_v: float, i_a: float, cos_phi: float, z: Impedance, *, exports_reactive: bool = True
+    v1_v: float,
+    i_a: float,
+    cos_phi: float,
+    z: Impedance,
+    *,
+    exports_reactive: bool = True,
+    phases: int = 1,
 ) -> float:
     """The voltage at the far end for a constant current at a power factor seen there [V].
 
-    Raises ImpossibleOperatingPointError.
+    `i_a` is the current of one line; with `phases` 3 the voltages are between lines. Raises
+    ImpossibleOperatingPointError.
     """
-    positive("v1_v", v1_v)
-    sin_phi = _sin(cos_phi, exports_reactive)
-    across = i_a * (z.x_ohm * cos_phi - z.r_ohm * sin_phi)
-    under = v1_v**2 - across**2
+    sine = sin_phi(cos_phi, exports_reactive=exports_reactive)
+    through = _through_a(i_a, phases)
+    across = through * (z.checked().x_ohm * cos_phi - z.r_ohm * sine)
+    under = positive("v1_v", v1_v) ** 2 - across**2
     if under < 0:
         raise ImpossibleOperatingPointError(
             "current", "no voltage exists at which this current can flow through this cable"
         )
-    return i_a * (z.r_ohm * cos_phi + z.x_ohm * sin_phi) + sqrt(under)
+    along = through * (z.r_ohm * cos_phi + z.x_ohm * sine)
+    return _above_nothing(along + sqrt(under))
 
 
 def end_voltage_from_source_angle(
-    v1_v: float, i_a: float, cos_phi: float, z: Impedance, *, exports_reactive: bool = True
+    v1_v: float,
+    i_a: float,
+    cos_phi: float,
+    z: Impedance,
+    *,
+    exports_reactive: bool = True,
+    phases: int = 1,
 ) -> float:
-    """The voltage at the far end for a constant current at a power factor seen at the source."""
-    positive("v1_v", v1_v)
-    sin_phi = _sin(cos_phi, exports_reactive)
-    end = v1_v + i_a * complex(cos_phi, -sin_phi) * complex(z.r_ohm, z.x_ohm)
-    return abs(end)
+    """The same with the power factor seen at the source [V]."""
+    sine = sin_phi(cos_phi, exports_reactive=exports_reactive)
+    through = _through_a(i_a, phases) * complex(cos_phi, -sine)
+    return abs(positive("v1_v", v1_v) + through * complex(z.checked().r_ohm, z.x_ohm))
 
 
 def approximate_rise_v(v1_v: float, p_w: float, q_var: float, z: Impedance) -> float:
     """The rise by the usual approximation [V]; up to 4 % above the exact one below 3 %."""
-    return (p_w * z.r_ohm + q_var * z.x_ohm) / positive("v1_v", v1_v)
+    number("p_w", p_w)
+    number("q_var", q_var)
+    return (p_w * z.checked().r_ohm + q_var * z.x_ohm) / positive("v1_v", v1_v)
 
 
 def chain(v1_v: float, p_w: float, q_var: float, runs: Sequence[Impedance]) -> tuple[Rise, ...]:
@@ -104,67 +128,125 @@ def chain(v1_v: float, p_w: float, q_var: float, runs: Sequence[Impedance]) -> t
     return tuple(Rise(a, b) for a, b in pairwise(sizes))
 
 
-def largest_current_a(v1_v: float, target_v: float, z: Impedance) -> float:
-    """The largest current at unity power factor that keeps a voltage at the far end [A].
+def largest_power_va(
+    v1_v: float,
+    target_v: float,
+    z: Impedance,
+    cos_phi: float = 1.0,
+    *,
+    exports_reactive: bool = True,
+) -> float:
+    """The largest apparent power at a power factor that keeps a voltage at the far end [VA].
 
-    I = (R V2 - sqrt(R^2 V2^2 - Z^2 (V2^2 - V1^2))) / Z^2. Raises ImpossibleOperatingPointError for
-    a target that no current reaches or that lies below the network's voltage.
+    S = V2 (k V2 - sqrt(k^2 V2^2 - Z^2 (V2^2 - V1^2))) / Z^2 with k = R cos + X sin: the formula
+    of constant power, solved for S. Raises ImpossibleOperatingPointError for a target that no power
+    reaches or that lies below the network's voltage.
     """
+    sine = sin_phi(cos_phi, exports_reactive=exports_reactive)
+    z.checked()
     positive("v1_v", v1_v)
-    if target_v < v1_v:
+    if positive("target_v", target_v) < v1_v:
         raise ImpossibleOperatingPointError(
             "target_v", "the network's voltage is above this limit already"
         )
-    z2 = z.r_ohm**2 + z.x_ohm**2
-    if z2 == 0:
+    if z.modulus_ohm == 0:
         raise ImpossibleOperatingPointError(
             "impedance", "without an impedance no current raises the voltage"
         )
-    under = (z.r_ohm * target_v) ** 2 - z2 * (target_v**2 - v1_v**2)
-    if under < 0:
+    along = z.r_ohm * cos_phi + z.x_ohm * sine
+    found = _first_crossing(v1_v, target_v, along, z.modulus_ohm)
+    if found is None:
+        how = "unity power factor" if cos_phi == 1 else "this power factor"
         raise ImpossibleOperatingPointError(
-            "target_v", "no current at unity power factor raises the voltage so far"
+            "target_v", f"no current at {how} raises the voltage so far"
         )
-    return (z.r_ohm * target_v - sqrt(under)) / z2
+    return found
+
+
+def largest_current_a(
+    v1_v: float,
+    target_v: float,
+    z: Impedance,
+    cos_phi: float = 1.0,
+    *,
+    exports_reactive: bool = True,
+    phases: int = 1,
+) -> float:
+    """The current of one line at that largest power [A]. Raises ImpossibleOperatingPointError."""
+    power = largest_power_va(v1_v, target_v, z, cos_phi, exports_reactive=exports_reactive)
+    return power / target_v / _through_a(1.0, phases)
 
 
 def longest_run_m(v1_v: float, p_w: float, q_var: float, each_m: Impedance, rise_v: float) -> float:
     """The longest run on which a rise is kept, for an impedance of each metre [m].
 
-    Found by halving to a millimetre. Raises ImpossibleOperatingPointError where the rise is kept
-    whatever the length (nothing flows, or what flows lowers the voltage).
+    The formula of constant power, solved for the length; a whole millimetre below it. Raises
+    ImpossibleOperatingPointError where the rise is kept whatever the length (nothing flows, or what
+    flows lowers the voltage).
+    """
+    positive("v1_v", v1_v)
+    positive("rise_v", rise_v)
+    s = apparent_va(p_w, q_var)
+    along = p_w * each_m.checked().r_ohm + q_var * each_m.x_ohm
+    found = _first_crossing(v1_v, v1_v + rise_v, along, s * each_m.modulus_ohm)
+    if found is None:
+        raise ImpossibleOperatingPointError("length", "this rise is kept on a run of any length")
+    return floor(found * 1000) / 1000
+
+
+def smallest_conductor(
+    v1_v: float,
+    p_w: float,
+    q_var: float,
+    rise_v: float,
+    *,
+    material: str,
+    length_m: float,
+    temperature_c: float,
+    phases: int,
+) -> str:
+    """The smallest nominal size of IEC 60228 that keeps a rise over a run, as a label [mm²].
+
+    Raises ElectricalError for what can't be worked with, ImpossibleOperatingPointError where even
+    the largest size that is known doesn't keep it.
     """
     positive("rise_v", rise_v)
-
-    def keeps(length_m: float) -> bool:
+    known = sizes(material)
+    for csa in known:
+        z = impedance_of_run(material, csa, length_m, temperature_c, phases)
         try:
-            return end_voltage(v1_v, p_w, q_var, each_m.times(length_m)) - v1_v <= rise_v
+            end = end_voltage(v1_v, p_w, q_var, z)
         except ImpossibleOperatingPointError:
-            return False
-
-    high = 1.0
-    while keeps(high):
-        high *= 2
-        if high > 1e6:
-            raise ImpossibleOperatingPointError(
-                "length", "this rise is kept on a run of any length"
-            )
-    low = 0.0
-    while high - low > 1e-3:
-        middle = (low + high) / 2
-        low, high = (middle, high) if keeps(middle) else (low, middle)
-    return low
+            continue
+        if end - v1_v <= rise_v:
+            return csa
+    raise ImpossibleOperatingPointError(
+        "csa_mm2", f"no size up to {known[-1]} mm² {material} keeps this rise on this run"
+    )
 
 
-def apparent_va(p_w: float, q_var: float) -> float:
-    """Apparent power [VA]."""
-    return hypot(p_w, q_var)
+def _first_crossing(v1: float, v2: float, along: float, size: float) -> float | None:
+    """The smaller n at which n times something lifts V1 to V2, or None if none does.
+
+    n may be a power (along R cos + X sin, size Z) or a length (along P r + Q x, size S z): both
+    solve n^2 size^2 - 2 n along V2^2 + V2^2 (V2^2 - V1^2) = 0.
+    """
+    under = (along * v2) ** 2 - size**2 * (v2**2 - v1**2)
+    if along <= 0 or size == 0 or under < 0:
+        return None
+    # The product of the roots over the larger one: no difference of nearly equal numbers.
+    return v2 * (v2**2 - v1**2) / (along * v2 + sqrt(under))
 
 
-def _sin(cos_phi: float, exports_reactive: bool) -> float:
-    if not 0 < cos_phi <= 1:
+def _through_a(i_a: float, phases: int) -> float:
+    if phases not in (1, 3):
+        raise ElectricalError("phases", "a current flows in one phase or balanced in three")
+    return number("i_a", i_a) * (sqrt(3) if phases == 3 else 1)
+
+
+def _above_nothing(v: float) -> float:
+    if v <= 0:
         raise ImpossibleOperatingPointError(
-            "cos_phi", "a power factor is above nothing and at most 1"
+            "current", "no voltage exists at which this current can flow through this cable"
         )
-    sin_phi = sqrt(1 - cos_phi**2)
-    return sin_phi if exports_reactive else -sin_phi
+    return v

@@ -6,14 +6,18 @@ from collections.abc import Iterator
 from typing import Any
 
 from connections.models import Application, ApplicationLine
-from sites.models import Cap, Design, Party, Premises, Supply, SupplyNumber
+from sites.models import Cap, Design, Party, Premises, Supply, SupplyNumber, Unit
 from sites.selectors.site_rows import PLANT
+
+SIZES = 40
+"""In how many sizes units of one kind come."""
 
 
 def copy_premises(wanted: int) -> None:
     """Copy premises, with all beneath them and their applications, until there are so many.
 
-    Only premises with one design and one application line are copied. References get a number.
+    Each has one design and one application line. References get a number, and registered capacities
+    differ by some watts, so that sites are alike but not the same.
     """
     lines = list(ApplicationLine.objects.select_related("application", "premises", "design"))
     originals = list(itertools.islice(itertools.cycle(lines), wanted - len(lines)))
@@ -40,7 +44,8 @@ def copy_premises(wanted: int) -> None:
         ),
         batch_size=500,
     )
-    for kind in (Party, SupplyNumber, Cap, Supply, *PLANT.values()):
+    kinds: tuple[Any, ...] = (Party, SupplyNumber, Cap, Supply, *PLANT.values())
+    for kind in kinds:
         kind.objects.bulk_create(_copies(kind, originals, premises, designs), batch_size=500)
 
 
@@ -50,11 +55,13 @@ def _copies(
     rows: dict[int, list[Any]] = {}
     for row in kind.objects.filter(premises__in={line.premises_id for line in originals}):
         rows.setdefault(row.premises_id, []).append(row)
-    for line, there, design in zip(originals, premises, designs, strict=True):
+    for number, (line, there, design) in enumerate(zip(originals, premises, designs, strict=True)):
         for row in rows.get(line.premises_id, ()):
             changes: dict[str, Any] = {"premises": there}
             if getattr(row, "design_id", None) is not None:
                 changes["design"] = design
+            if isinstance(row, Unit) and row.rated_w:
+                changes["rated_w"] = row.rated_w - number % SIZES
             yield _copy(row, **changes)
 
 

@@ -8,6 +8,15 @@ from connections.management.benchmarks import Figure, median_s
 from connections.management.scratch_demo import HOST, scratch_demo
 
 TWENTY_UNITS = "FH-111 twenty units on three boards"
+RULEBOOK = (
+    "rulebook",
+    "rulebook-values",
+    "rulebook-table",
+    "rulebook-steps",
+    "rulebook-settings",
+    "rulebook-sources",
+    "rulebook-difference",
+)
 READY_TO_ISSUE = "FH-103 string inverter, AC-coupled storage, 16 A limit"
 
 
@@ -67,11 +76,13 @@ def _every_page() -> Figure:
     client = _client(1)
     lines = list(ApplicationLine.objects.select_related("premises", "design", "application"))
     addresses = [reverse("work-list"), reverse("review-list"), reverse("premises-new")]
+    addresses += [reverse(name) for name in RULEBOOK]
     for line in lines:
         addresses += [
             reverse("premises", args=[line.premises.key]),
             reverse("design-sheet", args=[line.design.key]),
             reverse("line-review", args=[line.key]),
+            reverse("line-explained", args=[line.key]),
             reverse("pack-preview", args=[line.application.key]),
             reverse("events", args=[line.premises.key]),
         ]

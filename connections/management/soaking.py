@@ -10,7 +10,7 @@ import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from math import inf, sqrt
-from typing import Any
+from typing import Any, NamedTuple
 
 from msgspec import Struct
 
@@ -25,15 +25,21 @@ from connections.electrical.fault_level import (
     transformer_impedance,
 )
 from connections.electrical.faults import ImpossibleOperatingPointError
-from connections.electrical.four_wire import Wires
-from connections.electrical.four_wire import chain as chain_of_wires
-from connections.electrical.tapped_run import Along, Part, along
+from connections.electrical.four_wire import solve
+from connections.electrical.radial import Place
+from connections.electrical.radial import solve as solve_tree
 from connections.electrical.voltage_rise import chain, end_voltage
 
 VOLTS, KILOAMPS = 1e-4, 1e-3
 """How far the two may be apart."""
 
 _QUARREL = "Downcasting object dtype arrays"
+
+_BASE_MVA = 1e-3
+"""Its three-phase load flow stops 3e-8 of the base before the answer, whatever is asked of it:
+0.03 VA on the base of 1 MVA, which can be more than half of our tolerance in volts."""
+
+_SOURCE_V = 400 / sqrt(3)
 
 _HUGE_MVA = 1e9
 """Short-circuit power of a source that holds its voltage whatever flows."""
@@ -56,6 +62,14 @@ class Difference(Struct, frozen=True):
         return self.impossible or self.apart <= (VOLTS if self.unit == "V" else KILOAMPS)
 
 
+class Along(NamedTuple):
+    """One run by pandapower: the voltage behind it [V], its current [A], its losses [W]."""
+
+    to_v: float
+    current_a: float
+    loss_w: float
+
+
 def installed() -> bool:
     """Whether pandapower is there."""
     return importlib.util.find_spec("pandapower") is not None
@@ -64,7 +78,7 @@ def installed() -> bool:
 def differences(cases: int, seed: int = 60909) -> Iterator[Difference]:
     """This many random cases, of each kind in turn."""
     chosen = random.Random(seed)
-    kinds = (_two_bus, _chain, _tapped, _four_wire, _most_demand, _fault)
+    kinds = (_two_bus, _chain, _four_wire, _tree, _most_demand, _fault)
     for n in range(cases):
         yield kinds[n % len(kinds)](chosen)
 
@@ -98,35 +112,37 @@ def _chain(chosen: random.Random) -> Difference:
     return _beside(case, lambda: [rise.to_v for rise in chain(400, p, q, runs)], theirs)
 
 
-def _tapped(chosen: random.Random) -> Difference:
-    parts = [
-        Part(_line(chosen).times(0.3), chosen.uniform(-8000, 12_000), chosen.uniform(-2000, 2000))
-        for _ in range(chosen.randint(2, 4))
-    ]
-    case = "400 V, plant and loads of " + ", ".join(f"{part.p_w:.0f} W" for part in parts)
-    theirs = pandapower_run(400, parts)
-    return _beside(
-        case,
-        lambda: [each.to_v for each in along(400, parts, phases=3)],
-        None if theirs is None else [each.to_v for each in theirs],
-    )
-
-
 def _four_wire(chosen: random.Random) -> Difference:
-    runs = []
-    for _ in range(chosen.randint(1, 3)):
-        phase = _line(chosen).times(0.3)
-        runs.append(Wires(phase, phase.times(chosen.uniform(0.5, 2))))
-    a, b, c = (complex(chosen.uniform(-4000, 9000), chosen.gauss(0, 1500)) for _ in range(3))
-    case = f"four wires, {len(runs)} runs, " + ", ".join(
-        f"{s.real:.0f} W {s.imag:.0f} var" for s in (a, b, c)
-    )
-    theirs = pandapower_wires(400 / sqrt(3), [a, b, c], runs)
+    phase = _line(chosen)
+    neutral = phase.times(chosen.uniform(0.5, 2))
+    a, b, c = power = _unequal(chosen, 9000)
+    case = "four wires, " + _words(power)
+    theirs = pandapower_phases(_SOURCE_V, list(power), phase, neutral)
+    return _beside(case, lambda: list(solve(_SOURCE_V, (a, b, c), phase, neutral).v), theirs)
+
+
+def _tree(chosen: random.Random) -> Difference:
+    """Two to five places, each fed from any before it or from the network."""
+    places = []
+    for n in range(chosen.randint(2, 5)):
+        phase = _line(chosen).times(0.2)
+        neutral = phase.times(chosen.uniform(0.5, 2))
+        places.append(Place(chosen.randint(-1, n - 1), phase, neutral, _unequal(chosen, 6000)))
+    case = "a tree, " + "; ".join(f"{p.before}: {_words(p.power_va)}" for p in places)
     return _beside(
         case,
-        lambda: [v for each in chain_of_wires(400 / sqrt(3), (a, b, c), runs) for v in each.v],
-        theirs,
+        lambda: [v for at in solve_tree(_SOURCE_V, 3, places) for v in at.v],
+        pandapower_tree(_SOURCE_V, places),
     )
+
+
+def _unequal(chosen: random.Random, most_w: float) -> tuple[complex, complex, complex]:
+    a, b, c = (complex(chosen.uniform(-4000, most_w), chosen.gauss(0, 1500)) for _ in range(3))
+    return a, b, c
+
+
+def _words(power: tuple[complex, complex, complex]) -> str:
+    return ", ".join(f"{s.real:.0f} W {s.imag:.0f} var" for s in power)
 
 
 def _most_demand(chosen: random.Random) -> Difference:
@@ -174,16 +190,18 @@ def pandapower_voltages(
     v1_v: float, runs: list[Impedance], p_w: float, q_var: float
 ) -> list[float] | None:
     """The voltage behind each run [V] by pandapower; None where it finds no operating point."""
-    parts = [Part(z) for z in runs[:-1]] + [Part(runs[-1], p_w, q_var)]
-    found = pandapower_run(v1_v, parts)
+    power = [0j] * (len(runs) - 1) + [complex(p_w, q_var)]
+    found = pandapower_run(v1_v, runs, power)
     return None if found is None else [each.to_v for each in found]
 
 
-def pandapower_run(v1_v: float, parts: list[Part]) -> list[Along] | None:
-    """A run with plant and loads on it by pandapower; None where it finds no operating point.
+def pandapower_run(
+    v1_v: float, runs: list[Impedance], power_va: list[complex]
+) -> list[Along] | None:
+    """Runs one after another with a power sent in behind each; None as above.
 
-    It takes every network for three-phase. With voltages of one phase its voltages and losses hold
-    and its currents are low by the root of 3.
+    pandapower takes every network for three-phase. With voltages of one phase its voltages and
+    losses hold and its currents are low by the root of 3.
     """
     with quiet():
         import pandapower as pp
@@ -191,70 +209,70 @@ def pandapower_run(v1_v: float, parts: list[Part]) -> list[Along] | None:
         net = pp.create_empty_network()
         bus = pp.create_bus(net, vn_kv=v1_v / 1000)
         pp.create_ext_grid(net, bus, vm_pu=1.0)
-        for part in parts:
+        for run, s in zip(runs, power_va, strict=True):
             after = pp.create_bus(net, vn_kv=v1_v / 1000)
-            _create_line(pp, net, bus, after, part.z)
-            pp.create_sgen(net, after, p_mw=part.p_w / 1e6, q_mvar=part.q_var / 1e6)
+            _create_line(pp, net, bus, after, run)
+            pp.create_sgen(net, after, p_mw=s.real / 1e6, q_mvar=s.imag / 1e6)
             bus = after
         try:
             pp.runpp(net, init="flat", tolerance_mva=1e-12, numba=False, max_iteration=50)
         except pp.LoadflowNotConverged:
             return None
-        v = [float(u) * v1_v for u in net.res_bus.vm_pu]
-        amps = [float(i) * 1000 for i in net.res_line.i_ka]
-        watts = [float(p) * 1e6 for p in net.res_line.pl_mw]
-        return [Along(v[n], v[n + 1], amps[n], watts[n]) for n in range(len(parts))]
+        return [
+            Along(float(u) * v1_v, float(i) * 1000, float(p) * 1e6)
+            for u, i, p in zip(
+                net.res_bus.vm_pu[1:], net.res_line.i_ka, net.res_line.pl_mw, strict=True
+            )
+        ]
 
 
 def pandapower_phases(
     source_v: float, power_va: list[complex], phase: Impedance, neutral: Impedance
 ) -> list[float] | None:
     """The voltage of each phase [V] behind one run by pandapower's three-phase load flow."""
-    return pandapower_wires(source_v, power_va, [Wires(phase, neutral)])
+    a, b, c = power_va
+    return pandapower_tree(source_v, [Place(-1, phase, neutral, (a, b, c))])
 
 
-def pandapower_wires(
-    source_v: float, power_va: list[complex], runs: list[Wires]
-) -> list[float] | None:
-    """The voltage of each phase [V] behind each run, in their order, by the same."""
+def pandapower_tree(source_v: float, places: list[Place]) -> list[float] | None:
+    """The voltage of each phase [V] at each place of a three-phase tree, by the same."""
     with quiet():
         import pandapower as pp
 
         un = source_v * sqrt(3)
-        net = pp.create_empty_network()
-        bus = pp.create_bus(net, vn_kv=un / 1000)
+        net = pp.create_empty_network(sn_mva=_BASE_MVA)
+        network = pp.create_bus(net, vn_kv=un / 1000)
         pp.create_ext_grid(
             net,
-            bus,
+            network,
             vm_pu=1.0,
             s_sc_max_mva=_HUGE_MVA,
             rx_max=0.1,
             x0x_max=1.0,
             r0x0_max=0.1,
         )
-        for run in runs:
-            after = pp.create_bus(net, vn_kv=un / 1000)
-            _create_line(pp, net, bus, after, run.phase, run.phase + run.neutral.times(3))
-            bus = after
-        pp.create_asymmetric_sgen(
-            net,
-            bus,
-            **{
-                f"{name}_{letter}_{unit}": part / 1e6
-                for letter, s in zip("abc", power_va, strict=True)
-                for name, unit, part in (("p", "mw", s.real), ("q", "mvar", s.imag))
-            },
-        )
+        buses: list[int] = []
+        for place in places:
+            bus = pp.create_bus(net, vn_kv=un / 1000)
+            before = network if place.before < 0 else buses[place.before]
+            zero = place.phase + place.neutral.times(3)
+            _create_line(pp, net, before, bus, place.phase, zero)
+            pp.create_asymmetric_sgen(
+                net,
+                bus,
+                **{
+                    f"{name}_{letter}_{unit}": part / 1e6
+                    for letter, s in zip("abc", place.power_va, strict=True)
+                    for name, unit, part in (("p", "mw", s.real), ("q", "mvar", s.imag))
+                },
+            )
+            buses.append(bus)
         try:
             pp.runpp_3ph(net, tolerance_mva=1e-12, numba=False, max_iteration=100)
         except pp.LoadflowNotConverged:
             return None
-        rows = net.res_bus_3ph.iloc[1:]
-        return [
-            float(u) * source_v
-            for row in rows[["vm_a_pu", "vm_b_pu", "vm_c_pu"]].to_numpy()
-            for u in row
-        ]
+        found = net.res_bus_3ph.loc[buses, ["vm_a_pu", "vm_b_pu", "vm_c_pu"]]
+        return [float(u) * source_v for row in found.to_numpy() for u in row]
 
 
 def pandapower_faults(

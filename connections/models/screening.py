@@ -72,9 +72,9 @@ class ScreeningRow(Keyed):
     """One line for which something else follows.
 
     `was` and `now` are the procedures in words; `changes` holds each difference as a mapping with
-    `about`, `before`, `after` and `sentence`. `coming` is the day from which it holds, None where
-    it holds already. `rulebook` is the digest of the rules that it follows from. Somebody who has
-    looked at it takes it off the work list.
+    `kind`, `about`, `before`, `after` and `sentence`. `coming` is the day from which it holds, None
+    where it holds already. `rulebook` is the digest of the rules that it follows from. Somebody who
+    has looked at it takes it off the work list.
     """
 
     run = models.ForeignKey(ScreeningRun, on_delete=models.CASCADE, related_name="rows")

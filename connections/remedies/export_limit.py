@@ -13,8 +13,15 @@ from connections.remedies.edit import Edit
 from connections.remedies.option import Option, Start, option
 from connections.rulebook.book import Rulebook
 from connections.rules.figures import amps, in_unit
+from connections.rules.places import caps_at
 
-_ROUTES = ("sgi-3.export_limit", "sgi-2.export_limit")
+_ROUTES = (
+    "sgi-3.export_limit",
+    "sgi-2.export_limit",
+    "integrated.export_limit",
+    "export.phase_limit",
+)
+"""Limits of one phase's export that a rulebook names, where it holds them."""
 
 
 def export_limits(start: Start) -> Iterator[Option]:
@@ -52,12 +59,27 @@ def export_candidates(site: Site, book: Rulebook) -> list[tuple[int, LimitBasis]
     answered: list[tuple[int, LimitBasis]] = [
         (cap.value, cap.basis) for cap in site.caps if cap.on == "export"
     ]
+    for held in caps_at(site, book):
+        if held.unit == "mA":
+            answered.append((held.amount, "ma_per_phase"))
+        elif held.per == "phase":
+            answered.append((held.amount * 10**6 // book.whole("voltage.nominal"), "ma_per_phase"))
+        else:
+            answered.append((held.amount, "w_total" if held.unit == "W" else "va_total"))
     if isinstance(site.supply.export_capacity_va, int):
         answered.append((site.supply.export_capacity_va, "va_total"))
     routes: list[tuple[int, LimitBasis]] = [
-        (book.whole(key), "ma_per_phase") for key in _ROUTES if key in book.values
+        (_per_phase_ma(key, book), "ma_per_phase") for key in _ROUTES if key in book.values
     ]
     return [*sorted(set(answered), key=lambda entry: (entry[1], -entry[0])), *routes]
+
+
+def _per_phase_ma(key: str, book: Rulebook) -> int:
+    """A limit of one phase in whole mA; one in W or VA is rounded down, so that it is kept."""
+    amount = book.whole(key)
+    if book.values[key].unit == "mA":
+        return amount
+    return amount * 10**6 // book.whole("voltage.nominal")
 
 
 def limit_in_words(value: int, basis: LimitBasis, site: Site, book: Rulebook) -> str:

@@ -12,6 +12,7 @@ from connections.rules.figures import listed
 CLEARED_IN_WORDS = {
     "export-above-agreed": "the agreed export capacity",
     "export-above-cap": "the operator's cap on export",
+    "export-above-phase-limit": "the largest export of one phase",
     "local-export-cap": "the cap on export that holds at this place",
     "installed-above-cap": "the operator's cap on installed capacity",
     "supply-cap": "the largest aggregate that the supply may carry",

@@ -93,7 +93,26 @@ def outcome_at(ready: Ready, facts: dict[str, FactValue]) -> str | None:
 def possible_outcomes(
     ready: Ready, setting: Setting, lines: list[Line], open_facts: list[Open]
 ) -> Possible:
-    """Every outcome that completing the open facts can give, and which facts matter."""
+    """Every outcome that completing the open facts can give, and which facts matter.
+
+    The search is long, and what it found is kept in the process under all that it reads.
+    """
+    key = (ready.book.digest, setting, tuple(lines), tuple(open_facts))
+    kept = _kept.get(key)
+    if kept is None:
+        if len(_kept) >= _MOST_KEPT:
+            _kept.clear()
+        kept = _kept[key] = _searched(ready, setting, lines, open_facts)
+    return kept
+
+
+_kept: dict[tuple[object, ...], Possible] = {}
+_MOST_KEPT = 1024
+
+
+def _searched(
+    ready: Ready, setting: Setting, lines: list[Line], open_facts: list[Open]
+) -> Possible:
     found: dict[str, list[Line]] = {}
     for point in _samples(ready, lines, open_facts):
         outcome = outcome_at(ready, deciding_facts(point, setting, ready))

@@ -13,6 +13,7 @@ from connections.facts.deciding import BY_NAME
 from connections.facts.decision import Period, Step
 from connections.rulebook.book import Condition, ExtraCondition, Outcome, Rulebook, StepRule
 from connections.rules.operator_notes import notes_on
+from connections.rules.places import Caps, caps_in_order
 
 AT_MOST, BELOW, AT_LEAST, ABOVE, IS, ONE_OF = range(6)
 _OPS = {
@@ -111,6 +112,8 @@ class Ready(Struct, frozen=True):
     """The outcomes that stand for a rule that the rulebook does not hold."""
     extras: tuple[tuple[ExtraCondition, tuple[Test, ...]], ...] = ()
     """Extra conditions with their tests."""
+    caps: Caps | None = None
+    """Caps on export by place, where there are any."""
 
 
 _ready: dict[str, Ready] = {}
@@ -191,6 +194,7 @@ def _compile(book: Rulebook) -> Ready:
         or any(key in book.values and book.values[key].unit == "VA" for key in LIMITS_MAYBE_IN_VA),
         missing={outcome.key: outcome for outcome in book.outcomes if outcome.missing},
         extras=extras,
+        caps=caps_in_order(book, nominal_mv),
     )
 
 

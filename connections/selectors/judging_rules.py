@@ -93,10 +93,17 @@ def _bare(rows: SiteRows, site: Site, book: Rulebook) -> Decided:
     return decided
 
 
-def compared(line: int, coming: dt.date | None, before: Result, after: Result) -> Differing | None:
-    """What differs, or None. A site that can't be decided either way differs in nothing."""
+def compared(
+    line: int, coming: dt.date | None, before: Result, after: Result, *, loud: bool = False
+) -> Differing | None:
+    """What differs, or None. A site that can't be decided either way differs in nothing.
+
+    With `loud`, a difference in nothing but what is said for information is none.
+    """
     if before.decided is not None and after.decided is not None:
         changes = changes_between(before.decided, after.decided)
+        if loud and not _is_loud(before.decided, after.decided, changes):
+            return None
     elif (before.decided is None) == (after.decided is None):
         return None
     else:
@@ -110,6 +117,20 @@ def compared(line: int, coming: dt.date | None, before: Result, after: Result) -
     if not changes:
         return None
     return Differing(line, coming, _procedure(before), _procedure(after), changes, after.book)
+
+
+def _is_loud(before: Decided, after: Decided, changes: tuple[Change, ...]) -> bool:
+    """Whether anything differs that somebody acts on."""
+    return any(each.kind != "finding" for each in changes) or _loud(before) != _loud(after)
+
+
+def _loud(decided: Decided) -> set[tuple[str, str, str]]:
+    """The findings that somebody acts on."""
+    return {
+        (each.id, each.subject, each.severity)
+        for each in decided.findings
+        if each.severity != "inform"
+    }
 
 
 def _procedure(result: Result) -> str:

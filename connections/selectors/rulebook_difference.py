@@ -13,7 +13,10 @@ from connections.selectors.rulebook_place import NoRulebookError, Place, Shelf, 
 from connections.selectors.rulebook_words import nations_in_words
 
 KINDS = {
-    "value": "Values",
+    "amount": "Other values",
+    "added": "New values",
+    "ended": "Values no longer held",
+    "words": "Same value, with another source, certainty or wording",
     "outcome": "Procedures",
     "row": "Rows of the decision table",
     "order": "Order of the rows",
@@ -147,12 +150,21 @@ def _of(title: str, changes: tuple[Change, ...]) -> ChangesOfDay:
     kinds: dict[str, list[SaidChange]] = {}
     for change in changes:
         key = change.key if change.kind == "value" else ""
-        kinds.setdefault(change.kind, []).append(SaidChange(change.sentence, key))
+        kinds.setdefault(_kind(change), []).append(SaidChange(change.sentence, key))
     return ChangesOfDay(
         title,
         len(changes),
         tuple((told, tuple(kinds[kind])) for kind, told in KINDS.items() if kind in kinds),
     )
+
+
+def _kind(change: Change) -> str:
+    """One of KINDS: values apart by what changed of them."""
+    if change.kind != "value":
+        return change.kind
+    if change.how == "changed":
+        return "amount" if "amount" in change.parts else "words"
+    return change.how
 
 
 def _capital(text: str) -> str:

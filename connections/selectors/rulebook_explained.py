@@ -141,7 +141,7 @@ def explained(line: ApplicationLine) -> Explained:
     words = Facts(found.site)
     return Explained(
         fault="",
-        sentence=told.sentence,
+        sentence=_in_words(told.sentence, told.unknown, words),
         edition=told.edition,
         on=day_in_words(told.on_date),
         layers=tuple(layer.title for layer in told.layers),
@@ -153,6 +153,13 @@ def explained(line: ApplicationLine) -> Explained:
         values=tuple(_value(value) for value in told.values),
         asked=urlencode({"where": where(found.book), "on": told.on_date.isoformat()}),
     )
+
+
+def _in_words(sentence: str, paths: Iterable[str], words: Facts) -> str:
+    """The sentence with the places of the site file that it names in words."""
+    for path in sorted(paths, key=len, reverse=True):
+        sentence = sentence.replace(path, words.read(path).says)
+    return sentence
 
 
 def where(book: Rulebook) -> str:

@@ -56,11 +56,14 @@ class Use(Struct, frozen=True):
 
 
 class ValuePage(Struct, frozen=True):
-    """All of one value; `held` is None where the chosen rulebook has no such value."""
+    """All of one value; `held` is None where the chosen rulebook has no such value.
+
+    `exact` is the whole number that is reckoned with, in its unit; empty for what is no amount.
+    """
 
     key: str
     says: str
-    unit: str
+    exact: str
     applies_to: str
     held: ShownValue | None
     certainty: str
@@ -84,7 +87,7 @@ def value_page(chosen: Chosen, key: str) -> ValuePage | None:
     return ValuePage(
         key=key,
         says=value.says if value else stated.says,
-        unit=stated.unit.replace("-", " "),
+        exact=_exact(value) if value else "",
         applies_to=value.applies_to if value else stated.applies_to,
         held=held,
         certainty=CERTAINTIES[value.certainty] if value else "",
@@ -104,6 +107,13 @@ def value_page(chosen: Chosen, key: str) -> ValuePage | None:
         elsewhere=tuple(_elsewhere(part, key, chosen) for part in giving if part not in stack),
         uses=tuple(_uses(chosen.book, key)),
     )
+
+
+def _exact(value: Value) -> str:
+    amount = value.amount
+    if isinstance(amount, bool) or not isinstance(amount, int) or value.unit == "count":
+        return ""
+    return f"{amount:,} {value.unit.replace('-', ' ')}"
 
 
 def _layers(book: Rulebook, value: Value, titles: dict[str, str]) -> Iterator[Said]:

@@ -58,10 +58,26 @@ def touch_words(row: ScreeningRow) -> str:
     """What a change of rules does to a line, in one line."""
     begins = f"From {_day(row.coming)}" if row.coming else "Rules changed"
     if row.was != row.now:
-        return f"{begins}: {'then' if row.coming else 'now'} {row.now}"
-    first = row.changes[0]["sentence"].rstrip(".") if row.changes else "something else follows"
-    more = len(row.changes) - 1
-    return f"{begins}: {first}{f', and {more} more' if more > 0 else ''}"
+        return f"{begins}: {row.now}" if row.coming else f"{begins}: now {row.now}"
+    return f"{begins}: {_differing(row)}"
+
+
+_ONE_AND_MORE = {
+    "step": ("a step differs", "{} steps differ"),
+    "finding": ("a finding differs", "{} findings differ"),
+    "export": ("the export figure differs", "the export figure differs"),
+    "procedure": ("what is possible differs", "what is possible differs"),
+}
+
+
+def _differing(row: ScreeningRow) -> str:
+    """What differs where the procedure is the same, by its kinds."""
+    kinds = [change["kind"] for change in row.changes]
+    found = []
+    for kind, (one, more) in _ONE_AND_MORE.items():
+        if number := kinds.count(kind):
+            found.append(one if number == 1 else more.format(number))
+    return ", ".join(found)
 
 
 def _day(day: dt.date) -> str:
@@ -69,8 +85,8 @@ def _day(day: dt.date) -> str:
 
 
 class Progress(Struct, frozen=True):
-    """How far a run is. `faults` are parts that could not be looked at, in words; `since` is when
-    something was last done."""
+    """How far a run is. `differing` counts lines; `faults` are parts that could not be looked at,
+    in words; `since` is when something was last done."""
 
     run: ScreeningRun
     differing: int
@@ -95,7 +111,7 @@ def progress_of(run: ScreeningRun) -> Progress:
     faults = ScreeningPart.objects.filter(run=run).exclude(fault="").values_list("lines", "fault")
     return Progress(
         run=run,
-        differing=ScreeningRow.objects.filter(run=run).count(),
+        differing=ScreeningRow.objects.filter(run=run).values("line").distinct().count(),
         faults=tuple(f"{sites_in_words(len(lines))}: {fault}" for lines, fault in faults),
         parts=parts["parts"],
         since=parts["done"] or run.asked_at,
@@ -126,7 +142,7 @@ def runs() -> QuerySet[ScreeningRun]:
     """Runs that somebody asked for and the looks for changes, newest first."""
     return (
         ScreeningRun.objects.select_related("asked_by")
-        .annotate(differing=Count("rows"))
+        .annotate(differing=Count("rows__line", distinct=True))
         .order_by("-asked_at", "-pk")
     )
 

@@ -2,12 +2,13 @@
 
 from dataclasses import dataclass
 
+from connections.assessing import Assessor
 from connections.diagram.drawing import Drawing
 from connections.diagram.single_line import draw
 from connections.models import ApplicationLine
 from connections.pack.build import build_pack, kind_of, missing_items
 from connections.pack.faults import PackError
-from connections.selectors.deciding import DecidedSite, decide_rows, with_verdicts
+from connections.selectors.deciding import DecidedSite, assessor, decide_rows, with_verdicts
 from connections.selectors.panel import Outcome, SaidFinding, area_words, outcome_of, said_first
 from connections.selectors.plant_words import PlantWords, plant_words, supply_facts, words_of_case
 from connections.selectors.review import margin_words
@@ -77,7 +78,8 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
     rows = rows_by_design[design.pk]
     line = premises.application_lines.select_related("application", "design").order_by("pk").first()
     first = said_first(rows)
-    decided = decide_rows(rows, remedies=True)
+    under = assessor()
+    decided = decide_rows(rows, remedies=True, under=under)
     outcome = None if first else outcome_of(decided)
     if outcome is None and not first:
         first = (f"This can't be decided yet: {decided.fault}.",)
@@ -90,7 +92,7 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
         existing=plant_words(rows.existing, rows.removed),
         proposed=plant_words(rows.proposed),
         designs=tuple(
-            _in_short(each, rows_by_design[each.pk], decided if each == design else None)
+            _in_short(each, rows_by_design[each.pk], decided if each == design else None, under)
             for each in designs
         )
         if len(designs) > 1
@@ -142,8 +144,10 @@ def _wanted(decided: DecidedSite) -> tuple[str, ...]:
     return tuple(entry.label for entry in missing_items(pack))
 
 
-def _in_short(design: Design, rows: SiteRows, decided: DecidedSite | None) -> DesignInShort:
-    decided = decided or decide_rows(rows)
+def _in_short(
+    design: Design, rows: SiteRows, decided: DecidedSite | None, under: Assessor
+) -> DesignInShort:
+    decided = decided or decide_rows(rows, under=under)
     decision = decided.decision
     findings = decision.findings if decision is not None else ()
     first = said_first(rows)

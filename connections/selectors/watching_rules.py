@@ -62,7 +62,8 @@ def watched(
 ) -> Looked:
     """Each line under the rules that it was noted under, in force, and to come.
 
-    Before and after are decided on the same day, so that only the rules make a difference. Rules
+    Before and after are decided on the same day, so that only the rules make a difference; one in
+    nothing but what is said for information touches nobody. Rules
     that are the same to the byte are not decided under again. What would follow if it were sent
     today counts: a date of the rules that is past and was chosen on the sheet keeps no change away.
     """
@@ -88,7 +89,8 @@ def watched(
         differing = None
         if last is not None and last.digest != book.digest and looked != book.digest:
             before = decided_under(site_rows, site, last)
-            differing = compared(pk, None, before, decided_under(site_rows, site, book))
+            after = decided_under(site_rows, site, book)
+            differing = compared(pk, None, before, after, loud=True)
         if differing is not None:
             found.append(differing)
             if pk not in noted and last is not None:
@@ -119,9 +121,8 @@ def _ahead(
             continue
         if later.digest in (book.digest, looked):
             continue
-        differing = compared(
-            pk, day, decided_under(rows, then, book), decided_under(rows, then, later)
-        )
+        before, after = decided_under(rows, then, book), decided_under(rows, then, later)
+        differing = compared(pk, day, before, after, loud=True)
         if differing is not None:
             yield differing
             return

@@ -218,6 +218,7 @@ def _note(part: ScreeningPart, looked: Looked) -> int:
             changes=[
                 to_builtins(
                     {
+                        "kind": change.kind,
                         "about": change.about,
                         "before": change.before,
                         "after": change.after,
@@ -297,25 +298,14 @@ def mark_looked(*, row: ScreeningRow, by: Person) -> None:
     Raises NotAllowedError for anybody but an engineer, RefusedError where it was looked at, or
     where the rules have been looked through once more since.
     """
-    if not by.is_engineer:
-        raise NotAllowedError("Only an engineer may say that a change of rules was looked at.")
-    run = current_watch()
-    if run is None or row.run_id != run.pk:
-        raise RefusedError(
-            "The rules were looked through once more since you opened this page; look at what is "
-            "said now."
-        )
+    _may_look(row.run_id, by)
     now = timezone.now()
     marked = ScreeningRow.objects.filter(pk=row.pk, looked_at__isnull=True).update(
         looked_at=now, looked_by=by
     )
     if not marked:
         raise RefusedError("This change of rules was looked at already.")
-    noted = NotedRules.objects.filter(line=row.line_id)
-    if row.coming is not None:
-        noted.update(looked=row.rulebook)
-    elif row.rulebook:
-        noted.update(rulebook=row.rulebook, noted_at=now)
+    _note_looked([row.line_id], row.rulebook, ahead=row.coming is not None, now=now)
     record(
         "rules.looked",
         by=by,
@@ -329,12 +319,52 @@ def mark_looked(*, row: ScreeningRow, by: Person) -> None:
 
 
 @transaction.atomic
+def mark_all_looked(*, run: ScreeningRun, by: Person) -> int:
+    """Take all lines that a look found off the list; how many changes of rules were on it still.
+
+    Raises NotAllowedError for anybody but an engineer, RefusedError where nothing is on it, or
+    where the rules have been looked through once more since.
+    """
+    _may_look(run.pk, by)
+    now = timezone.now()
+    rows = ScreeningRow.objects.filter(run=run, looked_at__isnull=True)
+    found = list(rows.values_list("line_id", "coming", "rulebook"))
+    if not rows.update(looked_at=now, looked_by=by):
+        raise RefusedError("These changes of rules were looked at already.")
+    lines: dict[tuple[bool, str], list[int]] = {}
+    for line, coming, rulebook in found:
+        lines.setdefault((coming is not None, rulebook), []).append(line)
+    for (ahead, rulebook), theirs in lines.items():
+        for start in range(0, len(theirs), 500):
+            _note_looked(theirs[start : start + 500], rulebook, ahead=ahead, now=now)
+    record("rules.looked", by=by, subject=run, data={"changes": len(found)})
+    return len(found)
+
+
+def _may_look(run: int, by: Person) -> None:
+    if not by.is_engineer:
+        raise NotAllowedError("Only an engineer may say that a change of rules was looked at.")
+    current = current_watch()
+    if current is None or run != current.pk:
+        raise RefusedError(
+            "The rules were looked through once more since you opened this page; look at what is "
+            "said now."
+        )
+
+
+def _note_looked(lines: list[int], rulebook: str, *, ahead: bool, now: dt.datetime) -> None:
+    noted = NotedRules.objects.filter(line__in=lines)
+    if ahead:
+        noted.update(looked=rulebook)
+    elif rulebook:
+        noted.update(rulebook=rulebook, noted_at=now)
+
+
+@transaction.atomic
 def _tidy() -> None:
-    """Take out runs that nobody wants any more."""
+    """Take out runs that nobody wants any more; tasks of theirs that still wait then do nothing."""
     last = current_watch()
     if last is not None:
-        ScreeningRun.objects.filter(
-            kind=WATCH, ended_at__isnull=False, asked_at__lt=last.asked_at
-        ).delete()
+        ScreeningRun.objects.filter(kind=WATCH, asked_at__lt=last.asked_at).delete()
     before = timezone.now() - dt.timedelta(days=KEPT_DAYS)
     ScreeningRun.objects.exclude(kind=WATCH).filter(ended_at__lt=before).delete()

@@ -10,6 +10,8 @@ PAGES: dict[str, str] = {
     "sign-in": "",
     "premises-new": "",
     "review-list": "",
+    "screenings": "",
+    "screening": "screening",
     "events": "premises",
     "premises": "premises",
     "design-sheet": "design",
@@ -27,6 +29,7 @@ NO_PAGES = {
     "health": "plain text",
     "fresh-token": "plain text",
     "pack-status": "part of a page",
+    "screening-progress": "part of a page",
     "sheet-row": "part of a page",
     "designs-print": "a PDF",
     "preview-print": "a PDF",
@@ -50,6 +53,9 @@ NO_PAGES = {
     "pack-rebuild": "an act",
     "attachment-add": "an act",
     "attachment-take-out": "an act",
+    "screening-rest": "an act",
+    "screening-looked": "an act",
+    "screening-all-looked": "an act",
 }
 """Every other address, and what it is."""
 

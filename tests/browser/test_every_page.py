@@ -4,6 +4,7 @@ nothing that sticks out at 360 px and at 200 % zoom, nothing on top of something
 from typing import Any
 
 import pytest
+from django.urls import reverse
 from django.utils import timezone
 
 from connections.facts.reading import read_site
@@ -25,6 +26,8 @@ from tests.web.making import (
     make_premises,
     make_question,
     make_reply,
+    make_screening,
+    make_touched,
 )
 
 pytestmark = pytest.mark.browser
@@ -101,7 +104,9 @@ def firm_at_work(settings, tmp_path):
         site = read_site((SITES / f"{name}.json").read_bytes())
         design = import_premises(site, by=None).design
         others += addresses({"premises": design.premises.key, "design": design.key})[-2:]
-    return keys_of(flagged, pack=packs[0].key, task=task), others
+    found = make_touched(flagged).run
+    others.append(reverse("screening", args=[make_screening(by=engineer).key]))
+    return keys_of(flagged, pack=packs[0].key, task=task, screening=found.key), others
 
 
 def test_every_address_is_a_page_or_said_to_be_none():

@@ -40,3 +40,23 @@ def test_the_site_that_is_timed_has_four_units_and_is_decided() -> None:
     assert len(site.units) == 4
     # 3.68 + 3.6 kW on L1 is 7.28 kW: 31.652 A, below 32 A with a tested 16 A limit.
     assert assessor.decide(site).procedure.key == "sgi-2"
+
+
+@pytest.mark.django_db
+def test_copies_are_premises_of_their_own_and_alike() -> None:
+    from connections.management.many_premises import SIZES, copy_premises
+    from connections.models import Application, ApplicationLine
+    from connections.selectors.deciding import decide_line
+    from sites.models import Premises, Unit
+    from tests.web.making import make_premises
+
+    make_premises()
+    copy_premises(SIZES + 2)
+    assert Premises.objects.count() == Application.objects.count() == SIZES + 2
+    assert Unit.objects.values("key").distinct().count() == 2 * (SIZES + 2)
+    lines = list(ApplicationLine.objects.select_related("premises", "design").order_by("pk"))
+    decisions = [decide_line(line).decision for line in lines]
+    assert {each.procedure.key for each in decisions if each} == {"sgi-3"}
+    # 2 x 3600 W, and copies of 0 to 39 W less a unit; the copy after those is whole again.
+    totals = [each.total_w for each in decisions if each]
+    assert totals == [7200, *(7200 - 2 * less for less in range(SIZES)), 7200]

@@ -140,12 +140,16 @@ def test_a_current_that_is_none_is_named(bad):
 
 # sqrt(I^2 t) / k worked by hand: 1500 x sqrt(0.1) / 115 = 4.1247, and so on.
 @pytest.mark.parametrize(
-    ("amps", "seconds", "k", "csa"),
-    [(1500, 0.1, 115, 4.1247), (6000, 0.1, 143, 13.268), (16_000, 0.01, 115, 13.913)],
+    ("amps", "seconds", "cable", "csa"),
+    [
+        (1500, 0.1, ("copper", "pvc"), 4.1247),
+        (6000, 0.1, ("copper", "xlpe"), 13.268),
+        (16_000, 0.01, ("copper", "pvc"), 13.913),
+        (6000, 0.1, ("aluminium", "xlpe"), 20.185),  # 1897.37 / 94
+    ],
 )
-def test_adiabatic(amps, seconds, k, csa):
-    assert k in ADIABATIC_K.values()
-    assert adiabatic_csa_mm2(amps, seconds, k) == pytest.approx(csa, rel=5e-5)
+def test_adiabatic(amps, seconds, cable, csa):
+    assert adiabatic_csa_mm2(amps, seconds, ADIABATIC_K[cable]) == pytest.approx(csa, rel=5e-5)
 
 
 def test_a_board_fed_from_two_sides():

@@ -118,10 +118,18 @@ def test_an_inverter_beside_the_network_of_check_a():
 
 
 def test_the_peaks_of_check_a():
-    # Method B, largest three-phase fault, c 1.05.
+    # Fed from one side, largest three-phase fault, c 1.05.
     for places, ka in zip(PLACES, (33.495, 12.448, 7.9703), strict=True):
         z1, _ = at(places, 1.05, largest=True)
         assert peak_a(three_phase_a(z1, 400, 1.05), z1) / 1000 == pytest.approx(ka, abs=1e-3)
+
+
+def test_a_meshed_network_has_a_higher_peak():
+    # R = X: 1.02 + 0.98 e^-3 = 1.06879; times 1.15 it is 1.22911. R = 0: 2, and at most 1.8.
+    z = Impedance(0.1, 0.1)
+    assert peak_a(1000, z, meshed=True) == pytest.approx(1.22911 * sqrt(2) * 1000, rel=1e-5)
+    assert peak_a(1000, Impedance(0, 0.1), meshed=True) == pytest.approx(1.8 * sqrt(2) * 1000)
+    assert peak_a(1000, Impedance(0, 0.1)) == pytest.approx(2 * sqrt(2) * 1000)
 
 
 def test_two_phases():
@@ -130,11 +138,12 @@ def test_two_phases():
     assert two_phase_a(z1, 400, 1.05) / 1000 == pytest.approx(4.74218, abs=1e-3)
 
 
-def test_the_largest_is_above_the_smallest():
-    for places in PLACES:
-        largest, smallest = at(places, 1.05, largest=True), at(places, 0.95, largest=False)
-        assert three_phase_a(largest[0], 400, 1.05) > three_phase_a(smallest[0], 400, 0.95)
-        assert one_phase_a(*largest, 400, 1.05) > one_phase_a(*smallest, 400, 0.95)
+@pytest.mark.parametrize("places", PLACES, ids=["busbar", "mains", "cut-out"])
+def test_the_largest_is_above_the_smallest(places):
+    most, most_0 = at(places, 1.05, largest=True)
+    least, least_0 = at(places, 0.95, largest=False)
+    assert three_phase_a(most, 400, 1.05) > three_phase_a(least, 400, 0.95)
+    assert one_phase_a(most, most_0, 400, 1.05) > one_phase_a(least, least_0, 400, 0.95)
 
 
 BAD = [
@@ -176,8 +185,8 @@ def test_the_corrections_of_check_a():
     assert correction(TRANSFORMER, 1.10) == pytest.approx(1.016809, abs=1e-6)
 
 
-# Check B (from memory): 10 kA on 20 kV; transformers of 630 and 400 kVA, 20/0.41 kV; four lines. The
-# network has R/X 0.1 and c 1.1; zero sequence of transformers X0/X 0.95, of lines R0/R and X0/X.
+# Check B (from memory): 10 kA on 20 kV; transformers of 630 and 400 kVA, 20/0.41 kV; four lines.
+# The network has R/X 0.1 and c 1.1; zero sequence of transformers X0/X 0.95, of lines as below.
 T1 = Transformer(20_000, 410, 630_000, 0.04, 6500 / 630_000)
 T2 = Transformer(20_000, 410, 400_000, 0.04, 4600 / 400_000)
 LINES = [

@@ -10,14 +10,7 @@ from hypothesis import strategies as st
 
 from connections.electrical.conductors import Impedance
 from connections.electrical.faults import ElectricalError, ImpossibleOperatingPointError
-from connections.electrical.four_wire import (
-    MOST_STEPS,
-    Wires,
-    chain,
-    neutral_current_a,
-    solve,
-)
-from connections.electrical.voltage_rise import chain as balanced_chain
+from connections.electrical.four_wire import MOST_STEPS, neutral_current_a, solve
 from connections.electrical.voltage_rise import end_voltage
 from tests.site_files import STEADY
 
@@ -106,33 +99,6 @@ def test_what_exists_in_a_wide_band_is_found(power, lean):
     assume(0.65 * 230 <= v2 <= 2.4 * 230)
     half = z.times(0.5)
     assert solve(230, (power, 0, 0), half, half).v[0] == pytest.approx(v2, abs=1e-6)
-
-
-@STEADY
-@given(st.lists(st.floats(0.001, 0.1), min_size=1, max_size=4), power, power, power)
-def test_runs_one_after_another_are_one_run_in_all(ohms, a, b, c):
-    runs = [Wires(Impedance(r, r / 3), Impedance(r * 1.5, r / 2)) for r in ohms]
-    whole = Impedance(sum(ohms), sum(ohms) / 3), Impedance(sum(ohms) * 1.5, sum(ohms) / 2)
-    try:
-        wanted = solve(230, (a, b, c), *whole)
-    except ImpossibleOperatingPointError:
-        with pytest.raises(ImpossibleOperatingPointError):
-            chain(230, (a, b, c), runs)
-        return
-    found = chain(230, (a, b, c), runs)
-    assert len(found) == len(runs)
-    assert found[-1].v == pytest.approx(wanted.v)
-    # One current all along, and a first run that alone carries what arrives there.
-    assert {each.neutral_a for each in found} == {found[-1].neutral_a}
-    assert {each.i_a for each in found} == {found[-1].i_a}
-
-
-def test_a_balanced_chain_is_the_balanced_chain():
-    runs = [Impedance(0.05, 0.01), Impedance(0.1, 0.02), Impedance(0.2, 0.1)]
-    found = chain(230, (5000, 5000, 5000), [Wires(z, z) for z in runs])
-    wanted = balanced_chain(230 * sqrt(3), 15_000, 0, runs)
-    assert [each.v[1] * sqrt(3) for each in found] == pytest.approx([r.to_v for r in wanted])
-    assert all(each.unbalance < 1e-9 for each in found)
 
 
 def test_no_impedance_changes_nothing():

@@ -1,9 +1,11 @@
 """What is different between two decisions on one site, and what is not."""
 
+from typing import Any
+
 from connections.rules.comparing_decisions import changes_between
 from connections.rules.decide import decide
 from tests.rules.local_books import book_with, cap, value
-from tests.site_files import book, cells, decided, limit, site, unit
+from tests.site_files import book, cells, limit, site, unit
 
 TWO = (unit("a", 3680), cells("b", 3680))  # 7360 W, 32 A on L1
 
@@ -30,7 +32,7 @@ def test_another_procedure_brings_other_steps():
 
 
 def test_a_finding_that_is_added_and_one_that_is_gone():
-    here = {"premises": {"feeder": "North 7"}}
+    here: dict[str, Any] = {"premises": {"feeder": "North 7"}}
     made = site(*TWO, **here)
     plain, capped = decide(made, book()), decide(made, book_with(cap("5 kW")))
     (added,) = changes_between(plain, capped)

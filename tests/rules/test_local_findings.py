@@ -1,5 +1,7 @@
 """Caps on export by place, extra conditions, and what an operator wants for a step."""
 
+from typing import Any
+
 import pytest
 
 from connections.rules.writing import write_decision
@@ -10,7 +12,7 @@ from tests.site_files import ALL, cells, decided, found, limit, unit
 TWO = (unit("a", 3680), cells("b", 3680))
 # 3 x 5000 W = 15 kW in all, 5 kW or 500000/23 mA = 21.739 A a phase.
 THREE = (unit("a", 15_000, phases=ALL),)
-AT_NORTH = {"premises": {"feeder": "north  7", "licence_area": "gb-12"}}
+AT_NORTH: dict[str, Any] = {"premises": {"feeder": "north  7", "licence_area": "gb-12"}}
 
 
 def told(answer):
@@ -216,7 +218,7 @@ def test_what_an_operator_wants_stands_with_the_steps():
 
 def test_a_local_reading_at_32_a_changes_the_procedure():
     # 16 + 16 A with a limit of 16 A: exactly 32 A, which read strictly is not sgi-2.
-    capped = {"limits": limit(16_000)}
+    capped: dict[str, Any] = {"limits": limit(16_000)}
     assert decided(*TWO, **capped).procedure == "sgi-3"
     table = value("sgi-2.sum_reading", "text", "inclusive")
     assert decided_with(table, units=TWO, **capped).procedure == "sgi-2"

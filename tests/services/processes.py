@@ -107,6 +107,7 @@ def enter_at_once(threads: str) -> dict[str, Any]:
         "events": Event.objects.filter(act="local.entered").count(),
     }
 
+
 def save_and_issue() -> dict[str, Any]:
     """One saves the sheet again and again while another issues what was seen: a pack that is issued
     holds what was seen and nothing of a half-saved sheet."""

@@ -18,21 +18,21 @@ NOTIFY = "Connect and notify"
 
 def wider(since: dt.date, until: dt.date | None = None) -> Entry:
     """The invented entry, from a day on."""
-    return _entry("g98.sum_limit", "mA", "40 A", since, until)
+    return value_entry("g98.sum_limit", "mA", "40 A", since, until)
 
 
 def slower(since: dt.date) -> Entry:
     """An invented entry that changes a step and no procedure: the answer takes 20 working days,
     not 10."""
-    return _entry("time.sgi_answer", "working-days", "20 working days", since, None)
+    return value_entry("time.sgi_answer", "working-days", "20 working days", since, None)
 
 
 def days_off(since: dt.date, *days: str) -> Entry:
     """Invented one-off days that are no working days."""
-    return _entry("calendar.extra_days", "list", list(days), since, None)
+    return value_entry("calendar.extra_days", "list", list(days), since, None)
 
 
-def _entry(key: str, unit: str, value: Any, since: dt.date, until: dt.date | None) -> Entry:
+def value_entry(key: str, unit: str, value: Any, since: dt.date, until: dt.date | None) -> Entry:
     content = {
         "says": "An invented amount.",
         "unit": unit,

@@ -159,7 +159,12 @@ def looked(by):
     return screening.mark_looked, {"row": make_touched(make_premises()), "by": by}
 
 
+def all_looked(by):
+    return screening.mark_all_looked, {"run": make_touched(make_premises()).run, "by": by}
+
+
 ACTS = {
+    "mark_all_looked": all_looked,
     "start_screening": look_again,
     "look_for_changes": look_for_changes,
     "ask_for_rest": look_at_rest,

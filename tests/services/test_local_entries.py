@@ -19,10 +19,13 @@ from connections.selectors.local_entries import (
     local_parts,
 )
 from connections.selectors.local_preview import first_day, preview
+from connections.selectors.rechecking import recheck
+from connections.services.issuing import issue_pack
 from connections.services.local_entries import add_entry, end_entry, ended, load_entries
 from connections.services.refusals import NotAllowedError, RefusedError
 from sites.models import Event
 from tests.services.local_making import FROM, balance, cap, condition, reading
+from tests.services.making import preview_of
 from tests.web.making import make_premises
 
 DAY = dt.date(2026, 11, 25)
@@ -329,3 +332,30 @@ def test_an_entry_can_not_be_changed_by_replacing_it(engineer):
     with pytest.raises(RefusedError, match="is there already"):
         enter(structs.replace(there), engineer)
     assert LocalEntry.objects.get() == row
+
+
+def test_an_issued_pack_keeps_the_entries_that_it_was_issued_under(plain, engineer):
+    address = structs.replace(
+        reading(),
+        about="operator.submission_address",
+        content={**reading().content, "value": "connections@operator.example"},
+    )
+    row = enter(address, engineer)
+    enter(
+        cap("50 kW", content={"feeders": None, "postcode_sectors": None, "everywhere": True}),
+        engineer,
+    )
+    pack = issue_pack(
+        application=plain.application, seen=preview_of(plain), declaration=None, by=engineer
+    )
+    end_entry(row=row, last_day=FROM - dt.timedelta(days=1), reason="By mistake.", by=engineer)
+    pack.refresh_from_db()
+    book = rulebook_from(bytes(pack.rulebook.content), DAY)
+    assert book.digest == pack.rulebook.digest
+    assert book.text("operator.submission_address") == "connections@operator.example"
+    assert [(one.id, one.layer) for one in book.caps] == [("north-7", "firm-gb-12")]
+    assert "Send it to connections@operator.example." in bytes(pack.technical).decode()
+    told = recheck(pack, on=DAY)
+    assert told.as_frozen
+    assert told.differences[0].startswith("Rulebook: ")
+    assert "steps" in told.differences[1]  # the address is gone from them

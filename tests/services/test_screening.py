@@ -9,6 +9,7 @@ from django.db.models import F
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
+from msgspec import structs
 
 from connections.models import (
     Application,
@@ -35,6 +36,7 @@ from connections.services.refusals import NotAllowedError, RefusedError
 from connections.services.screening import (
     ask_for_rest,
     look_for_changes,
+    mark_all_looked,
     mark_looked,
     note_part_fault,
     screen,
@@ -42,7 +44,15 @@ from connections.services.screening import (
 )
 from sites.models import Event, Premises, Unit
 from sites.selectors.site_rows import rows_for
-from tests.services.screening_cases import NOTIFY, SHORT, enter, enter_wider, slower, wider_text
+from tests.services.screening_cases import (
+    NOTIFY,
+    SHORT,
+    enter,
+    enter_wider,
+    slower,
+    value_entry,
+    wider_text,
+)
 from tests.web.making import home, make_pack, make_premises
 
 TODAY = timezone.localdate()
@@ -274,6 +284,7 @@ class TestWhatIsCompared:
         (row,) = run.rows.all()
         assert (row.line, row.was, row.now) == (line, SHORT, NOTIFY)
         assert row.changes[0] == {
+            "kind": "procedure",
             "about": "procedure",
             "before": SHORT,
             "after": NOTIFY,
@@ -396,7 +407,7 @@ class TestLookingForChanges:
         assert run.coming == [day.isoformat()]
         (row,) = run.rows.all()
         assert (row.coming, row.was, row.now) == (day, SHORT, NOTIFY)
-        words = f"From {day.day} {day:%B} {day.year}: then {NOTIFY}"
+        words = f"From {day.day} {day:%B} {day.year}: {NOTIFY}"
         assert [each.says for each in touched([line.pk])[line.pk]] == [words]
         mark_looked(row=row, by=engineer)
         assert look().rows.count() == 0
@@ -447,8 +458,8 @@ class TestLookingForChanges:
         (row,) = look().rows.all()
         assert (row.was, row.now) == (SHORT, SHORT)
         (said,) = touched([line.pk])[line.pk]
-        assert said.says.startswith("Rules changed: Step: before the work, apply")
-        assert "20 working days" in said.says
+        assert said.says == "Rules changed: a step differs"
+        assert "20 working days" in said.sentences[0]
         pack.refresh_from_db()
         assert pack.rulebook_id != row.rulebook
 
@@ -459,6 +470,7 @@ class TestLookingForChanges:
 
     def test_only_the_last_look_is_kept_and_old_runs_go(self, engineer):
         make_premises(on_date=TODAY.isoformat())
+        look_for_changes(), enter(engineer, slower(TODAY + 90 * DAY))  # two that no worker does
         look(), look(), look()
         assert ScreeningRun.objects.count() == 2  # the last, and the one before until the next
         old = do(start_screening(on=TODAY, by=engineer))
@@ -487,6 +499,42 @@ class TestLookingForChanges:
         monkeypatch.setattr(screening, "look_at_lines", seen_meanwhile)
         do(run)
         assert run.rows.count() == 0
+
+    def test_all_at_once(self, engineer, office):
+        lines = [make_premises(on_date=TODAY.isoformat()) for _ in range(3)]
+        look()
+        enter(engineer, slower(TODAY)), enter_wider(engineer, TODAY + 10 * DAY)
+        run = look()
+        assert [row.coming for row in run.rows.order_by("line", "coming")] == [
+            None, TODAY + 10 * DAY,
+        ] * 3  # fmt: skip
+        with pytest.raises(NotAllowedError):
+            mark_all_looked(run=run, by=office)
+        first = run.rows.first()
+        assert first is not None
+        mark_looked(row=first, by=engineer)
+        assert mark_all_looked(run=run, by=engineer) == 5
+        assert touched(line.pk for line in lines) == {}
+        assert Event.objects.filter(act="rules.looked").count() == 2
+        with pytest.raises(RefusedError, match="looked at already"):
+            mark_all_looked(run=run, by=engineer)
+        assert look().rows.count() == 0
+        with pytest.raises(RefusedError, match="once more"):
+            mark_all_looked(run=run, by=engineer)
+
+    def test_what_is_only_for_information_touches_nobody(self, engineer):
+        """31.304 A stands within 5 % of the 32 A of the second procedure: once that value is only
+        secondary, a line says so. A run that somebody asks for shows that too."""
+        make_premises(on_date=TODAY.isoformat())
+        look()
+        entry = structs.replace(
+            value_entry("sgi-2.sum_limit", "mA", "32 A", TODAY + DAY, None), certainty="secondary"
+        )
+        enter(engineer, entry)
+        run = do(start_screening(on=TODAY + DAY, by=engineer))
+        kinds = {change["kind"] for row in run.rows.all() for change in row.changes}
+        assert kinds == {"finding"}
+        assert look().rows.count() == 0
 
     def test_a_row_of_an_older_look_is_not_marked(self, engineer):
         make_premises(on_date=TODAY.isoformat())

@@ -186,12 +186,14 @@ def make_touched(line: ApplicationLine, *, coming: dt.date | None = None) -> Scr
         now="Short application",
         changes=[
             {
+                "kind": "procedure",
                 "about": "procedure",
                 "before": "Connect and notify",
                 "after": "Short application",
                 "sentence": "Procedure: Short application instead of Connect and notify.",
             },
             {
+                "kind": "export",
                 "about": "export",
                 "before": "3.6 kW",
                 "after": "3 kW",

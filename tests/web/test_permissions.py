@@ -119,13 +119,33 @@ SCREENING = {
     "screenings": [opens(), sends(office=REFUSED)],
     "screening": [opens("screening")],
     "screening-progress": [opens("screening")],
+    "screening-all-looked": [sends("screening", office=REFUSED)],
     "screening-rest": [sends("screening", office=REFUSED)],
     "screening-looked": [sends("screening-row", office=REFUSED)],
 }
-MATRIX: dict[str, list[Row]] = {**SCREENING, **ENTRY, **SHEET, **REVIEW, **PACKS, **LOCAL}
+RULEBOOK = {
+    "rulebook": [opens()],
+    "rulebook-values": [opens()],
+    "rulebook-value": [opens("value")],
+    "rulebook-table": [opens()],
+    "rulebook-steps": [opens()],
+    "rulebook-settings": [opens()],
+    "rulebook-sources": [opens()],
+    "rulebook-difference": [opens()],
+    "line-explained": [opens("line")],
+}
+MATRIX: dict[str, list[Row]] = {
+    **RULEBOOK,
+    **SCREENING,
+    **ENTRY,
+    **SHEET,
+    **REVIEW,
+    **PACKS,
+    **LOCAL,
+}
 
 # What stands in an address in place of a key.
-WORDS = {"group": "proposed-units"}
+WORDS = {"group": "proposed-units", "value": "g98.unit_limit"}
 
 
 def addresses(patterns: list[Any], before: str = "") -> Iterator[tuple[str, str]]:

@@ -1,6 +1,7 @@
 """`manage.py soak`: many random electrical cases beside pandapower."""
 
 import argparse
+from math import isinf
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
@@ -27,20 +28,26 @@ class Command(BaseCommand):
             raise CommandError(
                 "pandapower is not installed; python3 manage.py test sets up the tools of the tests"
             )
-        done, furthest, wrong = 0, {"V": 0.0, "kA": 0.0}, []
+        done, impossible, furthest, wrong = 0, 0, {"V": 0.0, "kA": 0.0}, []
         for each in differences(options["cases"], options["seed"]):
             done += 1
             if not each.agrees:
                 wrong.append(each)
-            elif not each.impossible:
+            elif each.impossible:
+                impossible += 1
+            else:
                 furthest[each.unit] = max(furthest[each.unit], each.apart)
             if done % 50 == 0:
                 self.stderr.write(f"{done} of {options['cases']}")
         self.stdout.write(
             f"{done} cases: at most {furthest['V']:.1e} V (tolerance {VOLTS:g}) and "
-            f"{furthest['kA']:.1e} kA (tolerance {KILOAMPS:g}) apart."
+            f"{furthest['kA']:.1e} kA (tolerance {KILOAMPS:g}) apart; "
+            f"{impossible} without an operating point, to both."
         )
         for each in wrong:
-            self.stdout.write(f"apart by {each.apart:.2e} {each.unit}: {each.case}")
+            what = f"apart by {each.apart:.1e} {each.unit}"
+            if isinf(each.apart):
+                what = "one of the two finds no operating point"
+            self.stdout.write(f"{what}: {each.case}")
         if wrong:
             raise CommandError(f"{len(wrong)} of {done} cases are further apart than that")

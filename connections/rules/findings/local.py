@@ -1,21 +1,15 @@
 """What an operator or the firm has entered for a place: caps on export, and extra conditions."""
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterable, Iterator
 
-from connections.electrical.phase_sums import (
-    SCALE_PER_W,
-    scaled_current,
-    scaled_power,
-    whole_milliamps,
-    whole_watts,
-)
+from connections.electrical.phase_sums import whole_milliamps, whole_watts
 from connections.facts.decision import Severity
 from connections.rulebook.book import Certainty, ExportCap
 from connections.rules.case import Case, Found, Read, read_outcome, read_units
 from connections.rules.deciding_facts import limit_of
 from connections.rules.export import ExportFigure, export_figure
 from connections.rules.findings.capacity import CAPACITY
-from connections.rules.places import place_of, where_capped
+from connections.rules.places import ReadyCap, place_of
 from connections.rules.table import holds
 
 # A cap that nobody has in writing stops nothing by itself: an engineer settles it.
@@ -25,15 +19,13 @@ _LIMIT = ("value", "basis", "type_tested", "nets_phases")
 
 def local_export_cap(case: Case) -> Iterator[Found]:
     """The export figure is above a cap for the site's feeder or postcode sector."""
-    if not case.ready.book.caps:
+    if case.ready.caps is None:
         return
     feeder, sector = place_of(case.site)
     figure = export_figure(case.site, case.setting, case.sums)
-    for cap in case.ready.book.caps:
-        where = where_capped(cap, feeder, sector)
-        if not where:
-            continue
-        shown, over, step = _over(case, cap, figure)
+    for where, each in case.ready.caps.at(feeder, sector):
+        cap, amount = each.cap, _amount(each, figure)
+        over = amount - each.limit
         if over <= 0:
             continue
         severity: Severity = "stops" if cap.certainty in SURE else "decide"
@@ -42,7 +34,7 @@ def local_export_cap(case: Case) -> Iterator[Found]:
             f"export cap {cap.id}",
             severity,
             {
-                "export": shown,
+                "export": _in_unit(case, cap, amount),
                 "cap": cap.amount,
                 "unit": cap.unit,
                 "per": cap.per,
@@ -56,7 +48,7 @@ def local_export_cap(case: Case) -> Iterator[Found]:
                 *_read_limit(case),
                 *read_units(case, *CAPACITY),
             ),
-            margin=-over // step,  # rounded away from the limit, so never shown as nothing
+            margin=-over // each.step,  # rounded away from the limit, so never shown as nothing
             margin_unit=cap.unit,
             against=((f"export cap {cap.id}", [cap.amount, cap.unit, cap.per]),),
             sources=(str(cap.source),),
@@ -65,33 +57,28 @@ def local_export_cap(case: Case) -> Iterator[Found]:
 
 def cap_place_not_known(case: Case) -> Iterator[Found]:
     """Caps that the export figure is above, of places that the site may be at."""
-    if not case.ready.book.caps:
+    if case.ready.caps is None:
         return
     feeder, sector = place_of(case.site)
     figure = export_figure(case.site, case.setting, case.sums)
-    caps = [
-        cap
-        for cap in case.ready.book.caps
-        if not where_capped(cap, feeder, sector)
-        and ((cap.feeders and not feeder) or (cap.postcode_sectors and not sector))
-        and _over(case, cap, figure)[1] > 0
-    ]
+    there = {each.cap.id for _, each in case.ready.caps.at(feeder, sector)}
+    by_feeder = () if feeder else _below(case.ready.caps.of_feeders, figure, there)
+    by_sector = () if sector else _below(case.ready.caps.of_sectors, figure, there)
+    caps = {each.cap.id: each.cap for each in (*by_feeder, *by_sector)}
     if not caps:
         return
-    by_feeder = not feeder and any(cap.feeders for cap in caps)
-    by_sector = not sector and any(cap.postcode_sectors for cap in caps)
     yield Found(
         "cap-place-not-known",
         "premises",
         "inform",
-        {"feeder": by_feeder, "sector": by_sector, "caps": len(caps)},
+        {"feeder": bool(by_feeder), "sector": bool(by_sector), "caps": len(caps)},
         read=(
             *((("premises.feeder", None),) if by_feeder else ()),
             *((("premises.postcode", None),) if by_sector else ()),
             *_read_limit(case),
             *read_units(case, *CAPACITY),
         ),
-        sources=tuple(dict.fromkeys(str(cap.source) for cap in caps)),
+        sources=tuple(sorted({str(cap.source) for cap in caps.values()})),
     )
 
 
@@ -126,15 +113,27 @@ def local_condition(case: Case) -> Iterator[Found]:
         )
 
 
-def _over(case: Case, cap: ExportCap, figure: ExportFigure) -> tuple[int, int, int]:
-    """The export figure in the cap's unit, how far it is above the cap [scaled], and one unit."""
-    amount = max(figure.phases.values()) if cap.per == "phase" else figure.total
+def _amount(each: ReadyCap, figure: ExportFigure) -> int:
+    """What a cap is held against: the fullest phase, or all of them together [scaled]."""
+    return max(figure.phases.values()) if each.cap.per == "phase" else figure.total
+
+
+def _below(
+    caps: Iterable[ReadyCap], figure: ExportFigure, there: Container[str]
+) -> tuple[ReadyCap, ...]:
+    """The caps below the export figure, without those that hold for the site anyway."""
+    phase, total = max(figure.phases.values()), figure.total
+    return tuple(
+        each
+        for each in caps
+        if each.limit < (phase if each.cap.per == "phase" else total) and each.cap.id not in there
+    )
+
+
+def _in_unit(case: Case, cap: ExportCap, amount: int) -> int:
     if cap.unit == "mA":
-        nominal_mv = case.ready.nominal_mv
-        over = amount - scaled_current(cap.amount, nominal_mv)
-        return whole_milliamps(amount, nominal_mv), over, 6 * nominal_mv
-    # Apparent power is never below the real power that the figure is in.
-    return whole_watts(amount), amount - scaled_power(cap.amount), SCALE_PER_W
+        return whole_milliamps(amount, case.ready.nominal_mv)
+    return whole_watts(amount)
 
 
 def _read_place(where: str, feeder: str, sector: str) -> tuple[Read, ...]:

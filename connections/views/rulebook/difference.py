@@ -35,10 +35,10 @@ class DifferenceForm(forms.Form):
         ]
         self.fields = {
             "where": place_box(),
-            "first": _edition_box("First", editions),
-            "first_on": date_box("On, first"),
-            "second": _edition_box("Second", editions),
-            "second_on": date_box("On, second"),
+            "first": _edition_box(editions),
+            "first_on": date_box("On"),
+            "second": _edition_box(editions),
+            "second_on": date_box("On"),
         }
 
     def page(self, files: Shelf) -> DifferencePage | None:
@@ -62,9 +62,9 @@ class DifferenceForm(forms.Form):
         return faults_of(self)
 
 
-def _edition_box(label: str, editions: list[tuple[str, str]]) -> forms.ChoiceField:
+def _edition_box(editions: list[tuple[str, str]]) -> forms.ChoiceField:
     return forms.ChoiceField(
-        label=label,
+        label="Edition",
         required=False,
         choices=editions,
         widget=forms.Select(attrs={"class": "form-select"}),

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 
 from connections.models import ScreeningRow, ScreeningRun
 from connections.services.refusals import RefusedError
-from connections.services.screening import ask_for_rest, mark_looked
+from connections.services.screening import ask_for_rest, mark_all_looked, mark_looked
 from connections.views.fetching import engineer_of, row_or_404
 
 
@@ -37,3 +37,17 @@ def looked(request: HttpRequest, key: UUID) -> HttpResponse:
     else:
         messages.success(request, "Noted: the change of rules was looked at.")
     return redirect("premises", row.line.premises.key)
+
+
+@require_POST
+def all_looked(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Take all premises off the list that the latest look found."""
+    person = engineer_of(request)
+    run = row_or_404(ScreeningRun.objects.all(), key)
+    try:
+        mark_all_looked(run=run, by=person)
+    except RefusedError as refused:
+        messages.info(request, refused.message)
+    else:
+        messages.success(request, "Noted: the changes of rules were looked at.")
+    return redirect("screening", key)

@@ -16,6 +16,7 @@ from connections.selectors.screened import (
     rows_of,
     run_words,
     runs,
+    touched_rows,
 )
 from connections.services.refusals import RefusedError
 from connections.services.screening import start_screening
@@ -78,6 +79,7 @@ def screening(request: HttpRequest, key: UUID) -> HttpResponse:
         {
             "says": run_words(run),
             "page": page,
+            "to_look_at": touched_rows().filter(run=run).count(),
             "rows": [{"row": row, "revision": issued.get(row.line.application_id)} for row in rows],
             **_progress(run),
         },

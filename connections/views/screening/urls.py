@@ -9,5 +9,6 @@ urlpatterns: list[URLPattern] = [
     path("screening/<uuid:key>/", pages.screening, name="screening"),
     path("screening/<uuid:key>/progress/", pages.progress, name="screening-progress"),
     path("screening/<uuid:key>/rest/", acts.ask_rest, name="screening-rest"),
+    path("screening/<uuid:key>/looked/", acts.all_looked, name="screening-all-looked"),
     path("screening/rows/<uuid:key>/looked/", acts.looked, name="screening-looked"),
 ]

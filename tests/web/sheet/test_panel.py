@@ -177,5 +177,5 @@ def test_queries_do_not_grow_with_rows(client, django_assert_max_num_queries):
         address = reverse("design-panel", args=[line.design.key])
         sent = form_of(client.get(reverse("design-sheet", args=[line.design.key])))
         client.post(address, sent)
-        with django_assert_max_num_queries(13):
+        with django_assert_max_num_queries(14):
             client.post(address, sent)
