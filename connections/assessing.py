@@ -28,7 +28,8 @@ class Assessor:
     """Decides site files under one choice of date, area and local entries.
 
     `on` overrides the date of every file, `area` its licence area; `local` are files of the firm's
-    own entries, or what was read of them. Raises RulebookError if the area is unknown or one of those files does not load.
+    own entries, or what was read of them. Raises RulebookError if the area is unknown or one of
+    those files does not load.
     """
 
     def __init__(

@@ -98,6 +98,7 @@ def test_queries_do_not_grow_with_designs(client, office, django_assert_max_num_
 def test_a_remedy_becomes_a_design_by_one_press(client, three):
     address = reverse("design-from-remedy", args=[three.design.key])
     decision = decide_line(three, remedies=True).decision
+    assert decision is not None
     mark = remedy_mark(next(r for r in decision.remedies if r.change))
     before = three.premises.designs.count()
     answer = client.post(address, {"remedy": mark}, follow=True)

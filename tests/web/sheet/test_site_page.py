@@ -79,12 +79,12 @@ def test_markup_in_names_is_text(client):
 
 def test_designs_lie_side_by_side_and_one_is_chosen(client):
     line = make_premises()
-    assert "Designs side by side" not in page_of(client, line)
+    assert "Lay the designs side by side" not in page_of(client, line)
     answer = client.post(reverse("design-copy", args=[line.design.key]), {"name": "Shared"})
     copy = Design.objects.get(name="Shared")
     assert answer["Location"] == reverse("design-sheet", args=[copy.key])
     page = page_of(client, line)
-    assert "Designs side by side" in page
+    assert "Lay the designs side by side" in page
     assert "Design 1" in page
     assert page.count("Propose this one") == 1
     client.post(reverse("design-choose", args=[copy.key]))
