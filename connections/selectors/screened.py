@@ -3,12 +3,15 @@
 import datetime as dt
 from collections.abc import Iterable
 
-from django.db.models import Count, Exists, Max, OuterRef, QuerySet, Subquery
+from django.db.models import Count, Exists, F, Max, OuterRef, QuerySet, Subquery
 from msgspec import Struct
 
 from connections.models import FrozenPack, ScreeningPart, ScreeningRow, ScreeningRun
 from connections.models.screening import CHANGE, DATE, WATCH
 from sites.models import Premises
+
+# Databases differ on where a day that is not there stands.
+_NOW_FIRST = F("coming").asc(nulls_first=True)
 
 
 class Touched(Struct, frozen=True):
@@ -36,7 +39,7 @@ def touched_rows() -> QuerySet[ScreeningRow]:
     )
     return ScreeningRow.objects.filter(
         ~Exists(issued_since), run=Subquery(latest.values("pk")[:1]), looked_at__isnull=True
-    ).order_by("coming", "pk")
+    ).order_by(_NOW_FIRST, "pk")
 
 
 def touched_premises() -> QuerySet[Premises]:
@@ -123,7 +126,7 @@ def rows_of(run: ScreeningRun) -> QuerySet[ScreeningRow]:
     return (
         ScreeningRow.objects.filter(run=run)
         .select_related("line__premises", "line__application", "looked_by")
-        .order_by("line__application__reference", "coming", "pk")
+        .order_by("line__application__reference", _NOW_FIRST, "pk")
     )
 
 

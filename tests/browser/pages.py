@@ -45,6 +45,24 @@ NO_PAGES = {
     "design-choose": "an act",
     "design-from-remedy": "an act",
     "answer-take-back": "an act",
+    "local-download": "a file to save",
+    "rulebook": "a page that tests/web/rulebook opens in the browser at both sizes",
+    "rulebook-values": "a page that tests/web/rulebook opens in the browser at both sizes",
+    "rulebook-value": "a page that tests/web/rulebook opens in the browser at both sizes",
+    "rulebook-table": "a page that tests/web/rulebook opens in the browser at both sizes",
+    "rulebook-steps": "a page that tests/web/rulebook opens in the browser at both sizes",
+    "rulebook-settings": "a page that tests/web/rulebook opens in the browser at both sizes",
+    "rulebook-sources": "a page that tests/web/rulebook opens in the browser at both sizes",
+    "rulebook-difference": "a page that tests/web/rulebook opens in the browser at both sizes",
+    "line-explained": "a page that tests/web/rulebook opens in the browser at both sizes",
+    "local-list": "a page that tests/web/local opens in the browser at both sizes",
+    "local-choose": "a page that tests/web/local opens in the browser at both sizes",
+    "local-new-value": "a page that tests/web/local opens in the browser at both sizes",
+    "local-new-cap": "a page that tests/web/local opens in the browser at both sizes",
+    "local-new-condition": "a page that tests/web/local opens in the browser at both sizes",
+    "local-load": "a page that tests/web/local opens in the browser at both sizes",
+    "local-entry": "a page that tests/web/local opens in the browser at both sizes",
+    "local-end": "a page that tests/web/local opens in the browser at both sizes",
     "verdict": "an act",
     "question": "an act",
     "question-answer": "an act",
@@ -57,7 +75,7 @@ NO_PAGES = {
     "screening-looked": "an act",
     "screening-all-looked": "an act",
 }
-"""Every other address, and what it is."""
+"""Every other address: what it is, or which tests look at it instead."""
 
 
 def names_of_addresses(patterns: list[Any] | None = None) -> Iterator[str]:

@@ -242,13 +242,18 @@ def begin_screening(lines: str, beginners: str) -> dict[str, Any]:
     return {"ends": ends, **screened()}
 
 
-def screen_slowly() -> None:
-    """A worker whose parts take a while, so that it can be killed in the middle of one."""
+def screen_slowly(quick: str, seconds: str) -> None:
+    """A worker that does so many parts and then takes so long over the next one, so that it can be
+    killed in the middle of it."""
     from connections.selectors.screening import look_at_lines
     from connections.services import screening
 
+    looked: list[int] = []
+
     def slow(*asked: Any) -> Any:
-        time.sleep(0.3)
+        looked.append(1)
+        if len(looked) == int(quick) + 1:
+            time.sleep(float(seconds))
         return look_at_lines(*asked)
 
     vars(screening)["look_at_lines"] = slow

@@ -25,6 +25,7 @@ from connections.selectors.deciding import assessor, decide_line
 from connections.selectors.judging_rules import decided_on
 from connections.selectors.screened import (
     progress_of,
+    rows_of,
     run_words,
     touched,
     touched_premises,
@@ -505,7 +506,7 @@ class TestLookingForChanges:
         look()
         enter(engineer, slower(TODAY)), enter_wider(engineer, TODAY + 10 * DAY)
         run = look()
-        assert [row.coming for row in run.rows.order_by("line", "coming")] == [
+        assert [row.coming for row in rows_of(run)] == [
             None, TODAY + 10 * DAY,
         ] * 3  # fmt: skip
         with pytest.raises(NotAllowedError):

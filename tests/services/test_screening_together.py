@@ -24,12 +24,12 @@ def test_begun_by_six_at_once_it_is_one_run(own):
 
 def test_what_a_killed_worker_left_is_done_by_the_next(own):
     own.run("begin_screening", "8", "1")
-    worker = own.start("screen_slowly")
+    worker = own.start("screen_slowly", "2", "60")
     begun = own.run("wait_until_screening", "2")
     worker.send_signal(signal.SIGKILL)
     worker.communicate(timeout=20)
     left = own.run("screened")
-    assert 2 <= begun["done"] <= left["done"] < 8
+    assert begun["done"] == left["done"] == 2
     assert left["rows"] == left["done"]  # a part is noted whole or not at all
     assert left["tasks"]["RUNNING"] == 1
 
@@ -46,7 +46,7 @@ def test_what_a_killed_worker_left_is_done_by_the_next(own):
 
 def test_a_part_of_a_worker_that_was_only_slow_is_noted_once(own):
     own.run("begin_screening", "5", "1")
-    slow = own.start("screen_slowly")
+    slow = own.start("screen_slowly", "1", "8")
     own.run("wait_until_screening", "1")
     own.run("reap")  # taken for dead while it is only slow
     own.run("work")
@@ -57,7 +57,7 @@ def test_a_part_of_a_worker_that_was_only_slow_is_noted_once(own):
 
 def test_two_workers_share_the_parts(own):
     own.run("begin_screening", "8", "1")
-    workers = [own.start("screen_slowly") for _ in range(2)]
+    workers = [own.start("screen_slowly", "1", "1") for _ in range(2)]
     for worker in workers:
         worker.communicate(timeout=60)
         assert worker.returncode == 0
