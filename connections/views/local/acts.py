@@ -51,7 +51,7 @@ def local_new_value(request: HttpRequest) -> HttpResponse:
             raise Http404("The rulebook has no value of this key.")
         return redirect("local-choose")
     form = ValueForm(_sent(request), initial=_initial(request), choosable=value)
-    return _new(request, form, person, {"value": value, "heading": value.key})
+    return _new(request, form, person, {"value": value, "heading": value.says})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

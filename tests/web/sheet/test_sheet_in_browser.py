@@ -48,6 +48,7 @@ def test_a_premises_by_keyboard_alone(window, person, width):
     # The cursor stays where it was while messages and panel come.
     assert page.evaluate("document.activeElement.id") == "id_proposed-units-0-rated_w"
     page.keyboard.press("Tab")  # to the answers: one is chosen with the arrows
+    page.wait_for_selector("#msg-proposed-units-0-rated_w input:focus")
     page.keyboard.press("ArrowDown")
     page.wait_for_selector("text=16 A at 230 V")
     assert page.is_checked("#meant-proposed-units-0-rated_w-1")
