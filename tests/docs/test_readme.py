@@ -186,9 +186,16 @@ def test_bench_measures_what_is_shown(readme: str):
     named = [re.split(r"\s{2,}|\s+\(", row)[0] for row in rows]
     assert named == [
         "deciding a site of 4 units, median",
+        "remedies of a site of 4 units",
         "assess --lines, sites a second on one core",
         "importing the pure rooms",
         "printing a pack, times a plain print",
+        "a voltage rise, times pandapower",
+        "an unbalanced supply, times pandapower",
+        "layers put together, out of the cache",
+        "10,000 sites under other rules",
+        "10,000 sites under rules that are much the same",
+        "10,000 sites looked through for changes",
         "panel with 20 units, server time",
         "of which deciding, with its sentences",
         "pages of the demo, 95th percentile",
