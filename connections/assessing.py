@@ -28,7 +28,8 @@ class Assessor:
     """Decides site files under one choice of date, area and local entries.
 
     `on` overrides the date of every file, `area` its licence area; `local` are files of the firm's
-    own entries, or what was read of them. Raises RulebookError if the area is unknown or one of
+    own entries, or what was read of them. Without `checks` the electrical checks are left out, as
+    long lists of sites do. Raises RulebookError if the area is unknown or one of
     those files does not load.
     """
 
@@ -40,6 +41,7 @@ class Assessor:
         local: Sequence[Path | Part] = (),
         explain: bool = False,
         remedies: bool = False,
+        checks: bool = True,
     ) -> None:
         self.books: Books = load_books()
         self.on = on
@@ -51,6 +53,7 @@ class Assessor:
         )
         self.explain = explain
         self.remedies = remedies
+        self.checks = checks
         self._resolved: dict[tuple[dt.date, str, str], Rulebook] = {}
 
     def site(self, raw: bytes | str) -> Site:
@@ -80,13 +83,14 @@ class Assessor:
         """The decision on a site, in words."""
         from connections.remedies.search import Found, search
         from connections.rules.decide import decide
+        from connections.rules.engineering import with_checks
         from connections.rules.writing import write_decision
 
         book = self.rulebook(site)
         decided = decide(site, book)
         found = search(site, decided, book) if self.remedies else Found((), 0, "")
         return write_decision(
-            decided,
+            with_checks(decided) if self.checks else decided,
             explain=self.explain,
             remedies=found.remedies,
             remedies_stopped=found.stopped,

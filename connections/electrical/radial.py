@@ -22,7 +22,7 @@ from connections.electrical.faults import (
 )
 from connections.electrical.four_wire import MOST_STEPS
 
-_EXACT_V = 1e-9
+_EXACT_V = 1e-6
 _A = exp(2j * pi / 3)
 ANGLES: dict[int, tuple[complex, complex, complex]] = {
     1: (1 + 0j, 0j, 0j),
@@ -35,7 +35,7 @@ Three = tuple[complex, complex, complex]
 NOTHING: Three = (0j, 0j, 0j)
 
 
-class Place(Struct, frozen=True):
+class Place(Struct, frozen=True, gc=False):
     """A place of the tree, and the run that feeds it.
 
     `before` is the index of the place before it, which comes earlier in the list, or -1 for the
@@ -51,7 +51,7 @@ class Place(Struct, frozen=True):
     current_a: Three = NOTHING
 
 
-class At(Struct, frozen=True):
+class At(Struct, frozen=True, gc=False):
     """A place worked out: voltage of each phase to neutral [V], and what its run carries on each
     phase and in the neutral [A]."""
 
@@ -74,32 +74,47 @@ def solve(source_v: float, phases: int, places: Sequence[Place]) -> tuple[At, ..
     source = [source_v * angle for angle in ANGLES[phases]]
     live = range(phases)
     runs = [_run(place, n) for n, place in enumerate(places)]
+    sent = [
+        (
+            [(k, place.power_va[k]) for k in live if place.power_va[k]],
+            [(k, place.current_a[k]) for k in live if place.current_a[k]],
+        )
+        for place in places
+    ]
+    outer_first = [(n, places[n].before) for n in range(len(places) - 1, -1, -1)]
     v = [list(source) for _ in places]
-    flows: list[list[complex]] = []
     for _ in range(MOST_STEPS):
-        flows = [_sent_in(place, u, live) for place, u in zip(places, v, strict=True)]
-        for n in range(len(places) - 1, -1, -1):
-            before = places[n].before
+        flows = [[0j, 0j, 0j] for _ in places]
+        try:
+            for flow, u, (powers, currents) in zip(flows, v, sent, strict=True):
+                for k, power in powers:
+                    flow[k] = (power / u[k]).conjugate()
+                for k, current in currents:
+                    flow[k] += current * u[k] / abs(u[k])
+        except ZeroDivisionError:
+            break
+        for n, before in outer_first:
             if before >= 0:
+                inner, outer = flows[before], flows[n]
                 for k in live:
-                    flows[before][k] += flows[n][k]
-        new: list[list[complex]] = []
+                    inner[k] += outer[k]
         change = 0.0
-        for n, place in enumerate(places):
-            at = source if place.before < 0 else new[place.before]
-            z, z_neutral = runs[n]
-            together = z_neutral * sum(flows[n])
-            here = list(source)
+        for (before, z, z_neutral), here, flow in zip(runs, v, flows, strict=True):
+            at = source if before < 0 else v[before]
+            # The neutral's own drop adds to every phase, seen from where each one points.
+            together = z_neutral * (flow[0] + flow[1] + flow[2])
             for k in live:
-                # The neutral's own drop adds to every phase, seen from where each one points.
-                here[k] = at[k] + z * flows[n][k] + together
-                change = max(change, abs(here[k] - v[n][k]))
-            new.append(here)
-        v = new
-        if any(not 0.3 * source_v <= abs(u[k]) <= 3 * source_v for u in v for k in live):
+                now = at[k] + z * flow[k] + together
+                moved = abs(now - here[k])
+                # What is no number is not at most anything, and ends the search below.
+                change = change if moved <= change else moved
+                here[k] = now
+        if not change < source_v:
             break
         if change < _EXACT_V:
-            return tuple(_at(u, i, phases) for u, i in zip(v, flows, strict=True))
+            if all(0.3 * source_v <= abs(u[k]) <= 3 * source_v for u in v for k in live):
+                return tuple(_at(u, i, phases) for u, i in zip(v, flows, strict=True))
+            break
     if not places:
         return ()
     raise ImpossibleOperatingPointError(
@@ -109,24 +124,15 @@ def solve(source_v: float, phases: int, places: Sequence[Place]) -> tuple[At, ..
     )
 
 
-def _run(place: Place, n: int) -> tuple[complex, complex]:
+def _run(place: Place, n: int) -> tuple[int, complex, complex]:
     if not -1 <= place.before < n:
         raise ElectricalError("before", "a place comes after the place that feeds it")
     phase, neutral = place.phase.checked(), place.neutral.checked()
     for one in (*place.power_va, *place.current_a):
-        number("power_va", one.real)
-        number("power_va", one.imag)
-    return complex(phase.r_ohm, phase.x_ohm), complex(neutral.r_ohm, neutral.x_ohm)
-
-
-def _sent_in(place: Place, v: Sequence[complex], live: range) -> list[complex]:
-    flows = [0j, 0j, 0j]
-    for k in live:
-        if place.power_va[k]:
-            flows[k] += (place.power_va[k] / v[k]).conjugate()
-        if place.current_a[k]:
-            flows[k] += place.current_a[k] * v[k] / abs(v[k])
-    return flows
+        if one:
+            number("power_va", one.real)
+            number("power_va", one.imag)
+    return place.before, complex(phase.r_ohm, phase.x_ohm), complex(neutral.r_ohm, neutral.x_ohm)
 
 
 def _at(v: Sequence[complex], i: Sequence[complex], phases: int) -> At:

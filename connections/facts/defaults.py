@@ -3,11 +3,12 @@
 `known` gives a field's value with its default; 0 or null in a rating is unknown, never zero.
 """
 
+import re
 from typing import TypeVar
 
 from msgspec import UNSET, UnsetType
 
-from connections.facts.site import Site, Unit
+from connections.facts.site import Load, Site, Unit
 
 T = TypeVar("T")
 
@@ -101,6 +102,25 @@ def supply_phases(site: Site) -> tuple[str, ...]:
 def supply_kind(site: Site) -> str:
     """single-phase, split or three-phase."""
     return ("single-phase", "split", "three-phase")[site.supply.phases - 1]
+
+
+_LOADS_BY_NAME = (
+    ("vehicle", ("charge point", "charging point", "charger", "vehicle")),
+    ("heat-pump", ("heat pump",)),
+    ("instant-water", ("shower",)),
+    ("cooker", ("cooker", "oven", "hob")),
+    ("stored-water", ("immersion",)),
+)
+
+
+def load_kind(load: Load) -> str:
+    """The kind of a load: as stated, else read from its name, else "other"."""
+    if isinstance(load.kind, str):
+        return load.kind
+    name = " ".join(re.sub(r"[\W_]+", " ", load.name.casefold()).split())
+    return next(
+        (kind for kind, words in _LOADS_BY_NAME if any(word in name for word in words)), "other"
+    )
 
 
 def part_status(own: str | None | UnsetType, unit: Unit | None) -> str:

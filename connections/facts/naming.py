@@ -23,6 +23,10 @@ _UNIT = {
     "limited_by": "means of limiting",
     "can_island": "ability to run as an island",
     "operating_mode": "operating mode",
+    "q_var": "reactive power",
+    "emission_standards": "standards on harmonics and flicker",
+    "max_impedance_uohm": "largest supply impedance",
+    "dc_input_w": "largest input from panels",
 }
 _PART = {
     "unit_id": "inverter",
@@ -46,6 +50,10 @@ _PLAIN = {
     "limits.export": "the export limit",
     "limits.import": "the import limit",
     "premises.licence_area": "the licence area",
+    "supply.loop_impedance_uohm": "the loop impedance of the supply",
+    "supply.prospective_fault_a": "the prospective fault current of the supply",
+    "loads.assessed_demand_va": "the assessed demand",
+    "network.assumed_voltage_mv": "the voltage that the network is assumed to have",
     "premises.feeder": "the feeder",
     "premises.postcode": "the postcode",
 }

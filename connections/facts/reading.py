@@ -136,6 +136,8 @@ _CHOICES = {
     "earthing": "TN-C-S, TN-S, TT, unknown",
     "basis": "ma_per_phase, w_total, va_total",
     "on": "export, installed",
+    "loads.items.kind": "lighting, heating, cooker, cooker-with-socket, instant-water, "
+    "stored-water, storage-heating, floor-heating, circuit, socket, vehicle, heat-pump, other",
     "origin": "typed, found",
 }
 
@@ -168,6 +170,8 @@ def _check(site: Site) -> None:
                 f"units[{i}].commissioned_on",
                 "a proposed unit can't be commissioned yet; use planned_on",
             )
+    _once("boards", "id", [board.id for board in site.boards or ()])
+    _once("overrides", "key", [override.key for override in site.overrides or ()])
     premises = site.premises
     if isinstance(premises, msgspec.Struct):
         for i, number in enumerate(premises.supply_numbers):
@@ -175,6 +179,12 @@ def _check(site: Site) -> None:
                 read_core(number.value, number.scheme)
             except SupplyNumberError as fault:
                 raise SiteFileError(f"premises.supply_numbers[{i}].value", str(fault)) from None
+
+
+def _once(group: str, name: str, said: list[str]) -> None:
+    for i, word in enumerate(said):
+        if word in said[:i]:
+            raise SiteFileError(f"{group}[{i}].{name}", f'"{word}" stands twice; give it once')
 
 
 def _refuse_control_characters(value: object, path: str) -> None:

@@ -31,6 +31,23 @@ TypeTested = Literal["full", "part", "no"]
 LimitedBy = Literal["maker", "software", "none"]
 OperatingMode = Literal["long-term-parallel", "short-term-parallel", "switched"]
 LimitBasis = Literal["ma_per_phase", "w_total", "va_total"]
+LoadKind = Literal[
+    "lighting",
+    "heating",
+    "cooker",
+    "cooker-with-socket",
+    "instant-water",
+    "stored-water",
+    "storage-heating",
+    "floor-heating",
+    "circuit",
+    "socket",
+    "vehicle",
+    "heat-pump",
+    "other",
+]
+"""Kinds of load that a guide's table of diversity tells apart, and those that an operator asks
+about."""
 Nation = Literal["england", "wales", "scotland", "northern_ireland", "ireland"]
 
 
@@ -105,7 +122,9 @@ class Unit(_Frozen, frozen=True):
     Ratings are those of ONE unit, on the phases that one unit feeds, which it loads equally.
     `rated_w` is the AC registered capacity, `design_w` the intrinsic design capacity, `rated_ma`
     the declared maximum output current per phase, `q_var` signed with + for exported reactive
-    power.
+    power. `emission_standards` are those on harmonics and flicker that it is declared to keep,
+    `max_impedance_uohm` the largest supply impedance up to which it does, `dc_input_w` the most
+    that its inputs take from panels [W].
     """
 
     id: Annotated[str, Meta(min_length=1, max_length=60)]
@@ -131,6 +150,9 @@ class Unit(_Frozen, frozen=True):
     serials: tuple[Text, ...] | None | UnsetType = UNSET
     feeds_from: TextOrUnknown = UNSET
     operating_mode: OperatingMode | None | UnsetType = UNSET
+    emission_standards: tuple[Text, ...] | None | UnsetType = UNSET
+    max_impedance_uohm: WholeOrUnknown = UNSET
+    dc_input_w: WholeOrUnknown = UNSET
 
 
 class Array(_Frozen, frozen=True):
@@ -204,7 +226,11 @@ class ProtectionSetting(_Frozen, frozen=True):
 
 
 class Protection(_Frozen, frozen=True):
-    """A protective device of the schedule. `serves` is a unit id or a board id."""
+    """A protective device of the schedule. `serves` is a unit id, a board id or a load's name.
+
+    `trip_ma` is the rated residual current of an RCD, `breaking_a` the fault current that the
+    device can break.
+    """
 
     kind: Word
     serves: TextOrUnknown = UNSET
@@ -213,10 +239,16 @@ class Protection(_Frozen, frozen=True):
     direction: TextOrUnknown = UNSET
     settings: tuple[ProtectionSetting, ...] = ()
     reference: TextOrUnknown = UNSET
+    trip_ma: WholeOrUnknown = UNSET
+    breaking_a: WholeOrUnknown = UNSET
 
 
 class Cable(_Frozen, frozen=True, rename={"from_": "from"}):
-    """A run of cable; `csa_mm2` is a nominal size kept as a label ("2.5")."""
+    """A run of cable; `csa_mm2` is a nominal size kept as a label ("2.5").
+
+    `ambient_c` is the temperature around it, `grouped` the number of circuits that run together,
+    itself included, and `capacity_a` the designer's own figure for what it carries as it is laid.
+    """
 
     from_: Word
     to: Word
@@ -227,6 +259,17 @@ class Cable(_Frozen, frozen=True, rename={"from_": "from"}):
     insulation: TextOrUnknown = UNSET
     cores: WholeOrUnknown = UNSET
     method: TextOrUnknown = UNSET
+    ambient_c: WholeOrUnknown = UNSET
+    grouped: WholeOrUnknown = UNSET
+    capacity_a: WholeOrUnknown = UNSET
+
+
+class Board(_Frozen, frozen=True):
+    """A board: what its assembly is rated for, and the device that feeds it from the supply."""
+
+    id: Word
+    rating_a: WholeOrUnknown = UNSET
+    incoming_a: WholeOrUnknown = UNSET
 
 
 class Load(_Frozen, frozen=True):
@@ -236,6 +279,7 @@ class Load(_Frozen, frozen=True):
     w: WholeOrUnknown = UNSET
     phases: tuple[Phase, ...] | None | UnsetType = UNSET
     controllable: YesNo = UNSET
+    kind: LoadKind | None | UnsetType = UNSET
 
 
 class Loads(_Frozen, frozen=True):
@@ -250,6 +294,16 @@ class Network(_Frozen, frozen=True):
     """What is assumed of the network: voltage at the supply terminals, phase to neutral."""
 
     assumed_voltage_mv: WholeOrUnknown = UNSET
+
+
+class Override(_Frozen, frozen=True):
+    """An engineer's figure in place of a default of the rulebook: its key, a whole number in the
+    unit of that value, and why."""
+
+    key: Word
+    value: Whole
+    reason: Word
+    unit: TextOrUnknown = UNSET
 
 
 class Nearby(_Frozen, frozen=True):
@@ -280,3 +334,5 @@ class Site(_Frozen, frozen=True):
     loads: Loads | None | UnsetType = UNSET
     network: Network | None | UnsetType = UNSET
     nearby: Nearby | None | UnsetType = UNSET
+    boards: tuple[Board, ...] | None | UnsetType = UNSET
+    overrides: tuple[Override, ...] | None | UnsetType = UNSET

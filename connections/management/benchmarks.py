@@ -104,12 +104,54 @@ def searching() -> Iterator[Figure]:
     yield Figure("remedies of a site of 4 units", spent * 1000, "ms", 500, True, note)
 
 
+def checking() -> Iterator[Figure]:
+    """All electrical checks of a site of four units with cables, loads and a schedule."""
+    from connections.assessing import Assessor
+    from connections.rules.decide import decide
+    from connections.rules.engineering import checks_of
+
+    assessor = Assessor()
+    site = assessor.site(with_runs(four_units()))
+    decided = decide(site, assessor.rulebook(site))
+    spent = median_s(lambda: checks_of(decided), 300)
+    note = f"{len(checks_of(decided))} checks"
+    yield Figure("all electrical checks of a site of 4 units", spent * 1000, "ms", 2, True, note)
+
+
+def with_runs(site: bytes) -> bytes:
+    """A site with everything that its checks ask for: cables, loop, demand, devices."""
+    content = msgspec.json.decode(site)
+    content["supply"] |= {"loop_impedance_uohm": 170_000, "prospective_fault_a": 1400}
+    content["network"] = {"assumed_voltage_mv": 241_000}
+    content["loads"] = {"assessed_demand_va": 22_000, "items": []}
+    ids = [unit["id"] for unit in content["units"]]
+    content["cables"] = [
+        {
+            "from": "consumer unit",
+            "to": id,
+            "unit_id": id,
+            "length_mm": 12_000,
+            "csa_mm2": "6",
+            "material": "copper",
+            "insulation": "thermoplastic 70 C",
+            "method": "C",
+        }
+        for id in ids
+    ]
+    content["protection"] = [
+        {"kind": kind, "serves": id, "rating_a": 20}
+        for id in ids
+        for kind in ("circuit-breaker", "isolator")
+    ]
+    return msgspec.json.encode(content)
+
+
 def reading_and_writing() -> Iterator[Figure]:
     """Site files in, decision files out, as `assess --lines` does it."""
     from connections.assessing import Assessor
     from connections.facts.canonical import canonical
 
-    assessor = Assessor()
+    assessor = Assessor(checks=False)
     line = four_units()
     spent = median_s(lambda: canonical(assessor.decide(assessor.site(line))), 3000)
     yield Figure("assess --lines, sites a second on one core", 1 / spent, "/s", 2000, False)
@@ -190,6 +232,7 @@ def _seconds(run: Callable[[], object]) -> float:
 MEASURES: tuple[Callable[[], Iterator[Figure]], ...] = (
     deciding,
     searching,
+    checking,
     reading_and_writing,
     importing,
     printing,

@@ -34,6 +34,7 @@ def assessor_from(options: dict[str, Any]) -> Assessor:
             local=options["local"],
             explain=options.get("explain", False),
             remedies=options.get("remedies", False),
+            checks=options.get("checks", True),
         )
     except RulebookError as fault:
         raise CommandError(str(fault)) from None

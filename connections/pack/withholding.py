@@ -100,6 +100,12 @@ def technical_site(site: Site, withholding: Withholding) -> Site:
         limits=withholding.whole(site.limits) if isinstance(site.limits, Limits) else site.limits,
         protection=tuple(withholding.whole(device) for device in site.protection),
         cables=tuple(withholding.whole(cable) for cable in site.cables),
+        boards=tuple(withholding.whole(board) for board in site.boards)
+        if site.boards
+        else site.boards,
+        overrides=tuple(withholding.whole(one) for one in site.overrides)
+        if site.overrides
+        else site.overrides,
     )
 
 

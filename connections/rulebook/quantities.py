@@ -28,6 +28,7 @@ _SPELLINGS = {
     "%": "percent",
     "per cent": "percent",
     "°": "degree",
+    "°C": "celsius",
     "‰": "thousandth",
     "working day": "working_day",
     "working days": "working_day",
@@ -91,6 +92,7 @@ _KINDS = {
     "%": _Kind("percent", "a percentage", "80 %"),
     "thousandths": _Kind("thousandth", "a share", "0.95"),
     "degrees": _Kind("degree", "an angle", "12°"),
+    "celsius": _Kind("celsius", "a temperature", "70 °C"),
     "GBP": _Kind("GBP", "a sum of money", "65 GBP"),
     "GBP/kW": _Kind("GBP/kW", "a sum of money for each kW", "200 GBP/kW"),
     "GBP/kVA": _Kind("GBP/kVA", "a sum of money for each kVA", "1720 GBP/kVA"),
@@ -113,6 +115,7 @@ _OTHER_KINDS = {
     "[length]": "a distance (m)",
     "[share]": "a share (%)",
     "[angle]": "an angle (degrees)",
+    "[celsius_temperature]": "a temperature (°C)",
     "[money]": "a sum of money (GBP)",
     "[euro_money]": "a sum of money in euro (EUR)",
 }

@@ -51,7 +51,8 @@ QUESTIONS = (
     *supply.QUESTIONS,
     *absent.QUESTIONS,
 )
-_SEVERITY = {"stops": 0, "decide": 1, "inform": 2}
+SEVERITY = {"stops": 0, "decide": 1, "inform": 2}
+"""The order in which findings are told."""
 _DEFAULTED = {
     "largest_design": "design_w",
     "islanding": "can_island",
@@ -88,8 +89,8 @@ def decide(site: Site, book: Rulebook) -> Decided:
     case = _case(site, prepared)
     findings = [found for question in QUESTIONS for found in question(case)]
     steps = () if case.outcome == UNDETERMINED else steps_of(prepared, case.outcome, case.facts)
-    findings.extend(uncertain_values(case, findings, _step_keys(case)))
-    findings.sort(key=lambda found: _SEVERITY[found.severity])
+    findings.extend(uncertain_values(case, findings, step_keys(case)))
+    findings.sort(key=lambda found: SEVERITY[found.severity])
     return Decided(
         case=case,
         findings=tuple(findings),
@@ -192,7 +193,7 @@ def _other_reading(
     return False, None
 
 
-def _step_keys(case: Case) -> list[str]:
+def step_keys(case: Case) -> list[str]:
     """Keys of the forms and periods that the steps of this site name."""
     return [
         key

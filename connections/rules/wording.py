@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import Any
 
 from connections.rules.figures import amps, in_unit, kilowatts, listed, volts
+from connections.rules.findings.checks import FINDING_OF
 
 Values = dict[str, Any]
 Words = tuple[str, str]
@@ -680,6 +681,84 @@ def uncertain_value(v: Values) -> Words:
     )
 
 
+_PASSED = {
+    "over": {"at most": "over its limit of", "at least": "under its limit of"},
+    "close": {
+        "at most": "within one step of its limit of",
+        "at least": "within one step of its limit of",
+    },
+}
+
+
+def checked(v: Values) -> Words:
+    """An electrical check that an engineer decides about."""
+    workings = " ".join(_sentence(line) for line in v["workings"])
+    if v["result"] == "lacks":
+        return f"{v['says'][:1].upper()}{v['says'][1:]}.", workings
+    how = _PASSED[v["result"]][v["bound"]]
+    return f"{v['title']} ({v['subject']}): {v['value']}, {how} {v['limit']}.", workings
+
+
+def _sentence(line: str) -> str:
+    return line if line.endswith((".", "?")) else f"{line}."
+
+
+def impossible_operating_point(v: Values) -> Words:
+    """No voltage exists at which this power can flow."""
+    return (
+        f"{v['title']} ({v['subject']}): {v['says']}.",
+        "Check the length and size of the cables and the capacities; as they stand the plant could "
+        "not run.",
+    )
+
+
+def checks_not_possible(v: Values) -> Words:
+    """Checks that lack a fact."""
+    n = len(v["checks"])
+    return (
+        "An electrical check cannot be made: a fact is missing."
+        if n == 1
+        else f"{n} electrical checks cannot be made: facts are missing.",
+        " ".join(_sentence(line) for line in v["checks"]),
+    )
+
+
+def override_not_used(v: Values) -> Words:
+    """An engineer's figure that is not taken."""
+    return (
+        f"The engineer's figure for {v['key']} {v['fault']}; it is not used.",
+        "Limits are changed by a local entry of the rulebook, with its source.",
+    )
+
+
+def open_pen(v: Values) -> Words:
+    """Detection of a broken conductor by voltage may trip."""
+    return (
+        f"A board can come to {v['value']}: a charge point ({v['subject']}) that finds a broken "
+        f"combined conductor by voltage opens at {v['limit']}.",
+        " ".join(_sentence(line) for line in v["workings"]),
+    )
+
+
+def device_choice(v: Values) -> Words:
+    """A device below what many choose."""
+    return (
+        f"The protective device of {v['subject']} is {v['limit']}; many choose {v['value']} or "
+        "more for generation, which flows for hours.",
+        "Common practice, no rule. " + " ".join(_sentence(line) for line in v["workings"]),
+    )
+
+
+def load_notice(v: Values) -> Words:
+    """Loads that the operator is asked about first."""
+    why = v["says"] or f"the demand is {v['value']}, and up to {v['limit']} it is told afterwards"
+    return (
+        f"Charge points and heat pumps on {v['subject']}: the network operator is asked before the "
+        f"work, for {why}.",
+        " ".join(_sentence(line) for line in v["workings"]),
+    )
+
+
 WORDING: dict[str, Callable[[Values], Words]] = {
     "undetermined": undetermined,
     "rule-missing": rule_missing,
@@ -744,6 +823,13 @@ WORDING: dict[str, Callable[[Values], Words]] = {
     "does-not-export": does_not_export,
     "uncertain-values": uncertain_values,
     "uncertain-value": uncertain_value,
+    **dict.fromkeys(FINDING_OF.values(), checked),
+    "impossible-operating-point": impossible_operating_point,
+    "checks-not-possible": checks_not_possible,
+    "override-not-used": override_not_used,
+    "caution-open-pen": open_pen,
+    "caution-device-choice": device_choice,
+    "load-notice": load_notice,
 }
 
 

@@ -14,6 +14,7 @@ from connections.models import ApplicationLine, Verdict
 from connections.remedies.search import Found, search
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import decide
+from connections.rules.engineering import with_checks
 from connections.rules.writing import write_decision
 from connections.selectors.catalogue import catalogue
 from connections.selectors.local_entries import local_assessor
@@ -69,7 +70,10 @@ def decide_site(
     decided = decide(site, book)
     found = search(site, decided, book, catalogue=catalogue()) if remedies else Found((), 0, "")
     decision = write_decision(
-        decided, explain=explain, remedies=found.remedies, remedies_stopped=found.stopped
+        with_checks(decided),
+        explain=explain,
+        remedies=found.remedies,
+        remedies_stopped=found.stopped,
     )
     return DecidedSite(site, book, decision)
 

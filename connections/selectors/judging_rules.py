@@ -8,15 +8,19 @@ from connections.assessing import Assessor
 from connections.facts.faults import SiteFileError
 from connections.facts.site import Site
 from connections.pack.build import kind_of
-from connections.rulebook.book import Rulebook
+from connections.rulebook.book import Amount, Rulebook
 from connections.rules.case import title_of
 from connections.rules.comparing_decisions import Change, changes_between
 from connections.rules.decide import UNDETERMINED, Decided, decide
+from connections.rules.engineering import with_checks
 from connections.rules.writing import write_decision
 from connections.selectors.deciding import as_built
 from sites.selectors.site_rows import SiteRows, plain_from, site_from
 
 CANNOT_TELL = "Cannot tell yet"
+
+CHECKED_GROUPS = ("cable", "demand", "fault", "quality", "schedule", "voltage_rise")
+"""Groups of values that only the electrical checks read."""
 
 
 class Differing(Struct, frozen=True):
@@ -101,8 +105,11 @@ def compared(
     With `loud`, a difference in nothing but what is said for information is none.
     """
     if before.decided is not None and after.decided is not None:
-        changes = changes_between(before.decided, after.decided)
-        if loud and not _is_loud(before.decided, after.decided, changes):
+        was_decided, now_decided = before.decided, after.decided
+        if _checks_may_differ(before.book, after.book):
+            was_decided, now_decided = with_checks(was_decided), with_checks(now_decided)
+        changes = changes_between(was_decided, now_decided)
+        if loud and not _is_loud(was_decided, now_decided, changes):
             return None
     elif (before.decided is None) == (after.decided is None):
         return None
@@ -117,6 +124,32 @@ def compared(
     if not changes:
         return None
     return Differing(line, coming, _procedure(before), _procedure(after), changes, after.book)
+
+
+def _checks_may_differ(before: Rulebook | None, after: Rulebook | None) -> bool:
+    """Whether a value of the electrical checks differs: they take longer than all else, and where
+    none does they find the same before and after."""
+    if before is None or after is None or before.digest == after.digest:
+        return False
+    key = (before.digest, after.digest)
+    found = _differ.get(key)
+    if found is None:
+        if len(_differ) >= _MOST_PAIRS:
+            _differ.clear()
+        found = _differ[key] = _checked(before) != _checked(after)
+    return found
+
+
+_differ: dict[tuple[str, str], bool] = {}
+_MOST_PAIRS = 1024
+
+
+def _checked(book: Rulebook) -> dict[str, Amount]:
+    return {
+        key: value.amount
+        for key, value in book.values.items()
+        if key.split(".")[0] in CHECKED_GROUPS
+    }
 
 
 def _is_loud(before: Decided, after: Decided, changes: tuple[Change, ...]) -> bool:

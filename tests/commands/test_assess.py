@@ -19,6 +19,7 @@ from jsonschema import Draft202012Validator
 from connections.facts.canonical import canonical
 from connections.facts.schema import decision_schema
 from connections.rules.decide import decide
+from connections.rules.engineering import with_checks
 from connections.rules.explaining import derivation, lines_of
 from connections.rules.writing import write_decision
 from tests.site_files import DEMO, book, cells, file, read, unit
@@ -78,10 +79,21 @@ def test_demo_sites_give_a_decision_that_fits_the_schema(assess, path):
 
 def test_it_is_the_decision_of_the_rules(assess, given):
     made = assess(given(FIVE_AND_FIVE))
-    wanted = write_decision(decide(read(FIVE_AND_FIVE), book("gb-12")))
+    wanted = write_decision(with_checks(decide(read(FIVE_AND_FIVE), book("gb-12"))))
     assert made == json.loads(canonical(wanted))
     assert made["procedure"]["key"] == "g99-short"
     assert (made["trace"], made["remedies"]) == ([], [])
+
+
+def test_lines_have_the_electrical_checks_only_when_asked_for(given, capfdbinary):
+    path = given(json.dumps(FIVE_AND_FIVE) + "\n", "sites.jsonl")
+    found = []
+    for more in ((), ("--checks",)):
+        call_command("assess", "--lines", str(path), *more)
+        [line] = capfdbinary.readouterr().out.splitlines()
+        found.append({finding["id"] for finding in json.loads(line)["findings"]})
+    assert {"check-emissions", "checks-not-possible"} == found[1] - found[0]
+    assert found[0] < found[1]
 
 
 def test_remedies_and_the_trace_are_added_when_asked_for(assess, given):
@@ -99,7 +111,8 @@ def test_remedies_and_the_trace_are_added_when_asked_for(assess, given):
 def test_the_derivation_as_plain_lines(given, capsys):
     call_command("assess", str(given(FIVE_AND_FIVE)), "--words")
     lines = capsys.readouterr().out.splitlines()
-    assert lines == list(lines_of(derivation(decide(read(FIVE_AND_FIVE), book("gb-12")))))
+    decided = with_checks(decide(read(FIVE_AND_FIVE), book("gb-12")))
+    assert lines == list(lines_of(derivation(decided)))
     # 5000 W twice on one phase: 10000 / 230 = 43.478 A; 43.478 - 16 = 27.478, told as 27.479
     assert any("43.478 A is not at most 16 A, 27.479 A too much (g98.sum_limit: " in line
                for line in lines)  # fmt: skip

@@ -6,7 +6,17 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-ROOMS = ("facts", "calendar", "electrical", "rulebook", "rules", "remedies", "diagram", "pack")
+ROOMS = (
+    "facts",
+    "calendar",
+    "electrical",
+    "rulebook",
+    "rules",
+    "remedies",
+    "energy",
+    "diagram",
+    "pack",
+)
 
 # Frameworks, numeric libraries and units (also barred one room at a time in test_purity.py), and
 # what the standard library has for networks and databases.

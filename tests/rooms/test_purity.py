@@ -7,7 +7,17 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-ROOMS = ("facts", "calendar", "electrical", "rulebook", "rules", "remedies", "diagram", "pack")
+ROOMS = (
+    "facts",
+    "calendar",
+    "electrical",
+    "rulebook",
+    "rules",
+    "remedies",
+    "energy",
+    "diagram",
+    "pack",
+)
 BARRED = (
     "django",
     "environ",

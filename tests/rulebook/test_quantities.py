@@ -56,6 +56,7 @@ EXACT = [
     ("0.95", "thousandths", 950),
     ("1.5 %", "thousandths", 15),
     ("12°", "degrees", 12),
+    ("70 °C", "celsius", 70),
     ("65 GBP", "GBP", 65),
     ("£65", "GBP", 65),
     ("200 GBP/kW", "GBP/kW", 200),

@@ -8,6 +8,7 @@ import ast
 from pathlib import Path
 
 from connections.rules import findings
+from connections.rules.findings.checks import CAUTION_OF, FINDING_OF
 from connections.rules.wording import WORDING
 
 IDS = {
@@ -24,6 +25,37 @@ IDS = {
     "cap-ended",
     "cap-place-not-known",
     "cap-split-not-known",
+    "caution-device-choice",
+    "caution-open-pen",
+    "check-board-sum",
+    "check-breaking-capacity",
+    "check-cable-capacity",
+    "check-cable-withstand",
+    "check-charging-drop",
+    "check-dc-input",
+    "check-demand",
+    "check-device-current",
+    "check-earth-loop",
+    "check-electrode",
+    "check-emissions",
+    "check-fault-level",
+    "check-import-limit",
+    "check-limitation-scheme",
+    "check-neutral-current",
+    "check-rcd-touch",
+    "check-schedule",
+    "check-schedule-rcd",
+    "check-service-board",
+    "check-service-limited",
+    "check-service-registered",
+    "check-settings",
+    "check-supply-impedance",
+    "check-voltage-band",
+    "check-voltage-rise",
+    "check-voltage-step",
+    "check-voltage-trip",
+    "check-voltage-unbalance",
+    "checks-not-possible",
     "dc-side-change",
     "declared-current",
     "declared-sum",
@@ -37,12 +69,14 @@ IDS = {
     "export-phase-not-known",
     "fact-not-known",
     "full-test-too-large",
+    "impossible-operating-point",
     "independent-network",
     "installed-above-cap",
     "level-not-known",
     "limit-in-va",
     "limit-not-known",
     "limit-not-type-tested",
+    "load-notice",
     "local-condition",
     "local-export-cap",
     "looped-service",
@@ -54,6 +88,7 @@ IDS = {
     "nominal-voltage",
     "not-type-tested",
     "nothing-counted",
+    "override-not-used",
     "phase-cap",
     "phase-not-on-supply",
     "phases-out-of-balance",
@@ -109,13 +144,14 @@ def raised() -> tuple[set[str], list[str]]:
                     and inner.targets[0].id == "name"
                     for word in words_in(inner.value)
                 }
-    return ids, named
+    # The findings of the electrical checks are named by the check.
+    return ids | set(FINDING_OF.values()) | set(CAUTION_OF.values()), named
 
 
 def test_the_findings_are_the_known_ones():
     ids, named = raised()
     assert ids == IDS
-    assert named == ["balance"]
+    assert named == ["balance", "checks", "checks"]
 
 
 def test_every_finding_has_wording_and_no_wording_is_left_over():

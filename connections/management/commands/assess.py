@@ -32,6 +32,11 @@ class Command(BaseCommand):
             "a line",
         )
         add_choices(parser)
+        parser.add_argument(
+            "--checks",
+            action="store_true",
+            help="with --lines: add the electrical checks, which one file always has",
+        )
         parser.add_argument("--remedies", action="store_true", help="add what would make it pass")
         parser.add_argument(
             "--explain", action="store_true", help="add the trace and the whole derivation"
@@ -50,7 +55,13 @@ class Command(BaseCommand):
             raise CommandError("--words goes with one site file, not with --lines.")
         if options["words"] and options["remedies"]:
             raise CommandError("--words prints the derivation alone; leave out --remedies.")
-        assessor = assessor_from({**options, "explain": options["explain"] or options["words"]})
+        assessor = assessor_from(
+            {
+                **options,
+                "explain": options["explain"] or options["words"],
+                "checks": options["checks"] or options["lines"] is None,
+            }
+        )
         if options["lines"] is None:
             self._one(assessor, options["file"], in_words=options["words"])
         elif options["lines"] == "-":

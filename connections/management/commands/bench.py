@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand
 
 from connections.management.benchmarks import MEASURES, Figure, as_json, table
 from connections.management.electrical_benchmarks import MEASURES as ELECTRICAL
+from connections.management.energy_benchmarks import energy
 from connections.management.page_benchmarks import pages
 from connections.management.screening_benchmarks import screening
 
@@ -24,7 +25,7 @@ class Command(BaseCommand):
     def handle(self, *_args: Any, **options: Any) -> None:
         """Run every measure and print the figures."""
         figures: list[Figure] = []
-        for measure in (*MEASURES, *ELECTRICAL, screening, pages):
+        for measure in (*MEASURES, *ELECTRICAL, energy, screening, pages):
             self.stderr.write(f"measuring: {(measure.__doc__ or '').splitlines()[0]}")
             figures.extend(measure())
         if options["json"]:

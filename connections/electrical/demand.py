@@ -1,0 +1,44 @@
+"""Maximum demand: what is left of several loads after diversity, and the room on a cut-out.
+
+The shape of each rule is that of the household table of the guides to BS 7671 (secondary); the
+figures come from the rulebook.
+"""
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from connections.electrical.faults import ElectricalError, not_negative
+
+
+class Diversity(Struct, frozen=True):
+    """What counts of several loads of one kind.
+
+    The `largest` so many count in full, or the first `first_a` of each [A]; the rest counts by
+    `share`, and `extra_a` is added for each [A].
+    """
+
+    share: float = 1.0
+    largest: int = 0
+    first_a: float = 0.0
+    extra_a: float = 0.0
+
+
+def after_diversity_a(currents_a: Sequence[float], rule: Diversity) -> float:
+    """What counts of the currents of one kind [A]. Raises ElectricalError."""
+    for current in currents_a:
+        not_negative("currents_a", current)
+    if not 0 <= rule.share <= 1:
+        raise ElectricalError("share", "a share lies between nothing and all")
+    in_order = sorted(currents_a, reverse=True)
+    whole = in_order[: rule.largest]
+    total = sum(whole)
+    for current in in_order[rule.largest :]:
+        first = min(current, rule.first_a)
+        total += first + rule.share * (current - first)
+    return total + rule.extra_a * len(in_order)
+
+
+def headroom_a(cutout_a: float, uncontrolled_a: float) -> float:
+    """What a cut-out leaves for loads that can be turned down [A]; below nothing it is passed."""
+    return not_negative("cutout_a", cutout_a) - not_negative("uncontrolled_a", uncontrolled_a)

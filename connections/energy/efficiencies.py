@@ -1,0 +1,127 @@
+"""How much of the energy each conversion passes on, with published ranges and sources.
+
+A conversion between DC and AC is one step; so is one between two DC voltages.
+"""
+
+import math
+from typing import Literal
+
+from msgspec import Struct
+
+from connections.energy.faults import EnergyError
+
+Coupling = Literal["separate", "shared"]
+
+_MEASURED = (
+    "range of measured devices: efficiency table of bslib 0.7 (CC BY 4.0), from measurements by "
+    "HTW Berlin"
+)
+
+
+class Efficiencies(Struct, frozen=True):
+    """Shares of energy that conversions pass on.
+
+    `inverter` is the nominal share of a PV or shared inverter; with `part_load` its share in each
+    step follows the curve of PVWatts, which ends in that nominal share. `cells_ac` is one way
+    between AC and the cells' own inverter, `cells_dc` one way between the DC side of a shared
+    inverter and its cells, `cells` the cells themselves, in and out again.
+    """
+
+    inverter: float = 0.96
+    part_load: bool = True
+    cells_ac: float = 0.96
+    cells_dc: float = 0.98
+    cells: float = 0.95
+
+    def checked(self) -> "Efficiencies":
+        """Itself. Raises EnergyError for a share that no device has."""
+        for name in ("inverter", "cells_ac", "cells_dc", "cells"):
+            share = getattr(self, name)
+            if not 0.5 <= share <= 1:
+                raise EnergyError(f"An efficiency ({name}) of {share:g} cannot be: give 0.5 to 1.")
+        return self
+
+    @property
+    def cells_one_way(self) -> float:
+        """The cells' share for one way: half of the loss in, half of it out."""
+        return math.sqrt(self.cells)
+
+
+class EfficiencyRange(Struct, frozen=True):
+    """A default, what is published around it, and where."""
+
+    field: str
+    says: str
+    default: float
+    least: float
+    most: float
+    source: str
+    certainty: str
+
+
+RANGES = (
+    EfficiencyRange(
+        "inverter", "sun to AC through an inverter at its rating", 0.96, 0.956, 0.982,
+        f"0.96 is the default of PVWatts (pvlib's documentation); {_MEASURED}", "published",
+    ),
+    EfficiencyRange(
+        "cells_ac", "AC to cells or back through the cells' own inverter, one way", 0.96, 0.943,
+        0.976, f"our choice within the {_MEASURED}, which has 0.95 for AC-coupled devices at large",
+        "published",
+    ),
+    EfficiencyRange(
+        "cells_dc", "DC side of a shared inverter to cells or back, one way", 0.98, 0.961, 0.991,
+        f"our choice within the {_MEASURED}", "published",
+    ),
+    EfficiencyRange(
+        "cells", "the cells, in and out again", 0.95, 0.948, 0.969,
+        f"our choice within the {_MEASURED}", "published",
+    ),
+)  # fmt: skip
+"""Defaults and ranges. Cells to AC through a shared inverter are two of them, 0.98 x 0.96 = 0.941,
+a little below the 0.943 to 0.976 that was measured."""
+
+
+class Route(Struct, frozen=True):
+    """A way of energy: how many conversions, how many of them between AC and DC, what is left."""
+
+    name: Literal["sun to house", "sun to cells to house", "network to cells to house"]
+    coupling: Coupling
+    steps: int
+    steps_between_ac_and_dc: int
+    share: float
+    workings: str
+
+
+def routes(coupling: Coupling, shares: Efficiencies | None = None) -> tuple[Route, ...]:
+    """The three ways of energy for separate inverters or a shared one, at nominal efficiency.
+
+    Source of the products: the round trips of the calculation's own equations; with the defaults
+    0.96 x 0.96 x 0.95 from AC to AC with separate inverters.
+    """
+    of = shares if shares is not None else Efficiencies()
+    inverter, ac, dc, cells = of.inverter, of.cells_ac, of.cells_dc, of.cells
+    sun = Route("sun to house", coupling, 1, 1, inverter, f"{inverter:g}")
+    if coupling == "separate":
+        return (
+            sun,
+            Route(
+                "sun to cells to house", coupling, 3, 3, inverter * ac * ac * cells,
+                f"{inverter:g} x {ac:g} x {ac:g} x {cells:g}",
+            ),
+            Route(
+                "network to cells to house", coupling, 2, 2, ac * ac * cells,
+                f"{ac:g} x {ac:g} x {cells:g}",
+            ),
+        )  # fmt: skip
+    return (
+        sun,
+        Route(
+            "sun to cells to house", coupling, 3, 1, dc * dc * cells * inverter,
+            f"{dc:g} x {dc:g} x {cells:g} x {inverter:g}",
+        ),
+        Route(
+            "network to cells to house", coupling, 4, 2, inverter * dc * dc * cells * inverter,
+            f"{inverter:g} x {dc:g} x {dc:g} x {cells:g} x {inverter:g}",
+        ),
+    )  # fmt: skip

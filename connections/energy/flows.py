@@ -1,0 +1,104 @@
+"""What flows in each step of a year: what dispatch is given and what it finds.
+
+Powers are means over a step [kW], energies stand at the end of a step [kWh]. All arrays of one year
+have the same length.
+"""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from connections.energy.efficiencies import Efficiencies
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    Series = npt.NDArray[np.float64]
+    Flags = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class SeparatePv:
+    """Panels behind an inverter without cells: DC power, AC rating, and the inverter's share."""
+
+    dc_kw: "Series"
+    rated_kw: float
+    share: "Series | float"
+
+
+@dataclass(frozen=True)
+class CellLimits:
+    """Cells as dispatch sees them: usable energy [kWh], most in and out [kW]."""
+
+    usable_kwh: float
+    charge_kw: float
+    discharge_kw: float
+
+
+@dataclass(frozen=True, eq=False)
+class SharedUnit:
+    """Panels and cells behind one inverter: DC power, AC rating, the inverter's share, cells."""
+
+    dc_kw: "Series"
+    rated_kw: float
+    share: "Series | float"
+    cells: CellLimits
+
+
+@dataclass(frozen=True, eq=False)
+class StepInputs:
+    """What dispatch is given: the length of a step, use of the house, plant, and windows.
+
+    `cheap` marks the steps in which cells are filled from the network, up to `cheap_to` of their
+    usable energy; `sell` those in which cells are emptied into the network. None for no window.
+    """
+
+    hours: float
+    load_kw: "Series"
+    separate: tuple[SeparatePv, ...]
+    shared: SharedUnit | None
+    cells: CellLimits | None
+    shares: Efficiencies
+    cheap: "Flags | None" = None
+    cheap_to: float = 1.0
+    sell: "Flags | None" = None
+
+
+@dataclass(frozen=True, eq=False)
+class Flows:
+    """What dispatch finds, step by step.
+
+    Sun: `dc` at the panels; `potential` what would be AC without any rating or limit; `clipped`
+    what an inverter's rating takes; `lost` what the limit takes; `direct` what goes to the house at
+    once. Cells with their own inverter: `charge` and `discharge` at AC, of the latter `sold`
+    straight to the network, `bought` what they take from it; the same with `shared_`, where
+    `shared_charge` is DC from the panels and `shared_surplus` AC from other panels.
+    `stored` and `shared_stored` are the energies [kWh]. `surplus` is what would be exported without
+    a limit, less what cells sell. `conversion` is what conversions and cells turn into heat, worked
+    out for each device by itself.
+    """
+
+    inputs: StepInputs
+    limit_kw: float | None
+    dc: "Series"
+    potential: "Series"
+    separate_ac: "Series"
+    shared_ac: "Series"
+    clipped: "Series"
+    direct: "Series"
+    surplus: "Series"
+    exported: "Series"
+    lost: "Series"
+    imported: "Series"
+    charge: "Series"
+    discharge: "Series"
+    sold: "Series"
+    bought: "Series"
+    stored: "Series"
+    shared_charge: "Series"
+    shared_surplus: "Series"
+    shared_discharge: "Series"
+    shared_sold: "Series"
+    shared_bought: "Series"
+    shared_stored: "Series"
+    conversion: "Series"

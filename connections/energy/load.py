@@ -1,0 +1,141 @@
+"""What the house uses over the year: level, of a standard shape, or metered."""
+
+import functools
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from connections.energy.clock import YEAR, steps_of, summer_steps
+from connections.energy.faults import EnergyError
+from connections.energy.stepping import in_steps
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    Series = npt.NDArray[np.float64]
+
+_QUARTERS = 96
+"""Quarter hours of a day."""
+
+LARGEST_KWH = 10_000_000
+"""More than this in a year is taken for a slip of unit. Our choice."""
+
+
+@dataclass(frozen=True, eq=False)
+class Load:
+    """Use of electricity over a year of 365 days, in UTC.
+
+    `kw` holds the mean power of each step [kW], `step_minutes` the length of a step; `steady` says
+    that nothing happens between steps, so that finer ones are as true. `told` says where from.
+    """
+
+    kw: "Series"
+    step_minutes: int
+    steady: bool
+    told: tuple[str, ...]
+
+    def in_steps(self, step_minutes: int) -> "Series":
+        """The mean power of steps of another length [kW]."""
+        return in_steps(self.kw, self.step_minutes, step_minutes)
+
+    @property
+    def kwh(self) -> float:
+        """The use of the year [kWh]."""
+        return float(self.kw.sum()) * self.step_minutes / 60
+
+
+def level_load(yearly_kwh: float) -> Load:
+    """The same use at every moment. Raises EnergyError for a use that cannot be."""
+    import numpy as np
+
+    _plausible(yearly_kwh)
+    return Load(
+        np.full(steps_of(15), yearly_kwh / 8760),
+        15,
+        True,
+        (f"Use: {yearly_kwh:,.0f} kWh a year, the same at every moment (a simplification).",),
+    )
+
+
+def household_load(yearly_kwh: float, *, with_seasons: bool = True) -> Load:
+    """The standard shape of a household, scaled to the use of a year [kWh].
+
+    `with_seasons` applies the published smoothing over the seasons. Raises EnergyError for a use
+    that cannot be.
+    Source: H0 of the German electricity industry's standard load profiles (VDEW 1999, kept by
+    BDEW), as demandlib 0.2.2 ships it, in quarter hours.
+    """
+    _plausible(yearly_kwh)
+    return Load(
+        _household_shape(with_seasons) * yearly_kwh,
+        15,
+        False,
+        (
+            f"Use: {yearly_kwh:,.0f} kWh a year in the published standard shape of German "
+            "households (H0, quarter hours), for no library ships one of Great Britain. It is the "
+            "mean of many households: one house has higher peaks, and uses and buys more of its "
+            "own at other times than this says.",
+        ),
+    )
+
+
+def _plausible(yearly_kwh: float) -> None:
+    if not 0 <= yearly_kwh <= LARGEST_KWH:
+        raise EnergyError(
+            f"A yearly use of {yearly_kwh:g} kWh cannot be: give 0 to {LARGEST_KWH:,} kWh."
+        )
+
+
+@functools.lru_cache(maxsize=2)
+def _household_shape(with_seasons: bool) -> "Series":
+    """Power of each quarter hour in UTC [kW] for a use of 1 kWh a year."""
+    import numpy as np
+
+    clock = household_by_clock(with_seasons)
+    # In summer a moment of UTC is an hour later on the wall. What the two changes of the clock
+    # leave out and say twice is an hour of the night each.
+    first, after = summer_steps(15)
+    place = np.arange(len(clock))
+    place[first:after] += 4
+    shape: Series = clock[place]
+    shape = shape / (shape.sum() / 4)
+    shape.setflags(write=False)
+    return shape
+
+
+def household_by_clock(with_seasons: bool) -> "Series":
+    """A year of quarter hours by the clock on the wall, whose sum is 4 [kW per kWh a year].
+
+    Source: as for `household_load`; the smoothing is demandlib's `dynamisation_function`.
+    """
+    import csv
+    import datetime as dt
+    from importlib.resources import files
+
+    import numpy as np
+
+    text = files("demandlib").joinpath("bdew/bdew_data/selp_series.csv").read_text("utf-8")
+    days: dict[tuple[str, int], list[float]] = {}
+    for row in csv.DictReader(text.splitlines()):
+        days.setdefault((row["period"], int(row["weekday"])), []).append(float(row["h0"]))
+    shape = []
+    for number in range(365):
+        date = dt.date(YEAR, 1, 1) + dt.timedelta(days=number)
+        shape += days[_season(date.month, date.day), date.isoweekday()]
+    found = np.array(shape)
+    if with_seasons:
+        day = (np.arange(len(found)) + 1) / _QUARTERS
+        found = found * (
+            -3.916649251e-10 * day**4 + 3.2e-7 * day**3 - 7.02e-5 * day**2 + 0.0021 * day + 1.24
+        )
+    shape_of_one: Series = found / (found.sum() / 4)
+    return shape_of_one
+
+
+def _season(month: int, day: int) -> str:
+    """The season of the standard shape. Source: VDEW 1999, as demandlib has it."""
+    if (5, 15) <= (month, day) <= (9, 14):
+        return "summer"
+    if (3, 21) <= (month, day) <= (10, 31):
+        return "transition"
+    return "winter"

@@ -1,0 +1,95 @@
+"""What may be chosen for a year: step, windows, prices, efficiencies."""
+
+from msgspec import Struct
+
+from connections.energy.clock import steps_of
+from connections.energy.efficiencies import Efficiencies
+from connections.energy.faults import EnergyError
+
+
+class Window(Struct, frozen=True):
+    """Hours of every day by the clock on the wall, in minutes after midnight; may pass midnight."""
+
+    from_minute: int
+    to_minute: int
+
+    def checked(self, what: str) -> "Window":
+        """Itself. Raises EnergyError for hours that no day has."""
+        if not (0 <= self.from_minute < 1440 and 0 <= self.to_minute <= 1440):
+            raise EnergyError(f"The {what} must lie between 00:00 and 24:00.")
+        if self.from_minute == self.to_minute % 1440:
+            raise EnergyError(f"The {what} begins and ends at the same time: give two times.")
+        return self
+
+    def holds(self, minute: int) -> bool:
+        """Whether a minute after midnight lies in it."""
+        if self.from_minute < self.to_minute:
+            return self.from_minute <= minute < self.to_minute
+        return minute >= self.from_minute or minute < self.to_minute
+
+    def words(self) -> str:
+        """The hours in words: "00:30 to 05:30"."""
+        times = (self.from_minute, self.to_minute)
+        return " to ".join(f"{minute // 60:02d}:{minute % 60:02d}" for minute in times)
+
+
+class Prices(Struct, frozen=True):
+    """Prices of energy [pence/kWh]; None is not known, and then nothing is said about money.
+
+    `cheap` holds in the window in which cells are filled, `sell` in that in which they are emptied;
+    without them the window has the common price.
+    """
+
+    import_pence: float | None = None
+    export_pence: float | None = None
+    cheap_pence: float | None = None
+    sell_pence: float | None = None
+
+
+class Options(Struct, frozen=True):
+    """How a year is calculated.
+
+    `cheap` is a window in which cells are filled from the network up to `cheap_to` of their usable
+    energy and do not empty; `sell` one in which they empty into the network. `standby_w` is what
+    the boxes use at every moment. `cases` adds the low and the high case, `finer` a run in quarter
+    hours beside a coarser one.
+    """
+
+    step_minutes: int = 30
+    efficiencies: Efficiencies = Efficiencies()
+    cheap: Window | None = None
+    cheap_to: float = 1.0
+    sell: Window | None = None
+    prices: Prices = Prices()
+    standby_w: float = 0.0
+    cases: bool = True
+    finer: bool = True
+
+    def checked(self) -> "Options":
+        """Itself. Raises EnergyError naming the choice that cannot be."""
+        steps_of(self.step_minutes)
+        self.efficiencies.checked()
+        if self.cheap is not None:
+            self.cheap.checked("window of the cheap rate")
+        if self.sell is not None:
+            self.sell.checked("window in which cells are sold from")
+        if self.cheap is not None and self.sell is not None:
+            # Windows are intervals: two of them meet where one begins in the other.
+            starts = (
+                self.cheap.holds(self.sell.from_minute),
+                self.sell.holds(self.cheap.from_minute),
+            )
+            if any(starts):
+                raise EnergyError(
+                    f"Cells cannot be filled from {self.cheap.words()} and emptied from "
+                    f"{self.sell.words()}: the two windows overlap. Move one of them."
+                )
+        if not 0 < self.cheap_to <= 1:
+            raise EnergyError("Cells are filled from the network to between 0 and 100 %.")
+        if not 0 <= self.standby_w <= 1000:
+            raise EnergyError(f"A standby of {self.standby_w:g} W cannot be: give 0 to 1000 W.")
+        for name in ("import_pence", "export_pence", "cheap_pence", "sell_pence"):
+            price = getattr(self.prices, name)
+            if price is not None and not -1000 <= price <= 1000:
+                raise EnergyError(f"A price of {price:g} pence a kWh cannot be ({name}).")
+        return self

@@ -1,0 +1,125 @@
+"""The sun of a calculated year: weather over 365 days, and a measured yield if that is known."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from connections.energy.clock import steps_of
+from connections.energy.faults import EnergyError
+from connections.energy.pv import dc_w_per_kwp, share_let_through
+from connections.energy.regions import Region
+from connections.energy.typical_year import typical_year
+from connections.energy.weather import Weather
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    from connections.energy.efficiencies import Efficiencies
+    from connections.energy.plant import Plant, PvArray
+
+    Series = npt.NDArray[np.float64]
+
+_LEAST_PER_KWP, _MOST_PER_KWP = 100, 1600
+"""Yields outside this are taken for a slip of unit [kWh/kWp a year]. Our choice."""
+
+
+@dataclass(frozen=True, eq=False)
+class Sunshine:
+    """Weather of a year in UTC, and the measured yield of all panels in a year [kWh], or None.
+
+    With a measured yield the weather gives the shape alone. `told` says where it all comes from.
+    """
+
+    weather: Weather
+    measured_kwh: float | None = None
+    told: tuple[str, ...] = ()
+
+    def ghi_by_day(self) -> "Series":
+        """Mean irradiance on the horizontal of each day [W/m2]."""
+        import numpy as np
+
+        by_day: Series = np.asarray(self.weather.ghi).reshape(365, -1).mean(axis=1)
+        return by_day
+
+    def scale_for(self, plant: "Plant", shares: "Efficiencies") -> float:
+        """By what panels' power is multiplied to give the measured yield; 1 without one.
+
+        The measured yield is AC, after inverters and their ratings, before any export limit; panels
+        behind a shared inverter count as without cells. Raises EnergyError where the plant cannot
+        give it.
+        """
+        import numpy as np
+
+        if self.measured_kwh is None:
+            return 1.0
+        if plant.peak_w <= 0:
+            raise EnergyError("A measured yield needs panels: this design has none.")
+        per_kwp = self.measured_kwh / plant.peak_w * 1000
+        if not _LEAST_PER_KWP <= per_kwp <= _MOST_PER_KWP:
+            raise EnergyError(
+                f"A measured yield of {self.measured_kwh:,.0f} kWh from {plant.peak_w / 1000:g} "
+                f"kWp is {per_kwp:,.0f} kWh for each kWp; {_LEAST_PER_KWP} to {_MOST_PER_KWP} can "
+                "be. Check the figure, its unit and the peak power."
+            )
+        hours = self.weather.step_minutes / 60
+        units = [(unit.rated_w, _dc_w(self.weather, unit.arrays)) for unit in plant.with_panels]
+
+        def made(scale: float) -> float:
+            total = 0.0
+            for rated_w, dc_w in units:
+                power = dc_w * scale
+                share = (
+                    share_let_through(power, rated_w, shares.inverter)
+                    if shares.part_load
+                    else shares.inverter
+                )
+                total += float(np.minimum(power * share, rated_w).sum())
+            return total * hours / 1000
+
+        low, high = 0.02, 5.0
+        if made(high) < self.measured_kwh:
+            raise EnergyError(
+                f"{self.measured_kwh:,.0f} kWh a year is more than inverters of these ratings can "
+                "give under this sun. Check the figure and the ratings."
+            )
+        for _ in range(40):
+            middle = (low + high) / 2
+            low, high = (middle, high) if made(middle) < self.measured_kwh else (low, middle)
+        return (low + high) / 2
+
+
+def typical_sun(region: Region) -> Sunshine:
+    """The typical year of a region."""
+    weather = typical_year(region)
+    return Sunshine(weather, None, weather.told)
+
+
+def measured_sun(yearly_kwh: float, region: Region) -> Sunshine:
+    """A measured yearly yield of all panels [kWh AC], in the shape of a region's typical year."""
+    weather = typical_year(region)
+    return Sunshine(
+        weather,
+        yearly_kwh,
+        (
+            f"Sun: {yearly_kwh:,.0f} kWh a year as measured, spread over the year as the typical "
+            f"year of the region {region.name} has it. The yield is taken as AC, after the "
+            "inverters and before any export limit.",
+            *weather.told,
+        ),
+    )
+
+
+def sun_of_weather(weather: Weather) -> Sunshine:
+    """Uploaded or other weather of a whole year. Raises EnergyError where it is no year in UTC."""
+    if len(weather.ghi) != steps_of(weather.step_minutes):
+        raise EnergyError("The weather must cover 365 days in steps of 15, 30 or 60 minutes.")
+    return Sunshine(weather, None, weather.told)
+
+
+def _dc_w(weather: Weather, arrays: tuple["PvArray", ...]) -> "Series":
+    import numpy as np
+
+    power = np.zeros(len(weather.ghi))
+    for array in arrays:
+        power += array.peak_w / 1000 * dc_w_per_kwp(weather, array.tilt_deg, array.azimuth_deg)
+    return power

@@ -1,0 +1,259 @@
+"""The year of a design: sun and use in, sums, months, days, cases and method out."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
+
+from connections.energy.clock import STEPS_MINUTES, steps_of, summer_steps
+from connections.energy.dispatch import dispatch, dispatch_each
+from connections.energy.efficiencies import Efficiencies
+from connections.energy.faults import EnergyError
+from connections.energy.flows import CellLimits, SeparatePv, SharedUnit, StepInputs
+from connections.energy.invariants import check
+from connections.energy.load import Load
+from connections.energy.method import finer_sentence, method_of
+from connections.energy.options import Options, Window
+from connections.energy.plant import Cells, Plant, PvArray
+from connections.energy.pv import LOSS, dc_w_per_kwp, share_let_through
+from connections.energy.result import AtLimit, Case, EnergyYear, Figures, Finer
+from connections.energy.stepping import in_steps
+from connections.energy.sums import day_of, days_to_show, figures_of, money_of, months_of
+from connections.energy.sunshine import Sunshine
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    Series = npt.NDArray[np.float64]
+    Flags = npt.NDArray[np.bool_]
+
+FINEST = STEPS_MINUTES[0]
+
+LEAST_SUN, MOST_SUN = 0.95, 1.05
+"""The sun of a dull and of a bright year beside a typical one. Our choice, from memory of how far
+years lie apart in Great Britain: about 4 % (standard deviation)."""
+MOST_LOSS, LEAST_LOSS = 0.18, 0.10
+"""Losses ahead of the inverter in the low and the high case, beside PVWatts' 14 %. Our choice."""
+LOW_SHARES = Efficiencies(cells_ac=0.95, cells_dc=0.961, cells=0.948)
+HIGH_SHARES = Efficiencies(cells_ac=0.976, cells_dc=0.991, cells=0.969)
+"""Ends of the published ranges of devices (connections.energy.efficiencies); 0.95 is what they have
+for AC-coupled devices at large. The inverter keeps its nominal share."""
+
+
+def energy_year(
+    plant: Plant, sun: Sunshine, load: Load, options: Options | None = None
+) -> EnergyYear:
+    """The calculated year of a plant under this sun and with this use.
+
+    Raises EnergyError where an input cannot be, InvariantError (one of them) where the year that
+    was calculated breaks a law of energy.
+    """
+    chosen = (options if options is not None else Options()).checked()
+    step = chosen.step_minutes
+    inputs = _inputs(plant.checked(), sun, load, chosen, step)
+    limit = _kw(plant.export_limit_w)
+    flows = dispatch(inputs, limit)
+    check(flows)
+    figures = figures_of(flows)
+    summer, winter = days_to_show(sun.ghi_by_day())
+    finer = _finer(plant, sun, load, chosen, figures)
+    low, high = _cases(plant, sun, load, chosen) if chosen.cases else (None, None)
+    return EnergyYear(
+        step_minutes=step,
+        export_limit_kw=limit,
+        figures=figures,
+        low=low,
+        high=high,
+        months=months_of(flows, step),
+        summer=day_of(flows, summer, step, "the sunniest day of June to August in this sun"),
+        winter=day_of(flows, winter, step, "the middling day of December to February in this sun"),
+        finer=finer,
+        money=money_of(flows, chosen),
+        method=method_of(plant, sun, load, chosen, finer.sentence),
+    )
+
+
+def sweep(
+    plant: Plant,
+    sun: Sunshine,
+    load: Load,
+    limits_w: Sequence[float | None],
+    options: Options | None = None,
+    progress: Callable[[int, int], bool] | None = None,
+) -> tuple[AtLimit, ...]:
+    """The year's sums under each export limit [W], None for no limit, in the order given.
+
+    `progress(done, of)` is called after each; where it answers False the sweep ends with what it
+    has. Raises as `energy_year`.
+    """
+    chosen = (options if options is not None else Options()).checked()
+    if not limits_w:
+        raise EnergyError("Name at least one export limit to try.")
+    for limit in limits_w:
+        replace(plant, export_limit_w=limit).checked()
+    inputs = _inputs(plant, sun, load, chosen, chosen.step_minutes)
+    wanted = tuple(_kw(limit) for limit in limits_w)
+    found: list[AtLimit] = []
+    # Cells that sell are followed anew for each limit, one after the other.
+    groups = [(each,) for each in wanted] if chosen.sell is not None else [wanted]
+    for group in groups:
+        for limit, flows in zip(group, dispatch_each(inputs, group), strict=True):
+            check(flows)
+            found.append(AtLimit(limit, figures_of(flows)))
+            if progress is not None and not progress(len(found), len(wanted)):
+                return tuple(found)
+    return tuple(found)
+
+
+def _kw(watts: float | None) -> float | None:
+    return None if watts is None else watts / 1000
+
+
+@dataclass(frozen=True)
+class _Spread:
+    """How a case differs: a factor on what panels give, and other shares."""
+
+    factor: float = 1.0
+    shares: Efficiencies | None = None
+
+
+def _inputs(
+    plant: Plant,
+    sun: Sunshine,
+    load: Load,
+    options: Options,
+    step: int,
+    spread: _Spread | None = None,
+) -> StepInputs:
+    """What dispatch is given for a step length, and in a case."""
+    import numpy as np
+
+    differs = spread if spread is not None else _Spread()
+    shares = options.efficiencies
+    if differs.shares is not None:
+        shares = replace(
+            shares,
+            cells_ac=differs.shares.cells_ac,
+            cells_dc=differs.shares.cells_dc,
+            cells=differs.shares.cells,
+        )
+    scale = sun.scale_for(plant, options.efficiencies) * differs.factor
+
+    def dc_kw(arrays: tuple[PvArray, ...]) -> "Series":
+        power = np.zeros(steps_of(sun.weather.step_minutes))
+        for array in arrays:
+            power += (
+                array.peak_w / 1000 * dc_w_per_kwp(sun.weather, array.tilt_deg, array.azimuth_deg)
+            )
+        return in_steps(power * (scale / 1000), sun.weather.step_minutes, step)
+
+    def share(dc: "Series", rated_w: float) -> "Series | float":
+        if not shares.part_load:
+            return shares.inverter
+        return share_let_through(dc * 1000, rated_w, shares.inverter)
+
+    separate = []
+    for unit in plant.pv:
+        dc = dc_kw(unit.arrays)
+        separate.append(SeparatePv(dc, unit.rated_w / 1000, share(dc, unit.rated_w)))
+    shared = None
+    if plant.shared:
+        # Several are followed as one that has the sums of their ratings.
+        rated_w = sum(unit.rated_w for unit in plant.shared)
+        dc = sum((dc_kw(unit.arrays) for unit in plant.shared), np.zeros(steps_of(step)))
+        cells = _together([unit.cells for unit in plant.shared])
+        shared = SharedUnit(dc, rated_w / 1000, share(dc, rated_w), cells)
+    own = None
+    if plant.storage:
+        own = _together(
+            [
+                replace(
+                    unit.cells,
+                    charge_w=min(unit.cells.charge_w, unit.rated_w),
+                    discharge_w=min(unit.cells.discharge_w, unit.rated_w),
+                )
+                for unit in plant.storage
+            ]
+        )
+    stores = own is not None or shared is not None
+    return StepInputs(
+        hours=step / 60,
+        load_kw=load.in_steps(step) + options.standby_w / 1000,
+        separate=tuple(separate),
+        shared=shared,
+        cells=own,
+        shares=shares,
+        cheap=_marked(options.cheap, step) if stores else None,
+        cheap_to=options.cheap_to,
+        sell=_marked(options.sell, step) if stores else None,
+    )
+
+
+def _together(cells: list[Cells]) -> CellLimits:
+    return CellLimits(
+        sum(each.usable_wh for each in cells) / 1000,
+        sum(each.charge_w for each in cells) / 1000,
+        sum(each.discharge_w for each in cells) / 1000,
+    )
+
+
+def _marked(window: Window | None, step: int) -> "Flags | None":
+    """Which steps begin inside a window, which goes by the clock on the wall."""
+    import numpy as np
+
+    if window is None:
+        return None
+    minute = (np.arange(steps_of(step)) * step) % 1440
+    forward, back = summer_steps(step)
+    minute[forward:back] = (minute[forward:back] + 60) % 1440
+    by_minute = np.array([window.holds(each) for each in range(1440)])
+    inside: Flags = by_minute[minute]
+    return inside
+
+
+def _figures(
+    plant: Plant, sun: Sunshine, load: Load, options: Options, step: int, spread: _Spread | None
+) -> Figures:
+    flows = dispatch(_inputs(plant, sun, load, options, step, spread), _kw(plant.export_limit_w))
+    check(flows)
+    return figures_of(flows)
+
+
+def _cases(plant: Plant, sun: Sunshine, load: Load, options: Options) -> tuple[Case, Case]:
+    """A low and a high case: sun, losses and cells at the ends of what is likely, together."""
+    found = []
+    for name, of_sun, loss, shares in (
+        ("low", LEAST_SUN, MOST_LOSS, LOW_SHARES),
+        ("high", MOST_SUN, LEAST_LOSS, HIGH_SHARES),
+    ):
+        measured = sun.measured_kwh is not None
+        # A measured yield has its losses in it already.
+        factor = of_sun if measured else of_sun * (1 - loss) / (1 - LOSS)
+        says = f"sun at {of_sun:.0%} of this year"
+        if not measured:
+            says += f", losses of {loss:.0%} in place of {LOSS:.1%} (both our choice)"
+        if plant.storage or plant.shared:
+            says += (
+                f"; cells of {shares.cells:.1%}, their conversions "
+                f"{shares.cells_dc if plant.shared and not plant.storage else shares.cells_ac:.1%} "
+                "one way (ends of published ranges)"
+            )
+        spread = _Spread(factor, shares)
+        found.append(
+            Case(name, says, _figures(plant, sun, load, options, options.step_minutes, spread))
+        )
+    return found[0], found[1]
+
+
+def _finer(plant: Plant, sun: Sunshine, load: Load, options: Options, figures: Figures) -> Finer:
+    """The same year in quarter hours, where sun or use knows them."""
+    known = min(sun.weather.step_minutes, load.step_minutes if not load.steady else 60)
+    step = options.step_minutes
+    if step == FINEST:
+        return Finer(finer_sentence(step, None, None, sun, load), None)
+    if not options.finer or known >= step:
+        return Finer(finer_sentence(step, figures, None, sun, load), None)
+    finest = _figures(plant, sun, load, options, FINEST, None)
+    return Finer(finer_sentence(step, figures, finest, sun, load), finest)

@@ -1,0 +1,58 @@
+"""What boards and protective devices are, from the free words of the facts."""
+
+import re
+from functools import lru_cache
+
+from connections.facts.site import Protection
+
+MAIN_NAMES = frozenset(
+    {
+        "main",
+        "main board",
+        "main switchboard",
+        "main distribution board",
+        "mb",
+        "consumer unit",
+        "cu",
+    }
+)
+"""Names that stand for the board at the origin, as `plain` gives them. Our choice."""
+ORIGIN_NAMES = frozenset(
+    {"supply", "origin", "meter", "meter tails", "cut out", "cutout", "intake", "supply terminals"}
+)
+"""Names that stand for a place before the main board. Our choice."""
+
+_KINDS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("interface", ("interface", "loss of mains", "lom")),
+    ("rcbo", ("rcbo",)),
+    ("rcd", ("rcd", "rccb", "residual")),
+    ("breaker", ("mcb", "mccb", "cb", "acb", "breaker")),
+    ("spd", ("spd", "surge")),
+    ("fuse", ("fuse", "fuses", "fused")),
+    ("isolator", ("isolator", "switch", "disconnector")),
+)
+
+
+@lru_cache(maxsize=1024)
+def plain(name: str) -> str:
+    """A typed name for comparing: no case, no punctuation."""
+    return " ".join(re.sub(r"[\W_]+", " ", name.casefold()).split())
+
+
+def device_kind(entry: Protection) -> str:
+    """interface, rcbo, rcd, breaker, spd, fuse or isolator; "device" for another kind."""
+    return _kind_in(entry.kind)
+
+
+@lru_cache(maxsize=256)
+def _kind_in(words: str) -> str:
+    said = f" {plain(words)} "
+    for kind, names in _KINDS:
+        if any(f" {name} " in said for name in names):
+            return kind
+    return "device"
+
+
+def on_dc_side(entry: Protection) -> bool:
+    """Whether the device is said to stand on the DC side."""
+    return "dc" in plain(entry.kind).split()

@@ -1,0 +1,359 @@
+"""Demand and import: after diversity or as measured, headroom on each phase, the import limit.
+
+The assessed or measured figure stands for the ordinary loads of the site. Charge points, heat
+pumps and storage that charges come on top of it, so that what a measured figure already holds of
+them is counted twice: that errs high.
+"""
+
+from collections.abc import Iterator
+from functools import cached_property
+
+from connections.electrical.demand import Diversity, after_diversity_a, headroom_a
+from connections.facts.defaults import known, load_kind, rating
+from connections.facts.site import Load
+from connections.rulebook.book import Value
+from connections.rules.checks.plant import (
+    PHASES,
+    charging_w,
+    outputs_of,
+    read_cells,
+    through_phases,
+)
+from connections.rules.checks.types import Check, Level, PlotData, Series, amount, bars
+from connections.rules.checks.working import Ground, Working
+from connections.rules.deciding_facts import counts, limit_of, limit_per_phase
+
+ON_TOP = {"vehicle": "demand.vehicle_share", "heat-pump": "demand.heat_pump_share"}
+"""Kinds that come on top of an assessed figure, and what counts of them."""
+
+FULL = ("stored-water", "storage-heating", "floor-heating")
+STORAGE = "demand.storage_share"
+
+
+class Demand:
+    """The demand of a site on each phase [A], gathered for a check."""
+
+    def __init__(self, ground: Ground, w: Working) -> None:
+        self.ground, self.w = ground, w
+        self.base = [0.0, 0.0, 0.0]
+        self.uncontrolled = [0.0, 0.0, 0.0]
+        self.controllable = [0.0, 0.0, 0.0]
+        self.uneven = [0.0, 0.0, 0.0]
+        """What is on fewer phases than the supply has, and so reaches the neutral."""
+        self.terms: list[str] = []
+        self._base()
+        self._on_top()
+        self._storage()
+
+    def _base(self) -> None:
+        w, loads = self.w, self.ground.loads
+        assessed = known(loads.assessed_demand_va) if loads is not None else None
+        if loads is not None and assessed is not None:
+            path = "loads.assessed_demand_va"
+            how = {True: "measured", False: "assessed"}.get(
+                loads.measured if isinstance(loads.measured, bool) else False, "assessed"
+            )
+            w.fact("ordinary demand", path, assessed, f"{amount(assessed / 1000, 'kVA')}, {how}")
+            w.read((("loads.measured", loads.measured),))
+            each = assessed / len(self.ground.phases) / self.ground.stated_nominal_v
+            if len(self.ground.phases) > 1:
+                w.computed("ordinary demand of a phase", "an equal share, taken so")
+            self._add(self.base, [each] * len(self.ground.phases), "ordinary demand", 1.0)
+            return
+        items = self.ordinary
+        if not items:
+            w.need("the assessed or measured demand, or its loads", "loads.assessed_demand_va")
+            return
+        for kind in dict.fromkeys(load_kind(load) for _, load in items):
+            self._kind(kind, [(i, load) for i, load in items if load_kind(load) == kind])
+
+    @cached_property
+    def ordinary(self) -> list[tuple[int, Load]]:
+        """Loads that an assessed figure would hold."""
+        loads = self.ground.loads
+        items = loads.items if loads is not None else ()
+        return [(i, load) for i, load in enumerate(items) if load_kind(load) not in ON_TOP]
+
+    def _kind(self, kind: str, items: list[tuple[int, Load]]) -> None:
+        rule = self._rule(kind)
+        if rule is None:
+            return
+        currents: list[list[float]] = []
+        for i, load in items:
+            found = self._current(i, load)
+            if found is None:
+                return
+            currents.append(found)
+        for k in range(len(self.ground.phases)):
+            on = [current[k] for current in currents if current[k]]
+            counted = after_diversity_a(on, rule)
+            self.base[k] += counted
+            if on:
+                names = ", ".join(load.name for _, load in items)
+                self.terms.append(
+                    f"{PHASES[k]}: {names}: {' + '.join(f'{a:.3f}' for a in on)} A, of which "
+                    f"{counted:.3f} A count"
+                )
+
+    def _rule(self, kind: str) -> Diversity | None:
+        """The diversity of a kind, from the rulebook; all of it for a kind that has none."""
+        share, first, extra, largest = 1000, 0, 0, 0
+        w = self.w
+
+        def value(key: str) -> int:
+            return w.limit(f"demand.{key}", f"diversity, {key.replace('_', ' ')}") or 0
+
+        if kind == "lighting":
+            share = value("lighting_share")
+        elif kind == "heating":
+            share, first = value("heating_rest"), value("heating_first")
+        elif kind in ("cooker", "cooker-with-socket"):
+            share, first = value("cooker_rest"), value("cooker_first")
+            extra = value("cooker_socket") if kind == "cooker-with-socket" else 0
+        elif kind == "instant-water":
+            share, largest = value("water_rest"), value("water_largest")
+        elif kind in FULL:
+            share = value("full_share")
+        elif kind in ("circuit", "socket"):
+            share, largest = value(f"{kind}_rest"), 1
+        if w.needs:
+            return None
+        return Diversity(share / 1000, largest, first / 1000, extra / 1000)
+
+    def _current(self, i: int, load: Load) -> list[float] | None:
+        """The current of a load on each phase [A]; None, and a need, where it can't be told."""
+        w, path = self.w, f"loads.items[{i}]"
+        w.read(
+            (
+                (f"{path}.name", load.name),
+                (f"{path}.kind", load.kind),
+                (f"{path}.phases", known(load.phases)),
+            )
+        )
+        power = rating(load.w)
+        if power is None:
+            w.need(f"the power of {load.name}", f"{path}.w", load.w)
+            return None
+        w.fact(load.name, f"{path}.w", power, amount(power / 1000, "kW"))
+        phases: tuple[str, ...] = known(load.phases) or ()
+        if not phases and len(self.ground.phases) == 1:
+            phases = self.ground.phases
+        if not phases:
+            w.need(f"the phases of {load.name}", f"{path}.phases")
+            return None
+        if set(phases) - set(self.ground.phases):
+            w.need(f"phases of {load.name} that the supply has", f"{path}.phases", phases)
+            return None
+        return through_phases(self.ground, tuple(phases), float(power))
+
+    def _on_top(self) -> None:
+        loads = self.ground.loads
+        for i, load in enumerate(loads.items if loads is not None else ()):
+            key = ON_TOP.get(load_kind(load))
+            if key is None:
+                continue
+            current = self._current(i, load)
+            share = self.w.limit(key, f"what counts of {load_kind(load).replace('-', ' ')}s")
+            path = f"loads.items[{i}].controllable"
+            controlled = known(load.controllable) is True
+            if known(load.controllable) is None:
+                self.w.taken(f"{load.name} can be turned down", path, load.controllable, "no")
+            else:
+                said = "yes" if controlled else "no"
+                self.w.fact(f"{load.name} can be turned down", path, load.controllable, said)
+            if current is not None and share is not None:
+                to = self.controllable if controlled else self.uncontrolled
+                self._add(to, current, load.name, share / 1000)
+
+    def _storage(self) -> None:
+        for output in outputs_of(self.ground):
+            taken = charging_w(self.ground, output)
+            if taken == 0.0:
+                continue
+            unit = output.unit
+            read_cells(self.w, output)
+            self.w.read(
+                (
+                    (f"{output.path}.rated_w", unit.rated_w),
+                    (f"{output.path}.quantity", unit.quantity),
+                )
+            )
+            share = self.w.limit(STORAGE, "what counts of storage that charges")
+            if taken is None or output.elsewhere:
+                self.w.need(
+                    f"the charging power of {unit.id} and its phases", f"{output.path}.rated_w"
+                )
+            elif share is not None:
+                current = through_phases(self.ground, tuple(unit.phases), taken)
+                self._add(self.controllable, current, f"charging of {unit.id}", share / 1000)
+
+    def _add(self, to: list[float], current: list[float], name: str, share: float) -> None:
+        uneven = to is not self.base and sum(map(bool, current)) < len(self.ground.phases)
+        for k, amps in enumerate(current):
+            if amps:
+                to[k] += amps * share
+                self.uneven[k] += amps * share if uneven else 0.0
+                self.terms.append(f"{PHASES[k]}: {name}: {amps * share:.3f} A")
+
+
+def demand_of(ground: Ground, w: Working) -> Demand:
+    """The demand of the site, gathered once; a check that asks gets its inputs and needs."""
+    if ground.demand is None:
+        ground.demand = Demand(ground, Working(ground, "demand", "", "", ""))
+    w.take(ground.demand.w)
+    return ground.demand
+
+
+def checks(ground: Ground) -> Iterator[Check]:
+    """Demand, import and the notice of loads, on each phase."""
+    cutout = rating(ground.site.supply.cutout_a)
+    for k, phase in enumerate(ground.phases):
+        w = _working(ground, "demand", phase, "Demand that nobody controls against the cut-out")
+        yield w.attempt(lambda w=w, k=k: _demand(ground, w, k, cutout))  # type: ignore[misc]
+        w = _working(ground, "import-limit", phase, "All demand against the cut-out")
+        yield w.attempt(lambda w=w, k=k: _import(ground, w, k, cutout))  # type: ignore[misc]
+    yield from _notice(ground, cutout)
+
+
+def _working(ground: Ground, id: str, phase: str, title: str) -> Working:
+    w = Working(
+        ground, "demand", id, phase, title,
+        "Σ currents after diversity; charge points, heat pumps and charging in full",
+    )  # fmt: skip
+    cutout = ground.site.supply.cutout_a
+    if rating(cutout):
+        w.fact("rating of the cut-out", "supply.cutout_a", cutout, f"{cutout} A")
+    else:
+        w.need("the rating of the cut-out", "supply.cutout_a", cutout)
+    return w
+
+
+def _demand(ground: Ground, w: Working, k: int, cutout: int | None) -> Check:
+    demand = demand_of(ground, w)
+    _terms(w, demand, k)
+    if w.needs or cutout is None:
+        return w.missing()
+    uncontrolled = demand.base[k] + demand.uncontrolled[k]
+    room = headroom_a(cutout, uncontrolled)
+    w.line(
+        f"{uncontrolled:.3f} A of {cutout} A; {room:.3f} A "
+        f"({room * ground.stated_nominal_v / 1000:.3f} kVA) are left for what can be turned down."
+    )
+    w.plot = _bars(ground, demand, cutout)
+    return w.compared(uncontrolled, cutout, "A")
+
+
+def _import(ground: Ground, w: Working, k: int, cutout: int | None) -> Check:
+    demand = demand_of(ground, w)
+    _terms(w, demand, k)
+    limit = limit_of(ground.site, "import")
+    bound_a = None
+    if limit is not None and counts(limit):
+        scaled = limit_per_phase(limit, len(ground.phases), ground.stated_nominal_v * 1000)
+        bound_a = None if scaled is None else scaled / 6 / (ground.stated_nominal_v * 1000) / 1000
+    if limit is not None:
+        w.read(
+            (f"limits.import.{name}", getattr(limit, name))
+            for name in ("value", "basis", "type_tested", "nets_phases")
+        )
+        if bound_a is not None:
+            w.computed("import limit on a phase", amount(bound_a, "A"))
+        else:
+            w.line("The import limit does not count: it is not known to be fully type tested.")
+    else:
+        w.read((("limits.import", None),))
+    if w.needs or cutout is None:
+        return w.missing()
+    uncontrolled = demand.base[k] + demand.uncontrolled[k]
+    whole = uncontrolled + demand.controllable[k]
+    room = headroom_a(cutout, uncontrolled)
+    w.line(
+        f"{uncontrolled:.3f} A and {demand.controllable[k]:.3f} A that can be turned down: "
+        f"{whole:.3f} A ({whole * ground.stated_nominal_v / 1000:.3f} kVA) of {cutout} A."
+    )
+    if whole > cutout:
+        if room > 0:
+            w.line(
+                f"An import limit of {cutout} A a phase is needed: it leaves {room:.3f} A "
+                f"({room * ground.stated_nominal_v / 1000:.3f} kVA) for charging."
+            )
+        else:
+            w.line("No import limit answers this: what nobody controls is over the cut-out alone.")
+        if bound_a is not None:
+            whole = max(uncontrolled, min(whole, bound_a))
+            w.line(f"With the import limit {whole:.3f} A.")
+            if bound_a == cutout and whole == bound_a:
+                return w.exactly(cutout, cutout, "A")
+    else:
+        w.line("No import limit is needed.")
+    return w.compared(whole, cutout, "A")
+
+
+def _notice(ground: Ground, cutout: int | None) -> Iterator[Check]:
+    """Charge points and heat pumps: whether the operator is asked first, or told afterwards."""
+    loads = ground.loads
+    asked = [load.name for load in (loads.items if loads else ()) if load_kind(load) in ON_TOP]
+    if not asked:
+        return
+    for k, phase in enumerate(ground.phases):
+        w = _working(ground, "load-notice", phase, "When the network operator is told of the loads")
+        w.caution = True
+        most_ma = w.limit("load_notice.demand_limit", "asked first above")
+        demand = demand_of(ground, w)
+        looped = known(ground.site.supply.looped)
+        w.fact(
+            "looped service", "supply.looped", looped,
+            {True: "yes", False: "no"}.get(looped if looped is not None else False, "no")
+            if looped is not None
+            else "not known",
+        )  # fmt: skip
+        if cutout is None:
+            w.line(
+                "The cut-out is not known: the operator is asked before the loads are connected."
+            )
+        if looped and w.flag("looped.loads_ask_first"):
+            w.line(f"Asked before they are connected: {', '.join(asked)}.")
+            yield w.lacks("the service is looped")
+            continue
+        if w.needs or most_ma is None or cutout is None:
+            yield w.missing()
+            continue
+        whole = demand.base[k] + demand.uncontrolled[k] + demand.controllable[k]
+        first = min(most_ma / 1000, float(cutout))
+        days = ground.held("time.load_notice")
+        w.line(
+            f"{whole:.3f} A beside {first:g} A (the cut-out, and the demand above which a home "
+            "asks first). Above it the operator is asked before the work; otherwise it is told "
+            f"{_within(days)}."
+        )
+        yield w.compared(whole, int(first), "A")
+
+
+def _within(days: Value | None) -> str:
+    if days is None:
+        return "afterwards"
+    return "by the day of the work" if days.amount == 0 else f"within {days.written} of it"
+
+
+def _terms(w: Working, demand: Demand, k: int) -> None:
+    for term in demand.terms:
+        if term.startswith(PHASES[k]):
+            w.line(term)
+
+
+def _bars(ground: Ground, demand: Demand, cutout: int) -> PlotData:
+    """Demand and headroom by phase."""
+
+    fixed = [a + b for a, b in zip(demand.base, demand.uncontrolled, strict=True)]
+    room = [max(0.0, cutout - a) for a in fixed]
+    return PlotData(
+        "bars",
+        "phase",
+        "A",
+        (
+            Series("nobody controls", bars(ground.phases, fixed)),
+            Series("can be turned down", bars(ground.phases, demand.controllable)),
+            Series("headroom", bars(ground.phases, room)),
+        ),
+        (Level("cut-out", float(cutout)),),
+    )

@@ -1,0 +1,292 @@
+"""The protection schedule: devices that the facts call for, settings beside readings, labels.
+
+Without any device in the facts there is no schedule yet: that is missing, and no device is said to
+be. With one, what it lacks is told device by device; existing plant is looked at where the schedule
+names a device of it.
+"""
+
+from collections.abc import Iterator
+
+from connections.facts.defaults import known, load_kind, rating
+from connections.facts.devices import MAIN_NAMES, ORIGIN_NAMES, device_kind, on_dc_side, plain
+from connections.facts.site import Protection
+from connections.rules.checks.circuit import OVERCURRENT
+from connections.rules.checks.interface import readings_of, same_function, table_for
+from connections.rules.checks.plant import Output, cells_behind, outputs_of
+from connections.rules.checks.types import Check
+from connections.rules.checks.working import Ground, Working, shown
+from connections.rules.deciding_facts import limit_of
+
+RESIDUAL = ("rcd", "rcbo")
+_ELECTRODE = "an earth electrode of the installation"
+_ISLAND: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("an isolator for island operation that breaks all live poles", ("changeover", "island")),
+    ("a relay that bonds neutral and earth in island operation alone", ("bond",)),
+    (_ELECTRODE, ("electrode", "earth rod")),
+)
+"""What plant that can island needs, and words of the schedule that say it is there."""
+
+CAUTIONS_ISLAND = (
+    "The fault current of an island is low: over-current devices may not clear; rely on residual "
+    "current or electronic trips, and verify disconnection.",
+    "The bond of neutral and earth is interlocked with the isolator: never made while the network "
+    "is connected.",
+    "Changeover is break before make.",
+    "A TN installation may not rely on the distributor's earth while it is an island (BS 7671 "
+    "551.4.3.2.1, read in its opening; the rest secondary).",
+)
+
+
+def checks(ground: Ground) -> Iterator[Check]:
+    """Everything about the schedule."""
+    outputs = outputs_of(ground)
+    if not outputs:
+        return
+    for output in outputs:
+        yield settings(ground, output)
+    if not ground.site.protection:
+        w = Working(ground, "protection", "schedule", "site", "Devices that the facts call for")
+        w.need("the protection schedule", "protection")
+        yield w.missing()
+    else:
+        named = {entry.serves for entry in ground.site.protection}
+        for output in outputs:
+            if not output.line.existing or output.unit.id in named:
+                yield from _devices(ground, output)
+        yield from _charge_points(ground)
+        yield from _residual(ground, outputs)
+    yield from _scheme(ground)
+    yield from _labels(ground, outputs)
+
+
+def settings(ground: Ground, output: Output) -> Check:
+    """The settings that hold for a unit, with what was read on it beside them."""
+    unit = output.unit
+    w = Working(
+        ground, "protection", "settings", unit.id, "Interface protection settings",
+        "each reading equals the setting of the edition for the unit's standard",
+    )  # fmt: skip
+    w.read(((f"{output.path}.standard", unit.standard), (f"{output.path}.status", unit.status)))
+    table = table_for(ground, output)
+    readings = readings_of(ground, output)
+    for path, reading in readings:
+        w.read(((path, [reading.function, reading.value, reading.unit, known(reading.delay_ms)]),))
+    if table is None:
+        w.line("No table of this edition holds for the unit; what was read is the record.")
+        for _, reading in readings:
+            w.line(f"{reading.function}: read {shown(reading.value, reading.unit)}")
+        return w.listed()
+    w.computed("table", table.says)
+    different: list[str] = []
+    for setting in table.settings:
+        name = f"{setting.function} {setting.stage}" if setting.stage else setting.function
+        wanted = setting.written
+        if setting.delay_ms is not None:
+            wanted += f" after {shown(setting.delay_ms, 'ms')}"
+        read = [r for _, r in readings if same_function(setting, r)]
+        for one in read:
+            delay = known(one.delay_ms)
+            said = shown(one.value, one.unit)
+            said += f" after {shown(delay, 'ms')}" if delay is not None else ""
+            w.line(f"{name}: {wanted}; read {said}")
+            late = delay is not None and setting.delay_ms is not None and delay != setting.delay_ms
+            if (one.value, one.unit) != (setting.amount, setting.unit) or late:
+                different.append(f"{name} is {said}, not {wanted}")
+        if not read:
+            w.line(f"{name}: {wanted}; not read yet")
+    if different:
+        return w.lacks(f"settings read on {unit.id} differ: {'; '.join(different)}")
+    return w.there() if readings else w.listed()
+
+
+def _devices(ground: Ground, output: Output) -> Iterator[Check]:
+    unit = output.unit
+    kinds = [
+        (i, entry, device_kind(entry))
+        for i, entry in enumerate(ground.site.protection)
+        if entry.serves == unit.id and not on_dc_side(entry)
+    ]
+    breakers = [i for i, _, kind in kinds if kind in OVERCURRENT]
+    yield _called(ground, unit.id, "an over-current device", breakers)
+    isolators = [
+        i for i, entry, kind in kinds if kind == "isolator" or "isolator" in plain(entry.kind)
+    ]
+    yield _called(ground, unit.id, "an isolator on the AC side", isolators)
+    if known(ground.site.supply.earthing) == "TT":
+        residual = [
+            i
+            for i, entry in enumerate(ground.site.protection)
+            if device_kind(entry) in RESIDUAL and _feeds(entry, output)
+        ]
+        because = ("supply.earthing", "TT")
+        yield _called(ground, unit.id, "a residual-current device", residual, because)
+    if unit.can_island is True:
+        tt = known(ground.site.supply.earthing) == "TT"
+        for what, words in _ISLAND:
+            if tt and what == _ELECTRODE:
+                continue  # a TT installation stands on its own electrode anyway
+            found = [
+                i
+                for i, entry in enumerate(ground.site.protection)
+                if any(word in plain(entry.kind) for word in words)
+            ]
+            yield _called(ground, unit.id, what, found, (f"{output.path}.can_island", True))
+
+
+def _feeds(entry: Protection, output: Output) -> bool:
+    """Whether a device stands in the way of a unit: at it, at its board, or at the origin."""
+    serves = known(entry.serves)
+    if serves is None:
+        return True
+    board = plain(known(output.unit.feeds_from) or "main")
+    said = plain(serves)
+    return serves == output.unit.id or said == board or said in MAIN_NAMES | ORIGIN_NAMES
+
+
+def _called(
+    ground: Ground, of: str, what: str, found: list[int], because: tuple[str, object] | None = None
+) -> Check:
+    w = Working(
+        ground, "protection", "schedule", f"{of}: {what}", "Device that the facts call for",
+        "the schedule names it",
+    )  # fmt: skip
+    if because is not None:
+        w.read((because,))
+    w.read(
+        (f"protection[{i}].{name}", getattr(entry, name))
+        for i, entry in enumerate(ground.site.protection)
+        for name in ("kind", "serves")
+    )
+    for i in found:
+        entry = ground.site.protection[i]
+        rated = rating(entry.rating_a)
+        words = f"{entry.kind}, {rated} A" if rated else entry.kind
+        w.fact("device", f"protection[{i}].kind", entry.kind, words)
+    if found:
+        return w.there()
+    w.line(f"Called for since {because[0]} is {because[1]}." if because else "Called for always.")
+    return w.lacks(f"the schedule lacks {what} for {of}")
+
+
+def _charge_points(ground: Ground) -> Iterator[Check]:
+    loads = ground.loads
+    for load in loads.items if loads is not None else ():
+        if load_kind(load) != "vehicle":
+            continue
+        found = [
+            i
+            for i, entry in enumerate(ground.site.protection)
+            if device_kind(entry) in RESIDUAL
+            and plain(known(entry.serves) or "") == plain(load.name)
+        ]
+        w = Working(ground, "protection", "", "", "")
+        if w.flag("schedule.vehicle_rcd"):
+            yield _called(ground, load.name, "a residual-current device of its own", found)
+
+
+def _residual(ground: Ground, outputs: list[Output]) -> Iterator[Check]:
+    """Type and direction of every residual-current device on the circuit of a unit."""
+    units = {output.unit.id for output in outputs}
+    for i, entry in enumerate(ground.site.protection):
+        if device_kind(entry) not in RESIDUAL or known(entry.serves) not in units:
+            continue
+        path = f"protection[{i}]"
+        w = Working(
+            ground, "protection", "schedule-rcd", f"{entry.kind} of {entry.serves}",
+            "Residual-current device on the circuit of an inverter",
+            "its type is none that is barred, and it works in both directions",
+        )  # fmt: skip
+        w.read(((f"{path}.kind", entry.kind), (f"{path}.serves", entry.serves)))
+        barred = w.words("schedule.rcd_barred")
+        type_, direction = known(entry.rcd_type), known(entry.direction)
+        if not type_:
+            w.need(f"the type of the {entry.kind} of {entry.serves}", f"{path}.rcd_type", type_)
+        else:
+            w.fact("type", f"{path}.rcd_type", type_, type_)
+        if not direction:
+            words = f"whether the {entry.kind} of {entry.serves} works in both directions"
+            w.need(words, f"{path}.direction", direction)
+        else:
+            w.fact("direction", f"{path}.direction", direction, direction)
+        w.line(
+            "Type B unless there is simple separation or the maker declares that type A or F is "
+            "enough (BS 7671 712.411.3.2.1.2, from memory)."
+        )
+        if type_ and plain(type_).upper().removeprefix("TYPE ").strip() in barred:
+            yield w.lacks(f"the {entry.kind} of {entry.serves} is of type {type_}")
+        elif direction and _one_way(direction) and w.flag("schedule.one_way_barred"):
+            yield w.lacks(
+                f"the {entry.kind} of {entry.serves} works in one direction alone, and the "
+                "current may flow both ways"
+            )
+        else:
+            yield w.missing() if w.needs else w.there()
+
+
+def _one_way(direction: str) -> bool:
+    said = plain(direction)
+    return said.startswith(("one", "uni")) and not said.startswith("universal")
+
+
+def _scheme(ground: Ground) -> Iterator[Check]:
+    """A limitation scheme, where there is one, as the schedule shows it."""
+    for which in ("export", "import"):
+        limit = limit_of(ground.site, which)
+        if limit is None:
+            continue
+        w = Working(
+            ground, "protection", "limitation-scheme", f"{which} limit", "Limitation scheme",
+            "stated in full: response, fail-safe, where it measures",
+        )  # fmt: skip
+        for name, words in (
+            ("response_ms", "response time"),
+            ("fail_safe", "whether it is fail-safe"),
+            ("measured_at", "where it measures"),
+            ("ct_position", "position of its current transformers"),
+        ):
+            value = getattr(limit, name)
+            path = f"limits.{which}.{name}"
+            if known(value) in (None, ""):
+                w.need(f"{words} of the {which} limitation scheme", path, value)
+            elif name == "response_ms":
+                w.fact(words, path, value, shown(value, "ms"))
+            else:
+                yes_no = {True: "yes", False: "no"}
+                w.fact(words, path, value, yes_no[value] if isinstance(value, bool) else value)
+        if limit.fail_safe is False:
+            yield w.lacks(f"the {which} limitation scheme is not fail-safe")
+        else:
+            yield w.missing() if w.needs else w.there()
+
+
+def _labels(ground: Ground, outputs: list[Output]) -> Iterator[Check]:
+    """Labels of the installation, and the cautions of island operation, for reading."""
+    w = Working(ground, "protection", "labels", "site", "Labels", "what the facts call for")
+    keys = ["schedule.labels"]
+    panels = any(a.unit_id == o.unit.id for o in outputs for a in ground.site.arrays)
+    if panels or any(o.unit.source in ("pv", "pv+storage") for o in outputs):
+        keys.append("schedule.labels_panels")
+    if any(cells_behind(ground, o.unit) or o.unit.source == "storage" for o in outputs):
+        keys.append("schedule.labels_cells")
+    island = any(o.unit.can_island is True for o in outputs)
+    if island:
+        keys.append("schedule.labels_island")
+    for o in outputs:
+        w.read(((f"{o.path}.source", o.unit.source), (f"{o.path}.can_island", o.unit.can_island)))
+    for key in keys:
+        for label in w.words(key):
+            w.line(label)
+    yield w.missing() if w.needs else w.listed()
+    if island:
+        w = Working(
+            ground, "protection", "island-earthing", "site", "Earthing and protection as an island"
+        )
+        for o in outputs:
+            if o.unit.can_island is True:
+                w.fact(f"{o.unit.id} can island", f"{o.path}.can_island", True, "yes")
+        earthing = known(ground.site.supply.earthing)
+        w.fact("earthing of the supply", "supply.earthing", earthing, earthing or "not known")
+        w.limit("fault.electrode_limit", "earth electrode, at most")
+        for line in CAUTIONS_ISLAND:
+            w.line(line)
+        yield w.listed()

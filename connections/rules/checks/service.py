@@ -1,0 +1,120 @@
+"""Generation against the service: no household load is credited."""
+
+from collections.abc import Iterator
+
+from connections.electrical.phase_sums import SCALE_PER_W
+from connections.facts.defaults import known, rating
+from connections.facts.devices import MAIN_NAMES, plain
+from connections.rules.checks.plant import Output, outputs_of
+from connections.rules.checks.types import Check, amount
+from connections.rules.checks.working import Ground, Working
+from connections.rules.deciding_facts import limit_of, limit_per_phase
+
+TITLE = "Registered capacity against the cut-out"
+
+
+def checks(ground: Ground) -> Iterator[Check]:
+    """Per phase: aggregate against cut-out and main board, and the fail-safe export limit."""
+    outputs = outputs_of(ground)
+    if not outputs:
+        return
+    cutout = ground.site.supply.cutout_a
+    for k, phase in enumerate(ground.phases):
+        on_phase = [output for output in outputs if phase in output.unit.phases]
+        if not on_phase:
+            continue
+        w = _working(ground, "service-registered", phase, TITLE, on_phase)
+        rated = rating(cutout)
+        if rated is None:
+            w.need("the rating of the cut-out", "supply.cutout_a", cutout)
+        else:
+            w.fact("rating of the cut-out", "supply.cutout_a", rated, f"{rated} A")
+        yield _against(w, on_phase, rated)
+        for n, board in enumerate(ground.site.boards or ()):
+            if plain(board.id) in MAIN_NAMES and rating(board.rating_a):
+                w = _working(
+                    ground, "service-board", f"{phase}, {board.id}",
+                    "Registered capacity against the board", on_phase,
+                )  # fmt: skip
+                path = f"boards[{n}].rating_a"
+                w.fact("rating of the board", path, board.rating_a, f"{board.rating_a} A")
+                yield _against(w, on_phase, rating(board.rating_a))
+        if rated is not None:
+            yield from _limited(ground, k, phase, rated, on_phase)
+
+
+def _working(ground: Ground, id: str, phase: str, title: str, outputs: list[Output]) -> Working:
+    w = Working(
+        ground, "service", id, phase, title,
+        "Σ quantity × registered capacity / phases, divided by the design voltage",
+    )  # fmt: skip
+    for output in outputs:
+        _capacity(w, output)
+    stated = ground.site.supply.nominal_v
+    words = amount(ground.stated_nominal_v, "V phase to neutral")
+    if known(stated):
+        w.fact("design voltage", "supply.nominal_v", stated, words)
+    else:
+        w.taken("design voltage", "supply.nominal_v", stated, words)
+    return w
+
+
+def _capacity(w: Working, output: Output) -> None:
+    unit, path = output.unit, output.path
+    w.read(((f"{path}.phases", tuple(unit.phases)), (f"{path}.quantity", unit.quantity)))
+    if output.rated_w is None or output.quantity is None:
+        w.need(f"capacity and number of {unit.id}", f"{path}.rated_w", unit.rated_w)
+        return
+    words = amount(output.rated_w / 1000, "kW")
+    w.fact(f"registered capacity of {unit.id}", f"{path}.rated_w", unit.rated_w, words)
+
+
+def _against(w: Working, outputs: list[Output], rated: int | None) -> Check:
+    if w.needs or rated is None:
+        return w.missing()
+    scaled = sum(
+        (output.rated_w or 0) * SCALE_PER_W // output.line.phases * (output.quantity or 0)
+        for output in outputs
+    )
+    current = scaled / SCALE_PER_W / w.ground.stated_nominal_v
+    terms = " + ".join(
+        f"{output.quantity} × {(output.rated_w or 0) / 1000:g} kW / {output.line.phases}"
+        for output in outputs
+    )
+    w.line(f"{terms} = {scaled / SCALE_PER_W / 1000:.3f} kW on the phase")
+    w.line(f"{scaled / SCALE_PER_W:.3f} W / {w.ground.stated_nominal_v} V = {current:.3f} A")
+    return w.compared(current, rated, "A")
+
+
+def _limited(
+    ground: Ground, k: int, phase: str, rated: int, outputs: list[Output]
+) -> Iterator[Check]:
+    """The second line: what a fail-safe scheme lets out; it never replaces the first."""
+    limit = limit_of(ground.site, "export")
+    if limit is None or limit.value is None:
+        return
+    w = Working(
+        ground, "service", "service-limited", phase, "Export limit against the cut-out",
+        "the limit of a fail-safe scheme on the phase; a limit is not a smaller machine",
+    )  # fmt: skip
+    w.fact(
+        "export limit", "limits.export.value", limit.value, _limit_words(limit.basis, limit.value)
+    )
+    w.read((f"limits.export.{name}", getattr(limit, name)) for name in ("basis", "nets_phases"))
+    w.fact("rating of the cut-out", "supply.cutout_a", rated, f"{rated} A")
+    if known(limit.fail_safe) is not True:
+        said = "is not fail-safe" if limit.fail_safe is False else "is not known to be fail-safe"
+        w.read((("limits.export.fail_safe", limit.fail_safe),))
+        w.line(f"The scheme {said}, so its limit is not set beside the cut-out.")
+        yield w.listed()
+        return
+    w.fact("fail-safe", "limits.export.fail_safe", True, "yes")
+    bound = limit_per_phase(limit, len(ground.phases), ground.stated_nominal_v * 1000)
+    current = (bound or 0) / 6 / (ground.stated_nominal_v * 1000) / 1000
+    w.line(f"The scheme lets {current:.3f} A out on {phase}.")
+    yield w.compared(current, rated, "A")
+
+
+def _limit_words(basis: str, value: int) -> str:
+    unit = {"ma_per_phase": "A a phase", "w_total": "kW in all"}.get(basis, "kVA in all")
+    return amount(value / 1000, unit)
