@@ -44,7 +44,7 @@ def test_a_premises_by_keyboard_alone(window, person, width):
     page.keyboard.type("PV")
     page.keyboard.press("Tab")
     page.keyboard.type("3680")
-    # A panel sent before the last digit asks about a shorter number; its answers go when the next comes.
+    # A panel sent before the last digit asks about a shorter number; the next replaces its answers.
     page.wait_for_selector("#msg-proposed-units-0-rated_w input[value^='3680 =']")
     # The cursor stays where it was while messages and panel come.
     assert page.evaluate("document.activeElement.id") == "id_proposed-units-0-rated_w"
