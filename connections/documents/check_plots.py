@@ -1,0 +1,86 @@
+"""The plots of electrical checks, placed: for the printed pack and for pages alike."""
+
+from itertools import pairwise
+from math import isfinite
+
+from connections.plots.chart import Bars, Level, Line, Plot, bar_plot, line_plot
+from connections.rules.checks.plot_words import plot_title, plot_words
+from connections.rules.checks.types import Check, PlotData, amount
+
+_ROOM = 21
+"""Letters of a line's name that stand beside it; the description has the whole name."""
+_APART = 0.3
+"""Least distance of two places, as a share of the run, at which both can be named on its axis."""
+
+
+def plot_of(check: Check) -> Plot | None:
+    """The plot of a check, ready for `plots/plot.svg`; None where it has none to draw.
+
+    Its `description` is the text alternative and tells every figure.
+    """
+    if check.plot is None:
+        return None
+    return drawn(plot_title(check, check.plot), plot_words(check.plot), check.plot)
+
+
+def drawn(title: str, description: str, data: PlotData) -> Plot | None:
+    """Lines along a run, or bars by phase, with their limits marked across.
+
+    None where there is nothing to draw, or a figure is no number.
+    """
+    figures = [n for one in data.series for point in one.points for n in (point.x, point.y)]
+    if not all(map(isfinite, (*figures, *(level.value for level in data.levels)))):
+        return None
+    levels = [
+        Level(f"{level.name}, {amount(level.value, data.y_unit)}", level.value)
+        for level in data.levels
+    ]
+    try:
+        if data.kind == "along":
+            return line_plot(
+                title,
+                [
+                    Line(_short(one.name), tuple((point.x, point.y) for point in one.points))
+                    for one in data.series
+                ],
+                x_label=f"{data.x_unit} along the run",
+                y_label=data.y_unit,
+                description=description,
+                levels=levels,
+                x_words=_places(data),
+            )
+        groups = list(dict.fromkeys(p.label for one in data.series for p in one.points))
+        values = [{point.label: point.y for point in one.points} for one in data.series]
+        return bar_plot(
+            title,
+            groups,
+            [
+                Bars(one.name, tuple(at.get(group) for group in groups))
+                for one, at in zip(data.series, values, strict=True)
+            ],
+            y_label=data.y_unit,
+            description=description,
+            levels=levels,
+        )
+    except ValueError:
+        return None
+
+
+def _places(data: PlotData) -> list[tuple[float, str]]:
+    """The places of the run as words on its axis, where they stand far enough apart."""
+    found = {
+        point.x: f"{_short(point.label)}, {amount(point.x, data.x_unit)}"
+        for one in data.series
+        for point in one.points
+    }
+    at = sorted(found)
+    if len(at) < 2:
+        return []
+    least = _APART * (at[-1] - at[0])
+    if any(after - before < least for before, after in pairwise(at)):
+        return []
+    return [(x, found[x]) for x in at]
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= _ROOM else f"{name[: _ROOM - 1]}…"
