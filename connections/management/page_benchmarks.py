@@ -82,6 +82,7 @@ def _every_page() -> Figure:
             reverse("premises", args=[line.premises.key]),
             reverse("design-sheet", args=[line.design.key]),
             reverse("line-review", args=[line.key]),
+            reverse("line-checks", args=[line.key]),
             reverse("line-explained", args=[line.key]),
             reverse("pack-preview", args=[line.application.key]),
             reverse("events", args=[line.premises.key]),

@@ -17,6 +17,7 @@ PAGES: dict[str, str] = {
     "design-sheet": "design",
     "designs": "premises",
     "line-review": "line",
+    "line-checks": "line",
     "line-answers": "line",
     "pack-preview": "application",
     "pack": "pack",

@@ -1,6 +1,9 @@
 """A browser for tests of the pages: headless, and hearing of everything that the policy on content
 stops."""
 
+import html
+import re
+
 import pytest
 
 # WCAG 2.2 level AA, and what axe-core calls good practice on top.
@@ -62,3 +65,13 @@ def axe():
         ]
 
     return look
+
+
+@pytest.fixture
+def words():
+    """`words(answer)`: what a page says, without its marks."""
+
+    def read(answer):
+        return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", answer.content.decode())).split())
+
+    return read

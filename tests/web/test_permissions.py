@@ -79,6 +79,7 @@ SHEET = {
 REVIEW = {
     "review-list": [opens()],
     "line-review": [opens("line")],
+    "line-checks": [opens("line")],
     "verdict": [sends("line", office=REFUSED)],
     "question": [sends("line", office=REFUSED)],
     "question-answer": [sends("question")],

@@ -4,11 +4,13 @@ from django.urls import URLPattern, path
 
 from connections.views.review.acts import answer_question, ask_question, give_verdict
 from connections.views.review.answers import answer_take_back, line_answers
+from connections.views.review.checks import line_checks_page
 from connections.views.review.pages import line_review, review_list
 
 urlpatterns: list[URLPattern] = [
     path("review/", review_list, name="review-list"),
     path("lines/<uuid:key>/review/", line_review, name="line-review"),
+    path("lines/<uuid:key>/checks/", line_checks_page, name="line-checks"),
     path("lines/<uuid:key>/verdicts/", give_verdict, name="verdict"),
     path("lines/<uuid:key>/questions/", ask_question, name="question"),
     path("questions/<uuid:key>/answer/", answer_question, name="question-answer"),

@@ -25,16 +25,6 @@ def engineer(client, db):
 
 
 @pytest.fixture
-def words():
-    """`words(answer)`: what a page says, without its marks."""
-
-    def read(answer):
-        return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", answer.content.decode())).split())
-
-    return read
-
-
-@pytest.fixture
 def rows_of():
     """`rows_of(answer)`: each row of the tables in words, by its id, where it has one."""
 
