@@ -172,3 +172,26 @@ def test_a_file_is_attached_by_its_form(window, engineer, tmp_path):
     page.get_by_role("link", name="sheet.pdf").wait_for()
     assert overflow(page) <= 0
     assert page.faults == []
+
+
+@WIDTHS
+def test_checks_with_their_workings_open(window, axe, width):
+    cable = {
+        "from": "consumer unit",
+        "to": "pv-1",
+        "length_mm": 20_000,
+        "csa_mm2": "6",
+        "cores": 2,
+        "material": "copper",
+        "insulation": "thermoplastic 70 C",
+        "method": "C",
+    }
+    line = make_premises(cables=[cable])
+    page = window(make_person("office"), width=width)
+    page.goto(reverse("line-checks", args=[line.key]))
+    page.evaluate("document.querySelectorAll('details').forEach((each) => (each.open = true))")
+    assert page.is_visible("text=Formula: V at each place >> nth=0")
+    assert page.is_visible(".plot svg")
+    assert axe(page) == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.faults == []
