@@ -30,7 +30,7 @@ from tests.web.making import (
     make_touched,
 )
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.looks]
 
 ROLES = pytest.mark.parametrize("role", ["office", "engineer"])
 

@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 from tests.browser.layout import overlaps, sideways
 from tests.browser.watching import Watch
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.looks]
 
 
 @pytest.fixture

@@ -16,7 +16,7 @@ from tests.web.making import (
     make_question,
 )
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.browser, pytest.mark.looks, pytest.mark.django_db(transaction=True)]
 
 WIDTHS = pytest.mark.parametrize("width", [1280, 360])
 

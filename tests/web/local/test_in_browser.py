@@ -17,6 +17,7 @@ def check(page, axe, width):
     assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("width", [1280, 360])
 def test_every_page(window, axe, width):
     engineer = make_person("engineer")

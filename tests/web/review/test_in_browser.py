@@ -66,6 +66,7 @@ def every_page(engineer):
     ]
 
 
+@pytest.mark.looks
 @WIDTHS
 def test_no_page_has_a_fault(window, axe, engineer, every_page, width):
     page = window(engineer, width=width)
@@ -77,6 +78,7 @@ def test_no_page_has_a_fault(window, axe, engineer, every_page, width):
         assert overflow(page) <= 0, address
 
 
+@pytest.mark.looks
 @WIDTHS
 def test_pages_with_faults_have_no_other_fault(window, axe, engineer, width):
     line = capped(**island())
@@ -174,6 +176,7 @@ def test_a_file_is_attached_by_its_form(window, engineer, tmp_path):
     assert page.faults == []
 
 
+@pytest.mark.looks
 @WIDTHS
 def test_checks_with_their_workings_open(window, axe, width):
     cable = {

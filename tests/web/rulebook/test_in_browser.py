@@ -7,7 +7,7 @@ from connections.services.local_entries import add_entry
 from tests.services.local_making import balance, cap, condition
 from tests.web.making import home, island, make_local_entry, make_person, make_premises
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.browser, pytest.mark.looks, pytest.mark.django_db(transaction=True)]
 ON = "on=2026-11-25"
 
 

@@ -75,6 +75,7 @@ def test_a_premises_by_keyboard_alone(window, person, width):
     assert page.faults == []
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("width", WIDTHS)
 def test_pages_have_nothing_against_them(window, axe, person, width):
     line = make_premises(**island())
@@ -91,6 +92,7 @@ def test_pages_have_nothing_against_them(window, axe, person, width):
     assert page.faults == []
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("width", WIDTHS)
 def test_a_sheet_with_faults_has_nothing_against_it(window, axe, person, width):
     line = make_premises()
