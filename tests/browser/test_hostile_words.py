@@ -90,7 +90,7 @@ def test_words_that_are_html_never_run(window, work_waiting_tasks):
     expect(page.get_by_text(f"Design {HOSTILE} is a copy")).to_be_visible()
     nothing_ran(page)
     page.goto(f"/lines/{line.key}/review/")
-    article = page.locator("article.finding-decide")
+    article = page.locator("article.finding-decide", has_text="bat-1 can run as an island")
     article.get_by_text("Send back to the office with a question").click()
     article.get_by_label("Question to the office").fill(f"Question {HOSTILE}")
     article.get_by_role("button", name="Send the question").click()
@@ -98,8 +98,15 @@ def test_words_that_are_html_never_run(window, work_waiting_tasks):
     article.get_by_label("Answer").fill(f"Answer {HOSTILE}")
     article.get_by_role("button", name="Answer").click()
     expect(page.get_by_text(f"Answer {HOSTILE}")).to_be_visible()
-    article.get_by_label("Your decision, and the reason for it").fill(f"Reason {HOSTILE}")
-    article.get_by_role("button", name="Enter the decision").click()
+    # One decision has such words; those on what the hostile rows lack have plain ones.
+    open_ones = page.locator("article.finding-decide").filter(
+        has=page.get_by_role("button", name="Enter the decision")
+    )
+    for n in range(open_ones.count(), 0, -1):
+        expect(open_ones).to_have_count(n)
+        reason = f"Reason {HOSTILE}" if n == 1 else "Looked at on site."
+        open_ones.last.get_by_label("Your decision, and the reason for it").fill(reason)
+        open_ones.last.get_by_role("button", name="Enter the decision").click()
     expect(page.get_by_text(f"Reason {HOSTILE}")).to_be_visible()
     nothing_ran(page)
     page.goto(f"/applications/{line.application.key}/preview/")
