@@ -7,14 +7,17 @@ from uuid import UUID
 from sites.forms.fields import Box
 from sites.forms.plant import (
     ArrayForm,
+    BoardForm,
     CableForm,
     CapForm,
     CellsForm,
     LimitForm,
     LoadForm,
+    OverrideForm,
     ProposedUnitForm,
     ProtectionForm,
     written_amount,
+    written_figure,
 )
 from sites.forms.premises import CustomerForm, PremisesForm, SupplyForm
 from sites.forms.sheet_form import SheetForm
@@ -60,6 +63,8 @@ def plant_words(plant: PlantRows, removed: Iterable[UUID] = ()) -> PlantWords:
         parts.append((f"Cells behind {cells.unit_label}", _said(CellsForm, cells, "unit_label")))
     for limit in plant.limits:
         parts.append((f"{limit.on.capitalize()} limit", _limit(limit)))
+    for board in plant.boards:
+        parts.append((f"Board {board.label}", _said(BoardForm, board, "label")))
     for device in plant.protection:
         parts.append((device.kind.capitalize(), _said(ProtectionForm, device, "kind")))
     for cable in plant.cables:
@@ -72,7 +77,7 @@ def plant_words(plant: PlantRows, removed: Iterable[UUID] = ()) -> PlantWords:
 
 
 def supply_facts(rows: SiteRows) -> Pairs:
-    """The supply as it is with the design, and the operator's answers."""
+    """The supply as it is with the design, the operator's answers, and an engineer's figures."""
     supply = rows.new_supply or rows.supply
     facts = _facts(SupplyForm, supply) if supply is not None else ()
     if rows.new_supply is not None:
@@ -85,7 +90,14 @@ def supply_facts(rows: SiteRows) -> Pairs:
         (f"Operator's cap on {cap.on}", _limited(CapForm, cap, cap.value, cap.basis, "on"))
         for cap in rows.caps
     )
-    return facts + caps
+    figures = tuple(
+        (
+            f"Own figure: {_text(OverrideForm.base_fields['default'], row.default)}",
+            f"{written_figure(row.value, row.default)}; {row.reason}",
+        )
+        for row in rows.overrides
+    )
+    return facts + caps + figures
 
 
 def words_of_case(rows: SiteRows) -> Pairs:

@@ -98,14 +98,14 @@ def _in_parts(mine: Raw, theirs: Raw, opened: Raw | None) -> Iterator[Difference
     for prefix, form in SINGLES.items():
         for name, box in _boxes(form):
             full = f"{prefix}-{name}"
-            own, other = _text(mine, full), _text(theirs, full)
+            own, other = _text_in(box, mine, full), _text_in(box, theirs, full)
             if own != other:
                 yield Difference(
                     Place(prefix, "", name),
                     _label(called(prefix), box),
                     _shown(box, other),
                     _shown(box, own),
-                    _who(own, other, None if opened is None else _text(opened, full)),
+                    _who(own, other, None if opened is None else _text_in(box, opened, full)),
                     False,
                     f"id_{full}",
                 )
@@ -196,6 +196,13 @@ def _shown(box: Box, text: str) -> str:
     return f"{text} {box.beside}" if box.beside and bare else box.shown(text)
 
 
+def _text_in(box: Box, raw: Raw, name: str) -> str:
+    """What stands in a box; of ticks all that are set, in the order of their values."""
+    if box.control == "ticks":
+        return "\n".join(sorted(line for line in raw.get(name, []) if line.strip()))
+    return _text(raw, name)
+
+
 def _text(raw: Raw, name: str) -> str:
     return "\n".join(raw.get(name, [""])[-1].splitlines()).strip()
 
@@ -207,7 +214,7 @@ def _rows(raw: Raw) -> dict[tuple[str, str], _Row]:
         for i in range(_total(raw, group)):
             prefix = f"{group}-{i}"
             if key := _text(raw, f"{prefix}-key"):
-                texts = {name: _text(raw, f"{prefix}-{name}") for name, _box in _boxes(form)}
+                texts = {name: _text_in(box, raw, f"{prefix}-{name}") for name, box in _boxes(form)}
                 texts["was"] = _text(raw, f"{prefix}-was")
                 found[group, key] = _Row(prefix, texts, bool(_text(raw, f"{prefix}-gone")))
     return found

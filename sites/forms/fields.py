@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from sites.forms.typed import Reading, Typed, TypedInput, settle
 
-Control = Literal["text", "lines", "select", "tick", "hidden"]
+Control = Literal["text", "lines", "select", "tick", "ticks", "hidden"]
 Choices = tuple[tuple[str, str], ...]
 
 CONTROL_CHARACTERS = "this holds a character that can't be printed; type the text again"
@@ -71,6 +71,10 @@ class Box(forms.Field):
     def write(self, value: Any) -> str:
         """The text that stands in the box for a fact."""
         return "" if value is None else str(value)
+
+    def texts(self, value: Any) -> list[str]:
+        """What a page with the fact in this box posts."""
+        return [self.write(value)]
 
     def answer(self, value: Any) -> str:
         """The tick that goes with a saved fact which the box would ask about; mostly none."""

@@ -12,6 +12,7 @@ from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from sites.forms.fields import Box, ChoiceBox
+from sites.forms.ticks_box import TicksBox
 
 __all__ = ["Boxes", "Layout", "More", "box_html"]
 
@@ -93,6 +94,8 @@ def box_html(form: Any, name: str) -> str:
             f'{attributes}{checked}><label class="form-check-label" for="{target}">{label}</label>'
             f"{hint}{slot}</div>"
         )
+    if isinstance(box, TicksBox):
+        return _ticks(box, typed.text, full, described, hint + slot, bool(message))
     unseen = f'<span class="unseen">, in {escape(box.beside)}</span>' if box.beside else ""
     if box.control == "select" and isinstance(box, ChoiceBox):
         control = _select(box, form.nothing(name), attributes, typed.text, full)
@@ -119,6 +122,27 @@ def box_html(form: Any, name: str) -> str:
     return (
         f'<div class="box{width}"><label class="form-label" for="{target}">{label}{unseen}</label>'
         f"{control}{hint}{slot}</div>"
+    )
+
+
+def _ticks(
+    box: TicksBox, text: str, full: str, described: list[str], below: str, wrong: bool
+) -> str:
+    """A group of ticks under one label; a message about them leads to the group."""
+    target = escape(f"id_{full}")
+    invalid = ' aria-invalid="true"' if wrong else ""
+    ticks = "".join(
+        f'<div class="form-check"><input type="checkbox" class="form-check-input"'
+        f' id="{target}-{i}" name="{escape(full)}" value="{escape(value)}"{invalid}'
+        f'{" checked" if ticked else ""}><label class="form-check-label" for="{target}-{i}">'
+        f"{escape(words)}</label></div>"
+        for i, (value, words, ticked) in enumerate(box.options(text))
+    )
+    return (
+        f'<div class="box box-long" id="{target}" tabindex="-1" role="group"'
+        f' aria-labelledby="label-{escape(full)}" aria-describedby="{escape(" ".join(described))}">'
+        f'<p class="form-label" id="label-{escape(full)}">{escape(box.label)}</p>{ticks}{below}'
+        "</div>"
     )
 
 

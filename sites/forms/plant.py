@@ -1,4 +1,4 @@
-"""The rows of plant on the sheet: units, panels, cells, protection, cables, loads, limits.
+"""The rows of plant on the sheet: units, panels, cells, boards, protection, cables, loads, limits.
 
 Bands are what is plausible in a home or a small business: our own choice. An amount outside is
 asked about, not refused.
@@ -18,23 +18,28 @@ from sites.forms.fields import (
     TickBox,
     WordsBox,
     YesNoBox,
+    refuse_control_characters,
 )
 from sites.forms.layout import Boxes, Layout, More
 from sites.forms.protection_settings import SettingsBox
 from sites.forms.quantity_box import QuantityBox, in_unit, read_quantity
 from sites.forms.sheet_form import RowForm, SheetForm
 from sites.forms.size_box import SizeBox
+from sites.forms.ticks_box import TicksBox
 from sites.forms.words import (
     BASES,
     CAPPED,
+    EMISSION_STANDARDS,
     KINDS,
     LIMITED_BY,
+    LOAD_KINDS,
     LOAD_PHASES,
     MODES,
     SOURCES,
     TYPE_TESTED,
     UNIT_PHASES,
 )
+from sites.models import OVERRIDABLE
 
 _BEHIND = "empty: the only one that fits"
 
@@ -98,9 +103,35 @@ class UnitForm(RowForm):
     serials = LinesBox("Serial numbers", hint="one a line")
     planned_on = DayBox("Planned for", back=1, ahead=5)
     commissioned_on = DayBox("Commissioned", back=60, ahead=0)
+    emission_standards = TicksBox(
+        "Declared by the maker to keep",
+        EMISSION_STANDARDS,
+        none="none of them",
+        hint="as the declaration or the data sheet says; nothing ticked: not known",
+    )
+    max_impedance_uohm = QuantityBox(
+        "Largest supply impedance",
+        "uohm",
+        beside="ohm",
+        low=5_000,
+        high=3_000_000,
+        hint="up to which it keeps them, if the maker names one",
+    )
+    dc_input_w = QuantityBox(
+        "Largest input from panels",
+        "W",
+        beside="kW",
+        low=50,
+        high=300_000,
+        hint="DC, of one unit",
+    )
+    layout_quality = More(
+        "emission_standards", "max_impedance_uohm", title="Harmonics, flicker and supply impedance"
+    )
     layout_more = More(
         "design_w",
         "limited_by",
+        "dc_input_w",
         "rated_va",
         "rated_ma",
         "q_var",
@@ -133,6 +164,7 @@ class ExistingUnitForm(UnitForm):
     goes = TickBox("Taken out by this design")
     layout = Layout(
         Boxes(*_SHOWN[:-2], "commissioned_on", *_SHOWN[-2:], "goes"),
+        UnitForm.layout_quality,
         More(*UnitForm.layout_more.fields, "planned_on", title=UnitForm.layout_more.title),
     )
 
@@ -142,6 +174,7 @@ class ProposedUnitForm(UnitForm):
 
     layout = Layout(
         Boxes(*_SHOWN),
+        UnitForm.layout_quality,
         More(
             *UnitForm.layout_more.fields,
             "planned_on",
@@ -200,6 +233,37 @@ class CellsForm(RowForm):
     )
 
 
+class BoardForm(RowForm):
+    """A board."""
+
+    noun = "Board"
+    label = WordsBox(
+        "Board",
+        longest=60,
+        required=True,
+        suggestions="boards",
+        needed="say what the board is called",
+        hint="the name that units, devices and cables give it",
+    )
+    rating_a = QuantityBox(
+        "Rating of the board",
+        "A",
+        beside="A",
+        low=32,
+        high=1_600,
+        hint="of the assembly, from its label",
+    )
+    incoming_a = QuantityBox(
+        "Incoming device",
+        "A",
+        beside="A",
+        low=16,
+        high=1_600,
+        hint="what feeds it from the supply",
+    )
+    layout = Layout(Boxes("label", "rating_a", "incoming_a"))
+
+
 class ProtectionForm(RowForm):
     """A protective device."""
 
@@ -207,15 +271,34 @@ class ProtectionForm(RowForm):
     kind = WordsBox(
         "Device", longest=60, required=True, suggestions="devices", needed="say what it is"
     )
-    serves = WordsBox("Serves", longest=60, suggestions="units", hint="a unit or a board")
+    serves = WordsBox("Serves", longest=60, suggestions="units", hint="a unit, a board or a load")
     rating_a = QuantityBox("Rating", "A", beside="A", low=1, high=630)
     rcd_type = WordsBox("Type of RCD", longest=60, suggestions="rcd-types")
     direction = WordsBox("Direction", longest=60, suggestions="directions")
     reference = WordsBox("Reference")
     settings = SettingsBox("Settings as found")
+    trip_ma = QuantityBox(
+        "Rated residual current", "mA", beside="mA", low=6, high=1_000, hint="of an RCD or RCBO"
+    )
+    breaking_a = QuantityBox(
+        "Breaking capacity",
+        "A",
+        beside="kA",
+        low=1_000,
+        high=100_000,
+        hint="the fault current that it can break",
+    )
     layout = Layout(
         Boxes("kind", "serves", "rating_a"),
-        More("rcd_type", "direction", "reference", "settings", title="More about this device"),
+        More(
+            "breaking_a",
+            "rcd_type",
+            "trip_ma",
+            "direction",
+            "reference",
+            "settings",
+            title="More about this device",
+        ),
     )
 
 
@@ -232,9 +315,43 @@ class CableForm(RowForm):
     insulation = WordsBox("Insulation", longest=60, suggestions="insulations")
     cores = CountBox("Cores", low=1, high=5, highest=100, width="short")
     method = WordsBox("Reference method", longest=60, suggestions="methods")
+    ambient_c = QuantityBox(
+        "Temperature around it",
+        "celsius",
+        beside="°C",
+        low=5,
+        high=60,
+        zero=True,
+        hint="empty: 30 in air, 20 in the ground",
+    )
+    grouped = CountBox(
+        "Circuits run together",
+        low=1,
+        high=20,
+        highest=1_000,
+        width="short",
+        hint="this one counted",
+    )
+    capacity_a = QuantityBox(
+        "Current-carrying capacity",
+        "A",
+        beside="A",
+        low=5,
+        high=1_000,
+        hint="the designer's own figure as laid; empty: from the tables",
+    )
     layout = Layout(
         Boxes("from_board", "to_board", "length_mm", "csa_mm2", "unit_label"),
-        More("material", "insulation", "cores", "method", title="More about this cable"),
+        More(
+            "material",
+            "insulation",
+            "cores",
+            "method",
+            "ambient_c",
+            "grouped",
+            "capacity_a",
+            title="More about this cable",
+        ),
     )
 
 
@@ -246,7 +363,8 @@ class LoadForm(RowForm):
     w = QuantityBox("Power", "W", beside="kW", low=300, high=200_000)
     phases = ChoiceBox("Phases", LOAD_PHASES)
     controllable = YesNoBox("Can be turned down")
-    layout = Layout(Boxes("name", "w", "phases", "controllable"))
+    kind = ChoiceBox("Kind of load", LOAD_KINDS, nothing="as its name says")
+    layout = Layout(Boxes("name", "w", "phases", "controllable", "kind"))
 
 
 class AmountBox(Box):
@@ -338,6 +456,59 @@ class ProposedLimitForm(ExistingLimitForm):
         LimitForm.layout.fields[0],
         More("ct_position", "nets_phases", "commissioned_on", title="More about this limit"),
     )
+
+
+def _figure_band(unit: str) -> tuple[str, int, int]:
+    """Unit typed, and the plausible band in the unit kept (our own choice)."""
+    return {
+        "mV": ("V", 200_000, 260_000),
+        "thousandths": ("", 1, 5_000),
+        "celsius": ("°C", 1, 120),
+        "uohm": ("mohm", 1, 1_000),
+        "ms": ("s", 1, 5_000),
+        "A": ("kA", 100, 50_000),
+    }[unit]
+
+
+def written_figure(value: int | None, default: str) -> str:
+    """A figure in place of a default as it stands in its box, with its unit."""
+    if value is None or default not in OVERRIDABLE:
+        return "" if value is None else str(value)
+    unit = OVERRIDABLE[default].unit
+    beside, _low, _high = _figure_band(unit)
+    return f"{in_unit(value, unit, beside)} {beside}".strip()
+
+
+class OverrideForm(RowForm):
+    """An engineer's figure in place of a default."""
+
+    noun = "Own figure"
+    default = ChoiceBox(
+        "In place of the",
+        tuple((key, default.words) for key, default in OVERRIDABLE.items()),
+        nothing="choose",
+        required=True,
+        needed="say which default it stands in place of",
+        width="long",
+    )
+    value = AmountBox(
+        "Figure", required=True, needed="write the figure", hint="with its unit, as in 70 °C"
+    )
+    reason = WordsBox(
+        "Reason", required=True, needed="say why this figure holds here", width="long"
+    )
+    layout = Layout(Boxes("default", "value", "reason"))
+
+    def clean_value(self) -> Any:
+        """The figure in the whole unit of its default. Raises ValidationError."""
+        default = OVERRIDABLE.get(self.cleaned_data.get("default", ""))
+        if default is None:
+            refuse_control_characters(self.cleaned_data["value"])
+            return None
+        beside, low, high = _figure_band(default.unit)
+        typed = self.typed("value")
+        typed = typed._replace(text=typed.text.strip())
+        return read_quantity(typed, default.unit, beside, low=low, high=high, zero=True)
 
 
 class CapForm(_Amount, RowForm):

@@ -25,6 +25,7 @@ SMALLER = {
     "kWp": "Wp",
     "kWh": "Wh",
     "A": "mA",
+    "kA": "A",
     "m": "mm",
     "s": "ms",
 }

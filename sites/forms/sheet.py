@@ -13,6 +13,7 @@ from django.utils.safestring import SafeString
 
 from sites.forms.plant import (
     ArrayForm,
+    BoardForm,
     CableForm,
     CapForm,
     CellsForm,
@@ -20,6 +21,7 @@ from sites.forms.plant import (
     ExistingUnitForm,
     LimitForm,
     LoadForm,
+    OverrideForm,
     ProposedLimitForm,
     ProposedUnitForm,
     ProtectionForm,
@@ -39,12 +41,15 @@ from sites.forms.premises import (
 from sites.forms.sheet_form import Fault, RowForm, Rows, SheetForm
 from sites.forms.unit_lines import PlacedUnit, place_units, row_of
 from sites.models import (
+    OVERRIDABLE,
     Array,
+    Board,
     Cable,
     Cap,
     Cells,
     Limit,
     Load,
+    Override,
     Party,
     Premises,
     Protection,
@@ -74,6 +79,7 @@ SINGLES: dict[str, type[SheetForm]] = {
 _PLANT: dict[str, type[RowForm]] = {
     "arrays": ArrayForm,
     "cells": CellsForm,
+    "boards": BoardForm,
     "protection": ProtectionForm,
     "cables": CableForm,
     "loads": LoadForm,
@@ -84,6 +90,7 @@ GROUPS: dict[str, type[RowForm]] = {
     "proposed-units": ProposedUnitForm,
     **{f"{part}-{name}": form for part in PARTS for name, form in _PLANT.items()},
     "caps": CapForm,
+    "overrides": OverrideForm,
 }
 _CALLED = {
     "existing-export": "Export limit kept now",
@@ -156,6 +163,7 @@ class Sheet:
                 yield forms[f"{part}-{on}"]
         yield forms["changed"]
         yield from groups["caps"].forms
+        yield from groups["overrides"].forms
 
     def messages(self) -> dict[str, SafeString]:
         """The message at every box, by the name of the box; most are empty."""
@@ -221,6 +229,7 @@ class Sheet:
             for form in self.groups["caps"].said
             if form.fact("value") is not None and form.fact("on") and form.fact("basis")
         ]
+        rows.overrides = self._overrides()
         rows.supply = Supply(**self.forms["supply"].values())
         changed = self.forms["changed"]
         if isinstance(changed, ChangedSupplyForm) and changed.counts:
@@ -237,6 +246,18 @@ class Sheet:
             self._add_plant(part, plant, units)
         rows.removed = {line.key for unit in units if unit.goes for line in unit.lines}
         return rows
+
+    def _overrides(self) -> list[Override]:
+        """An engineer's figures, each in the unit of the default that it stands in place of."""
+        found: dict[str, Override] = {}
+        for form in self.groups["overrides"].said:
+            name, value, reason = (form.fact(box) for box in ("default", "value", "reason"))
+            if name in found:
+                form.complain("default", "another row has a figure for this; keep one of them")
+            elif name and value is not None and reason:
+                found[name] = row_of(Override, form, self._key(form))
+                found[name].unit = OVERRIDABLE[name].unit
+        return list(found.values())
 
     def _premises(self) -> Premises:
         values = {
@@ -262,6 +283,16 @@ class Sheet:
                 plant.cells += unit.shared(
                     row_of(Cells, form, self._key(form)), ("usable_wh", "charge_w", "discharge_w")
                 )
+        taken: set[str] = set()
+        for form in self.groups[f"{part}-boards"].said:
+            if name := form.fact("label"):
+                if name.casefold() in taken:
+                    form.complain(
+                        "label", f'another board is called "{name}"; give it its own name'
+                    )
+                    continue
+                taken.add(name.casefold())
+                plant.boards.append(row_of(Board, form, self._key(form)))
         for form in self.groups[f"{part}-protection"].said:
             if form.fact("kind"):
                 device = row_of(Protection, form, self._key(form))

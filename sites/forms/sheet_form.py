@@ -13,6 +13,7 @@ from django.utils.safestring import SafeString
 
 from sites.forms.fields import Box, ChoiceBox, HiddenBox, TickBox
 from sites.forms.messages import answer_html, message_html
+from sites.forms.ticks_box import TicksBox, lines_of
 from sites.forms.typed import AskedError, Reading, Typed
 
 MAX_ROWS = 40
@@ -95,6 +96,8 @@ class SheetForm(forms.Form):
     def typed(self, name: str) -> Typed:
         """What stands in a box."""
         full = self.add_prefix(name)
+        if isinstance(self.fields[name], TicksBox):
+            return Typed(lines_of(self.data, full))
         return Typed(self.data.get(full) or "", self.data.get(f"{full}-meant") or "")
 
     @property

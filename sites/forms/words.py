@@ -75,6 +75,28 @@ MODES: Choices = (
     ("short-term-parallel", "short-term parallel"),
     ("switched", "switched, never in parallel"),
 )
+LOAD_KINDS: Choices = (
+    ("lighting", "lighting"),
+    ("heating", "heating"),
+    ("cooker", "cooker"),
+    ("cooker-with-socket", "cooker, socket outlet in its unit"),
+    ("instant-water", "water heater, instantaneous"),
+    ("stored-water", "water heater, stored"),
+    ("storage-heating", "storage heaters"),
+    ("floor-heating", "floor heating"),
+    ("circuit", "final circuit"),
+    ("socket", "socket outlets"),
+    ("vehicle", "vehicle charging"),
+    ("heat-pump", "heat pump"),
+    ("other", "other"),
+)
+EMISSION_STANDARDS: Choices = (
+    ("61000-3-2", "61000-3-2: harmonics, up to 16 A"),
+    ("61000-3-3", "61000-3-3: flicker, up to 16 A"),
+    ("61000-3-12", "61000-3-12: harmonics, 16 A to 75 A"),
+    ("61000-3-11", "61000-3-11: flicker, up to 75 A"),
+)
+"""By name as the rulebook lists them. Sizes: IEC 61000-3, scope of each part, from memory."""
 BASES: Choices = (
     ("ma_per_phase", "A on each phase"),
     ("w_total", "kW in all"),
@@ -100,6 +122,7 @@ SUGGESTIONS: dict[str, tuple[str, ...]] = {
     "insulations": ("thermoplastic 70 C", "thermosetting 90 C"),
     "methods": ("A", "B", "C", "D", "E"),
     "sizes": ("1.5", "2.5", "4", "6", "10", "16", "25", "35", "50", "70", "95"),
+    "boards": ("consumer unit", "main board"),
     "roles": ("owner and occupier", "owner", "tenant", "installer"),
     "loads": ("heat pump", "charge point", "electric shower", "cooker"),
     "measuring-points": ("supply",),

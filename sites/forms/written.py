@@ -5,7 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from sites.forms.fields import Box
-from sites.forms.plant import LimitForm, written_amount
+from sites.forms.plant import LimitForm, OverrideForm, written_amount, written_figure
 from sites.forms.sheet import GROUPS, PARTS, SINGLES, Raw
 from sites.forms.sheet_form import SheetForm
 from sites.models import Firm, Limit, Party, Premises, Supply
@@ -37,6 +37,7 @@ def raw_of(rows: SiteRows) -> Raw:
     _write_nearby(raw, rows.premises)
     _write_rows(raw, "numbers", rows.numbers)
     _write_rows(raw, "caps", rows.caps)
+    _write_rows(raw, "overrides", rows.overrides)
     for part, plant in zip(PARTS, (rows.existing, rows.proposed), strict=True):
         for group in GROUPS:
             if group.startswith(f"{part}-"):
@@ -73,10 +74,12 @@ def _write(raw: Raw, prefix: str, row: Any, kind: type[SheetForm] | None = None)
             continue
         value = getattr(row, name)
         if limited and name == "value":
-            text, answer = written_amount(value, row.basis), ""
+            texts, answer = [written_amount(value, row.basis)], ""
+        elif form is OverrideForm and name == "value":
+            texts, answer = [written_figure(value, row.default)], ""
         else:
-            text, answer = box.write(value), box.answer(value)
-        raw[f"{prefix}-{name}"] = [text]
+            texts, answer = box.texts(value), box.answer(value)
+        raw[f"{prefix}-{name}"] = texts
         if answer:
             raw[f"{prefix}-{name}-meant"] = [answer]
 
@@ -109,4 +112,4 @@ def keys_of(rows: SiteRows) -> frozenset[UUID]:
         for name in PLANT
         for row in getattr(part, name)
     )
-    return frozenset(row.key for row in (*rows.numbers, *rows.caps, *plant))
+    return frozenset(row.key for row in (*rows.numbers, *rows.caps, *rows.overrides, *plant))

@@ -4,13 +4,16 @@ from sites.models.design import Design, Removal
 from sites.models.draft import Draft
 from sites.models.equipment import Equipment
 from sites.models.event import Event
+from sites.models.override import OVERRIDABLE, Override
 from sites.models.people import Firm, Person, Role
-from sites.models.plant import Array, Cable, Cells, Limit, Load, Protection, Unit
+from sites.models.plant import Array, Board, Cable, Cells, Limit, Load, Protection, Unit
 from sites.models.premises import Cap, Party, Premises, SupplyNumber
 from sites.models.supply import Supply
 
 __all__ = [
+    "OVERRIDABLE",
     "Array",
+    "Board",
     "Cable",
     "Cap",
     "Cells",
@@ -21,6 +24,7 @@ __all__ = [
     "Firm",
     "Limit",
     "Load",
+    "Override",
     "Party",
     "Person",
     "Premises",

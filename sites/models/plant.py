@@ -1,11 +1,14 @@
-"""Plant: units, what sits behind them, protection, cables, loads and limits.
+"""Plant: units, what sits behind them, boards, protection, cables, loads and limits.
 
 A row without a design is existing plant of the premises; with one it is proposed by that design.
 Names, units and words are those of the site file; null is "not known".
 """
 
+from typing import get_args
+
 from django.db import models
 
+from connections.facts.site import LoadKind
 from sites.models.base import Keyed, choices
 
 
@@ -57,6 +60,10 @@ class Unit(_Plant):
         choices=choices("long-term-parallel", "short-term-parallel", "switched"),
         blank=True,
     )
+    emission_standards = models.JSONField(null=True)
+    """A list of names; an empty one says that none is declared."""
+    max_impedance_uohm = models.PositiveBigIntegerField(null=True)
+    dc_input_w = models.PositiveBigIntegerField(null=True)
 
     class Meta(_Plant.Meta):
         constraints = (
@@ -91,6 +98,17 @@ class Cells(_Plant):
     exports = models.BooleanField(null=True)
 
 
+class Board(_Plant):
+    """A board: what its assembly is rated for, and the device that feeds it.
+
+    One that a design proposes takes the place of an existing one of the same name.
+    """
+
+    label = models.CharField(max_length=60)
+    rating_a = models.PositiveIntegerField(null=True)
+    incoming_a = models.PositiveIntegerField(null=True)
+
+
 class Protection(_Plant):
     """A protective device; `settings` holds site-file settings as they are."""
 
@@ -101,6 +119,8 @@ class Protection(_Plant):
     direction = models.CharField(max_length=60, blank=True)
     reference = models.CharField(max_length=200, blank=True)
     settings = models.JSONField(default=list)
+    trip_ma = models.PositiveIntegerField(null=True)
+    breaking_a = models.PositiveIntegerField(null=True)
 
 
 class Cable(_Plant):
@@ -115,6 +135,9 @@ class Cable(_Plant):
     insulation = models.CharField(max_length=60, blank=True)
     cores = models.PositiveSmallIntegerField(null=True)
     method = models.CharField(max_length=60, blank=True)
+    ambient_c = models.PositiveIntegerField(null=True)
+    grouped = models.PositiveIntegerField(null=True)
+    capacity_a = models.PositiveIntegerField(null=True)
 
 
 class Load(_Plant):
@@ -124,6 +147,7 @@ class Load(_Plant):
     w = models.PositiveBigIntegerField(null=True)
     phases = models.CharField(max_length=8, blank=True)
     controllable = models.BooleanField(null=True)
+    kind = models.CharField(max_length=30, choices=choices(*get_args(LoadKind)), blank=True)
 
 
 class Limit(_Plant):

@@ -2,7 +2,8 @@
 
 Rows and drafts end in the same constructor, `site_from`: both are first `SiteRows` (loaded, or made
 of what was typed and not saved) and then a plain site file. A box that was left empty is left out
-where the site file has a default, and null (not known) where it has none.
+where the site file has a default, and null (not known) where it has none. Facts that only the
+electrical checks read are left out too, which to them is the same as not known.
 """
 
 import datetime as dt
@@ -18,12 +19,14 @@ from connections.facts.reading import read_site
 from connections.facts.site import Site
 from sites.models import (
     Array,
+    Board,
     Cable,
     Cap,
     Cells,
     Design,
     Limit,
     Load,
+    Override,
     Party,
     Premises,
     Protection,
@@ -43,6 +46,7 @@ class PlantRows:
     units: list[Unit] = field(default_factory=list)
     arrays: list[Array] = field(default_factory=list)
     cells: list[Cells] = field(default_factory=list)
+    boards: list[Board] = field(default_factory=list)
     protection: list[Protection] = field(default_factory=list)
     cables: list[Cable] = field(default_factory=list)
     loads: list[Load] = field(default_factory=list)
@@ -53,6 +57,7 @@ PLANT: dict[str, type[Any]] = {
     "units": Unit,
     "arrays": Array,
     "cells": Cells,
+    "boards": Board,
     "protection": Protection,
     "cables": Cable,
     "loads": Load,
@@ -73,6 +78,7 @@ class SiteRows:
     parties: list[Party] = field(default_factory=list)
     numbers: list[SupplyNumber] = field(default_factory=list)
     caps: list[Cap] = field(default_factory=list)
+    overrides: list[Override] = field(default_factory=list)
     supply: Supply | None = None
     new_supply: Supply | None = None
     existing: PlantRows = field(default_factory=PlantRows)
@@ -94,12 +100,12 @@ def site_of(premises: Premises, design: Design) -> Site:
 
 
 def plain_site(premises: Premises, design: Design) -> Plain:
-    """The rows as a plain site file (site/1); 12 queries, however many rows there are."""
+    """The rows as a plain site file (site/1); 14 queries, however many rows there are."""
     return plain_from(rows_for(premises, design))
 
 
 def rows_for(premises: Premises, design: Design) -> SiteRows:
-    """Every row of a premises with one of its designs; 12 queries, however many rows there are."""
+    """Every row of a premises with one of its designs; 14 queries, however many rows there are."""
     design.premises = premises
     return rows_of_designs([design])[design.pk]
 
@@ -107,7 +113,7 @@ def rows_for(premises: Premises, design: Design) -> SiteRows:
 def rows_of_designs(designs: Iterable[Design]) -> dict[int, SiteRows]:
     """The rows of several designs with their premises, by the design's primary key.
 
-    12 queries, however many designs there are, if their premises are loaded already
+    14 queries, however many designs there are, if their premises are loaded already
     (`select_related("premises")`).
     """
     designs = list(designs)
@@ -128,6 +134,9 @@ def rows_of_designs(designs: Iterable[Design]) -> dict[int, SiteRows]:
     for cap in Cap.objects.filter(premises__in=of_premises):
         for _pk, rows in owners(cap):
             rows.caps.append(cap)
+    for override in Override.objects.filter(premises__in=of_premises):
+        for _pk, rows in owners(override):
+            rows.overrides.append(override)
     for supply in Supply.objects.filter(premises__in=of_premises):
         for pk, rows in owners(supply):
             if supply.design_id is None:
@@ -196,6 +205,17 @@ def plain_from(rows: SiteRows) -> Plain:
         },
         "network": {"assumed_voltage_mv": premises.assumed_voltage_mv},
     }
+    # A board that the design proposes takes the place of the existing one of that name.
+    boards = {
+        row.label.casefold(): _board(row) for row in (*rows.existing.boards, *rows.proposed.boards)
+    }
+    if boards:
+        plain["boards"] = list(boards.values())
+    if rows.overrides:
+        plain["overrides"] = [
+            {"key": row.default, "value": row.value, "reason": row.reason, **_filled(unit=row.unit)}
+            for row in rows.overrides
+        ]
     if premises.planned_on:
         plain["planned_on"] = premises.planned_on.isoformat()
     if premises.nearby_asked:
@@ -297,6 +317,9 @@ def _unit(row: Unit, status: str) -> Plain:
             limited_by=row.limited_by,
             operating_mode=row.operating_mode,
             commissioned_on=_day(row.commissioned_on) if status != "proposed" else None,
+            emission_standards=row.emission_standards,
+            max_impedance_uohm=row.max_impedance_uohm,
+            dc_input_w=row.dc_input_w,
         ),
         **_some(
             maker=row.maker or None,
@@ -354,16 +377,23 @@ def _limit(row: Limit) -> Plain:
     )
 
 
+def _board(row: Board) -> Plain:
+    return {"id": row.label, **_filled(rating_a=row.rating_a, incoming_a=row.incoming_a)}
+
+
 def _protection(row: Protection) -> Plain:
-    return _some(
-        kind=row.kind,
-        serves=row.serves or None,
-        rating_a=row.rating_a,
-        rcd_type=row.rcd_type or None,
-        direction=row.direction or None,
-        settings=row.settings,
-        reference=row.reference or None,
-    )
+    return {
+        **_some(
+            kind=row.kind,
+            serves=row.serves or None,
+            rating_a=row.rating_a,
+            rcd_type=row.rcd_type or None,
+            direction=row.direction or None,
+            settings=row.settings,
+            reference=row.reference or None,
+        ),
+        **_filled(trip_ma=row.trip_ma, breaking_a=row.breaking_a),
+    }
 
 
 def _cable(row: Cable) -> Plain:
@@ -377,13 +407,17 @@ def _cable(row: Cable) -> Plain:
         "insulation": row.insulation or None,
         "cores": row.cores,
         "method": row.method or None,
+        **_filled(ambient_c=row.ambient_c, grouped=row.grouped, capacity_a=row.capacity_a),
     }
 
 
 def _load(row: Load) -> Plain:
-    return _some(
-        name=row.name,
-        w=row.w,
-        phases=row.phases.split() or None,
-        controllable=row.controllable,
-    )
+    return {
+        **_some(
+            name=row.name,
+            w=row.w,
+            phases=row.phases.split() or None,
+            controllable=row.controllable,
+        ),
+        **_filled(kind=row.kind),
+    }

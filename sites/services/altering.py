@@ -56,6 +56,7 @@ def _proposed(wanted: SiteRows, rows: SiteRows) -> PlantRows:
     made.cables = [
         row for row in rows.proposed.cables if not row.unit_label or row.unit_label in labels
     ]
+    made.boards = rows.proposed.boards
     made.loads = rows.proposed.loads
     there = {row.on for row in rows.existing.limits}
     made.limits = [

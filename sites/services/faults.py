@@ -15,6 +15,16 @@ class StaleSheetError(Exception):
     """Somebody saved the premises or the design since the sheet was opened; nothing was saved."""
 
 
+class EngineersFigureError(Exception):
+    """Somebody who is no engineer changed a figure that stands in place of a default."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Only an engineer may put a figure in place of a default, change it or take it out; "
+            "nothing was saved. Leave these rows as they were"
+        )
+
+
 class NameTakenError(Exception):
     """Another design of the premises has this name already."""
 

@@ -9,13 +9,16 @@ from connections.facts import site as facts
 from connections.facts.defaults import SUPPLY_DEFAULTS, UNIT_DEFAULTS, known, status_of
 from connections.facts.site import Site
 from sites.models import (
+    OVERRIDABLE,
     Array,
+    Board,
     Cable,
     Cap,
     Cells,
     Design,
     Limit,
     Load,
+    Override,
     Party,
     Person,
     Premises,
@@ -64,6 +67,7 @@ def rows_from_site(site: Site) -> SiteRows:
         )
         for cap in site.caps
     ]
+    rows.overrides = [_override(override) for override in known(site.overrides) or ()]
     _add_plant(site, rows)
     return rows
 
@@ -90,6 +94,9 @@ def _compare(old: Any, new: Any, path: str, found: list[str]) -> None:
             before, after = getattr(old, name), getattr(new, name)
             if name == "status":
                 # Left out, it is that of the unit, or proposed; rows always say it.
+                before = after if known(before) is None else before
+            elif name == "unit" and isinstance(old, facts.Override):
+                # Left out, it is that of the default; rows always say it.
                 before = after if known(before) is None else before
             elif name in _DEFAULTED:
                 before = _DEFAULTED[name] if before is UNSET else before
@@ -182,6 +189,12 @@ def _supply(supply: facts.Supply) -> Supply:
     )
 
 
+def _override(override: facts.Override) -> Override:
+    default = OVERRIDABLE.get(override.key)
+    unit = _text(override.unit) or (default.unit if default else "")
+    return Override(default=override.key, value=override.value, unit=unit, reason=override.reason)
+
+
 def _add_plant(site: Site, rows: SiteRows) -> None:
     standing: dict[str, str] = {}
     for unit in site.units:
@@ -204,6 +217,7 @@ def _add_plant(site: Site, rows: SiteRows) -> None:
         of(device.serves).protection.append(_protection(device))
     for cable in site.cables:
         of(cable.unit_id).cables.append(_cable(cable))
+    rows.existing.boards = [_board(board) for board in known(site.boards) or ()]
     if isinstance(site.loads, facts.Loads):
         rows.existing.loads = [_load(load) for load in site.loads.items]
     if isinstance(site.limits, facts.Limits):
@@ -238,6 +252,9 @@ def _unit(unit: facts.Unit) -> Unit:
         serials=_lines(unit.serials),
         feeds_from=_text(unit.feeds_from),
         operating_mode=_text(unit.operating_mode),
+        emission_standards=_names(unit.emission_standards),
+        max_impedance_uohm=known(unit.max_impedance_uohm),
+        dc_input_w=known(unit.dc_input_w),
     )
 
 
@@ -263,6 +280,10 @@ def _cells(cells: facts.Storage) -> Cells:
     )
 
 
+def _board(board: facts.Board) -> Board:
+    return Board(label=board.id, rating_a=known(board.rating_a), incoming_a=known(board.incoming_a))
+
+
 def _protection(device: facts.Protection) -> Protection:
     return Protection(
         kind=device.kind,
@@ -271,6 +292,8 @@ def _protection(device: facts.Protection) -> Protection:
         rcd_type=_text(device.rcd_type),
         direction=_text(device.direction),
         reference=_text(device.reference),
+        trip_ma=known(device.trip_ma),
+        breaking_a=known(device.breaking_a),
         settings=[
             {
                 name: value
@@ -293,6 +316,9 @@ def _cable(cable: facts.Cable) -> Cable:
         insulation=_text(cable.insulation),
         cores=known(cable.cores),
         method=_text(cable.method),
+        ambient_c=known(cable.ambient_c),
+        grouped=known(cable.grouped),
+        capacity_a=known(cable.capacity_a),
     )
 
 
@@ -302,6 +328,7 @@ def _load(load: facts.Load) -> Load:
         w=known(load.w),
         phases=" ".join(known(load.phases) or ()),
         controllable=known(load.controllable),
+        kind=_text(load.kind),
     )
 
 
@@ -323,6 +350,10 @@ def _limit(on: str, limit: facts.Limit) -> Limit:
 
 def _text(value: str | None | UnsetType) -> str:
     return value if isinstance(value, str) else ""
+
+
+def _names(value: tuple[str, ...] | None | UnsetType) -> list[str] | None:
+    return list(value) if isinstance(value, tuple) else None
 
 
 def _lines(value: tuple[str, ...] | None | UnsetType) -> str:

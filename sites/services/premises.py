@@ -8,6 +8,7 @@ from django.db.models import F
 from sites.models import (
     Cap,
     Design,
+    Override,
     Party,
     Person,
     Premises,
@@ -17,7 +18,7 @@ from sites.models import (
 )
 from sites.selectors.site_rows import PLANT, SiteRows, rows_for
 from sites.services.events import record
-from sites.services.faults import ReferenceTakenError, StaleSheetError
+from sites.services.faults import EngineersFigureError, ReferenceTakenError, StaleSheetError
 from sites.services.upserts import changed_fields, fields_of, put_rows
 
 _PREMISES_FIELDS = tuple(name for name in fields_of(Premises) if name != "version")
@@ -34,7 +35,8 @@ class Seen(NamedTuple):
 def create_premises(*, rows: SiteRows, by: Person | None) -> Design:
     """Create a premises with its first design, unnamed, which is the proposal.
 
-    Raises ReferenceTakenError where another premises has the reference.
+    Raises ReferenceTakenError where another premises has the reference, and EngineersFigureError
+    where somebody who is no engineer puts a figure in place of a default.
     """
     premises = rows.premises
     try:
@@ -45,7 +47,7 @@ def create_premises(*, rows: SiteRows, by: Person | None) -> Design:
             raise ReferenceTakenError(premises.reference) from None
         raise
     design = Design.objects.create(premises=premises, is_proposal=True)
-    _put(rows, SiteRows(premises=premises), premises, design)
+    _put(rows, SiteRows(premises=premises), premises, design, by)
     record("premises.created", by=by, subject=premises)
     return design
 
@@ -57,8 +59,9 @@ def save_sheet(*, design: Design, rows: SiteRows, seen: Seen, by: Person | None)
     Rows are matched by key; saved rows that `rows` leaves out are deleted. Nothing happens where
     nothing changed.
 
-    Raises StaleSheetError where premises or design are no longer at the versions seen, and
-    ReferenceTakenError where another premises has the reference.
+    Raises StaleSheetError where premises or design are no longer at the versions seen,
+    ReferenceTakenError where another premises has the reference, and EngineersFigureError where
+    somebody who is no engineer changes a figure that stands in place of a default.
     """
     premises = Premises.objects.select_for_update().get(pk=design.premises_id)
     design = Design.objects.select_for_update().get(pk=design.pk)
@@ -78,7 +81,7 @@ def save_sheet(*, design: Design, rows: SiteRows, seen: Seen, by: Person | None)
             if taken.exclude(pk=premises.pk).exists():
                 raise ReferenceTakenError(premises.reference) from None
             raise
-    changes += _put(rows, saved, premises, design)
+    changes += _put(rows, saved, premises, design, by)
     if changes:
         raise_versions(premises, design, seen)
         record("premises.saved", by=by, subject=premises, data={"fields": changes})
@@ -97,7 +100,9 @@ def raise_versions(premises: Premises, design: Design, seen: Seen) -> None:
         raise StaleSheetError
 
 
-def _put(rows: SiteRows, saved: SiteRows, premises: Premises, design: Design) -> list[str]:
+def _put(
+    rows: SiteRows, saved: SiteRows, premises: Premises, design: Design, by: Person | None
+) -> list[str]:
     """Write everything beneath the premises; returns the names of what changed."""
     of_premises = {"premises": premises}
     by_part = {party.part: party for party in saved.parties}
@@ -109,6 +114,12 @@ def _put(rows: SiteRows, saved: SiteRows, premises: Premises, design: Design) ->
         SupplyNumber, saved.numbers, rows.numbers, owner=of_premises, called="supply numbers"
     )
     changes += put_rows(Cap, saved.caps, rows.caps, owner=of_premises, called="operator's answers")
+    figures = put_rows(
+        Override, saved.overrides, rows.overrides, owner=of_premises, called="engineer's figures"
+    )
+    if figures and by is not None and not by.is_engineer:
+        raise EngineersFigureError
+    changes += figures
     for called, old, new, of in (
         ("supply", saved.supply, rows.supply, None),
         ("changed supply", saved.new_supply, rows.new_supply, design),

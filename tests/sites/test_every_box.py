@@ -10,6 +10,7 @@ from sites.forms.fields import Box
 from sites.forms.premises import PremisesForm
 from sites.forms.sheet import GROUPS, SINGLES, Sheet
 from sites.forms.sheet_form import SheetForm
+from sites.forms.ticks_box import TicksBox
 
 NONSENSE = (
     "<script>alert(1)</script>",
@@ -78,7 +79,11 @@ class Controls(HTMLParser):
         self.tags.add(tag)
         given = dict(attrs)
         self.odd += [name for name in given if name.startswith("on") or name == "style"]
-        if tag == "input":
+        if given.get("type") == "checkbox":
+            if "checked" in given:
+                said = self.values.get(given["name"], "")
+                self.values[given["name"]] = f"{said}\n{given.get('value') or ''}"
+        elif tag == "input":
             self.values[given.get("name", "")] = given.get("value") or ""
         elif tag == "textarea":
             self._area = given["name"]
@@ -125,7 +130,13 @@ def look(sheet: Sheet, prefix: str, boxes: dict[str, str]) -> None:
     if isinstance(form, PremisesForm):
         page.feed(form.area_html)
     for name, text in boxes.items():
-        assert page.values[f"{prefix}-{name}"] == text
+        if isinstance(form.fields[name], TicksBox):
+            ticked = page.values.get(f"{prefix}-{name}", "").split("\n")
+            assert {line for line in ticked if line.strip()} == {
+                line for line in text.split("\n") if line.strip()
+            }
+        else:
+            assert page.values[f"{prefix}-{name}"] == text
     assert page.tags <= HARMLESS
     assert page.odd == []
     for fault in sheet.faults():

@@ -8,14 +8,20 @@ import pytest
 from connections.models import Application
 from connections.selectors.deciding import assessor, decide_line, decide_site
 from connections.services.premises import choose_design, import_premises, save_sheet
-from sites.models import Draft, Event, Premises, Removal, Unit
+from sites.models import Board, Draft, Event, Premises, Removal, Unit
 from sites.selectors.drafts import draft_of
 from sites.selectors.site_rows import plain_from, plain_site, rows_for, rows_of_designs
 from sites.services.designs import copy_design, free_name
 from sites.services.drafts import drop_draft, keep_draft
-from sites.services.faults import NameTakenError, ReferenceTakenError, StaleSheetError
+from sites.services.faults import (
+    EngineersFigureError,
+    NameTakenError,
+    ReferenceTakenError,
+    StaleSheetError,
+)
 from sites.services.importing import not_kept, rows_from_site
 from sites.services.premises import Seen
+from tests.sites.electrical_facts import with_electrical_facts
 from tests.web.making import make_person, make_premises
 
 pytestmark = pytest.mark.django_db
@@ -48,6 +54,66 @@ def test_a_site_file_in_rows_decides_as_the_file_does(path):
     assert of_rows.procedure == of_file.procedure
     assert of_rows.per_phase_exact == of_file.per_phase_exact
     assert [f.sentence for f in of_rows.findings] == [f.sentence for f in of_file.findings]
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_rows_keep_what_the_electrical_checks_read(path):
+    content = with_electrical_facts(path)
+    site = assessor().site(json.dumps(content))
+    line = import_premises(site, by=None)
+    assert not_kept(site, line.design) == []
+    plain = plain_site(line.premises, line.design)
+    declared = {unit["id"]: unit["emission_standards"] for unit in content["units"]}
+    # Declared to none of them is another fact than not known.
+    assert {unit["id"]: unit.get("emission_standards") for unit in plain["units"]} == declared
+    of_file, of_rows = decide_site(site).decision, decide_line(line).decision
+    assert of_file is not None
+    assert of_rows is not None
+    assert [f.sentence for f in of_rows.findings] == [f.sentence for f in of_file.findings]
+
+
+def test_a_board_of_the_design_takes_the_place_of_the_one_that_is_there():
+    line = import_premises(assessor().site(json.dumps(with_electrical_facts(DEMOS[0]))), by=None)
+    rows = edited(line)
+    rows.proposed.boards = [Board(label="Consumer unit", rating_a=125)]
+    assert save_sheet(design=line.design, rows=rows, seen=seen(line), by=None) == [
+        "proposed boards: Consumer unit added"
+    ]
+    assert plain_site(line.premises, line.design)["boards"] == [
+        {"id": "Consumer unit", "rating_a": 125},
+        {"id": "garage", "rating_a": 63},
+    ]
+
+
+def test_only_an_engineer_changes_a_figure_in_place_of_a_default():
+    line = import_premises(assessor().site(json.dumps(with_electrical_facts(DEMOS[0]))), by=None)
+    office, engineer = make_person(), make_person("engineer")
+
+    def save(by, change):
+        rows = edited(line)
+        change(rows)
+        return save_sheet(design=line.design, rows=rows, seen=seen(line), by=by)
+
+    def other_figure(rows):
+        rows.overrides[0].value = 900
+
+    def other_name(rows):
+        rows.premises.name = "Renamed"
+
+    before = seen(line)
+    for change in (other_figure, lambda rows: rows.overrides.clear()):
+        with pytest.raises(EngineersFigureError, match="Only an engineer"):
+            save(office, change)
+    assert seen(line) == before
+    assert [row.value for row in edited(line).overrides] == [950, 6_000]
+    # What stands there stays while the office saves the rest.
+    assert save(office, other_name) == ["premises: name"]
+    assert save(engineer, other_figure) == ["engineer's figures: voltage_rise.power_factor: value"]
+    assert edited(line).overrides[0].value == 900
+    site = assessor().site(json.dumps(with_electrical_facts(DEMOS[1])))
+    with pytest.raises(EngineersFigureError):
+        import_premises(site, by=office)
+    assert Premises.objects.count() == 1
 
 
 def test_what_an_import_leaves_out_is_named():
@@ -201,7 +267,7 @@ def test_choosing_a_design_moves_the_application_line():
 
 def test_rows_of_many_designs_take_no_more_queries(django_assert_num_queries):
     designs = [make_premises().design for _ in range(5)]
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(14):
         found = rows_of_designs(designs)
     assert [len(found[design.pk].proposed.units) for design in designs] == [2] * 5
 

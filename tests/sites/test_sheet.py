@@ -1,15 +1,23 @@
 """The sheet as a whole: names, what sits behind what, rows that are empty, gone or renamed."""
 
+import json
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 from connections.assessing import Assessor
+from connections.facts.site import LoadKind
+from connections.rulebook.load import load_books
+from connections.rules.checks.working import DEFAULTS
 from sites.forms.sheet import Sheet
 from sites.forms.sheet_form import MAX_ROWS
+from sites.forms.words import EMISSION_STANDARDS, LOAD_KINDS
 from sites.forms.written import raw_of
+from sites.models import OVERRIDABLE
 from sites.selectors.site_rows import plain_from
 from sites.services.importing import rows_from_site
+from tests.sites.electrical_facts import with_electrical_facts
 
 DEMOS = sorted(Path("connections/demo").glob("*.json"))
 
@@ -32,6 +40,154 @@ def test_a_sheet_written_from_rows_gives_the_same_facts(path):
     sheet = Sheet(raw_of(rows))
     assert sheet.faults() == []
     assert plain_from(sheet.rows) == plain_from(rows)
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_a_sheet_gives_back_what_the_electrical_checks_read(path):
+    content = json.dumps(with_electrical_facts(path))
+    rows = rows_from_site(Assessor().site(content))
+    sheet = Sheet(raw_of(rows))
+    assert sheet.faults() == []
+    assert plain_from(sheet.rows) == plain_from(rows)
+
+
+def test_boxes_for_the_electrical_checks():
+    raw = typed(
+        "proposed-units=1",
+        "existing-boards=1",
+        "proposed-protection=1",
+        "proposed-cables=1",
+        "proposed-loads=1",
+        proposed_units_0__source="pv",
+        proposed_units_0__max_impedance_uohm="0.28",
+        proposed_units_0__dc_input_w="5.5",
+        existing_boards_0__label="garage",
+        existing_boards_0__rating_a="100 A",
+        existing_boards_0__incoming_a="80",
+        proposed_protection_0__kind="RCBO",
+        proposed_protection_0__trip_ma="0.03 A",
+        proposed_protection_0__breaking_a="6",
+        proposed_cables_0__from_board="garage",
+        proposed_cables_0__to_board="pv-1",
+        proposed_cables_0__ambient_c="40",
+        proposed_cables_0__grouped="2",
+        proposed_cables_0__capacity_a="35",
+        proposed_loads_0__name="wash house",
+        proposed_loads_0__kind="stored-water",
+    )
+    raw["proposed-units-0-emission_standards"] = ["61000-3-11", "61000-3-12"]
+    sheet = Sheet(raw)
+    assert sheet.faults() == []
+    plain = plain_from(sheet.rows)
+    (unit,), (device,), (cable,) = plain["units"], plain["protection"], plain["cables"]
+    # In the order of the choices.
+    assert unit["emission_standards"] == ["61000-3-12", "61000-3-11"]
+    # 0.28 ohm, 5.5 kW, 0.03 A, 6 kA.
+    assert (unit["max_impedance_uohm"], unit["dc_input_w"]) == (280_000, 5_500)
+    assert (device["trip_ma"], device["breaking_a"]) == (30, 6_000)
+    assert (cable["ambient_c"], cable["grouped"], cable["capacity_a"]) == (40, 2, 35)
+    assert plain["boards"] == [{"id": "garage", "rating_a": 100, "incoming_a": 80}]
+    assert plain["loads"]["items"][0]["kind"] == "stored-water"
+
+
+def test_six_thousand_amps_beside_kiloamps_are_asked_about():
+    raw = typed("proposed-protection=1", proposed_protection_0__kind="fuse")
+    raw["proposed-protection-0-breaking_a"] = ["6000"]
+    (fault,) = Sheet(raw).faults()
+    assert [reading.words for reading in fault.readings] == ["6000 kA", "6000 A"]
+    raw["proposed-protection-0-breaking_a-meant"] = ["6000 = 6000 A"]
+    sheet = Sheet(raw)
+    assert sheet.faults() == []
+    assert sheet.rows.proposed.protection[0].breaking_a == 6_000
+
+
+def test_ticks_that_contradict_each_other_are_asked_about():
+    raw = typed("proposed-units=1", proposed_units_0__source="pv")
+    name = "proposed-units-0-emission_standards"
+    assert plain_from(Sheet(raw).rows)["units"][0].get("emission_standards") is None
+    raw[name] = ["none"]
+    assert plain_from(Sheet(raw).rows)["units"][0]["emission_standards"] == []
+    raw[name] = ["61000-3-2", "none"]
+    (fault,) = Sheet(raw).faults()
+    assert fault.target == f"id_{name}"
+    assert 'take the tick at "none of them" out' in fault.message
+
+
+def test_two_boards_of_one_name_are_refused():
+    sheet = Sheet(
+        typed(
+            "existing-boards=2",
+            existing_boards_0__label="garage",
+            existing_boards_1__label="Garage",
+        )
+    )
+    (fault,) = sheet.faults()
+    assert fault.target == "id_existing-boards-1-label"
+    assert "another board is called" in fault.message
+
+
+def test_the_standards_offered_are_those_of_every_edition():
+    asked: set[object] = set()
+    for edition in load_books().editions:
+        for key in ("quality.small_standards", "quality.large_standards"):
+            for spell in edition.values[key].spells if key in edition.values else ():
+                assert isinstance(spell.amount, tuple)
+                asked.update(spell.amount)
+    assert {value for value, _words in EMISSION_STANDARDS} == asked
+
+
+def test_the_figures_offered_are_those_that_the_checks_let_be_replaced():
+    units: dict[str, set[str]] = {}
+    for edition in load_books().editions:
+        for key in DEFAULTS.keys() & edition.values.keys():
+            units.setdefault(key, set()).add(edition.values[key].unit)
+    # A word, such as the material of a conductor, is said at the cable.
+    assert {key: {default.unit} for key, default in OVERRIDABLE.items()} == {
+        key: found for key, found in units.items() if found != {"text"}
+    }
+
+
+@pytest.mark.parametrize(
+    ("default", "text", "value", "again"),
+    [
+        ("voltage_rise.network_highest", "250.5 V", 250_500, "250.5 V"),
+        ("voltage_rise.power_factor", "0.95", 950, "0.95"),
+        ("cable.temperature", "60", 60, "60 °C"),
+        ("cable.reactance", "0.09 mohm", 90, "0.09 mohm"),
+        ("cable.fault_time", "400 ms", 400, "0.4 s"),
+        ("fault.network_single", "6", 6_000, "6 kA"),
+    ],
+)
+def test_an_engineers_figure_is_kept_in_the_unit_of_its_default(default, text, value, again):
+    raw = typed(
+        "overrides=1",
+        overrides_0__default=default,
+        overrides_0__value=text,
+        overrides_0__reason="measured",
+    )
+    sheet = Sheet(raw)
+    assert sheet.faults() == []
+    (row,) = sheet.rows.overrides
+    assert (row.default, row.value, row.unit) == (default, value, OVERRIDABLE[default].unit)
+    assert raw_of(sheet.rows)["overrides-0-value"] == [again]
+
+
+def test_an_engineers_figure_needs_a_reason_and_stands_once():
+    boxes = {
+        f"overrides_{i}__{name}": text
+        for i in (0, 1)
+        for name, text in (("default", "cable.temperature"), ("value", "60"), ("reason", "cool"))
+    }
+    (fault,) = Sheet(typed("overrides=2", **boxes)).faults()
+    assert fault.target == "id_overrides-1-default"
+    assert "keep one of them" in fault.message
+    del boxes["overrides_0__reason"]
+    (fault,) = Sheet(typed("overrides=1", **boxes)).faults()
+    assert (fault.target, fault.needed) == ("id_overrides-0-reason", True)
+
+
+def test_every_kind_of_load_is_offered():
+    assert [value for value, _words in LOAD_KINDS] == list(get_args(LoadKind))
 
 
 def test_units_are_named_by_their_source_and_none_twice():

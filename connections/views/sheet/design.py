@@ -16,7 +16,7 @@ from connections.views.sheet.page import SheetPage, show
 from connections.views.sheet.panel import Told, panel, told_of
 from sites.forms.conflict import differences, take_theirs
 from sites.forms.posted import Posted, boxes_of, posted_sheet
-from sites.forms.sheet import Raw, Sheet
+from sites.forms.sheet import Raw, Sheet, called
 from sites.forms.sheet_form import Fault
 from sites.forms.written import keys_of, raw_of
 from sites.models import Design, Draft, Person
@@ -24,7 +24,7 @@ from sites.selectors.drafts import draft_of, sheet_page
 from sites.selectors.sheet_initial import last_saved
 from sites.selectors.site_rows import rows_for
 from sites.services.drafts import drop_draft, keep_draft
-from sites.services.faults import ReferenceTakenError, StaleSheetError
+from sites.services.faults import EngineersFigureError, ReferenceTakenError, StaleSheetError
 from sites.services.premises import Seen
 
 
@@ -80,6 +80,9 @@ def _save(request: HttpRequest, person: Person, design: Design) -> HttpResponse:
         design = row_or_404(_designs(), design.key)
         theirs = raw_of(rows_for(design.premises, design))
         return _conflict(request, person, design, posted, theirs, draft)
+    except EngineersFigureError as fault:
+        figure = Fault("rows-overrides", called("overrides"), str(fault))
+        return _again(request, person, design, posted, sheet, [figure], draft)
     except ReferenceTakenError as fault:
         taken = Fault("id_case-reference", "Reference", str(fault), "case-reference")
         sheet.forms["case"].add_error("reference", str(fault))

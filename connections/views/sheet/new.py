@@ -11,14 +11,14 @@ from connections.views.fetching import person_of
 from connections.views.sheet.page import SheetPage, show
 from connections.views.sheet.panel import panel, told_of
 from sites.forms.posted import Posted, boxes_of, posted_sheet
-from sites.forms.sheet import Sheet
+from sites.forms.sheet import Sheet, called
 from sites.forms.sheet_form import Fault
 from sites.forms.written import raw_of_new
 from sites.models import Person
 from sites.selectors.drafts import NEW_PREMISES, draft_of
 from sites.selectors.sheet_initial import firm
 from sites.services.drafts import drop_draft, keep_draft
-from sites.services.faults import ReferenceTakenError
+from sites.services.faults import EngineersFigureError, ReferenceTakenError
 from sites.services.premises import Seen
 
 NONE_YET = Seen(0, 0)
@@ -44,6 +44,9 @@ def _create(request: HttpRequest, person: Person) -> HttpResponse:
         return _again(request, person, posted, sheet, faults)
     try:
         line = create_premises(rows=sheet.rows, by=person)
+    except EngineersFigureError as fault:
+        figure = Fault("rows-overrides", called("overrides"), str(fault))
+        return _again(request, person, posted, sheet, [figure])
     except ReferenceTakenError as fault:
         taken = Fault("id_case-reference", "Reference", str(fault), "case-reference")
         sheet.forms["case"].add_error("reference", str(fault))

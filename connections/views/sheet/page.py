@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from connections.selectors.panel import Panel, panel_of
+from connections.views.fetching import person_of
 from sites.forms.conflict import Difference
 from sites.forms.sheet import Sheet, called
 from sites.forms.sheet_form import Fault, Rows
@@ -102,6 +103,13 @@ class SheetPage:
         )
 
     @property
+    def overrides(self) -> Group:
+        """An engineer's figures in place of defaults."""
+        return Group(
+            self.sheet.groups["overrides"], "An engineer's own figures", "Add a figure", ""
+        )
+
+    @property
     def parts(self) -> tuple[Part, Part]:
         """What is there and what is proposed."""
         return (
@@ -133,6 +141,7 @@ class SheetPage:
         self, part: str, title: str, says: str, words: dict[str, tuple[str, str, str]]
     ) -> Part:
         folded = {
+            "boards": ("Boards", "Add a board", ""),
             "protection": ("Protective devices", "Add a device", ""),
             "cables": ("Cables", "Add a cable", ""),
             "loads": ("Large loads", "Add a load", ""),
@@ -158,6 +167,7 @@ def show(request: HttpRequest, page: SheetPage, *, status: int = 200) -> HttpRes
     panel: Panel = panel_of(page.sheet)
     if panel.area_option:
         page.sheet.forms["premises"].nothings["licence_area"] = panel.area_option
+    engineer = person_of(request).is_engineer
     context = {
         "page": page,
         "sheet": page.sheet,
@@ -168,5 +178,7 @@ def show(request: HttpRequest, page: SheetPage, *, status: int = 200) -> HttpRes
         "they": [each for each in page.differences if each.who == "they"],
         "you": [each for each in page.differences if each.who == "you"],
         "suggestions": SUGGESTIONS,
+        "may_override": engineer,
+        "figures_closed": not engineer,
     }
     return render(request, "sheet/sheet.html", context, status=status)
