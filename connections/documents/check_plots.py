@@ -3,12 +3,16 @@
 from itertools import pairwise
 from math import isfinite
 
-from connections.plots.chart import Bars, Level, Line, Plot, bar_plot, line_plot
+from connections.pack.content import Plotted
+from connections.plots import chart
+from connections.plots.chart import Bars, Line, Plot, bar_plot, line_plot
 from connections.rules.checks.plot_words import plot_title, plot_words
-from connections.rules.checks.types import Check, PlotData, amount
+from connections.rules.checks.types import Check, Level, PlotData, Point, Series, amount
 
 _ROOM = 21
 """Letters of a line's name that stand beside it; the description has the whole name."""
+_WHOLE = 1000
+"""A pack holds figures in thousandths."""
 _APART = 0.3
 """Least distance of two places, as a share of the run, at which both can be named on its axis."""
 
@@ -23,6 +27,24 @@ def plot_of(check: Check) -> Plot | None:
     return drawn(plot_title(check, check.plot), plot_words(check.plot), check.plot)
 
 
+def plot_of_block(block: Plotted) -> Plot | None:
+    """The plot that a pack holds, with its frozen words."""
+    data = PlotData(
+        block.plot,
+        block.x_unit,
+        block.y_unit,
+        tuple(
+            Series(
+                one.name,
+                tuple(Point(p.label, p.x / _WHOLE, p.y / _WHOLE) for p in one.points),
+            )
+            for one in block.series
+        ),
+        tuple(Level(level.name, level.value / _WHOLE) for level in block.levels),
+    )
+    return drawn(block.title, block.told, data)
+
+
 def drawn(title: str, description: str, data: PlotData) -> Plot | None:
     """Lines along a run, or bars by phase, with their limits marked across.
 
@@ -32,7 +54,7 @@ def drawn(title: str, description: str, data: PlotData) -> Plot | None:
     if not all(map(isfinite, (*figures, *(level.value for level in data.levels)))):
         return None
     levels = [
-        Level(f"{level.name}, {amount(level.value, data.y_unit)}", level.value)
+        chart.Level(f"{level.name}, {amount(level.value, data.y_unit)}", level.value)
         for level in data.levels
     ]
     try:

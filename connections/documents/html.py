@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Any
 
+from connections.documents.check_plots import plot_of_block
 from connections.documents.diagrams import diagram_svgs
 from connections.documents.faults import PrintError
 from connections.documents.fonts import printed_text
@@ -13,6 +14,7 @@ from connections.pack.content import (
     Facts,
     Index,
     Pack,
+    Plotted,
     Registered,
     Section,
     Signing,
@@ -73,6 +75,8 @@ def _block(block: Block, pack: Pack) -> dict[str, Any]:
             }
             for row in block.rows
         ]
+    elif isinstance(block, Plotted):
+        shown["plot"] = plot_of_block(block)
     elif isinstance(block, Signing):
         shown["name"], shown["on"] = _cell(block.name, pack), _cell(block.on, pack)
     elif isinstance(block, Index):

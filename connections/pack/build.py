@@ -10,7 +10,9 @@ from connections.facts.decision import Decision
 from connections.facts.defaults import status_of
 from connections.facts.site import Site
 from connections.pack import closing, front
+from connections.pack.alike_checks import without_persons
 from connections.pack.case import BEYOND, UNDETERMINED, Case, EngineerDecision, InstallerDeclaration
+from connections.pack.checks import electrical_blocks, working_blocks
 from connections.pack.content import (
     AttachedFile,
     Block,
@@ -49,6 +51,9 @@ from connections.pack.withholding import (
     with_persons,
 )
 from connections.rulebook.book import Rulebook
+from connections.rules.checks.types import Check
+from connections.rules.decide import decide
+from connections.rules.engineering import checks_of
 
 LARGEST_REVISION = 9999
 SHORTEST_SALT = 16
@@ -69,6 +74,9 @@ WORDING = Wording(
     name="Name",
     signature="Signature",
     date="Date",
+    worked_out="What is worked out",
+    formula="Formula, and what goes in",
+    arithmetic="Arithmetic, and what comes out",
 )
 
 
@@ -146,7 +154,8 @@ def build_pack(
         )
     )
     serves = serves_of(case)
-    sections = _sections(sheet, serves)
+    checks = without_persons(checks_of(decide(site, book)), withholding)
+    sections = _sections(sheet, serves, checks)
     register = _in_order(sheet.register)
     content = Technical(
         site=technical,
@@ -269,7 +278,7 @@ def serves_of(case: Case) -> str:
     return f"{recommendation[0]} {form}" if recommendation else form
 
 
-def _sections(sheet: Sheet, serves: str) -> tuple[Section, ...]:
+def _sections(sheet: Sheet, serves: str, checks: tuple[Check, ...]) -> tuple[Section, ...]:
     parts: list[tuple[str, str, list[Block]]] = [
         (
             "asked",
@@ -281,6 +290,7 @@ def _sections(sheet: Sheet, serves: str) -> tuple[Section, ...]:
         ("units", "Generating units, existing and proposed", unit_blocks(sheet)),
         ("storage", "Storage and how it is coupled", storage_blocks(sheet)),
         ("network", "What the network sees", network_blocks(sheet)),
+        ("checks", "Electrical checks", electrical_blocks(sheet, checks)),
         ("procedure", "Procedure and steps", procedure_blocks(sheet)),
         ("limitation", "Limitation scheme", limitation_blocks(sheet)),
         ("protection", "Interface protection", protection_blocks(sheet)),
@@ -293,6 +303,7 @@ def _sections(sheet: Sheet, serves: str) -> tuple[Section, ...]:
     parts += [
         ("declarations", "Declarations", closing.declaration_blocks(sheet)),
         ("cautions", "Cautions", closing.caution_blocks(sheet)),
+        ("workings", "Workings of the electrical checks", working_blocks(sheet, checks)),
         ("about", "About this pack", closing.about_blocks(sheet)),
         ("index", "Index of data items", closing.index_blocks()),
     ]

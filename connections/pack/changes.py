@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from msgspec import Struct
 
 from connections.facts.decision import Finding
+from connections.pack.check_basis import BASIS, figures_of
 from connections.pack.content import Cell, Facts, Pack, Section, Table
 from connections.pack.figures import counted, listed
 from connections.pack.places import subject_words
@@ -12,7 +13,8 @@ from connections.pack.places import subject_words
 MOST = 60
 """More sentences than this are counted, not said: page one has to stay readable."""
 
-_NOT_BY_CELL = ("procedure.", "network.", "about.", "attachments.", "findings.", "commissioning.")
+_NOT_BY_CELL = ("procedure.", "network.", "about.", "attachments.", "findings.", "commissioning.",
+               "checks.")  # fmt: skip
 """Tables whose rows are reasons, sums, or compared in another way below."""
 _DERIVED = ("protection.choice", "protection.a", "protection.b", "protection.c", "storage.coupling")
 _EVERY_PACK_ANEW = frozenset({"asked", "about", "index"})
@@ -50,7 +52,7 @@ def changes_between(old: Pack, new: Pack) -> tuple[str, ...]:
         touched.add("procedure")
     if old.title != new.title:
         said.append(f"Title: {new.title}, was {old.title}.")
-    for part in (_values, _findings, _decisions, _attachments, _rulebook):
+    for part in (_values, _check_figures, _findings, _decisions, _attachments, _rulebook):
         for section, sentence in part(old, new):
             said.append(sentence)
             touched.add(section)
@@ -99,6 +101,22 @@ def _values(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
         if was == now or (erased and any(said and said.personal for said in (was, now))):
             continue
         yield place.section, _changed(place, was, now)
+
+
+def _check_figures(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
+    """Limits, assumed and engineers' figures of the checks; what fails by them is a finding."""
+    before, after = _figures_taken(old), _figures_taken(new)
+    for name, value in after.items():
+        if before.get(name, value) != value:
+            yield "checks", f"{name}, for the electrical checks: {value}, was {before[name]}."
+
+
+def _figures_taken(pack: Pack) -> dict[str, str]:
+    for section in pack.technical.sections:
+        for block in section.blocks:
+            if isinstance(block, Table) and block.id == BASIS:
+                return figures_of(block)
+    return {}
 
 
 def _changed(place: _Place, was: _Said | None, now: _Said | None) -> str:

@@ -129,6 +129,60 @@ class Drawing(_Frozen, frozen=True, tag="drawing"):
     says: str
 
 
+class PlotPoint(_Frozen, frozen=True):
+    """A point of a plot: its words and its place on both axes, in thousandths of their units."""
+
+    label: str
+    x: int
+    y: int
+
+
+class PlotSeries(_Frozen, frozen=True):
+    """One line of a plot, or one kind of bar with a point for each group."""
+
+    name: str
+    points: tuple[PlotPoint, ...]
+
+
+class PlotLevel(_Frozen, frozen=True):
+    """A limit across a plot, in thousandths of the unit."""
+
+    name: str
+    value: int
+
+
+class Plotted(_Frozen, frozen=True, tag="plotted"):
+    """A plot: lines along a run, or bars by phase. `told` tells every figure of it in words."""
+
+    id: str
+    title: str
+    told: str
+    plot: Literal["along", "bars"]
+    x_unit: str
+    y_unit: str
+    series: tuple[PlotSeries, ...]
+    levels: tuple[PlotLevel, ...] = ()
+
+
+class Working(_Frozen, frozen=True):
+    """How one value was worked out: what and of what, formula, inputs, arithmetic, what follows."""
+
+    title: str
+    of: str
+    formula: str
+    inputs: tuple[str, ...]
+    lines: tuple[str, ...]
+    result: str
+
+
+class Workings(_Frozen, frozen=True, tag="workings"):
+    """Workings one below the other, in small print."""
+
+    id: str
+    title: str
+    workings: tuple[Working, ...]
+
+
 class Signing(_Frozen, frozen=True, tag="signing"):
     """A declaration with a place to sign; name and date stand there where they are known."""
 
@@ -154,7 +208,9 @@ class Index(_Frozen, frozen=True, tag="index"):
     says: str
 
 
-Block: TypeAlias = Facts | Table | Prose | Points | Drawing | Signing | Contents | Index
+Block: TypeAlias = (
+    Facts | Table | Prose | Points | Drawing | Plotted | Workings | Signing | Contents | Index
+)
 
 
 class Section(_Frozen, frozen=True):
@@ -215,6 +271,9 @@ class Wording(_Frozen, frozen=True):
     name: str
     signature: str
     date: str
+    worked_out: str = ""
+    formula: str = ""
+    arithmetic: str = ""
 
 
 class Technical(_Frozen, frozen=True):

@@ -21,6 +21,7 @@ GROUPS = {
     "units": "Generating units",
     "storage": "Storage",
     "network": "What the network sees",
+    "checks": "Electrical checks",
     "larger": "Network data for larger plant",
     "protection": "Protection",
     "limitation": "Limitation scheme",

@@ -17,10 +17,8 @@ from connections.pack.content import Block, Cell, Column, Prose, Row, Table
 from connections.pack.figures import listed, quantity, short_date
 from connections.pack.sheet import Sheet
 from connections.rulebook.book import SettingTable
-from connections.rules.plant import base_of, standard_of
-
-EARLIER = ("G83", "G59")
-"""Standards before 27 April 2019, whose plant keeps its settings."""
+from connections.rules.checks.interface import keeps_settings, settings_table
+from connections.rules.plant import standard_of
 
 Basis = Literal["table", "as found", "not parallel", "no standard", "no table"]
 
@@ -46,21 +44,13 @@ def _choice(site: Site, unit: Unit, tables: Sequence[SettingTable]) -> Choice:
         if device.serves == unit.id
         for setting in device.settings
     )
-    standard, mode = standard_of(unit), mode_of(unit)
-    if mode == "switched":
+    if mode_of(unit) == "switched":
         return Choice(unit, "not parallel", None, found)
-    if status_of(unit) == "existing" and standard in EARLIER:
+    if keeps_settings(unit):
         return Choice(unit, "as found", None, found)
-    if standard is None:
+    if standard_of(unit) is None:
         return Choice(unit, "no standard", None, found)
-    fitting = (
-        table
-        for name in dict.fromkeys((standard, base_of(standard)))
-        for table in tables
-        if (table.standard, table.voltage_level, table.operating_mode)
-        == (name, voltage_level(site), mode)
-    )
-    table = next(fitting, None)
+    table = settings_table(site, unit, tables)
     return Choice(unit, "table" if table is not None else "no table", table, found)
 
 

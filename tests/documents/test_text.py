@@ -9,7 +9,17 @@ import pikepdf
 import pypdfium2
 import pytest
 
-from connections.pack.content import Cell, Facts, Pack, Points, Prose, Signing, Table
+from connections.pack.content import (
+    Cell,
+    Facts,
+    Pack,
+    Plotted,
+    Points,
+    Prose,
+    Signing,
+    Table,
+    Workings,
+)
 from connections.pack.figures import long_date
 from tests.documents.conftest import Printed, squeezed
 
@@ -61,6 +71,12 @@ def said(pack: Pack) -> Iterator[str]:
             elif isinstance(block, Points):
                 for point in block.points:
                     yield from (point.title, point.text, point.note)
+            elif isinstance(block, Plotted):
+                yield from (level.name for level in block.levels)
+            elif isinstance(block, Workings):
+                for each in block.workings:
+                    yield from (each.title, each.of, each.formula, each.result)
+                    yield from (*each.inputs, *each.lines)
             elif isinstance(block, Signing):
                 yield from (block.text, text(block.name), text(block.on))
     yield from (entry.label for entry in pack.technical.register)
@@ -77,7 +93,7 @@ def test_everything_said_is_printed(printed: Get, name: str) -> None:
     assert [text for text in texts if squeezed(text) not in there] == []
 
 
-@pytest.mark.parametrize(("name", "fewest", "most"), [("plain", 8, 11), ("large", 12, 22)])
+@pytest.mark.parametrize(("name", "fewest", "most"), [("plain", 8, 16), ("large", 12, 26)])
 def test_length(printed: Get, name: str, fewest: int, most: int) -> None:
     assert fewest <= len(printed(name).pages) <= most
 

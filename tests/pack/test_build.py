@@ -261,11 +261,11 @@ def test_an_unknown_rating_leaves_the_sum_unknown() -> None:
 def test_sections_come_in_the_order_of_reading() -> None:
     keys = [s.key for s in pack_of(FILES["plain"]()).technical.sections]
     assert keys == [
-        "asked", "parties", "premises", "units", "storage", "network", "procedure", "limitation",
-        "protection", "diagram", "findings", "attachments", "commissioning", "declarations",
-        "cautions", "about", "index",
+        "asked", "parties", "premises", "units", "storage", "network", "checks", "procedure",
+        "limitation", "protection", "diagram", "findings", "attachments", "commissioning",
+        "declarations", "cautions", "workings", "about", "index",
     ]  # fmt: skip
-    assert [s.number for s in pack_of(FILES["plain"]()).technical.sections] == list(range(1, 18))
+    assert [s.number for s in pack_of(FILES["plain"]()).technical.sections] == list(range(1, 20))
 
 
 def test_coupling_is_said_in_the_trades_words() -> None:

@@ -1,7 +1,9 @@
 """Interface protection: the settings that hold for a unit, and what was read on it."""
 
+from collections.abc import Sequence
+
 from connections.facts.defaults import mode_of, status_of, voltage_level
-from connections.facts.site import ProtectionSetting
+from connections.facts.site import ProtectionSetting, Site, Unit
 from connections.rulebook.book import Setting, SettingTable
 from connections.rules.checks.plant import Output
 from connections.rules.checks.working import Ground, Working, shown
@@ -13,15 +15,29 @@ EARLIER = ("G83", "G59")
 
 def table_for(ground: Ground, output: Output) -> SettingTable | None:
     """The table of settings that a unit is to have; none for plant of an earlier standard."""
-    standard = standard_of(output.unit)
-    if standard is None or (status_of(output.unit) == "existing" and standard in EARLIER):
+    return settings_table(ground.site, output.unit, ground.case.ready.book.settings)
+
+
+def settings_table(site: Site, unit: Unit, tables: Sequence[SettingTable]) -> SettingTable | None:
+    """The table that holds for a unit by its standard, the supply's voltage level and how it runs.
+
+    None for existing plant of an earlier standard, for a unit without a standard, and where there
+    is no table.
+    """
+    standard = standard_of(unit)
+    if standard is None or keeps_settings(unit):
         return None
-    wanted = (voltage_level(ground.site), mode_of(output.unit))
+    wanted = (voltage_level(site), mode_of(unit))
     for name in dict.fromkeys((standard, base_of(standard))):
-        for table in ground.case.ready.book.settings:
+        for table in tables:
             if (table.standard, table.voltage_level, table.operating_mode) == (name, *wanted):
                 return table
     return None
+
+
+def keeps_settings(unit: Unit) -> bool:
+    """Whether a unit is existing plant of an earlier standard, which keeps what it was given."""
+    return status_of(unit) == "existing" and standard_of(unit) in EARLIER
 
 
 def readings_of(ground: Ground, output: Output) -> list[tuple[str, ProtectionSetting]]:

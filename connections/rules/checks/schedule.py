@@ -236,11 +236,11 @@ def _scheme(ground: Ground) -> Iterator[Check]:
             continue
         w = Working(
             ground, "protection", "limitation-scheme", f"{which} limit", "Limitation scheme",
-            "stated in full: response, fail-safe, where it measures",
+            "stated in full: response, what follows a fault of its own, where it measures",
         )  # fmt: skip
         for name, words in (
             ("response_ms", "response time"),
-            ("fail_safe", "whether it is fail-safe"),
+            ("fail_safe", "whether it falls back to the limit when a part or a link is lost"),
             ("measured_at", "where it measures"),
             ("ct_position", "position of its current transformers"),
         ):
@@ -254,7 +254,10 @@ def _scheme(ground: Ground) -> Iterator[Check]:
                 yes_no = {True: "yes", False: "no"}
                 w.fact(words, path, value, yes_no[value] if isinstance(value, bool) else value)
         if limit.fail_safe is False:
-            yield w.lacks(f"the {which} limitation scheme is not fail-safe")
+            yield w.lacks(
+                f"the {which} limitation scheme does not fall back to its limit when a part or a "
+                "link is lost"
+            )
         else:
             yield w.missing() if w.needs else w.there()
 

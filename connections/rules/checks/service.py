@@ -95,7 +95,7 @@ def _limited(
         return
     w = Working(
         ground, "service", "service-limited", phase, "Export limit against the cut-out",
-        "the limit of a fail-safe scheme on the phase; a limit is not a smaller machine",
+        "the limit of a scheme that falls back to it, on the phase; not a smaller machine",
     )  # fmt: skip
     w.fact(
         "export limit", "limits.export.value", limit.value, _limit_words(limit.basis, limit.value)
@@ -108,7 +108,7 @@ def _limited(
         w.line(f"The scheme {said}, so its limit is not set beside the cut-out.")
         yield w.listed()
         return
-    w.fact("fail-safe", "limits.export.fail_safe", True, "yes")
+    w.fact("falls back to it on a fault", "limits.export.fail_safe", True, "yes")
     bound = limit_per_phase(limit, len(ground.phases), ground.stated_nominal_v * 1000)
     current = (bound or 0) / 6 / (ground.stated_nominal_v * 1000) / 1000
     w.line(f"The scheme lets {current:.3f} A out on {phase}.")
