@@ -60,7 +60,7 @@ def rests_on(years: Sequence[YearState]) -> str:
         f"Sun: a typical year of the region {asked.region.name}, made from published monthly means "
         f"(Standard Assessment Procedure, Appendix U).{measured} Use: {asked.yearly_use_kwh:,} kWh "
         f"a year in a published standard shape of households. Steps of {one.result.step_minutes} "
-        "minutes. The low and the high case differ in sun, losses and cells."
+        "minutes."
     )
 
 

@@ -11,9 +11,12 @@ from django.views.decorators.http import require_safe
 
 from connections.documents.comparison import render_comparison
 from connections.documents.faults import PrintError
-from connections.selectors.comparison import comparison_of
+from connections.documents.plots import drawn
+from connections.pack.comparison import Drawn
+from connections.selectors.comparison import comparison_of, plotted
+from connections.selectors.energy_plots import plots_of
 from connections.selectors.energy_years import Progress
-from connections.selectors.side_by_side import side_by_side
+from connections.selectors.side_by_side import SideBySide, side_by_side
 from connections.views.designs.forms import EnergyForm
 from connections.views.fetching import person_of, row_or_404
 from sites.models import Premises
@@ -45,7 +48,17 @@ def designs_page(
             "form": form if form is not None else EnergyForm.of(page.inputs),
             "faults": faults,
             "to_do": to_do,
-            "years": [one for one in page.designs if one.year.result is not None],
+            "years": [
+                {
+                    "one": one,
+                    "plots": [
+                        {"plot": plot, "prefix": f"year-{number}-{place}"}
+                        for place, plot in enumerate(plots_of(one.year.result), start=1)
+                    ],
+                }
+                for number, one in enumerate(page.designs, start=1)
+                if one.year.result is not None
+            ],
             "region": next((one.year.asked.region for one in page.designs if one.year.asked), None),
             **progress_context(premises, page.progress),
         },
@@ -66,7 +79,8 @@ def designs_print(request: HttpRequest, key: UUID) -> HttpResponse:
     """The customer's page of the same comparison, as a PDF."""
     person_of(request)
     premises = row_or_404(Premises.objects.all(), key)
-    comparison = comparison_of(side_by_side(premises, request.GET.get("by", "")))
+    page = side_by_side(premises, request.GET.get("by", ""))
+    comparison = comparison_of(page, printed_plots(page))
     if not comparison.designs:
         messages.error(request, "No design can be decided yet, so there is nothing to compare.")
         return redirect("designs", premises.key)
@@ -78,3 +92,14 @@ def designs_print(request: HttpRequest, key: UUID) -> HttpResponse:
     answer = HttpResponse(content, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="designs-{premises.key}.pdf"'
     return answer
+
+
+def printed_plots(page: SideBySide) -> tuple[Drawn, ...]:
+    """The plots of one design for the customer: the proposal, or else the first with a year."""
+    one = plotted(page)
+    if one is None or one.year.result is None:
+        return ()
+    return tuple(
+        drawn(plot, f"plot-{number}")
+        for number, plot in enumerate(plots_of(one.year.result), start=1)
+    )

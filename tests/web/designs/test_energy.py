@@ -2,17 +2,21 @@
 worked out, and its rows in the table."""
 
 import datetime as dt
+import io
 
+import pikepdf
+import pypdfium2
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 
 from connections.models import DesignYear, EnergyInputs
+from connections.selectors.energy_plots import plots_of
 from connections.selectors.side_by_side import side_by_side
 from connections.services.energy_years import work_out
 from sites.models import Array, Event
 from sites.services.designs import copy_design
-from tests.web.making import make_person, make_premises
+from tests.web.making import home, make_person, make_premises
 
 pytestmark = pytest.mark.django_db
 
@@ -179,3 +183,101 @@ def test_progress_asks_again_only_while_a_year_waits(client, line):
     answer = client.get(address)
     assert "hx-trigger" not in answer.content.decode()
     assert answer["HX-Refresh"] == "true"
+
+
+def elements(kids):
+    """All elements of a tree of structure."""
+    for kid in kids if isinstance(kids, pikepdf.Array) else [kids]:
+        if isinstance(kid, pikepdf.Dictionary) and "/S" in kid:
+            yield kid
+            if "/K" in kid:
+                yield from elements(kid.K)
+
+
+def printed(client, line, **query):
+    answer = client.get(reverse("designs-print", args=[line.premises.key]), query)
+    assert answer["Content-Type"] == "application/pdf"
+    return answer.content
+
+
+def text_of(content):
+    pdf = pypdfium2.PdfDocument(content)
+    assert len(pdf) == 1
+    return " ".join(pdf[0].get_textpage().get_text_range().split())
+
+
+def test_the_customers_page_has_the_year_and_its_plots(client, line):
+    send(client, line)
+    do(line)
+    content = printed(client, line)
+    text = text_of(content)
+    result = side_by_side(line.premises).designs[0].year.result
+    assert result is not None
+    assert result.low is not None
+    assert result.high is not None
+    for of in ("made", "on_site", "exported", "imported"):
+        assert f"{getattr(result.figures, of):,.0f} kWh" in text
+    low, high = result.low.figures.made, result.high.figures.made
+    made = f"{result.figures.made:,.0f} kWh ({low:,.0f} to {high:,.0f})"
+    assert f"Made from the sun in a year {made}" in text
+    assert "sun to battery to house: 84 (81 to 91)" in text
+    assert "typical year of the region Southern England" in text
+    assert "Steps of 30 minutes" in text
+    assert f"A summer day: {result.summer.name}" in text
+    with pikepdf.open(io.BytesIO(content)) as pdf:
+        told = [str(e.Alt) for e in elements(pdf.Root.StructTreeRoot.K) if e.S == "/Figure"]
+    assert len(told) == 3
+    assert told[0].startswith(f"A summer day, {result.summer.name}, the sunniest day")
+    assert told[1].startswith(f"A winter day, {result.winter.name}")
+    june = result.months[5]
+    assert f"June {june.on_site:,.0f}, {june.exported:,.0f}, 0;" in told[2]
+
+
+def test_without_a_year_the_customers_page_says_nothing_of_one(client, line):
+    text = text_of(printed(client, line))
+    assert "in a year" not in text
+    assert "sun to house: 96 (96 to 98)" in text
+
+
+def test_a_design_without_its_year_stands_beside_one_that_has_it(client, line, office):
+    send(client, line)
+    do(line)
+    copy_design(design=line.design, name="Second", by=office)
+    text = text_of(printed(client, line))
+    assert "not worked out" in text
+    assert "The energy year with the design Design 1" in text
+
+
+@pytest.mark.parametrize("number", [2, 3, 4])
+def test_designs_with_their_years_are_one_page(client, office, number):
+    """Micro-inverters, cells and a scheme: the longest words that a home has."""
+    units = home()["units"]
+    units[0] |= {"rated_w": 350, "quantity": 11}
+    limit = {"export": {"value": 3680, "basis": "w_total"}}
+    line = make_premises(units=units, limits=limit)
+    for name in ("With a name of many words", "Another of the designs", "The last of them")[
+        : number - 1
+    ]:
+        copy_design(design=line.design, name=name, by=office)
+    send(client, line)
+    do(line)
+    text = text_of(printed(client, line))
+    assert "Not made: held back by the export limit" in text
+    assert "limit 3.68 kW" in text
+
+
+def test_the_page_draws_each_year_with_its_words(client, line):
+    send(client, line)
+    do(line)
+    words = page(client, line)
+    assert words.count('role="img"') == 3
+    result = side_by_side(line.premises).designs[0].year.result
+    assert result is not None
+    summer, winter, months = plots_of(result)
+    for plot in (summer, winter, months):
+        assert f">{plot.description}</desc>" in words
+    # Sums of the steps of the day, half an hour each.
+    assert f"The house uses {sum(result.summer.used_kw) / 2:.1f} kWh" in summer.description
+    assert f"Bought: {sum(result.winter.imported_kw) / 2:.1f} kWh" in winter.description
+    for month in result.months:
+        assert f'<th scope="row">{month.name}</th><td class="num">{month.made:.0f}</td>' in words
