@@ -29,3 +29,12 @@ def screen_part(run: str, place: int) -> int:
     from connections.services.screening import screen
 
     return screen(run, place)
+
+
+@task()
+def work_out_year(design: str, digest: str) -> bool:
+    """Work out the energy year of a design (its key) that is known by this digest; whether there is
+    a new result."""
+    from connections.services.energy_years import work_out
+
+    return work_out(design, digest)

@@ -18,6 +18,6 @@ def comparison_html(comparison: Comparison) -> str:
     context = {
         "page": comparison,
         "prepared_on": long_date(comparison.prepared_on),
-        "width": 74 // max(1, len(comparison.designs)),
+        "width": 76 // max(1, len(comparison.designs)),
     }
     return printed_text(str(render_to_string("comparison/page.html", context)))

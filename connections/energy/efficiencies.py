@@ -7,6 +7,7 @@ import math
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from connections.energy.faults import EnergyError
 
@@ -125,3 +126,24 @@ def routes(coupling: Coupling, shares: Efficiencies | None = None) -> tuple[Rout
             f"{inverter:g} x {dc:g} x {dc:g} x {cells:g} x {inverter:g}",
         ),
     )  # fmt: skip
+
+
+class RouteRange(Struct, frozen=True):
+    """A way of energy, and what is left with all its conversions at the ends of their ranges."""
+
+    route: Route
+    least: float
+    most: float
+
+
+def routes_with_ranges(coupling: Coupling) -> tuple[RouteRange, ...]:
+    """The three ways of energy at the defaults, with the ranges of published devices (`RANGES`)."""
+    usual = Efficiencies()
+    least = replace(usual, **{each.field: each.least for each in RANGES})
+    most = replace(usual, **{each.field: each.most for each in RANGES})
+    return tuple(
+        RouteRange(route, low.share, high.share)
+        for route, low, high in zip(
+            routes(coupling, usual), routes(coupling, least), routes(coupling, most), strict=True
+        )
+    )

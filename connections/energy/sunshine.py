@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     Series = npt.NDArray[np.float64]
 
-_LEAST_PER_KWP, _MOST_PER_KWP = 100, 1600
+LEAST_PER_KWP, MOST_PER_KWP = 100, 1600
 """Yields outside this are taken for a slip of unit [kWh/kWp a year]. Our choice."""
 
 
@@ -55,10 +55,10 @@ class Sunshine:
         if plant.peak_w <= 0:
             raise EnergyError("A measured yield needs panels: this design has none.")
         per_kwp = self.measured_kwh / plant.peak_w * 1000
-        if not _LEAST_PER_KWP <= per_kwp <= _MOST_PER_KWP:
+        if not LEAST_PER_KWP <= per_kwp <= MOST_PER_KWP:
             raise EnergyError(
                 f"A measured yield of {self.measured_kwh:,.0f} kWh from {plant.peak_w / 1000:g} "
-                f"kWp is {per_kwp:,.0f} kWh for each kWp; {_LEAST_PER_KWP} to {_MOST_PER_KWP} can "
+                f"kWp is {per_kwp:,.0f} kWh for each kWp; {LEAST_PER_KWP} to {MOST_PER_KWP} can "
                 "be. Check the figure, its unit and the peak power."
             )
         hours = self.weather.step_minutes / 60

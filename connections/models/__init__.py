@@ -1,8 +1,9 @@
 """The rows of applications: lines, review, attachments, frozen packs, kept rulebooks, local
-entries, screening runs."""
+entries, screening runs, energy years."""
 
 from connections.models.application import Application, ApplicationLine
 from connections.models.attachment import Attachment
+from connections.models.energy_year import DesignYear, EnergyInputs
 from connections.models.local_entry import LocalEntry, LocalStamp
 from connections.models.pack import FrozenPack, PersonalPart
 from connections.models.reply import Reply
@@ -14,6 +15,8 @@ __all__ = [
     "Application",
     "ApplicationLine",
     "Attachment",
+    "DesignYear",
+    "EnergyInputs",
     "FrozenPack",
     "KeptRulebook",
     "LocalEntry",

@@ -27,7 +27,10 @@ class Drawn(Struct, frozen=True):
 
 
 class Comparison(Struct, frozen=True):
-    """What the page shows. `left_out` names designs that do not fit on it."""
+    """What the page shows.
+
+    `plotted` names the design that the plots are of, `left_out` those that do not fit on the page.
+    """
 
     title: str
     reference: str
@@ -39,3 +42,4 @@ class Comparison(Struct, frozen=True):
     plots: tuple[Drawn, ...]
     notes: tuple[str, ...]
     left_out: tuple[str, ...] = ()
+    plotted: str = ""

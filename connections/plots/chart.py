@@ -12,9 +12,31 @@ from msgspec import Struct
 from connections.plots.scale import Scale, figure, scale
 
 WIDTH, HEIGHT = 680, 300
-_LEFT, _RIGHT, _TOP, _FOOT = 64, 176, 16, 46
-_NARROW = 12
-"""Room at the right where no words stand there."""
+
+
+class Sheet(Struct, frozen=True):
+    """What a plot is drawn on [drawing units]: its size, and the room around the axes.
+
+    `right` is the room for the names of lines, `narrow` that where none stand at the right. With
+    `beneath` names stand under the plot.
+    """
+
+    width: int
+    height: int
+    left: float
+    right: float
+    top: float
+    foot: float
+    narrow: float
+    beneath: bool
+
+
+LARGE = Sheet(WIDTH, HEIGHT, 64, 176, 16, 46, 12, False)
+SMALL = Sheet(340, 200, 52, 18, 14, 26, 12, True)
+"""For three beside each other on a printed page: half as wide, its words as large."""
+
+_LEGEND = 20
+"""Room for names beneath a plot."""
 
 DASHES = ("", "7 4", "2 3", "9 3 2 3", "14 4")
 """Strokes by which lines are told apart; the first is drawn thicker."""
@@ -119,6 +141,7 @@ def line_plot(
     levels: Sequence[Level] = (),
     x_words: Sequence[tuple[float, str]] = (),
     from_zero: bool = False,
+    sheet: Sheet = LARGE,
 ) -> Plot:
     """Lines over one axis, with levels marked across.
 
@@ -128,17 +151,16 @@ def line_plot(
     points = [point for line in lines for point in line.points]
     if not points:
         raise ValueError("a plot needs at least one point")
-    right = WIDTH - _RIGHT
-    foot = HEIGHT - _FOOT
-    y = _vertical(
-        [p[1] for p in points] + [level.value for level in levels], from_zero=from_zero, foot=foot
-    )
+    left, right = sheet.left, sheet.width - sheet.right
+    foot = sheet.height - sheet.foot - (_LEGEND if sheet.beneath else 0)
+    heights = [p[1] for p in points] + [level.value for level in levels]
+    y = _vertical(heights, from_zero=from_zero, foot=foot, top=sheet.top)
     across = [p[0] for p in points] + [at for at, _ in x_words]
     if x_words:
-        x = Scale(min(across), max(max(across), min(across) + 1e-9), _LEFT, right, ())
+        x = Scale(min(across), max(max(across), min(across) + 1e-9), left, right, ())
         x_ticks = tuple(Tick(x.at(at), words) for at, words in x_words)
     else:
-        x = scale(min(across), max(across), _LEFT, right)
+        x = scale(min(across), max(across), left, right)
         x_ticks = tuple(Tick(x.at(tick), figure(tick)) for tick in x.ticks)
     drawn = tuple(
         DrawnLine(_path(line.points, x, y), DASHES[n % len(DASHES)], n == 0)
@@ -150,23 +172,27 @@ def line_plot(
         if line.points
     ]
     ends += [(y.at(level.value), level.name, None) for level in levels]
+    if sheet.beneath:
+        named = (*_beneath([line.name for line in lines], sheet), *_above(levels, y, left))
+    else:
+        named = tuple(_named(right + 8, at, name, dashes) for at, name, dashes in _apart(ends))
     return Plot(
         title=title,
         description=description,
-        width=WIDTH,
-        height=HEIGHT,
-        left=_LEFT,
+        width=sheet.width,
+        height=sheet.height,
+        left=left,
         right=right,
-        top=_TOP,
+        top=sheet.top,
         foot=foot,
         x_label=x_label,
         y_label=y_label,
         x_ticks=x_ticks,
         y_ticks=tuple(Tick(y.at(tick), figure(tick)) for tick in y.ticks),
         lines=drawn,
-        levels=_levels(levels, y, right),
+        levels=_levels(levels, y, left, right),
         bars=(),
-        words=tuple(_named(right + 8, at, name, dashes) for at, name, dashes in _apart(ends)),
+        words=named,
         zero=y.at(0) if y.low < 0 < y.high else None,
     )
 
@@ -180,6 +206,7 @@ def bar_plot(
     description: str,
     levels: Sequence[Level] = (),
     stacked: bool = False,
+    sheet: Sheet = LARGE,
 ) -> Plot:
     """Bars in groups, side by side or on top of each other, with levels marked across.
 
@@ -187,19 +214,21 @@ def bar_plot(
     """
     if not groups or not series:
         raise ValueError("a plot needs at least one bar")
-    right = WIDTH - (_RIGHT if levels else _NARROW)
-    foot = HEIGHT - _FOOT - 20
+    left = sheet.left
+    right = sheet.width - (sheet.right if levels and not sheet.beneath else sheet.narrow)
+    foot = sheet.height - sheet.foot - _LEGEND
     heights = [value for bars in series for value in bars.values if value is not None]
     if stacked:
         heights = [
             sum(bars.values[n] or 0 for bars in series) for n in range(len(groups))
         ] + heights
-    y = _vertical([*heights, 0, *(level.value for level in levels)], from_zero=True, foot=foot)
-    step = (right - _LEFT) / len(groups)
+    heights += [0, *(level.value for level in levels)]
+    y = _vertical(heights, from_zero=True, foot=foot, top=sheet.top)
+    step = (right - left) / len(groups)
     each = step * 0.72 / (1 if stacked else len(series))
     drawn: list[DrawnBar] = []
     for n in range(len(groups)):
-        at = _LEFT + n * step + step * 0.14
+        at = left + n * step + step * 0.14
         base = 0.0
         for k, bars in enumerate(series):
             value = bars.values[n]
@@ -216,30 +245,32 @@ def bar_plot(
                 )
             )
             base = high if stacked else 0.0
-    legend, place = [], float(_LEFT)
+    legend, place = [], 10.0 if sheet.beneath else left
     for k, bars in enumerate(series):
-        legend.append(Words(place, HEIGHT - 8, bars.name, filling=FILLINGS[k % len(FILLINGS)]))
-        place += 44 + 7.2 * len(bars.name)
+        filling = FILLINGS[k % len(FILLINGS)]
+        legend.append(Words(place, sheet.height - 8, bars.name, filling=filling))
+        place += (36 + 6.4 * len(bars.name)) if sheet.beneath else (44 + 7.2 * len(bars.name))
     ends: list[_End] = [(y.at(level.value), level.name, None) for level in levels]
+    named = tuple(Words(right + 8, at, name) for at, name, _ in _apart(ends))
     return Plot(
         title=title,
         description=description,
-        width=WIDTH,
-        height=HEIGHT,
-        left=_LEFT,
+        width=sheet.width,
+        height=sheet.height,
+        left=left,
         right=right,
-        top=_TOP,
+        top=sheet.top,
         foot=foot,
         x_label="",
         y_label=y_label,
         x_ticks=tuple(
-            Tick(round(_LEFT + (n + 0.5) * step, 2), words) for n, words in enumerate(groups)
+            Tick(round(left + (n + 0.5) * step, 2), words) for n, words in enumerate(groups)
         ),
         y_ticks=tuple(Tick(y.at(tick), figure(tick)) for tick in y.ticks),
         lines=(),
-        levels=_levels(levels, y, right),
+        levels=_levels(levels, y, left, right),
         bars=tuple(drawn),
-        words=(*legend, *(Words(right + 8, at, name) for at, name, _ in _apart(ends))),
+        words=(*legend, *(_above(levels, y, left) if sheet.beneath else named)),
         zero=y.at(0) if y.low < 0 < y.high else None,
     )
 
@@ -251,20 +282,36 @@ def _named(x: float, at: float, name: str, dashes: str | None) -> Words:
     return Words(x + 28, at, name, dashes=dashes, sample=f"{x:g},{at:g} {x + 22:g},{at:g}")
 
 
-def _vertical(values: Sequence[float], *, from_zero: bool, foot: float) -> Scale:
+def _beneath(names: Sequence[str], sheet: Sheet) -> tuple[Words, ...]:
+    """Names of lines in a row under the plot, each behind a sample of its line."""
+    found, place, at = [], 10.0, sheet.height - 10.0
+    for n, name in enumerate(names):
+        dashes = DASHES[n % len(DASHES)]
+        sample = f"{place:g},{at:g} {place + 20:g},{at:g}"
+        found.append(Words(place + 24, at, name, dashes=dashes, sample=sample))
+        place += 36 + 6.6 * len(name)
+    return tuple(found)
+
+
+def _above(levels: Sequence[Level], y: Scale, left: float) -> tuple[Words, ...]:
+    """Names of levels, each on its line."""
+    return tuple(Words(left + 4, y.at(level.value) - 8, level.name) for level in levels)
+
+
+def _vertical(values: Sequence[float], *, from_zero: bool, foot: float, top: float) -> Scale:
     low, high = min(values), max(values)
     if from_zero:
         low, high = min(low, 0), max(high, 0)
-    return scale(low, high, foot, _TOP)
+    return scale(low, high, foot, top)
 
 
 def _path(points: Sequence[tuple[float, float]], x: Scale, y: Scale) -> str:
     return " ".join(f"{x.at(a):g},{y.at(b):g}" for a, b in points)
 
 
-def _levels(levels: Sequence[Level], y: Scale, right: float) -> tuple[DrawnLine, ...]:
+def _levels(levels: Sequence[Level], y: Scale, left: float, right: float) -> tuple[DrawnLine, ...]:
     return tuple(
-        DrawnLine(f"{_LEFT},{y.at(level.value):g} {right},{y.at(level.value):g}", "5 4", False)
+        DrawnLine(f"{left:g},{y.at(level.value):g} {right:g},{y.at(level.value):g}", "5 4", False)
         for level in levels
     )
 
@@ -276,9 +323,9 @@ def _apart(ends: Sequence[_End]) -> list[_End]:
     """Words at the right edge moved down where they would lie on each other, then up if too low."""
     placed: list[_End] = []
     for at, name, dashes in sorted(ends, key=lambda end: end[0]):
-        least = placed[-1][0] + _LEAST_GAP if placed else _TOP
+        least = placed[-1][0] + _LEAST_GAP if placed else LARGE.top
         placed.append((max(at, least), name, dashes))
-    lowest = HEIGHT - _FOOT + 4.0
+    lowest = HEIGHT - LARGE.foot + 4.0
     for n in reversed(range(len(placed))):
         at, name, dashes = placed[n]
         placed[n] = (min(at, lowest), name, dashes)

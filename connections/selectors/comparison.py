@@ -1,8 +1,12 @@
 """The customer's page of designs side by side, in plain words."""
 
+from collections.abc import Callable
+
+from connections.energy.result import Figures
 from connections.pack.comparison import MOST, ComparedRow, Comparison, Drawn
-from connections.remedies.designs import DesignFacts
+from connections.remedies.designs import DesignFacts, RouteName
 from connections.rules.figures import kilowatts, plural
+from connections.selectors.energy_rows import kwh, ranges_of, rests_on
 from connections.selectors.side_by_side import Compared, SideBySide
 from sites.models import Firm
 from sites.selectors.site_rows import today
@@ -18,6 +22,7 @@ def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison
     """What is printed of a comparison: the first few designs in the order shown."""
     shown = [one for one in page.designs if one.facts is not None]
     kept, rest = shown[:MOST], shown[MOST:]
+    of_plots = plotted(page) if plots else None
     premises = page.premises
     firm = Firm.objects.order_by("pk").first()
     chosen = next((one.name for one in page.designs if one.design.is_proposal), "")
@@ -29,11 +34,21 @@ def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison
         firm=firm.name if firm is not None else "",
         designs=tuple(one.name for one in kept),
         chosen=chosen if len(page.designs) > 1 else "",
-        rows=tuple(_rows(kept)),
+        rows=(*_rows(kept), *_energy_rows(kept)),
         plots=plots,
-        notes=_NOTES,
+        notes=(*_NOTES, *_energy_notes(kept)),
         left_out=(*(one.name for one in rest), *undecided),
+        plotted=of_plots.name if of_plots is not None else "",
     )
+
+
+def plotted(page: SideBySide) -> Compared | None:
+    """The design whose year is drawn for the customer: the proposal, or else the first one that has
+    a year; of those that stand on the page."""
+    kept = [one for one in page.designs if one.facts is not None][:MOST]
+    with_year = [one for one in kept if one.year.result is not None]
+    proposed = [one for one in with_year if one.design.is_proposal]
+    return next(iter([*proposed, *with_year]), None)
 
 
 def _rows(shown: list[Compared]) -> list[ComparedRow]:
@@ -71,3 +86,75 @@ def _roof(facts: DesignFacts) -> str:
     if facts.dc_runs.startswith("No:"):
         return "mains current"
     return facts.dc_runs
+
+
+def _energy_rows(shown: list[Compared]) -> list[ComparedRow]:
+    """The year in plain words, where one design has one, and what arrives of 100 kWh."""
+    facts = [one.facts for one in shown if one.facts is not None]
+    arrives = ComparedRow("Of 100 kWh, so much arrives", tuple(_arrives(f) for f in facts))
+    if not any(one.year.result for one in shown):
+        return [arrives]
+    return [
+        *(
+            ComparedRow(
+                question,
+                tuple(
+                    ("not worked out",) if one.year.result is None else (_year(one, of),)
+                    for one in shown
+                ),
+            )
+            for question, of in _YEAR
+        ),
+        arrives,
+    ]
+
+
+_YEAR: tuple[tuple[str, Callable[[Figures], float]], ...] = (
+    ("Made from the sun in a year", lambda f: f.made),
+    ("Of it used at home", lambda f: f.on_site),
+    ("Sent to the network", lambda f: f.exported),
+    ("Not made: more sun than the inverter takes", lambda f: f.clipped),
+    ("Not made: held back by the export limit", lambda f: f.lost),
+    ("Still bought from the network", lambda f: f.imported),
+)
+
+
+def _year(one: Compared, of: Callable[[Figures], float]) -> str:
+    year = one.year.result
+    assert year is not None
+    middle = kwh(of(year.figures))
+    if year.low is None or year.high is None:
+        return middle
+    ends = sorted((of(year.low.figures), of(year.high.figures)))
+    low, high = (kwh(end).removesuffix(" kWh") for end in ends)
+    return middle if low == high == "none" else f"{middle} ({low} to {high})"
+
+
+_WAYS: tuple[tuple[RouteName, str], ...] = (
+    ("sun-to-house", "sun to house"),
+    ("sun-to-cells-to-house", "sun to battery to house"),
+    ("grid-to-cells-to-house", "network to battery to house"),
+)
+
+
+def _arrives(facts: DesignFacts) -> tuple[str, ...]:
+    said = [
+        f"{words}: {each.route.share * 100:.0f} ({each.least * 100:.0f} to {each.most * 100:.0f})"
+        for name, words in _WAYS
+        for each in ranges_of(facts, name)
+    ]
+    return tuple(said) or ("not known",)
+
+
+def _energy_notes(shown: list[Compared]) -> tuple[str, ...]:
+    rests = rests_on([one.year for one in shown])
+    arrives = (
+        "What arrives is that with usual devices, in brackets with measured ones (efficiency table "
+        "of bslib 0.7, from measurements by HTW Berlin)."
+    )
+    if not rests:
+        return (arrives,)
+    return (
+        "Energy in a year is worked out, not promised; in brackets stand a dull year with poor "
+        f"devices and a bright one with good devices. {rests} {arrives}",
+    )

@@ -3,41 +3,40 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from connections.energy.result import Figures
 from connections.facts.site import Site
+from connections.models import EnergyInputs
 from connections.remedies.designs import BACKUP_LOAD_W, DesignFacts, design_facts
 from connections.rules.decide import decide
 from connections.rules.figures import amps, kilowatts, plural
+from connections.selectors.compared_rows import Group, Row
 from connections.selectors.deciding import DecidedSite, assessor, decide_rows
+from connections.selectors.energy_rows import arriving_group, energy_group
+from connections.selectors.energy_years import (
+    Progress,
+    YearState,
+    latest_inputs,
+    progress_among,
+    year_state,
+    years_by_design,
+)
 from sites.models import Design, Premises
 from sites.selectors.site_rows import rows_of_designs
 
 
 @dataclass(frozen=True)
 class Compared:
-    """One design with what can be told of it; `facts` is None where it can't be decided yet."""
+    """One design with what can be told of it; `facts` is None where it can't be decided yet.
+
+    `year` says how its energy year stands.
+    """
 
     design: Design
     name: str
     site: Site | None
     facts: DesignFacts | None
     fault: str
-
-
-@dataclass(frozen=True)
-class Row:
-    """One question and the answer of each design: lines of words, the first one the figure."""
-
-    question: str
-    hint: str
-    answers: tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True)
-class Group:
-    """Rows that belong together."""
-
-    title: str
-    rows: tuple[Row, ...]
+    year: YearState
 
 
 @dataclass(frozen=True)
@@ -51,12 +50,17 @@ class Order:
 
 @dataclass(frozen=True)
 class SideBySide:
-    """The whole comparison, designs in the order asked for."""
+    """The whole comparison, designs in the order asked for.
+
+    `inputs` is what the energy years rest on, `progress` how far they are.
+    """
 
     premises: Premises
+    inputs: EnergyInputs | None
     designs: tuple[Compared, ...]
     groups: tuple[Group, ...]
     orders: tuple[Order, ...]
+    progress: Progress
 
 
 _NOT_KNOWN = "not known"
@@ -70,6 +74,15 @@ _ORDERS: dict[str, tuple[str, Callable[[DesignFacts], int]]] = {
     "boxes": ("fewest boxes", lambda f: f.box_count),
 }
 
+_YEAR_ORDERS: dict[str, tuple[str, Callable[[Figures], float]]] = {
+    "made": ("most made in a year", lambda f: -f.made),
+    "used": ("most used on site", lambda f: -f.on_site),
+    "exported": ("most exported in a year", lambda f: -f.exported),
+    "clipped": ("least clipped", lambda f: f.clipped),
+    "lost": ("least lost behind a limit", lambda f: f.lost),
+}
+"""Offered where a year is worked out; designs without one come last."""
+
 
 def side_by_side(premises: Premises, order: str = "") -> SideBySide:
     """The designs of a premises, as entered or by one of the orders.
@@ -81,29 +94,47 @@ def side_by_side(premises: Premises, order: str = "") -> SideBySide:
         design.premises = premises
     rows = rows_of_designs(designs)
     under = assessor()
-    compared = [_compared(design, decide_rows(rows[design.pk], under=under)) for design in designs]
-    if order in _ORDERS:
-        rank = _ORDERS[order][1]
-        compared.sort(key=lambda one: _LAST if one.facts is None else rank(one.facts))
+    inputs = latest_inputs(premises)
+    years = years_by_design(designs)
+    compared = []
+    for design in designs:
+        decided = decide_rows(rows[design.pk], under=under)
+        year = year_state(decided.site, decided.fault, inputs, years.get(design.pk))
+        compared.append(_compared(design, decided, year))
+    known: dict[str, tuple[str, Callable[..., float]]] = {**_ORDERS}
+    if any(one.year.result for one in compared):
+        known |= _YEAR_ORDERS
+    if order in known:
+        compared.sort(key=lambda one: _rank(one, order))
     return SideBySide(
         premises=premises,
+        inputs=inputs,
         designs=tuple(compared),
         groups=groups_of(compared),
         orders=(
-            Order("", "as entered", order not in _ORDERS),
-            *(Order(key, words, key == order) for key, (words, _) in _ORDERS.items()),
+            Order("", "as entered", order not in known),
+            *(Order(key, words, key == order) for key, (words, _) in known.items()),
         ),
+        progress=progress_among(years.values()),
     )
 
 
-def _compared(design: Design, decided: DecidedSite) -> Compared:
+def _rank(one: Compared, order: str) -> float:
+    """Where a design stands in an order; what is not known comes last."""
+    if order in _YEAR_ORDERS:
+        year = one.year.result
+        return _LAST if year is None else _YEAR_ORDERS[order][1](year.figures)
+    return _LAST if one.facts is None else _ORDERS[order][1](one.facts)
+
+
+def _compared(design: Design, decided: DecidedSite, year: YearState) -> Compared:
     name = design.name or "Design without a name"
     if decided.site is None or decided.book is None or decided.decision is None:
-        return Compared(design, name, decided.site, None, decided.fault)
+        return Compared(design, name, decided.site, None, decided.fault, year)
     facts = design_facts(
         decided.site, decide(decided.site, decided.book), backup_load_w=BACKUP_LOAD_W
     )
-    return Compared(design, name, decided.site, facts, "")
+    return Compared(design, name, decided.site, facts, "", year)
 
 
 def groups_of(compared: Sequence[Compared]) -> tuple[Group, ...]:
@@ -163,6 +194,8 @@ def groups_of(compared: Sequence[Compared]) -> tuple[Group, ...]:
                 row("Direct current through the building", lambda f: (f.dc_runs,)),
             ),
         ),
+        energy_group([one.year for one in compared]),
+        arriving_group([one.facts for one in compared]),
         Group("What the customer must be told", (row("To say", lambda f: f.told),)),
     )
 

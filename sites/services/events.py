@@ -17,6 +17,8 @@ ACTS: dict[str, str] = {
     "design.chosen": "chose the design as the proposal",
     "cap.added": "added a cap that the network operator set",
     "cap.removed": "took out a cap that the network operator set",
+    "energy.entered": "entered what the energy year rests on",
+    "energy.asked": "had the energy year of the designs worked out",
     "reply.entered": "entered the network operator's answer",
     "reply.taken-back": "took back an answer of the network operator",
     "finding.decided": "decided a finding",

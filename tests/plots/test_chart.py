@@ -10,6 +10,7 @@ from connections.plots.chart import (
     DASHES,
     FILLINGS,
     HEIGHT,
+    SMALL,
     WIDTH,
     Bars,
     Level,
@@ -105,3 +106,43 @@ def test_nothing_to_draw_is_refused():
         line_plot("t", [], x_label="", y_label="", description="")
     with pytest.raises(ValueError, match="bar"):
         bar_plot("t", [], [], y_label="", description="")
+
+
+SMALL_LINES = line_plot(
+    "A day",
+    [Line(name, ((0, 0.0), (24, 3.7))) for name in ("sun", "use", "sent out", "bought")],
+    x_label="",
+    y_label="kW",
+    description="A day.",
+    levels=[Level("limit 3.68 kW", 3.68)],
+    x_words=((0, "00:00"), (24, "24:00")),
+    sheet=SMALL,
+)
+SMALL_BARS = bar_plot(
+    "Months",
+    list("JFMAMJJASOND"),
+    [Bars(name, (100.0,) * 12) for name in ("used on site", "sent out", "not made")],
+    y_label="kWh",
+    description="Months.",
+    stacked=True,
+    sheet=SMALL,
+)
+
+
+@pytest.mark.parametrize("plot", [SMALL_LINES, SMALL_BARS])
+def test_a_small_sheet_holds_its_names_in_a_row_beneath(plot):
+    beneath = [word for word in plot.words if word.y > plot.foot]
+    assert len(beneath) == max(len(plot.lines), 3)
+    assert len({word.y for word in beneath}) == 1
+    # About 6.5 drawing units a letter at a size of 12, a sample of a filling 22 before it.
+    ends = [word.x + (22 if word.filling else 0) + 6.5 * len(word.text) for word in beneath]
+    starts = [word.x - (0 if word.filling else 24) for word in beneath]
+    assert all(end <= start for end, start in zip(ends, starts[1:], strict=False))
+    assert ends[-1] <= plot.width
+    assert all(tick.at <= plot.width for tick in plot.x_ticks)
+
+
+def test_a_level_on_a_small_sheet_has_its_name_on_the_line():
+    (name,) = [word for word in SMALL_LINES.words if word.text.startswith("limit")]
+    assert 0 < name.y < SMALL_LINES.foot
+    assert name.x > SMALL_LINES.left

@@ -14,6 +14,7 @@ from connections.selectors.remedies import remedy_mark
 from connections.services import (
     attachments,
     designs,
+    energy_years,
     erasing,
     issuing,
     local_entries,
@@ -37,7 +38,7 @@ from tests.web.making import (
 )
 
 MODULES = (review, attachments, issuing, printing, erasing, designs, replies, local_entries,
-           screening)  # fmt: skip
+           screening, energy_years)  # fmt: skip
 
 
 def decide(by):
@@ -163,7 +164,22 @@ def all_looked(by):
     return screening.mark_all_looked, {"run": make_touched(make_premises()).run, "by": by}
 
 
+def enter_energy(by):
+    given = energy_years.Given(region=3, yearly_use_kwh=3500)
+    return energy_years.enter_inputs, {
+        "premises": make_premises().premises, "given": given, "seen": "", "by": by,
+    }  # fmt: skip
+
+
+def work_out(by):
+    act, arguments = enter_energy(by)
+    act(**arguments)
+    return energy_years.ask_for_years, {"premises": arguments["premises"], "by": by}
+
+
 ACTS = {
+    "enter_inputs": enter_energy,
+    "ask_for_years": work_out,
     "mark_all_looked": all_looked,
     "start_screening": look_again,
     "look_for_changes": look_for_changes,

@@ -75,6 +75,9 @@ SHEET = {
     "design-from-remedy": [sends("design")],
     "designs": [opens("premises")],
     "designs-print": [opens("premises")],
+    "designs-energy": [sends("premises")],
+    "designs-energy-ask": [sends("premises")],
+    "designs-energy-progress": [opens("premises")],
 }
 REVIEW = {
     "review-list": [opens()],

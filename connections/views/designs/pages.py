@@ -5,15 +5,24 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from connections.documents.comparison import render_comparison
 from connections.documents.faults import PrintError
-from connections.selectors.comparison import comparison_of
-from connections.selectors.side_by_side import side_by_side
+from connections.documents.plots import drawn
+from connections.pack.comparison import Drawn
+from connections.selectors.comparison import comparison_of, plotted
+from connections.selectors.energy_plots import plots_of
+from connections.selectors.energy_years import Progress
+from connections.selectors.side_by_side import SideBySide, side_by_side
+from connections.views.designs.forms import EnergyForm
 from connections.views.fetching import person_of, row_or_404
 from sites.models import Premises
+
+LONG_S = 60
+"""If a year waits for so long, there may be no worker, or it died."""
 
 
 @never_cache
@@ -21,9 +30,47 @@ from sites.models import Premises
 def designs(request: HttpRequest, key: UUID) -> HttpResponse:
     """Every design of a premises; `by` names the order."""
     person_of(request)
-    premises = row_or_404(Premises.objects.all(), key)
+    return designs_page(request, row_or_404(Premises.objects.all(), key))
+
+
+def designs_page(
+    request: HttpRequest, premises: Premises, form: EnergyForm | None = None
+) -> HttpResponse:
+    """The page, with a form that was sent and refused, if there is one."""
     page = side_by_side(premises, request.GET.get("by", ""))
-    return render(request, "designs/side_by_side.html", {"page": page})
+    to_do = sum(one.year.kind in ("not-asked", "changed", "failed") for one in page.designs)
+    faults = form.faults() if form is not None else []
+    return render(
+        request,
+        "designs/side_by_side.html",
+        {
+            "page": page,
+            "form": form if form is not None else EnergyForm.of(page.inputs),
+            "faults": faults,
+            "to_do": to_do,
+            "years": [
+                {
+                    "one": one,
+                    "plots": [
+                        {"plot": plot, "prefix": f"year-{number}-{place}"}
+                        for place, plot in enumerate(plots_of(one.year.result), start=1)
+                    ],
+                }
+                for number, one in enumerate(page.designs, start=1)
+                if one.year.result is not None
+            ],
+            "region": next((one.year.asked.region for one in page.designs if one.year.asked), None),
+            **progress_context(premises, page.progress),
+        },
+        status=422 if faults else 200,
+    )
+
+
+def progress_context(premises: Premises, progress: Progress) -> dict[str, object]:
+    """How far the years are, for the part of the page that asks again by itself."""
+    since = progress.since
+    waited = (timezone.now() - since).total_seconds() if since is not None else 0
+    return {"premises": premises, "progress": progress, "long": waited > LONG_S}
 
 
 @never_cache
@@ -32,7 +79,8 @@ def designs_print(request: HttpRequest, key: UUID) -> HttpResponse:
     """The customer's page of the same comparison, as a PDF."""
     person_of(request)
     premises = row_or_404(Premises.objects.all(), key)
-    comparison = comparison_of(side_by_side(premises, request.GET.get("by", "")))
+    page = side_by_side(premises, request.GET.get("by", ""))
+    comparison = comparison_of(page, printed_plots(page))
     if not comparison.designs:
         messages.error(request, "No design can be decided yet, so there is nothing to compare.")
         return redirect("designs", premises.key)
@@ -44,3 +92,14 @@ def designs_print(request: HttpRequest, key: UUID) -> HttpResponse:
     answer = HttpResponse(content, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="designs-{premises.key}.pdf"'
     return answer
+
+
+def printed_plots(page: SideBySide) -> tuple[Drawn, ...]:
+    """The plots of one design for the customer: the proposal, or else the first with a year."""
+    one = plotted(page)
+    if one is None or one.year.result is None:
+        return ()
+    return tuple(
+        drawn(plot, f"plot-{number}")
+        for number, plot in enumerate(plots_of(one.year.result), start=1)
+    )

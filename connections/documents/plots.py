@@ -1,0 +1,19 @@
+"""Plots as SVG for a printed page, in the typeface of a pack."""
+
+from connections.documents.diagrams import FAMILY
+from connections.pack.comparison import Drawn
+from connections.plots.chart import Plot
+
+
+def drawn(plot: Plot, prefix: str, words: str = "") -> Drawn:
+    """A plot with the words beneath it; `prefix` is used by no other drawing of the page.
+
+    The description stands in place of the title, which a PDF takes as text alternative.
+    """
+    from django.template.loader import render_to_string
+
+    svg = render_to_string(
+        "plots/plot.svg",
+        {"plot": plot, "prefix": prefix, "for_print": True, "typeface": FAMILY},
+    )
+    return Drawn(plot.title, str(svg), words)

@@ -1,0 +1,21 @@
+"""Rows in which designs are compared, and groups of them."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Row:
+    """One question and the answer of each design: lines of words, the first one the figure."""
+
+    question: str
+    hint: str
+    answers: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class Group:
+    """Rows that belong together; `source` says of all of them what they rest on, if it is told."""
+
+    title: str
+    rows: tuple[Row, ...]
+    source: str = ""

@@ -1,0 +1,76 @@
+"""What is done for the energy year of a premises: entering what it rests on, having it worked out,
+and looking how far that is."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from connections.selectors.energy_years import latest_inputs, progress_of
+from connections.services.energy_years import ask_for_years, enter_inputs
+from connections.services.refusals import FactsChangedError, RefusedError
+from connections.views.designs.forms import AUTO_ID, EnergyForm
+from connections.views.designs.pages import designs_page, progress_context
+from connections.views.fetching import person_of, row_or_404
+from sites.models import Person, Premises
+
+
+@require_POST
+def enter_energy(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Take what the years rest on, and have them worked out."""
+    person = person_of(request)
+    premises = row_or_404(Premises.objects.all(), key)
+    form = EnergyForm(request.POST, auto_id=AUTO_ID)
+    if not form.is_valid():
+        return designs_page(request, premises, form)
+    try:
+        enter_inputs(
+            premises=premises, given=form.given(), seen=form.cleaned_data["seen"], by=person
+        )
+    except FactsChangedError as refused:
+        # What holds now stands beside the form; sent again, the person's own figures hold.
+        latest = latest_inputs(premises)
+        seen = str(latest.key) if latest is not None else ""
+        form = EnergyForm({**request.POST.dict(), "seen": seen}, auto_id=AUTO_ID)
+        form.refuse(refused)
+        return designs_page(request, premises, form)
+    except RefusedError as refused:
+        form.refuse(refused)
+        return designs_page(request, premises, form)
+    _ask(request, premises, person)
+    return redirect("designs", premises.key)
+
+
+@require_POST
+def ask_energy(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Have the years worked out that are not there for what stands on the page."""
+    person = person_of(request)
+    premises = row_or_404(Premises.objects.all(), key)
+    _ask(request, premises, person)
+    return redirect("designs", premises.key)
+
+
+def _ask(request: HttpRequest, premises: Premises, person: Person) -> None:
+    try:
+        ask_for_years(premises=premises, by=person)
+    except RefusedError as refused:
+        messages.info(request, refused.message)
+
+
+@never_cache
+@require_safe
+def energy_progress(request: HttpRequest, key: UUID) -> HttpResponse:
+    """How far the years are, as a part of the page; it asks again only while some wait.
+
+    With the end comes the whole page anew, for its figures.
+    """
+    person_of(request)
+    premises = row_or_404(Premises.objects.all(), key)
+    progress = progress_of(premises)
+    answer = render(request, "designs/energy_progress.html", progress_context(premises, progress))
+    if progress.ended:
+        answer["HX-Refresh"] = "true"
+    return answer
