@@ -38,7 +38,7 @@ def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison
         plots=plots,
         notes=(*_NOTES, *_energy_notes(kept)),
         left_out=(*(one.name for one in rest), *undecided),
-        plotted=of_plots.name if of_plots is not None else "",
+        plotted=of_plots.name if of_plots is not None and len(page.designs) > 1 else "",
     )
 
 

@@ -21,6 +21,7 @@ from tests.web.making import (
     home,
     island,
     make_attachment,
+    make_energy_years,
     make_pack,
     make_person,
     make_premises,
@@ -85,6 +86,7 @@ def firm_at_work(settings, tmp_path):
     make_attachment(flagged, by=engineer)
     make_reply(flagged, by=engineer)
     copy_design(design=flagged.design, name="Without the battery", by=engineer)
+    make_energy_years(flagged, by=engineer)
     states: dict[str, dict[str, Any]] = {
         "printing": {},
         "printed": {"pdf_sha256": "0" * 64, "printed_at": timezone.now()},

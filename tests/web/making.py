@@ -250,6 +250,18 @@ def make_pack_row(
     )
 
 
+def make_energy_years(line: ApplicationLine, *, by: Person) -> None:
+    """Region and use of the premises, and the years of its designs, worked out as by a worker."""
+    from connections.models import DesignYear
+    from connections.services.energy_years import Given, ask_for_years, enter_inputs, work_out
+
+    given = Given(region=3, yearly_use_kwh=3500)
+    enter_inputs(premises=line.premises, given=given, seen="", by=by)
+    ask_for_years(premises=line.premises, by=by)
+    for row in DesignYear.objects.filter(design__premises=line.premises).select_related("design"):
+        work_out(str(row.design.key), row.digest)
+
+
 def make_local_entry(*, by: Person, area: str = "gb-12") -> LocalEntry:
     """A local entry: the operator of an area lets exactly 32 A in, by an invented letter."""
     return add_entry(area=area, entry=reading(), reason="The operator wrote.", by=by)
