@@ -134,7 +134,8 @@ def _summary(checks: Sequence[Check], groups: dict[Group, tuple[Check, ...]]) ->
 
 
 def _counts_as(check: Check) -> str:
-    return "caution" if check.caution and check.result in ("over", "close") else check.result
+    informs = check.caution and check.result in ("over", "close", "lacks")
+    return "caution" if informs else check.result
 
 
 def _table(group: Group, checks: Sequence[Check], basis: Basis) -> Table:
