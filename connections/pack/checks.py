@@ -46,9 +46,9 @@ MOST_PLOTS = 6
 _COLUMNS = (
     Column("What was checked", 26),
     Column("Value", 12, number=True),
-    Column("Limit", 12, number=True),
+    Column("Limit", 11, number=True),
     Column("Left to it", 13, number=True),
-    Column("Result", 22),
+    Column("Result", 23),
     Column("Rests on", 15),
 )
 _COUNTED = (
@@ -134,7 +134,8 @@ def _summary(checks: Sequence[Check], groups: dict[Group, tuple[Check, ...]]) ->
 
 
 def _counts_as(check: Check) -> str:
-    return "caution" if check.caution and check.result in ("over", "close") else check.result
+    informs = check.caution and check.result in ("over", "close", "lacks")
+    return "caution" if informs else check.result
 
 
 def _table(group: Group, checks: Sequence[Check], basis: Basis) -> Table:
@@ -304,7 +305,8 @@ def _inputs(check: Check) -> tuple[str, ...]:
     said = []
     for origin in _ORDER:
         found = [
-            f"{one.name} {one.value}" + (f" ({one.reason.rstrip('.')})" if one.reason else "")
+            f"{one.name} {one.value.rstrip('.')}"
+            + (f" ({one.reason.rstrip('.')})" if one.reason else "")
             for one in check.inputs
             if one.origin == origin
         ]

@@ -307,3 +307,14 @@ def test_a_pack_from_before_the_checks_is_compared_in_one_sentence() -> None:
         "Sections that read differently: “Electrical checks” and “Workings of the electrical "
         "checks”.",
     )
+
+
+def test_a_caution_asks_no_engineer() -> None:
+    # The supply of this site is looped, so that the operator is asked before loads are connected.
+    pack = demo_pack(plain_of("12"))
+    result = rows(tables(pack)["checks.demand"])[
+        "When the network operator is told of the loads\nL1"
+    ][3]
+    assert result == "a caution, for information\nThe service is looped."
+    [summary] = [b for b in blocks(pack) if b.id == "checks.summary"]
+    assert "2 are cautions, for information" in summary.paragraphs[0]

@@ -103,9 +103,9 @@ def _limited(
     w.read((f"limits.export.{name}", getattr(limit, name)) for name in ("basis", "nets_phases"))
     w.fact("rating of the cut-out", "supply.cutout_a", rated, f"{rated} A")
     if known(limit.fail_safe) is not True:
-        said = "is not fail-safe" if limit.fail_safe is False else "is not known to be fail-safe"
+        said = "does not" if limit.fail_safe is False else "is not known to"
         w.read((("limits.export.fail_safe", limit.fail_safe),))
-        w.line(f"The scheme {said}, so its limit is not set beside the cut-out.")
+        w.line(f"The scheme {said} fall back to its limit on a fault: not set beside the cut-out.")
         yield w.listed()
         return
     w.fact("falls back to it on a fault", "limits.export.fail_safe", True, "yes")

@@ -149,6 +149,8 @@ def result_words(check: Check) -> str:
         return "over its limit" if check.bound == "at most" else "under its limit"
     if check.caution and check.result == "close":
         return "at the figure it is compared with"
+    if check.caution and check.result == "lacks":
+        return "a caution, for information"
     return {
         "close": "too close to call: an engineer decides",
         "lacks": "not there: an engineer decides",
