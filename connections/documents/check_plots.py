@@ -13,6 +13,8 @@ _ROOM = 21
 """Letters of a line's name that stand beside it; the description has the whole name."""
 _WHOLE = 1000
 """A pack holds figures in thousandths."""
+_AXES = {"V": "volts", "A": "amps"}
+"""One letter on its side can't be read."""
 _APART = 0.3
 """Least distance of two places, as a share of the run, at which both can be named on its axis."""
 
@@ -66,7 +68,7 @@ def drawn(title: str, description: str, data: PlotData) -> Plot | None:
                     for one in data.series
                 ],
                 x_label=f"{data.x_unit} along the run",
-                y_label=data.y_unit,
+                y_label=_AXES.get(data.y_unit, data.y_unit),
                 description=description,
                 levels=levels,
                 x_words=_places(data),
@@ -80,7 +82,7 @@ def drawn(title: str, description: str, data: PlotData) -> Plot | None:
                 Bars(one.name, tuple(at.get(group) for group in groups))
                 for one, at in zip(data.series, values, strict=True)
             ],
-            y_label=data.y_unit,
+            y_label=_AXES.get(data.y_unit, data.y_unit),
             description=description,
             levels=levels,
         )
