@@ -91,7 +91,7 @@ def test_queries_do_not_grow_with_designs(client, office, django_assert_max_num_
         while line.premises.designs.count() < count:
             name = f"Design {line.premises.designs.count() + 1} of many"
             copy_design(design=line.design, name=name, by=office)
-        # Two of them for boards and own figures, two for the energy years: each once for all designs.
+        # Two for boards and own figures, two for energy years: each once for all designs.
         with django_assert_max_num_queries(22):
             client.get(address)
 
