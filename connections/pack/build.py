@@ -12,7 +12,6 @@ from connections.facts.site import Site
 from connections.pack import closing, front
 from connections.pack.alike_checks import without_persons
 from connections.pack.case import BEYOND, UNDETERMINED, Case, EngineerDecision, InstallerDeclaration
-from connections.pack.checks import electrical_blocks, working_blocks
 from connections.pack.content import (
     AttachedFile,
     Block,
@@ -53,7 +52,6 @@ from connections.pack.withholding import (
 from connections.rulebook.book import Rulebook
 from connections.rules.checks.types import Check
 from connections.rules.decide import decide
-from connections.rules.engineering import checks_of
 
 LARGEST_REVISION = 9999
 SHORTEST_SALT = 16
@@ -154,6 +152,9 @@ def build_pack(
         )
     )
     serves = serves_of(case)
+    # Here, not above: who reads packs does without the formulas, a third of the time to load.
+    from connections.rules.engineering import checks_of
+
     checks = without_persons(checks_of(decide(site, book)), withholding)
     sections = _sections(sheet, serves, checks)
     register = _in_order(sheet.register)
@@ -279,6 +280,8 @@ def serves_of(case: Case) -> str:
 
 
 def _sections(sheet: Sheet, serves: str, checks: tuple[Check, ...]) -> tuple[Section, ...]:
+    from connections.pack.checks import electrical_blocks, working_blocks
+
     parts: list[tuple[str, str, list[Block]]] = [
         (
             "asked",

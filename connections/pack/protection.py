@@ -17,7 +17,6 @@ from connections.pack.content import Block, Cell, Column, Prose, Row, Table
 from connections.pack.figures import listed, quantity, short_date
 from connections.pack.sheet import Sheet
 from connections.rulebook.book import SettingTable
-from connections.rules.checks.interface import keeps_settings, settings_table
 from connections.rules.plant import standard_of
 
 Basis = Literal["table", "as found", "not parallel", "no standard", "no table"]
@@ -46,6 +45,8 @@ def _choice(site: Site, unit: Unit, tables: Sequence[SettingTable]) -> Choice:
     )
     if mode_of(unit) == "switched":
         return Choice(unit, "not parallel", None, found)
+    from connections.rules.checks.interface import keeps_settings, settings_table
+
     if keeps_settings(unit):
         return Choice(unit, "as found", None, found)
     if standard_of(unit) is None:
