@@ -206,11 +206,14 @@ def _stated(w: Working, runs: Runs, output: Output) -> bool:
     ready = runs.state(w, output.unit.id) and ready
     mine = set(runs.ways[output.unit.id].cables)
     places = set(runs.ways[output.unit.id].places[1:])
+    if not mine and not places:  # it stands at the terminals: nothing shares its run
+        return ready
     for other in runs.outputs:
+        if other is output:
+            continue
         way = runs.ways[other.unit.id]
-        shares = mine & set(way.cables)
-        fed_here = way.needs and runs.board_of(other) in places
-        if other is not output and (shares or fed_here):
+        shares = not mine.isdisjoint(way.cables)
+        if shares or (way.needs and runs.board_of(other) in places):
             ready = other.state(w) and ready
     return ready
 
