@@ -1,34 +1,55 @@
 """What a year is asked with, as it is stored and told apart, and the year that follows."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from msgspec import Struct
 
-from connections.energy.load import household_load
+from connections.energy.faults import EnergyError
+from connections.energy.irradiance_file import read_irradiance
+from connections.energy.load import Load, household_load
+from connections.energy.meter_file import Unit, read_meter
 from connections.energy.options import Options
 from connections.energy.plant import Plant
 from connections.energy.regions import Region
 from connections.energy.result import EnergyYear
-from connections.energy.sunshine import Sunshine, measured_sun, typical_sun
+from connections.energy.series_file import Clock, Stamps
+from connections.energy.sunshine import Sunshine, sun_of_weather, typical_sun
 from connections.energy.year import energy_year
 from connections.facts.canonical import digest
 
 METHOD = 1
 """Raised with every change of the calculation, so that years of the old one are known as such."""
 
+Files = Callable[[str], bytes]
+"""The bytes of a file by their SHA-256 in hexadecimal."""
+
+
+class FileAsked(Struct, frozen=True):
+    """An uploaded file by the SHA-256 of its bytes, and how it is read (connections.energy's
+    readers of files say what each choice means)."""
+
+    sha256: str
+    clock: Clock
+    stamps: Stamps = "begin"
+    unit: Unit | None = None
+
 
 class YearAsked(Struct, frozen=True):
     """All that a year of a design follows from.
 
-    `measured_kwh` is a measured yield in a year [kWh AC], of panels with the peak `measured_peak_w`
-    [W]; both or neither.
+    Use comes from `meter`, a file of readings, or else from `yearly_use_kwh`. Sun comes from
+    `irradiance`, a file, or else from the typical year of the region. `measured_kwh` is a measured
+    yield in a year [kWh AC], of panels with the peak `measured_peak_w` [W]; both or neither.
     """
 
     plant: Plant
     region: Region
-    yearly_use_kwh: int
+    yearly_use_kwh: int | None = None
     measured_kwh: int | None = None
     measured_peak_w: int | None = None
+    meter: FileAsked | None = None
+    irradiance: FileAsked | None = None
     options: Options = Options()
     method: int = METHOD
 
@@ -38,23 +59,55 @@ class YearAsked(Struct, frozen=True):
         return digest(self)
 
 
-def year_of(asked: YearAsked) -> EnergyYear:
-    """The year that follows. Raises EnergyError as `energy_year` does."""
-    return energy_year(
-        asked.plant, _sun(asked), household_load(asked.yearly_use_kwh), asked.options
-    )
+def year_of(asked: YearAsked, files: Files) -> EnergyYear:
+    """The year that follows. Raises EnergyError as `energy_year` and the readers of files do."""
+    return energy_year(asked.plant, sun_of(asked, files), load_of(asked, files), asked.options)
 
 
-def _sun(asked: YearAsked) -> Sunshine:
-    """The typical year of the region, or the measured yield in its shape, by peak power."""
+def load_of(asked: YearAsked, files: Files) -> Load:
+    """The use of the year: as metered, or a yearly use in the standard shape."""
+    meter = asked.meter
+    if meter is not None:
+        return read_meter(
+            files(meter.sha256), clock=meter.clock, stamps=meter.stamps, unit=meter.unit
+        )
+    if asked.yearly_use_kwh is None:
+        raise EnergyError("Neither a yearly use nor a meter's file is given.")
+    return household_load(asked.yearly_use_kwh)
+
+
+def sun_of(asked: YearAsked, files: Files) -> Sunshine:
+    """The sun of the year, and a measured yield in its shape, by peak power."""
+    file = asked.irradiance
+    if file is None:
+        sun = typical_sun(asked.region)
+    else:
+        sun = sun_of_weather(
+            read_irradiance(files(file.sha256), asked.region, clock=file.clock, stamps=file.stamps)
+        )
     measured, of_w, peak_w = asked.measured_kwh, asked.measured_peak_w, asked.plant.peak_w
     if not measured or not of_w or peak_w <= 0:
-        return typical_sun(asked.region)
-    sun = measured_sun(measured * peak_w / of_w, asked.region)
-    if peak_w == of_w:
         return sun
-    told = (
-        f"{measured:,} kWh a year were measured with panels of {of_w / 1000:g} kWp; for the "
-        f"{peak_w / 1000:g} kWp of this design they are taken in proportion."
+    return _measured(sun, asked, measured, of_w)
+
+
+def _measured(sun: Sunshine, asked: YearAsked, measured: int, of_w: int) -> Sunshine:
+    peak_w = asked.plant.peak_w
+    kwh = measured * peak_w / of_w
+    shape = (
+        f"as the typical year of the region {asked.region.name} has it"
+        if asked.irradiance is None
+        else "as the uploaded irradiance has it"
     )
-    return replace(sun, told=(told, *sun.told))
+    told = (
+        f"Sun: {kwh:,.0f} kWh a year as measured, spread over the year {shape}. The yield is taken "
+        "as AC, after the inverters and before any export limit.",
+        *sun.told,
+    )
+    if peak_w != of_w:
+        told = (
+            f"{measured:,} kWh a year were measured with panels of {of_w / 1000:g} kWp; for the "
+            f"{peak_w / 1000:g} kWp of this design they are taken in proportion.",
+            *told,
+        )
+    return replace(sun, measured_kwh=kwh, told=told)

@@ -3,7 +3,13 @@ entries, screening runs, energy years."""
 
 from connections.models.application import Application, ApplicationLine
 from connections.models.attachment import Attachment
-from connections.models.energy_year import DesignYear, EnergyInputs
+from connections.models.energy_year import (
+    DesignYear,
+    EnergyFile,
+    EnergyInputs,
+    LimitSweep,
+    RemedyYears,
+)
 from connections.models.local_entry import LocalEntry, LocalStamp
 from connections.models.pack import FrozenPack, PersonalPart
 from connections.models.reply import Reply
@@ -16,14 +22,17 @@ __all__ = [
     "ApplicationLine",
     "Attachment",
     "DesignYear",
+    "EnergyFile",
     "EnergyInputs",
     "FrozenPack",
     "KeptRulebook",
+    "LimitSweep",
     "LocalEntry",
     "LocalStamp",
     "NotedRules",
     "PersonalPart",
     "Question",
+    "RemedyYears",
     "Reply",
     "ScreeningPart",
     "ScreeningRow",

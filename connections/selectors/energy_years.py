@@ -4,17 +4,20 @@ says."""
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Literal
 
 from msgspec import Struct, ValidationError, convert
 
-from connections.energy.asked import YearAsked
+from connections.energy.asked import FileAsked, YearAsked
 from connections.energy.faults import EnergyError
 from connections.energy.from_site import plant_of
+from connections.energy.options import Options, Prices, Window
+from connections.energy.plant import Plant
 from connections.energy.regions import Region, region, regions
 from connections.energy.result import EnergyYear
 from connections.facts.site import Site
-from connections.models import DesignYear, EnergyInputs
+from connections.models import DesignYear, EnergyFile, EnergyInputs
 from sites.models import Design, Premises
 
 Kind = Literal["no-inputs", "needs", "not-asked", "changed", "waiting", "failed", "done"]
@@ -59,7 +62,7 @@ def latest_inputs(premises: Premises) -> EnergyInputs | None:
     """What the years of a premises rest on; one query."""
     return (
         EnergyInputs.objects.filter(premises=premises)
-        .select_related("entered_by")
+        .select_related("entered_by", "meter_file", "irradiance_file")
         .order_by("-pk")
         .first()
     )
@@ -69,6 +72,47 @@ def years_by_design(designs: Iterable[Design]) -> dict[int, DesignYear]:
     """The year that was last asked for each design, by its primary key; one query."""
     rows = DesignYear.objects.filter(design__in=list(designs)).defer("asked")
     return {row.design_id: row for row in rows}
+
+
+def asked_for(plant: Plant, inputs: EnergyInputs) -> YearAsked:
+    """The year of a plant under what was entered for its premises."""
+    return YearAsked(
+        plant=plant,
+        region=region(inputs.region),
+        yearly_use_kwh=inputs.yearly_use_kwh,
+        measured_kwh=inputs.measured_yield_kwh,
+        measured_peak_w=inputs.measured_peak_w,
+        meter=_file_asked(inputs.meter_file),
+        irradiance=_file_asked(inputs.irradiance_file),
+        options=Options(
+            step_minutes=inputs.step_minutes,
+            cheap=_window(inputs.cheap_from_minute, inputs.cheap_to_minute),
+            sell=_window(inputs.sell_from_minute, inputs.sell_to_minute),
+            prices=Prices(
+                import_pence=_pence(inputs.import_pence),
+                export_pence=_pence(inputs.export_pence),
+                cheap_pence=_pence(inputs.cheap_pence),
+                sell_pence=_pence(inputs.sell_pence),
+            ),
+        ),
+    )
+
+
+def _file_asked(file: EnergyFile | None) -> FileAsked | None:
+    if file is None:
+        return None
+    read = {"sha256": file.sha256, "clock": file.clock, "stamps": file.stamps}
+    return convert({**read, "unit": file.unit or None}, FileAsked)
+
+
+def _window(from_minute: int | None, to_minute: int | None) -> Window | None:
+    if from_minute is None or to_minute is None:
+        return None
+    return Window(from_minute, to_minute)
+
+
+def _pence(price: Decimal | None) -> float | None:
+    return None if price is None else float(price)
 
 
 def year_state(
@@ -91,13 +135,7 @@ def year_state(
         return YearState("needs", found.needs)
     if inputs is None:
         return YearState("no-inputs", ("Needs the region and the yearly use: enter them below.",))
-    asked = YearAsked(
-        plant=found.plant,
-        region=region(inputs.region),
-        yearly_use_kwh=inputs.yearly_use_kwh,
-        measured_kwh=inputs.measured_yield_kwh,
-        measured_peak_w=inputs.measured_peak_w,
-    )
+    asked = asked_for(found.plant, inputs)
     if row is None:
         return YearState("not-asked", ("Not worked out yet.",), asked)
     if row.digest != asked.digest:

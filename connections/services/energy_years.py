@@ -5,6 +5,7 @@ from django.db import transaction
 from django.utils import timezone
 from msgspec import Struct, convert, to_builtins
 
+from connections import storage
 from connections.energy.asked import YearAsked, year_of
 from connections.energy.faults import EnergyError, InvariantError
 from connections.energy.load import LARGEST_KWH
@@ -139,7 +140,7 @@ def work_out(design_key: str, digest: str) -> bool:
     if row is None:
         return False
     try:
-        year = year_of(convert(row.asked, YearAsked))
+        year = year_of(convert(row.asked, YearAsked), storage.stored)
     except InvariantError as fault:
         note_year_fault(design_key, digest, str(fault))
         raise

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 from msgspec.structs import replace
 
+from connections import storage
 from connections.energy.asked import YearAsked, year_of
 from connections.energy.load import household_load
 from connections.energy.plant import Cells, Plant, PvArray, PvInverter, StorageUnit
@@ -100,7 +101,7 @@ def test_a_measured_yield_goes_by_peak_power(plain, office, peak_w):
 def test_a_year_of_cells_alone_does_not_ask_for_a_yield():
     cells = Plant(storage=PLANT.storage)
     asked = YearAsked(cells, region(3), 3500, measured_kwh=3600, measured_peak_w=4400)
-    assert year_of(asked).figures.made == 0
+    assert year_of(asked, storage.stored).figures.made == 0
 
 
 @pytest.mark.parametrize(
@@ -208,7 +209,7 @@ def test_a_failure_of_the_program_is_noted_and_raised(plain, office, monkeypatch
     enter(plain.premises, office)
     ask_for_years(premises=plain.premises, by=office)
 
-    def breaks(_asked):
+    def breaks(_asked, _files):
         raise ZeroDivisionError
 
     monkeypatch.setattr(energy_years, "year_of", breaks)

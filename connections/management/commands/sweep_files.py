@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from connections import storage
-from connections.models import Attachment, FrozenPack
+from connections.models import Attachment, EnergyFile, FrozenPack
 
 
 class Command(BaseCommand):
@@ -40,8 +40,12 @@ class Command(BaseCommand):
 
 
 def named_files() -> frozenset[str]:
-    """The digests of files that rows name: attachments, and prints of packs not erased."""
-    return frozenset(Attachment.objects.values_list("sha256", flat=True)) | frozenset(
+    """The digests of files that rows name: attachments, what energy years rest on, and prints of
+    packs not erased."""
+    uploaded = Attachment.objects.values_list("sha256").union(
+        EnergyFile.objects.values_list("sha256")
+    )
+    return frozenset(sha256 for (sha256,) in uploaded) | frozenset(
         FrozenPack.objects.filter(personal__isnull=False)
         .exclude(pdf_sha256="")
         .values_list("pdf_sha256", flat=True)
