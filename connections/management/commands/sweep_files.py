@@ -42,8 +42,10 @@ class Command(BaseCommand):
 def named_files() -> frozenset[str]:
     """The digests of files that rows name: attachments, what energy years rest on, and prints of
     packs not erased."""
-    uploaded = Attachment.objects.values_list("sha256").union(
-        EnergyFile.objects.values_list("sha256")
+    uploaded = (
+        Attachment.objects.order_by()
+        .values_list("sha256")
+        .union(EnergyFile.objects.order_by().values_list("sha256"))
     )
     return frozenset(sha256 for (sha256,) in uploaded) | frozenset(
         FrozenPack.objects.filter(personal__isnull=False)
