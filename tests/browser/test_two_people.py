@@ -8,7 +8,11 @@ from tests.browser.layout import SIZES
 from tests.browser.reading import box, filled
 from tests.web.making import make_person, make_premises
 
-pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", SIZES)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.together,
+    pytest.mark.parametrize("size", SIZES),
+]
 
 
 def test_the_second_to_save_sees_both_versions(window, watch, axe, size):
