@@ -8,8 +8,19 @@ from connections.views.review.urls import urlpatterns as review
 from connections.views.rulebook.urls import urlpatterns as rulebook
 from connections.views.screening.urls import urlpatterns as screening
 from connections.views.sheet.urls import urlpatterns as sheet
+from connections.views.site_files.urls import urlpatterns as site_files
 
-urlpatterns = [*entry, *sheet, *designs, *review, *packs, *screening, *local, *rulebook]
+urlpatterns = [
+    *entry,
+    *sheet,
+    *site_files,
+    *designs,
+    *review,
+    *packs,
+    *screening,
+    *local,
+    *rulebook,
+]
 
 handler400 = "connections.views.trouble.bad_request"
 handler403 = "connections.views.trouble.refused"

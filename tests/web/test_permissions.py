@@ -63,7 +63,9 @@ ENTRY = {
 }
 SHEET = {
     "premises-new": [opens(), sends()],
+    "premises-import": [opens(), sends()],
     "premises": [opens("premises")],
+    "design-site-file": [opens("design")],
     "design-sheet": [opens("design"), sends("design")],
     "new-panel": [sends()],
     "design-panel": [sends("design")],
