@@ -48,7 +48,7 @@ def import_site_file(*, name: str, content: bytes, by: Person) -> Imported:
 
 
 def sentence(message: str) -> str:
-    """A message of the reader as a sentence: it may go on behind a path, and ends without a stop."""
+    """A message of the reader as a sentence: they begin small, and end without a stop."""
     return f"{message[:1].upper()}{message[1:].rstrip('.')}."
 
 
