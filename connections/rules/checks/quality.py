@@ -7,6 +7,7 @@ from decimal import Decimal
 from connections.facts.defaults import known
 from connections.rules.checks.plant import Output
 from connections.rules.checks.runs import ORIGIN, Runs
+from connections.rules.checks.supply_loop import supply_loop
 from connections.rules.checks.types import Check, amount
 from connections.rules.checks.working import Ground, Working
 
@@ -87,13 +88,10 @@ def impedance(ground: Ground, output: Output) -> Iterator[Check]:
     )  # fmt: skip
     words = amount(Decimal(most) / 1_000_000, "ohm")
     w.fact("largest declared", f"{output.path}.max_impedance_uohm", most, words)
-    loop = known(ground.site.supply.loop_impedance_uohm)
-    if not loop:
-        w.need("the loop impedance of the supply", "supply.loop_impedance_uohm", loop)
+    loop = supply_loop(ground, w)
+    if loop is None:
         yield w.missing()
         return
-    shown = amount(Decimal(loop) / 1_000_000, "ohm")
-    w.fact("loop impedance of the supply", "supply.loop_impedance_uohm", loop, shown)
     yield w.compared(loop / 1_000_000, Decimal(most) / 1_000_000, "ohm")
 
 

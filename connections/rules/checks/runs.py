@@ -17,6 +17,7 @@ from connections.facts.defaults import known
 from connections.facts.devices import MAIN_NAMES, ORIGIN_NAMES, plain
 from connections.facts.site import Cable
 from connections.rules.checks.plant import PHASES, Output, charging_w, outputs_of
+from connections.rules.checks.supply_loop import supply_loop
 from connections.rules.checks.types import amount
 from connections.rules.checks.working import Ground, Working
 
@@ -340,19 +341,9 @@ class Runs:
         Only its size is known. It is taken to point where it raises the voltage most: all of it
         resistance, or at the angle of the plant's power where that exports reactive power.
         """
-        supply = self.ground.site.supply
-        loop = known(supply.loop_impedance_uohm)
-        earthing = known(supply.earthing)
-        w.read((("supply.earthing", earthing),))
-        path = "supply.loop_impedance_uohm"
-        if not loop:
-            w.need("the loop impedance of the supply", path, loop)
+        loop = supply_loop(self.ground, w)
+        if loop is None:
             return None
-        if earthing not in ("TN-C-S", "TN-S"):
-            why = "a TT loop goes through the earth" if earthing == "TT" else "earthing not known"
-            w.need(f"the loop of line and neutral ({why})", path, loop)
-            return None
-        w.fact("loop impedance of the supply", path, loop, amount(loop / 1_000_000, "ohm"))
         if len(self.ground.phases) > 1 and w.default("voltage_rise.neutral_share") is None:
             return None
         p = sum(output.one[0] * (output.quantity or 0) for output in self.outputs)

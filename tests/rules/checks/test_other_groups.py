@@ -182,6 +182,9 @@ def test_the_impedance_that_a_unit_allows():
         content = file(plant, supply={"earthing": "TN-S", "loop_impedance_uohm": loop})
         assert check(content, "supply-impedance").result == result
     assert check(file(plant), "supply-impedance").result == "missing"
+    # 48 ohm through an electrode says nothing of line and neutral.
+    electrode = file(plant, supply={"earthing": "TT", "loop_impedance_uohm": 48_000_000})
+    assert check(electrode, "supply-impedance").result == "missing"
 
 
 @pytest.mark.parametrize(
