@@ -167,7 +167,7 @@ def _waiting(design_key: str, digest: str) -> QuerySet[RemedyYears]:
 @transaction.atomic
 def _note(design_key: str, digest: str, mark: str, one: WorkedOut) -> bool:
     """Add one year; False where other years were asked for since."""
-    row = _waiting(design_key, digest).select_for_update().first()
+    row = _waiting(design_key, digest).select_for_update(of=("self",)).first()
     if row is None:
         return False
     row.results = {**row.results, mark: to_builtins(one)}
