@@ -38,3 +38,12 @@ def work_out_year(design: str, digest: str) -> bool:
     from connections.services.energy_years import work_out
 
     return work_out(design, digest)
+
+
+@task()
+def work_out_remedies(design: str, digest: str) -> bool:
+    """Work out what the remedies of a design (its key) cost in energy, asked for under this digest;
+    whether all of it is done now."""
+    from connections.services.remedy_years import work_out
+
+    return work_out(design, digest)

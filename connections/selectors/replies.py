@@ -8,6 +8,7 @@ from connections.models import ApplicationLine, Reply
 from connections.models.reply import KINDS
 from connections.selectors.deciding import DecidedSite, decide_line
 from connections.selectors.remedies import ShownRemedies, shown_remedies
+from connections.selectors.remedy_years import with_years
 
 _KIND = dict(KINDS)
 _SPLIT = {
@@ -68,6 +69,8 @@ def answer_page(line: ApplicationLine) -> AnswerPage:
         replies=tuple(shown_reply(reply) for reply in replies),
         decided=decided,
         sentences=tuple(finding.sentence for finding in findings),
-        remedies=shown_remedies(meeting) if meeting is not None else None,
+        remedies=with_years(shown_remedies(meeting), line.design, decided, "answers")
+        if meeting is not None
+        else None,
         phases=supply,
     )

@@ -11,6 +11,8 @@ from connections.pack.faults import PackError
 from connections.selectors.deciding import DecidedSite, assessor, decide_rows, with_verdicts
 from connections.selectors.panel import Outcome, SaidFinding, area_words, outcome_of, said_first
 from connections.selectors.plant_words import PlantWords, plant_words, supply_facts, words_of_case
+from connections.selectors.remedies import ShownRemedies
+from connections.selectors.remedy_years import with_years
 from connections.selectors.review import margin_words
 from sites.models import Design, Premises
 from sites.selectors.site_rows import SiteRows, rows_of_designs
@@ -43,6 +45,7 @@ class SitePage:
     proposed: PlantWords
     designs: tuple[DesignInShort, ...]
     outcome: Outcome | None
+    remedies: ShownRemedies | None
     first: tuple[str, ...]
     findings: tuple[SaidFinding, ...]
     wanted: tuple[str, ...]
@@ -98,6 +101,9 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
         if len(designs) > 1
         else (),
         outcome=outcome,
+        remedies=with_years(outcome.remedies, design, decided, "premises")
+        if outcome is not None
+        else None,
         first=first,
         findings=_findings(line, design, outcome),
         wanted=_wanted(decided) if outcome is not None else (),

@@ -38,6 +38,7 @@ NO_PAGES = {
     "designs-energy": "an act",
     "designs-energy-ask": "an act",
     "designs-energy-progress": "part of a page",
+    "remedy-years": "part of a page",
     "preview-print": "a PDF",
     "pack-print": "a PDF",
     "pack-data": "JSON",

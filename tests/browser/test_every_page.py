@@ -26,6 +26,7 @@ from tests.web.making import (
     make_person,
     make_premises,
     make_question,
+    make_remedy_years,
     make_reply,
     make_screening,
     make_touched,
@@ -87,6 +88,7 @@ def firm_at_work(settings, tmp_path):
     make_reply(flagged, by=engineer)
     copy_design(design=flagged.design, name="Without the battery", by=engineer)
     make_energy_years(flagged, by=engineer)
+    make_remedy_years(flagged, by=engineer)
     states: dict[str, dict[str, Any]] = {
         "printing": {},
         "printed": {"pdf_sha256": "0" * 64, "printed_at": timezone.now()},

@@ -11,6 +11,7 @@ from connections.models import FrozenPack
 from connections.selectors.deciding import decide_line
 from connections.selectors.local_entries import file_of
 from connections.selectors.remedies import remedy_mark
+from connections.selectors.remedy_years import wanted_of
 from connections.services import (
     attachments,
     designs,
@@ -19,6 +20,7 @@ from connections.services import (
     issuing,
     local_entries,
     printing,
+    remedy_years,
     replies,
     review,
     screening,
@@ -38,7 +40,7 @@ from tests.web.making import (
 )
 
 MODULES = (review, attachments, issuing, printing, erasing, designs, replies, local_entries,
-           screening, energy_years)  # fmt: skip
+           screening, energy_years, remedy_years)  # fmt: skip
 
 
 def decide(by):
@@ -177,9 +179,20 @@ def work_out(by):
     return energy_years.ask_for_years, {"premises": arguments["premises"], "by": by}
 
 
+def ask_for_remedies(by):
+    line = make_premises()
+    given = energy_years.Given(region=3, yearly_use_kwh=3500)
+    inputs = energy_years.enter_inputs(premises=line.premises, given=given, seen="", by=by)
+    wanted = wanted_of(decide_line(line, remedies=True), inputs)
+    return remedy_years.ask_for_remedy_years, {
+        "design": line.design, "seen": wanted.digest, "by": by,
+    }  # fmt: skip
+
+
 ACTS = {
     "enter_inputs": enter_energy,
     "ask_for_years": work_out,
+    "ask_for_remedy_years": ask_for_remedies,
     "mark_all_looked": all_looked,
     "start_screening": look_again,
     "look_for_changes": look_for_changes,

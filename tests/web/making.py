@@ -262,6 +262,23 @@ def make_energy_years(line: ApplicationLine, *, by: Person) -> None:
         work_out(str(row.design.key), row.digest)
 
 
+def make_remedy_years(line: ApplicationLine, *, by: Person, done: bool = True) -> None:
+    """Region and use of the premises where there are none, and what the remedies of the line's
+    design cost in energy: asked for, and worked out as by a worker where `done`."""
+    from connections.selectors.energy_years import latest_inputs
+    from connections.selectors.remedy_years import wanted_of
+    from connections.services.energy_years import Given, enter_inputs
+    from connections.services.remedy_years import ask_for_remedy_years, work_out
+
+    inputs = latest_inputs(line.premises) or enter_inputs(
+        premises=line.premises, given=Given(region=3, yearly_use_kwh=3500), seen="", by=by
+    )
+    wanted = wanted_of(decide_line(line, remedies=True), inputs)
+    row = ask_for_remedy_years(design=line.design, seen=wanted.digest, by=by)
+    if done:
+        work_out(str(line.design.key), row.digest)
+
+
 def make_local_entry(*, by: Person, area: str = "gb-12") -> LocalEntry:
     """A local entry: the operator of an area lets exactly 32 A in, by an invented letter."""
     return add_entry(area=area, entry=reading(), reason="The operator wrote.", by=by)

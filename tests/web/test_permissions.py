@@ -80,6 +80,7 @@ SHEET = {
     "designs-energy": [sends("premises")],
     "designs-energy-ask": [sends("premises")],
     "designs-energy-progress": [opens("premises")],
+    "remedy-years": [opens("design"), sends("design")],
 }
 REVIEW = {
     "review-list": [opens()],

@@ -4,6 +4,7 @@ from django.urls import URLPattern, path
 
 from connections.views.designs.energy import ask_energy, energy_progress, enter_energy
 from connections.views.designs.pages import designs, designs_print
+from connections.views.designs.remedies import remedy_years
 
 _ENERGY = "premises/<uuid:key>/designs/energy/"
 
@@ -13,4 +14,5 @@ urlpatterns: list[URLPattern] = [
     path(_ENERGY, enter_energy, name="designs-energy"),
     path(f"{_ENERGY}ask/", ask_energy, name="designs-energy-ask"),
     path(f"{_ENERGY}progress/", energy_progress, name="designs-energy-progress"),
+    path("designs/<uuid:key>/remedies/years/", remedy_years, name="remedy-years"),
 ]

@@ -14,9 +14,9 @@ from connections.models import Attachment, Question
 from connections.pack.figures import counted, quantity
 from connections.rulebook.book import Rulebook
 from connections.selectors.deadlines import due_steps
-from connections.selectors.deciding import DecidedSite
 from connections.selectors.packs import files_of
 from connections.selectors.remedies import shown_remedies
+from connections.selectors.remedy_years import with_years
 from connections.selectors.review import ReviewedFinding, ReviewedLine
 from connections.views.fetching import person_of
 from connections.views.review.forms import AgreementForm, AnswerForm, QuestionForm, VerdictForm
@@ -74,7 +74,7 @@ def show_review(
         "counts": counts_in_words(reviewed),
     }
     if reviewed.decision is not None and reviewed.decided.book is not None:
-        context |= _procedure(reviewed.decided, reviewed.decision, reviewed.decided.book)
+        context |= _procedure(reviewed, reviewed.decision, reviewed.decided.book)
     return render(request, "review/line.html", context, status=422 if faults else 200)
 
 
@@ -143,7 +143,8 @@ def _answer_form(question: Question) -> AnswerForm:
     return AnswerForm(auto_id=f"{answer_name(question.key)}-%s")
 
 
-def _procedure(decided: DecidedSite, decision: Decision, book: Rulebook) -> dict[str, Any]:
+def _procedure(reviewed: ReviewedLine, decision: Decision, book: Rulebook) -> dict[str, Any]:
+    decided = reviewed.decided
     titles = {outcome.key: outcome.title for outcome in book.outcomes}
     procedure = decision.procedure
     return {
@@ -154,7 +155,7 @@ def _procedure(decided: DecidedSite, decision: Decision, book: Rulebook) -> dict
             (titles.get(other.key, other.key), other.failed) for other in procedure.not_because
         ],
         "steps": [(_WHEN[each.step.when], each.step, each.due) for each in due_steps(decided)],
-        "remedies": shown_remedies(decision),
+        "remedies": with_years(shown_remedies(decision), reviewed.line.design, decided, "review"),
         "sums": [_sum(each) for each in decision.phase_sums],
         "total": "not known" if decision.total_w is None else quantity(decision.total_w, "W"),
         "nominal": quantity(book.whole("voltage.nominal"), "mV"),
