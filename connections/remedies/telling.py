@@ -101,9 +101,11 @@ def _margin(after: Decided) -> tuple[int | None, str]:
 def _left(margin: int | None, unit: str) -> str:
     if margin is None:
         return ""
-    if unit == "mA":
-        return f"The sums leave {amps(margin)} a phase."
-    return f"The total leaves {kilowatts(margin)}."
+    what = "fullest phase" if unit == "mA" else "total"
+    if not margin:
+        return f"The {what} then stands at this procedure's limit."
+    left = amps(margin) if unit == "mA" else kilowatts(margin)
+    return f"The {what} then stays {left} below this procedure's limit."
 
 
 def power_w(site: Site) -> int | None:
