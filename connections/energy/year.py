@@ -70,7 +70,9 @@ def energy_year(
         summer=day_of(flows, summer, step, "the sunniest day of June to August in this sun"),
         winter=day_of(flows, winter, step, "the middling day of December to February in this sun"),
         finer=finer,
-        money=money_of(flows, chosen),
+        money=money_of(
+            flows, chosen.prices, _marked(chosen.cheap, step), _marked(chosen.sell, step)
+        ),
         method=method_of(plant, sun, load, chosen, finer.sentence),
     )
 
