@@ -36,6 +36,7 @@ NO_PAGES = {
     "designs-energy": "an act",
     "designs-energy-ask": "an act",
     "designs-energy-progress": "part of a page",
+    "energy-file": "a file to save",
     "preview-print": "a PDF",
     "pack-print": "a PDF",
     "pack-data": "JSON",

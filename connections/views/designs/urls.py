@@ -2,7 +2,12 @@
 
 from django.urls import URLPattern, path
 
-from connections.views.designs.energy import ask_energy, energy_progress, enter_energy
+from connections.views.designs.energy import (
+    ask_energy,
+    energy_file,
+    energy_progress,
+    enter_energy,
+)
 from connections.views.designs.pages import designs, designs_print
 
 _ENERGY = "premises/<uuid:key>/designs/energy/"
@@ -13,4 +18,5 @@ urlpatterns: list[URLPattern] = [
     path(_ENERGY, enter_energy, name="designs-energy"),
     path(f"{_ENERGY}ask/", ask_energy, name="designs-energy-ask"),
     path(f"{_ENERGY}progress/", energy_progress, name="designs-energy-progress"),
+    path("energy-files/<uuid:key>/", energy_file, name="energy-file"),
 ]
