@@ -51,9 +51,9 @@ def energy_group(years: Sequence[YearState], inputs: EnergyInputs | None = None)
             for question, hint, tell in _FIGURES
         ]
     rows += [
-        Row(question, hint, tuple(_in_money(each, of, prices) for each in years))
-        for question, hint, of, prices in _MONEY
-        if any(each.result is not None and of(each.result) is not None for each in years)
+        Row(question, hint, tuple(_in_money(each, of, tell) for each in years))
+        for question, hint, of, tell in _MONEY
+        if any(each.result is not None and of(each.result.money) is not None for each in years)
     ]
     return Group("Energy in a year", tuple(rows), rests_on(years, inputs))
 
@@ -151,27 +151,32 @@ def pounds(amount: float) -> str:
     return f"{'-' if amount < 0 else ''}£{shown}"
 
 
-def energy_cost(year: EnergyYear) -> float | None:
+def energy_cost(money: Money) -> float | None:
     """What is bought less what exported brings [pounds]; None where one price is not known."""
-    bought, brings = year.money.import_cost, year.money.export_value
+    bought, brings = money.import_cost, money.export_value
     return None if bought is None or brings is None else bought - brings
 
 
 def _in_money(
-    state: YearState,
-    of: Callable[[EnergyYear], float | None],
-    prices: Callable[[YearState], str],
+    state: YearState, of: Callable[[Money], float | None], tell: Callable[[YearState], str]
 ) -> tuple[str, ...]:
     if state.result is None:
         return (_NOT_KNOWN,)
-    amount = of(state.result)
+    amount = of(state.result.money)
     if amount is None:
         return (_NOT_KNOWN,)
-    return tuple(line for line in (pounds(amount), prices(state)) if line)
+    lines = (pounds(amount), tell(state), _between_pounds(state.result, of))
+    return tuple(line for line in lines if line)
 
 
-def _money(of: Callable[[Money], float | None]) -> Callable[[EnergyYear], float | None]:
-    return lambda year: of(year.money)
+def _between_pounds(year: EnergyYear, of: Callable[[Money], float | None]) -> str:
+    """The low and the high case in money, empty where there are none."""
+    low = None if year.low is None else of(year.low.money)
+    high = None if year.high is None else of(year.high.money)
+    if low is None or high is None:
+        return ""
+    said = pounds(low), pounds(high)
+    return "" if said == ("nothing", "nothing") else f"low case {said[0]}, high case {said[1]}"
 
 
 def _at(common: float | None, in_window: float | None, window: Window | None) -> str:
@@ -198,7 +203,7 @@ def _exported_at(state: YearState) -> str:
 
 
 def _which_is_more(state: YearState) -> str:
-    cost = None if state.result is None else energy_cost(state.result)
+    cost = None if state.result is None else energy_cost(state.result.money)
     return "export brings more than is paid" if cost is not None and cost < 0 else ""
 
 
@@ -209,20 +214,20 @@ def _lost_at(state: YearState) -> str:
 
 
 _MONEY: tuple[
-    tuple[str, str, Callable[[EnergyYear], float | None], Callable[[YearState], str]], ...
+    tuple[str, str, Callable[[Money], float | None], Callable[[YearState], str]], ...
 ] = (
     (
         "What is bought costs",
         "at the prices entered, without standing charges",
-        _money(lambda m: m.import_cost),
+        lambda m: m.import_cost,
         _bought_at,
     ),
-    ("What is exported brings", "at the prices entered", _money(lambda m: m.export_value),
+    ("What is exported brings", "at the prices entered", lambda m: m.export_value,
      _exported_at),
     (
         "What is lost behind the limit would have brought",
         "had it been exported, at the prices entered",
-        _money(lambda m: m.lost_value),
+        lambda m: m.lost_value,
         _lost_at,
     ),
     (

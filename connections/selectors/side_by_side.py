@@ -107,7 +107,7 @@ def side_by_side(premises: Premises, order: str = "") -> SideBySide:
     known = {key: words for key, (words, _) in _ORDERS.items()}
     if any(one.year.result for one in compared):
         known |= {key: words for key, (words, _) in _YEAR_ORDERS.items()}
-    if any(one.year.result and energy_cost(one.year.result) is not None for one in compared):
+    if any(one.year.result and energy_cost(one.year.result.money) is not None for one in compared):
         known[_CHEAPEST] = "cheapest year at the prices entered"
     if order in known:
         compared.sort(key=lambda one: _rank(one, order))
@@ -128,7 +128,7 @@ def _rank(one: Compared, order: str) -> float:
     """Where a design stands in an order; what is not known comes last."""
     year = one.year.result
     if order == _CHEAPEST:
-        cost = None if year is None else energy_cost(year)
+        cost = None if year is None else energy_cost(year.money)
         return _LAST if cost is None else cost
     if order in _YEAR_ORDERS:
         return _LAST if year is None else _YEAR_ORDERS[order][1](year.figures)

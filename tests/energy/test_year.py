@@ -150,6 +150,20 @@ def test_prices_turn_energy_into_money(plants, sun, use):
     assert year.money.lost_value == pytest.approx(0.12 * year.figures.lost)
 
 
+def test_each_case_has_its_money(plants, sun, use):
+    """Pounds are kWh x pence / 100 in each of them."""
+    prices = Prices(import_pence=25, export_pence=12)
+    year = energy_year(plants["separate"](), sun, use, Options(finer=False, prices=prices))
+    costs = []
+    for case in (year.low, year, year.high):
+        assert case is not None
+        assert case.money.import_cost == pytest.approx(0.25 * case.figures.imported)
+        assert case.money.export_value == pytest.approx(0.12 * case.figures.exported)
+        assert case.money.lost_value == pytest.approx(0.12 * case.figures.lost)
+        costs.append(case.money.import_cost or 0.0)
+    assert costs == sorted(costs, reverse=True)
+
+
 def test_a_cheap_price_holds_in_a_house_without_cells_too(plants, sun):
     """0.5 kW at every hour: 5 of 24 hours at 8 pence, 19 at 25, without sun at all (panels of 1 W).
 

@@ -390,11 +390,23 @@ def test_money_stands_in_the_table_with_its_prices(client, line):
     send(client, line, **PRICES, **CHEAP, **SELL)
     do(line)
     costs, brings = money_of(line)
+    result = result_of(line)
+    assert result.low is not None
+    assert result.high is not None
+    low, high = result.low.money, result.high.money
     assert answers(line, "What is bought costs") == (
-        (pounds(costs), "at 26.5 p a kWh, from 00:30 to 05:30 at 9 p"),
+        (
+            pounds(costs),
+            "at 26.5 p a kWh, from 00:30 to 05:30 at 9 p",
+            f"low case {pounds(low.import_cost)}, high case {pounds(high.import_cost)}",
+        ),
     )
     assert answers(line, "What is exported brings") == (
-        (pounds(brings), "at 15 p a kWh, from 16:00 to 19:00 at 28 p"),
+        (
+            pounds(brings),
+            "at 15 p a kWh, from 16:00 to 19:00 at 28 p",
+            f"low case {pounds(low.export_value)}, high case {pounds(high.export_value)}",
+        ),
     )
     assert answers(line, "What is lost behind the limit would have brought") == (
         ("nothing", "export is not limited"),
@@ -417,10 +429,15 @@ def test_what_is_lost_is_told_at_the_price_of_export(client, office):
     line = make_premises(limits={"export": {"value": 1000, "basis": "w_total"}})
     send(client, line, export_pence="15")
     do(line)
-    figures = result_of(line).figures
-    assert figures.lost > 0
+    result = result_of(line)
+    assert result.figures.lost > 0
+    assert result.low is not None
+    assert result.high is not None
+    middle, low, high = (
+        pounds(case.figures.lost * 15 / 100) for case in (result, result.low, result.high)
+    )
     assert answers(line, "What is lost behind the limit would have brought") == (
-        (pounds(figures.lost * 15 / 100), "at 15 p a kWh"),
+        (middle, "at 15 p a kWh", f"low case {low}, high case {high}"),
     )
     # What is bought has no price, so nothing is said of it, nor of both together.
     assert answers(line, "What is bought costs") is None
