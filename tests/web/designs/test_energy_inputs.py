@@ -120,34 +120,35 @@ def entered():
     return inputs
 
 
-BAD_LINE = meter_csv().replace(b"2025-01-01 19:30,0.25", b"2025-01-01 19:30,often", 1)
 BY_DAY = b"date," + b",".join(b"%02d:%02d" % (n // 2, n % 2 * 30) for n in range(48)) + b"\n"
 BY_DAY += b"2025-01-01" + b",0.2" * 48 + b"\n2025-01-02" + b",0.2" * 48 + b"\n"
-AT_NIGHT = "\n".join(
-    ["time,ghi"]
-    + [
-        # Twelve hours late.
-        re.sub(r"T(\d\d)", lambda hour: f"T{(int(hour[1]) + 12) % 24:02d}", each)
-        for day in range(365)
-        for each in sorted(
-            irradiance_csv().decode().splitlines()[1 + day * 24 : 25 + day * 24],
-            key=lambda each: (int(each[11:13]) + 12) % 24,
-        )
-    ]
-).encode()
+
+
+def bad_line():
+    """Readings with a word in the place of a number."""
+    return meter_csv().replace(b"2025-01-01 19:30,0.25", b"2025-01-01 19:30,often", 1)
+
+
+def at_night():
+    """Light that comes twelve hours late: each value stands at the hour of that before noon."""
+    head, *lines = irradiance_csv().decode().splitlines()
+    values = [each.partition(",")[2] for each in lines]
+    late = values[-12:] + values[:-12]
+    stamps = [each.partition(",")[0] for each in lines]
+    return "\n".join([head, *map(",".join, zip(stamps, late, strict=True))]).encode()
 
 
 @pytest.mark.parametrize(
     ("typed", "files", "box", "says"),
     [
-        (METER, {"meter_file": BAD_LINE}, "meter_file",
+        (METER, {"meter_file": bad_line}, "meter_file",
          "half-hours.csv: Line 41, column use kWh: “often” is no number. Put a number there, or "
          "leave the cell empty. Then choose it again"),
-        ({**METER, "meter_clock": ""}, {"meter_file": meter_csv()}, "meter_clock",
+        ({**METER, "meter_clock": ""}, {"meter_file": meter_csv}, "meter_clock",
          "Pick by which clock the times of the file go."),
-        ({**METER, "meter_clock": ""}, {"meter_file": meter_csv()}, "meter_file",
+        ({**METER, "meter_clock": ""}, {"meter_file": meter_csv}, "meter_file",
          "It was not read for want of its clock."),
-        ({**METER, "meter_unit": "W"}, {"meter_file": meter_csv()}, "meter_file",
+        ({**METER, "meter_unit": "W"}, {"meter_file": meter_csv}, "meter_file",
          "Line 1, column use kWh: The column says kWh, and W was chosen."),
         ({**METER, "meter_unit": "MW"}, {}, "meter_unit", "Pick one of the list."),
         (METER, {"meter_file": BY_DAY}, "meter_file",
@@ -156,15 +157,15 @@ AT_NIGHT = "\n".join(
         (METER, {"meter_file": b""}, "meter_file", "The file is empty. Choose another one."),
         (METER, {"meter_file": b"PK\x03\x04rest"}, "meter_file", "It is no text file."),
         (METER, {"meter_file": b"a" * 6_000_001}, "meter_file", "6 MB are taken."),
-        ({**METER, "meter_clock": "local"}, {"meter_file": meter_csv()}, "meter_file",
+        ({**METER, "meter_clock": "local"}, {"meter_file": meter_csv}, "meter_file",
          "Line 4228, column time: “2025-03-30 01:00” is in the hour that clocks leave out"),
-        (LIGHT, {"irradiance_file": meter_csv()}, "irradiance_file",
+        (LIGHT, {"irradiance_file": meter_csv}, "irradiance_file",
          "Line 1: There is no column ghi."),
-        (LIGHT, {"irradiance_file": AT_NIGHT}, "irradiance_file",
+        (LIGHT, {"irradiance_file": at_night}, "irradiance_file",
          "of the light comes while the sun is down in Southern England"),
-        ({**LIGHT, "region": ""}, {"irradiance_file": irradiance_csv()}, "irradiance_file",
+        ({**LIGHT, "region": ""}, {"irradiance_file": irradiance_csv}, "irradiance_file",
          "Pick the region and choose this file again"),
-        ({**LIGHT, "irradiance_clock": ""}, {"irradiance_file": irradiance_csv()},
+        ({**LIGHT, "irradiance_clock": ""}, {"irradiance_file": irradiance_csv},
          "irradiance_clock", "Pick by which clock"),
         ({"yearly_use_kwh": ""}, {}, "yearly_use_kwh",
          "Give the use of a year in kWh, or a file of meter readings."),
@@ -201,7 +202,8 @@ AT_NIGHT = "\n".join(
 def test_each_fault_stands_at_its_box_and_nothing_typed_is_lost(
     client, line, typed, files, box, says
 ):
-    sent = {**typed, **{name: csv(content) for name, content in files.items()}}
+    content = {name: each() if callable(each) else each for name, each in files.items()}
+    sent = {**typed, **{name: csv(each) for name, each in content.items()}}
     answer = send(client, line, measured_yield_kwh="3601", measured_kwp="4.4", **sent)
     words = answer.content.decode()
     assert answer.status_code == 422
