@@ -94,7 +94,10 @@ def _windows(plant: Plant, options: Options) -> list[str]:
     told = []
     if not (plant.storage or plant.shared):
         if options.cheap is not None or options.sell is not None:
-            told.append("Windows for cells were given, but this design has no cells.")
+            told.append(
+                "Windows for cells were given, but this design has no cells; prices hold in them "
+                "all the same."
+            )
         return told
     if options.cheap is not None:
         told.append(

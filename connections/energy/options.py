@@ -6,6 +6,9 @@ from connections.energy.clock import steps_of
 from connections.energy.efficiencies import Efficiencies
 from connections.energy.faults import EnergyError
 
+MOST_PENCE = 1000
+"""A price further from nothing than this [pence/kWh] is taken for a slip of unit. Our choice."""
+
 
 class Window(Struct, frozen=True):
     """Hours of every day by the clock on the wall, in minutes after midnight; may pass midnight."""
@@ -36,8 +39,9 @@ class Window(Struct, frozen=True):
 class Prices(Struct, frozen=True):
     """Prices of energy [pence/kWh]; None is not known, and then nothing is said about money.
 
-    `cheap` holds in the window in which cells are filled, `sell` in that in which they are emptied;
-    without them the window has the common price.
+    `cheap` holds for all that is bought in the window in which cells are filled, `sell` for all
+    that is exported in the one in which they are emptied, in a house without cells too; without
+    them the window has the common price.
     """
 
     import_pence: float | None = None
@@ -90,6 +94,6 @@ class Options(Struct, frozen=True):
             raise EnergyError(f"A standby of {self.standby_w:g} W cannot be: give 0 to 1000 W.")
         for name in ("import_pence", "export_pence", "cheap_pence", "sell_pence"):
             price = getattr(self.prices, name)
-            if price is not None and not -1000 <= price <= 1000:
+            if price is not None and not -MOST_PENCE <= price <= MOST_PENCE:
                 raise EnergyError(f"A price of {price:g} pence a kWh cannot be ({name}).")
         return self

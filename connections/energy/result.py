@@ -80,11 +80,12 @@ class Day(Struct, frozen=True):
 
 
 class Case(Struct, frozen=True):
-    """The year with other inputs: in words, and its sums."""
+    """The year with other inputs: in words, its sums, and its money."""
 
     name: str
     says: str
     figures: Figures
+    money: Money = Money(None, None, None)
 
 
 class Finer(Struct, frozen=True):

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from connections.energy.clock import DAYS, day_name, first_step_of_day, summer_steps
-from connections.energy.options import Options, Prices
+from connections.energy.options import Prices
 from connections.energy.result import Day, Figures, Money, Month
 
 if TYPE_CHECKING:
@@ -129,23 +129,20 @@ def day_of(flows: "Flows", day: int, step_minutes: int, why: str) -> Day:
     )
 
 
-def money_of(flows: "Flows", options: Options) -> Money:
+def money_of(flows: "Flows", prices: Prices, cheap: "Flags | None", sell: "Flags | None") -> Money:
     """What the year's energy costs and brings, as far as prices are known [pounds].
 
-    The lost energy is valued at the export price of its step.
+    `cheap` and `sell` mark the steps in which the prices of the windows hold; a tariff has them
+    whether or not there are cells to follow it. The lost energy is valued at the export price of
+    its step.
     """
-    prices: Prices = options.prices
-    inputs = flows.inputs
+    hours = flows.inputs.hours
+    bought = prices.import_pence, prices.cheap_pence, cheap
+    let_out = prices.export_pence, prices.sell_pence, sell
     return Money(
-        import_cost=_pounds(
-            flows.imported, inputs.hours, prices.import_pence, prices.cheap_pence, inputs.cheap
-        ),
-        export_value=_pounds(
-            flows.exported, inputs.hours, prices.export_pence, prices.sell_pence, inputs.sell
-        ),
-        lost_value=_pounds(
-            flows.lost, inputs.hours, prices.export_pence, prices.sell_pence, inputs.sell
-        ),
+        import_cost=_pounds(flows.imported, hours, *bought),
+        export_value=_pounds(flows.exported, hours, *let_out),
+        lost_value=_pounds(flows.lost, hours, *let_out),
     )
 
 

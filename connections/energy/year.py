@@ -17,7 +17,7 @@ from connections.energy.method import finer_sentence, method_of
 from connections.energy.options import Options, Window
 from connections.energy.plant import Cells, Plant, PvArray
 from connections.energy.pv import LOSS, dc_w_per_kwp, share_let_through
-from connections.energy.result import AtLimit, Case, EnergyYear, Figures, Finer
+from connections.energy.result import AtLimit, Case, EnergyYear, Figures, Finer, Money
 from connections.energy.stepping import in_steps
 from connections.energy.sums import day_of, days_to_show, figures_of, money_of, months_of
 from connections.energy.sunshine import Sunshine
@@ -25,6 +25,8 @@ from connections.energy.sunshine import Sunshine
 if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
+
+    from connections.energy.flows import Flows
 
     Series = npt.NDArray[np.float64]
     Flags = npt.NDArray[np.bool_]
@@ -70,7 +72,7 @@ def energy_year(
         summer=day_of(flows, summer, step, "the sunniest day of June to August in this sun"),
         winter=day_of(flows, winter, step, "the middling day of December to February in this sun"),
         finer=finer,
-        money=money_of(flows, chosen),
+        money=_money(flows, chosen),
         method=method_of(plant, sun, load, chosen, finer.sentence),
     )
 
@@ -213,12 +215,19 @@ def _marked(window: Window | None, step: int) -> "Flags | None":
     return inside
 
 
-def _figures(
+def _flows(
     plant: Plant, sun: Sunshine, load: Load, options: Options, step: int, spread: _Spread | None
-) -> Figures:
+) -> "Flows":
     flows = dispatch(_inputs(plant, sun, load, options, step, spread), _kw(plant.export_limit_w))
     check(flows)
-    return figures_of(flows)
+    return flows
+
+
+def _money(flows: "Flows", options: Options) -> Money:
+    step = options.step_minutes
+    return money_of(
+        flows, options.prices, _marked(options.cheap, step), _marked(options.sell, step)
+    )
 
 
 def _cases(plant: Plant, sun: Sunshine, load: Load, options: Options) -> tuple[Case, Case]:
@@ -241,9 +250,8 @@ def _cases(plant: Plant, sun: Sunshine, load: Load, options: Options) -> tuple[C
                 "one way (ends of published ranges)"
             )
         spread = _Spread(factor, shares)
-        found.append(
-            Case(name, says, _figures(plant, sun, load, options, options.step_minutes, spread))
-        )
+        flows = _flows(plant, sun, load, options, options.step_minutes, spread)
+        found.append(Case(name, says, figures_of(flows), _money(flows, options)))
     return found[0], found[1]
 
 
@@ -255,5 +263,5 @@ def _finer(plant: Plant, sun: Sunshine, load: Load, options: Options, figures: F
         return Finer(finer_sentence(step, None, None, sun, load), None)
     if not options.finer or known >= step:
         return Finer(finer_sentence(step, figures, None, sun, load), None)
-    finest = _figures(plant, sun, load, options, FINEST, None)
+    finest = figures_of(_flows(plant, sun, load, options, FINEST, None))
     return Finer(finer_sentence(step, figures, finest, sun, load), finest)

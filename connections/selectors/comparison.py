@@ -3,18 +3,19 @@
 from collections.abc import Callable
 
 from connections.energy.result import Figures
+from connections.models import EnergyInputs
 from connections.pack.comparison import MOST, ComparedRow, Comparison, Drawn
 from connections.remedies.designs import DesignFacts, RouteName
 from connections.rules.figures import kilowatts, plural
-from connections.selectors.energy_rows import kwh, ranges_of, rests_on
+from connections.selectors.energy_rows import kwh, pounds, ranges_of, rests_on
 from connections.selectors.side_by_side import Compared, SideBySide
 from sites.models import Firm
 from sites.selectors.site_rows import today
 
 _NOTES = (
-    "Power is what the inverters are rated at; what the sun gives changes with the day.",
-    "The network operator decides about the connection. To be designed, fitted and tested by "
-    "competent people.",
+    "Power is what the inverters are rated at; what the sun gives changes with the day. The "
+    "network operator decides about the connection. To be designed, fitted and tested by competent "
+    "people.",
 )
 
 
@@ -36,7 +37,7 @@ def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison
         chosen=chosen if len(page.designs) > 1 else "",
         rows=(*_rows(kept), *_energy_rows(kept)),
         plots=plots,
-        notes=(*_NOTES, *_energy_notes(kept)),
+        notes=(*_NOTES, *_energy_notes(kept, page.inputs)),
         left_out=(*(one.name for one in rest), *undecided),
         plotted=of_plots.name if of_plots is not None and len(page.designs) > 1 else "",
     )
@@ -71,7 +72,7 @@ def _rows(shown: list[Compared]) -> list[ComparedRow]:
                 for f in facts
             ),
         ),
-        ComparedRow("Cable from the roof carries", tuple((_roof(f),) for f in facts)),
+        ComparedRow("The roof’s cable carries", tuple((_roof(f),) for f in facts)),
         ComparedRow("Good to know", tuple(f.told or ("nothing more",) for f in facts)),
     ]
 
@@ -105,8 +106,37 @@ def _energy_rows(shown: list[Compared]) -> list[ComparedRow]:
             )
             for question, of in _YEAR
         ),
+        *_money_row(shown),
         arrives,
     ]
+
+
+def _money_row(shown: list[Compared]) -> tuple[ComparedRow, ...]:
+    """The year in money, as one row for want of room; none where no price is known."""
+    answers = tuple(_in_money(one) for one in shown)
+    if not any(answers):
+        return ()
+    return (
+        ComparedRow(
+            "The year’s energy at the prices entered",
+            tuple(each or ("not known",) for each in answers),
+        ),
+    )
+
+
+def _in_money(one: Compared) -> tuple[str, ...]:
+    if one.year.result is None:
+        return ()
+    money = one.year.result.money
+    said = [
+        f"{what} {pounds(amount)}"
+        for amount, what in (
+            (money.import_cost, "costs"),
+            (money.export_value, "brings"),
+        )
+        if amount is not None
+    ]
+    return (", ".join(said),) if said else ()
 
 
 _YEAR: tuple[tuple[str, Callable[[Figures], float]], ...] = (
@@ -115,7 +145,7 @@ _YEAR: tuple[tuple[str, Callable[[Figures], float]], ...] = (
     ("Sent to the network", lambda f: f.exported),
     ("Not made: more sun than the inverter takes", lambda f: f.clipped),
     ("Not made: held back by the export limit", lambda f: f.lost),
-    ("Still bought from the network", lambda f: f.imported),
+    ("Bought from the network", lambda f: f.imported),
 )
 
 
@@ -146,8 +176,8 @@ def _arrives(facts: DesignFacts) -> tuple[str, ...]:
     return tuple(said) or ("not known",)
 
 
-def _energy_notes(shown: list[Compared]) -> tuple[str, ...]:
-    rests = rests_on([one.year for one in shown])
+def _energy_notes(shown: list[Compared], inputs: EnergyInputs | None) -> tuple[str, ...]:
+    rests = rests_on([one.year for one in shown], inputs)
     arrives = (
         "What arrives is that with usual devices, in brackets with measured ones (efficiency table "
         "of bslib 0.7, from measurements by HTW Berlin)."
@@ -156,5 +186,11 @@ def _energy_notes(shown: list[Compared]) -> tuple[str, ...]:
         return (arrives,)
     return (
         "Energy in a year is worked out, not promised; in brackets stand a dull year with poor "
-        f"devices and a bright one with good devices. {rests} {arrives}",
+        f"devices and a bright one with good devices. {rests}{_money_note(shown)} {arrives}",
     )
+
+
+def _money_note(shown: list[Compared]) -> str:
+    if not any(_in_money(one) for one in shown):
+        return ""
+    return " Prices change; standing charges and the plant’s own cost are left out."

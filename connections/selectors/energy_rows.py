@@ -3,15 +3,20 @@
 from collections.abc import Callable, Sequence
 
 from connections.energy.efficiencies import RANGES, RouteRange, routes_with_ranges
-from connections.energy.result import EnergyYear, Figures
+from connections.energy.options import Window
+from connections.energy.result import EnergyYear, Figures, Money
+from connections.models import EnergyInputs
 from connections.remedies.designs import DesignFacts, RouteName
 from connections.rules.figures import plural
 from connections.selectors.compared_rows import Group, Row
+from connections.selectors.energy_entered import named, pence, price_words, window_words
 from connections.selectors.energy_years import YearState
 
 _NOT_KNOWN = "not known"
 _LEAST_KWH = 0.05
 _EXACT_BELOW_KWH = 10
+_LEAST_POUNDS = 0.005
+_EXACT_BELOW_POUNDS = 10
 
 _ROUTES: dict[RouteName, tuple[str, str]] = {
     "sun-to-house": ("sun to house", "From sun to house"),
@@ -36,32 +41,53 @@ def between(year: EnergyYear, of: Callable[[Figures], float]) -> str:
     return "" if low == high == "none" else f"low case {low}, high case {high}"
 
 
-def energy_group(years: Sequence[YearState]) -> Group:
-    """The year of each design: how it stands, and its figures where it is worked out."""
+def energy_group(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> Group:
+    """The year of each design: how it stands, and its figures where it is worked out; money where
+    prices are known."""
     rows = [Row("Energy year", "", tuple(each.says for each in years))]
     if any(each.result is not None for each in years):
         rows += [
             Row(question, hint, tuple(_answer(each, tell) for each in years))
             for question, hint, tell in _FIGURES
         ]
-    return Group("Energy in a year", tuple(rows), rests_on(years))
+    rows += [
+        Row(question, hint, tuple(_in_money(each, of, tell) for each in years))
+        for question, hint, of, tell in _MONEY
+        if any(each.result is not None and of(each.result.money) is not None for each in years)
+    ]
+    return Group("Energy in a year", tuple(rows), rests_on(years, inputs))
 
 
-def rests_on(years: Sequence[YearState]) -> str:
-    """What the years that are worked out rest on, in short; empty where there is none."""
+def rests_on(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> str:
+    """What the years that are worked out rest on, in short; empty where there is none.
+
+    `inputs` is what the premises' years rest on, for the names of files.
+    """
     one = next((each for each in years if each.result is not None), None)
     if one is None or one.asked is None or one.result is None:
         return ""
-    asked = one.asked
-    measured = ""
+    asked, options = one.asked, one.asked.options
+    if asked.irradiance is None:
+        sun = (
+            f"Sun: a typical year of the region {asked.region.name}, made from published monthly "
+            "means (Standard Assessment Procedure, Appendix U)."
+        )
+    else:
+        file = inputs.irradiance_file if inputs is not None else None
+        of = f"the file {named(file)}" if file is not None else "an uploaded file"
+        sun = f"Sun: irradiance of {of}, at the place of the region {asked.region.name}."
     if asked.measured_kwh is not None:
-        measured = f" A measured yield of {asked.measured_kwh:,} kWh sets how much it is."
-    return (
-        f"Sun: a typical year of the region {asked.region.name}, made from published monthly means "
-        f"(Standard Assessment Procedure, Appendix U).{measured} Use: {asked.yearly_use_kwh:,} kWh "
-        f"a year in a published standard shape of households. Steps of {one.result.step_minutes} "
-        "minutes."
-    )
+        sun += f" A measured yield of {asked.measured_kwh:,} kWh sets how much it is."
+    if asked.meter is None:
+        use = (
+            f"Use: {asked.yearly_use_kwh:,} kWh a year in a published standard shape of households."
+        )
+    else:
+        file = inputs.meter_file if inputs is not None else None
+        of = f"the file {named(file)}" if file is not None else "an uploaded file"
+        use = f"Use: {one.result.figures.used:,.0f} kWh a year as metered, in {of}."
+    steps = f"Steps of {one.result.step_minutes} minutes."
+    return " ".join((sun, use, *window_words(options), *price_words(options.prices), steps))
 
 
 def _answer(state: YearState, tell: Callable[[EnergyYear], tuple[str, ...]]) -> tuple[str, ...]:
@@ -115,6 +141,103 @@ _FIGURES: tuple[tuple[str, str, Callable[[EnergyYear], tuple[str, ...]]], ...] =
     ("Lost behind the export limit", "neither used, stored nor let out", _lost),
     ("Bought from the network", "", _imported),
 )
+
+
+def pounds(amount: float) -> str:
+    """Money of a year in words: whole pounds, or with pence where it is little."""
+    if abs(amount) < _LEAST_POUNDS:
+        return "nothing"
+    shown = f"{abs(amount):,.2f}" if abs(amount) < _EXACT_BELOW_POUNDS else f"{abs(amount):,.0f}"
+    return f"{'-' if amount < 0 else ''}£{shown}"
+
+
+def energy_cost(money: Money) -> float | None:
+    """What is bought less what exported brings [pounds]; None where one price is not known."""
+    bought, brings = money.import_cost, money.export_value
+    return None if bought is None or brings is None else bought - brings
+
+
+def _in_money(
+    state: YearState, of: Callable[[Money], float | None], tell: Callable[[YearState], str]
+) -> tuple[str, ...]:
+    if state.result is None:
+        return (_NOT_KNOWN,)
+    amount = of(state.result.money)
+    if amount is None:
+        return (_NOT_KNOWN,)
+    lines = (pounds(amount), tell(state), _between_pounds(state.result, of))
+    return tuple(line for line in lines if line)
+
+
+def _between_pounds(year: EnergyYear, of: Callable[[Money], float | None]) -> str:
+    """The low and the high case in money, empty where there are none."""
+    low = None if year.low is None else of(year.low.money)
+    high = None if year.high is None else of(year.high.money)
+    if low is None or high is None:
+        return ""
+    said = pounds(low), pounds(high)
+    return "" if said == ("nothing", "nothing") else f"low case {said[0]}, high case {said[1]}"
+
+
+def _at(common: float | None, in_window: float | None, window: Window | None) -> str:
+    if common is None:
+        return ""
+    said = f"at {pence(common)} a kWh"
+    if window is None or in_window is None:
+        return said
+    return f"{said}, from {window.words()} at {pence(in_window)}"
+
+
+def _bought_at(state: YearState) -> str:
+    options = state.asked.options if state.asked is not None else None
+    if options is None:
+        return ""
+    return _at(options.prices.import_pence, options.prices.cheap_pence, options.cheap)
+
+
+def _exported_at(state: YearState) -> str:
+    options = state.asked.options if state.asked is not None else None
+    if options is None:
+        return ""
+    return _at(options.prices.export_pence, options.prices.sell_pence, options.sell)
+
+
+def _which_is_more(state: YearState) -> str:
+    cost = None if state.result is None else energy_cost(state.result.money)
+    return "export brings more than is paid" if cost is not None and cost < 0 else ""
+
+
+def _lost_at(state: YearState) -> str:
+    if state.result is not None and state.result.export_limit_kw is None:
+        return "export is not limited"
+    return _exported_at(state)
+
+
+_MONEY: tuple[
+    tuple[str, str, Callable[[Money], float | None], Callable[[YearState], str]], ...
+] = (
+    (
+        "What is bought costs",
+        "at the prices entered, without standing charges",
+        lambda m: m.import_cost,
+        _bought_at,
+    ),
+    ("What is exported brings", "at the prices entered", lambda m: m.export_value,
+     _exported_at),
+    (
+        "What is lost behind the limit would have brought",
+        "had it been exported, at the prices entered",
+        lambda m: m.lost_value,
+        _lost_at,
+    ),
+    (
+        "Bought less exported",
+        "the year’s energy alone: nothing of what the plant costs is in it",
+        energy_cost,
+        _which_is_more,
+    ),
+)  # fmt: skip
+"""A question, its hint, the money [pounds], and at which prices."""
 
 
 def arriving_group(facts: Sequence[DesignFacts | None]) -> Group:

@@ -62,7 +62,7 @@ def latest_inputs(premises: Premises) -> EnergyInputs | None:
     """What the years of a premises rest on; one query."""
     return (
         EnergyInputs.objects.filter(premises=premises)
-        .select_related("entered_by", "meter_file", "irradiance_file")
+        .select_related("entered_by", "meter_file__added_by", "irradiance_file__added_by")
         .order_by("-pk")
         .first()
     )
@@ -84,16 +84,21 @@ def asked_for(plant: Plant, inputs: EnergyInputs) -> YearAsked:
         measured_peak_w=inputs.measured_peak_w,
         meter=_file_asked(inputs.meter_file),
         irradiance=_file_asked(inputs.irradiance_file),
-        options=Options(
-            step_minutes=inputs.step_minutes,
-            cheap=_window(inputs.cheap_from_minute, inputs.cheap_to_minute),
-            sell=_window(inputs.sell_from_minute, inputs.sell_to_minute),
-            prices=Prices(
-                import_pence=_pence(inputs.import_pence),
-                export_pence=_pence(inputs.export_pence),
-                cheap_pence=_pence(inputs.cheap_pence),
-                sell_pence=_pence(inputs.sell_pence),
-            ),
+        options=options_of(inputs),
+    )
+
+
+def options_of(inputs: EnergyInputs) -> Options:
+    """Step, windows and prices that were entered."""
+    return Options(
+        step_minutes=inputs.step_minutes,
+        cheap=_window(inputs.cheap_from_minute, inputs.cheap_to_minute),
+        sell=_window(inputs.sell_from_minute, inputs.sell_to_minute),
+        prices=Prices(
+            import_pence=_pence(inputs.import_pence),
+            export_pence=_pence(inputs.export_pence),
+            cheap_pence=_pence(inputs.cheap_pence),
+            sell_pence=_pence(inputs.sell_pence),
         ),
     )
 

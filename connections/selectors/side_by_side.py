@@ -11,7 +11,7 @@ from connections.rules.decide import decide
 from connections.rules.figures import amps, kilowatts, plural
 from connections.selectors.compared_rows import Group, Row
 from connections.selectors.deciding import DecidedSite, assessor, decide_rows
-from connections.selectors.energy_rows import arriving_group, energy_group
+from connections.selectors.energy_rows import arriving_group, energy_cost, energy_group
 from connections.selectors.energy_years import (
     Progress,
     YearState,
@@ -83,6 +83,9 @@ _YEAR_ORDERS: dict[str, tuple[str, Callable[[Figures], float]]] = {
 }
 """Offered where a year is worked out; designs without one come last."""
 
+_CHEAPEST = "cheapest"
+"""Offered where both prices are known."""
+
 
 def side_by_side(premises: Premises, order: str = "") -> SideBySide:
     """The designs of a premises, as entered or by one of the orders.
@@ -101,19 +104,21 @@ def side_by_side(premises: Premises, order: str = "") -> SideBySide:
         decided = decide_rows(rows[design.pk], under=under)
         year = year_state(decided.site, decided.fault, inputs, years.get(design.pk))
         compared.append(_compared(design, decided, year))
-    known: dict[str, tuple[str, Callable[..., float]]] = {**_ORDERS}
+    known = {key: words for key, (words, _) in _ORDERS.items()}
     if any(one.year.result for one in compared):
-        known |= _YEAR_ORDERS
+        known |= {key: words for key, (words, _) in _YEAR_ORDERS.items()}
+    if any(one.year.result and energy_cost(one.year.result.money) is not None for one in compared):
+        known[_CHEAPEST] = "cheapest year at the prices entered"
     if order in known:
         compared.sort(key=lambda one: _rank(one, order))
     return SideBySide(
         premises=premises,
         inputs=inputs,
         designs=tuple(compared),
-        groups=groups_of(compared),
+        groups=groups_of(compared, inputs),
         orders=(
             Order("", "as entered", order not in known),
-            *(Order(key, words, key == order) for key, (words, _) in known.items()),
+            *(Order(key, words, key == order) for key, words in known.items()),
         ),
         progress=progress_among(years.values()),
     )
@@ -121,8 +126,11 @@ def side_by_side(premises: Premises, order: str = "") -> SideBySide:
 
 def _rank(one: Compared, order: str) -> float:
     """Where a design stands in an order; what is not known comes last."""
+    year = one.year.result
+    if order == _CHEAPEST:
+        cost = None if year is None else energy_cost(year.money)
+        return _LAST if cost is None else cost
     if order in _YEAR_ORDERS:
-        year = one.year.result
         return _LAST if year is None else _YEAR_ORDERS[order][1](year.figures)
     return _LAST if one.facts is None else _ORDERS[order][1](one.facts)
 
@@ -137,8 +145,11 @@ def _compared(design: Design, decided: DecidedSite, year: YearState) -> Compared
     return Compared(design, name, decided.site, facts, "", year)
 
 
-def groups_of(compared: Sequence[Compared]) -> tuple[Group, ...]:
-    """The rows of a comparison, the same question asked of every design."""
+def groups_of(
+    compared: Sequence[Compared], inputs: EnergyInputs | None = None
+) -> tuple[Group, ...]:
+    """The rows of a comparison, the same question asked of every design; `inputs` is what the
+    energy years rest on."""
 
     def row(question: str, tell: Callable[[DesignFacts], Sequence[str]], hint: str = "") -> Row:
         return Row(
@@ -194,7 +205,7 @@ def groups_of(compared: Sequence[Compared]) -> tuple[Group, ...]:
                 row("Direct current through the building", lambda f: (f.dc_runs,)),
             ),
         ),
-        energy_group([one.year for one in compared]),
+        energy_group([one.year for one in compared], inputs),
         arriving_group([one.facts for one in compared]),
         Group("What the customer must be told", (row("To say", lambda f: f.told),)),
     )

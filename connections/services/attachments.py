@@ -21,7 +21,12 @@ from sites.services.events import record
 MOST_FILES = 20
 MOST_BYTES_OF_A_LINE = 40_000_000
 """What one line's files may weigh together: a pack carries them all."""
-_ENDINGS = {"application/pdf": ".pdf", "image/png": ".png", "image/jpeg": ".jpg"}
+_ENDINGS = {
+    "application/pdf": ".pdf",
+    "image/png": ".png",
+    "image/jpeg": ".jpg",
+    "text/csv": ".csv",
+}
 _WAIT_S = 30
 
 

@@ -1,31 +1,26 @@
 """Entering what the energy year of a premises rests on, asking for the years of its designs, and
 working them out in the worker."""
 
+from uuid import UUID
+
 from django.db import transaction
 from django.utils import timezone
-from msgspec import Struct, convert, to_builtins
+from msgspec import convert, to_builtins
 
 from connections import storage
 from connections.energy.asked import YearAsked, year_of
 from connections.energy.faults import EnergyError, InvariantError
-from connections.energy.load import LARGEST_KWH
+from connections.energy.options import Window
 from connections.energy.result import EnergyYear
-from connections.energy.sunshine import LEAST_PER_KWP, MOST_PER_KWP
-from connections.models import DesignYear, EnergyInputs
-from connections.selectors.energy_years import OFFERED, latest_inputs
+from connections.models import DesignYear, EnergyFile, EnergyInputs
+from connections.selectors.energy_files import Kind, file_of, how_read, kept_holds
+from connections.selectors.energy_years import latest_inputs
 from connections.selectors.side_by_side import side_by_side
+from connections.services.energy_given import Given as Given
+from connections.services.energy_given import check_given
 from connections.services.refusals import FactsChangedError, RefusedError
 from sites.models import Design, Person, Premises
 from sites.services.events import record
-
-
-class Given(Struct, frozen=True):
-    """What a person enters; a measured yield [kWh] with the peak of its panels [W], or neither."""
-
-    region: int
-    yearly_use_kwh: int
-    measured_yield_kwh: int | None = None
-    measured_peak_w: int | None = None
 
 
 @transaction.atomic
@@ -35,7 +30,9 @@ def enter_inputs(*, premises: Premises, given: Given, seen: str, by: Person) -> 
     `seen` is the key of what the page showed, empty where there was nothing. Raises RefusedError
     naming the box at fault, and FactsChangedError where somebody else entered something meanwhile.
     """
-    _check(given)
+    check_given(given)
+    meter = _file(premises, "meter", given.meter_key, given.region)
+    irradiance = _file(premises, "irradiance", given.irradiance_key, given.region)
     Premises.objects.select_for_update().get(pk=premises.pk)
     before = latest_inputs(premises)
     if (str(before.key) if before is not None else "") != seen:
@@ -49,6 +46,15 @@ def enter_inputs(*, premises: Premises, given: Given, seen: str, by: Person) -> 
         yearly_use_kwh=given.yearly_use_kwh,
         measured_yield_kwh=given.measured_yield_kwh,
         measured_peak_w=given.measured_peak_w,
+        meter_file=meter,
+        irradiance_file=irradiance,
+        step_minutes=given.step_minutes,
+        **_minutes("cheap", given.cheap),
+        **_minutes("sell", given.sell),
+        import_pence=given.import_pence,
+        export_pence=given.export_pence,
+        cheap_pence=given.cheap_pence,
+        sell_pence=given.sell_pence,
         entered_by=by,
         entered_at=timezone.now(),
     )
@@ -56,28 +62,26 @@ def enter_inputs(*, premises: Premises, given: Given, seen: str, by: Person) -> 
     return made
 
 
-def _check(given: Given) -> None:
-    if given.region not in OFFERED:
-        raise RefusedError("Pick a region of the list.", "region")
-    if not 0 <= given.yearly_use_kwh <= LARGEST_KWH:
-        raise RefusedError(f"Give 0 to {LARGEST_KWH:,} kWh.", "yearly_use_kwh")
-    measured, peak_w = given.measured_yield_kwh, given.measured_peak_w
-    if measured is None and peak_w is None:
-        return
-    if measured is None:
-        raise RefusedError(
-            "Give the yield that was measured, or leave out its peak power.", "measured_yield_kwh"
-        )
-    if not peak_w or peak_w < 0:
-        raise RefusedError("Give the peak power of the panels that were measured.", "measured_kwp")
-    per_kwp = measured / peak_w * 1000
-    if not LEAST_PER_KWP <= per_kwp <= MOST_PER_KWP:
-        raise RefusedError(
-            f"{measured:,} kWh from {peak_w / 1000:g} kWp is {per_kwp:,.0f} kWh for each kWp; "
-            f"{LEAST_PER_KWP} to {MOST_PER_KWP:,} can be. Check the figure, its unit and the peak "
-            "power.",
-            "measured_yield_kwh",
-        )
+def _minutes(name: str, window: Window | None) -> dict[str, int | None]:
+    return {
+        f"{name}_from_minute": None if window is None else window.from_minute,
+        f"{name}_to_minute": None if window is None else window.to_minute,
+    }
+
+
+def _file(premises: Premises, kind: Kind, key: UUID | None, region: int) -> EnergyFile | None:
+    """A file of the premises, read once more, since light is read for the place of the region."""
+    if key is None:
+        return None
+    box = f"{kind}_file"
+    found = file_of(premises, kind, key)
+    if found is None:
+        raise RefusedError("That file is not among those of this premises: choose it again.", box)
+    try:
+        kept_holds(found, how_read(found), region)
+    except (EnergyError, storage.FileGoneError) as fault:
+        raise RefusedError(f"{found.name}: {fault}", box) from None
+    return found
 
 
 @transaction.atomic
@@ -144,7 +148,7 @@ def work_out(design_key: str, digest: str) -> bool:
     except InvariantError as fault:
         note_year_fault(design_key, digest, str(fault))
         raise
-    except EnergyError as fault:
+    except (EnergyError, storage.FileGoneError) as fault:
         note_year_fault(design_key, digest, str(fault))
         return False
     except Exception:

@@ -18,6 +18,7 @@ ACTS: dict[str, str] = {
     "cap.added": "added a cap that the network operator set",
     "cap.removed": "took out a cap that the network operator set",
     "energy.entered": "entered what the energy year rests on",
+    "energy.file-kept": "added a file that the energy year may rest on",
     "energy.asked": "had the energy year of the designs worked out",
     "energy.remedies-asked": "asked what the remedies of a design cost in energy",
     "reply.entered": "entered the network operator's answer",

@@ -39,6 +39,7 @@ NO_PAGES = {
     "designs-energy-ask": "an act",
     "designs-energy-progress": "part of a page",
     "remedy-years": "part of a page",
+    "energy-file": "a file to save",
     "preview-print": "a PDF",
     "pack-print": "a PDF",
     "pack-data": "JSON",

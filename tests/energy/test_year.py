@@ -150,6 +150,52 @@ def test_prices_turn_energy_into_money(plants, sun, use):
     assert year.money.lost_value == pytest.approx(0.12 * year.figures.lost)
 
 
+def test_each_case_has_its_money(plants, sun, use):
+    """Pounds are kWh x pence / 100 in each of them."""
+    prices = Prices(import_pence=25, export_pence=12)
+    year = energy_year(plants["separate"](), sun, use, Options(finer=False, prices=prices))
+    costs = []
+    for case in (year.low, year, year.high):
+        assert case is not None
+        assert case.money.import_cost == pytest.approx(0.25 * case.figures.imported)
+        assert case.money.export_value == pytest.approx(0.12 * case.figures.exported)
+        assert case.money.lost_value == pytest.approx(0.12 * case.figures.lost)
+        costs.append(case.money.import_cost or 0.0)
+    assert costs == sorted(costs, reverse=True)
+
+
+def test_a_cheap_price_holds_in_a_house_without_cells_too(plants, sun):
+    """0.5 kW at every hour: 5 of 24 hours at 8 pence, 19 at 25, without sun at all (panels of 1 W).
+
+    4380 kWh a year: 912.5 x 0.08 + 3467.5 x 0.25 = 939.88 pounds.
+    """
+    tiny = Plant(pv=(PvInverter("inv-1", 1, (PvArray(1, 35, 180),)),))
+    prices = Prices(import_pence=25, cheap_pence=8)
+    year = energy_year(
+        tiny, sun, level_load(4380),
+        Options(cases=False, finer=False, cheap=Window(30, 330), prices=prices),
+    )  # fmt: skip
+    assert year.money.import_cost == pytest.approx(939.88, abs=0.5)
+    assert any("no cells; prices hold in them" in sentence for sentence in year.method)
+
+
+@pytest.mark.parametrize(
+    ("from_minute", "to_minute", "hours"),
+    [(30, 330, 5), (1380, 300, 6), (1410, 30, 1), (720, 0, 12), (0, 1410, 23.5), (1, 0, 23.5)],
+)
+def test_hours_of_windows_across_midnight(plants, sun, from_minute, to_minute, hours):
+    """Steps that begin inside it: 0.5 kW all year at 100 pence inside and nothing outside."""
+    tiny = Plant(pv=(PvInverter("inv-1", 1, (PvArray(1, 35, 180),)),))
+    year = energy_year(
+        tiny, sun, level_load(4380),
+        Options(
+            cases=False, finer=False, cheap=Window(from_minute, to_minute),
+            prices=Prices(import_pence=0, cheap_pence=100),
+        ),
+    )  # fmt: skip
+    assert year.money.import_cost == pytest.approx(0.5 * hours * 365, abs=1.5)
+
+
 def test_without_prices_nothing_is_said_of_money(years):
     money = years["shared"].money
     assert (money.import_cost, money.export_value, money.lost_value) == (None, None, None)

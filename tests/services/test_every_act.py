@@ -9,12 +9,14 @@ from django.db import transaction
 
 from connections.models import FrozenPack
 from connections.selectors.deciding import decide_line
+from connections.selectors.energy_files import HowRead
 from connections.selectors.local_entries import file_of
 from connections.selectors.remedies import remedy_mark
 from connections.selectors.remedy_years import wanted_of
 from connections.services import (
     attachments,
     designs,
+    energy_files,
     energy_years,
     erasing,
     issuing,
@@ -31,16 +33,18 @@ from tests.services.making import capped, make_pdf, preview_of, seen_of
 from tests.web.making import (
     island,
     make_attachment,
+    make_energy_file,
     make_pack,
     make_premises,
     make_question,
     make_reply,
     make_screening,
     make_touched,
+    meter_csv,
 )
 
 MODULES = (review, attachments, issuing, printing, erasing, designs, replies, local_entries,
-           screening, energy_years, remedy_years)  # fmt: skip
+           screening, energy_years, remedy_years, energy_files)  # fmt: skip
 
 
 def decide(by):
@@ -189,7 +193,23 @@ def ask_for_remedies(by):
     }  # fmt: skip
 
 
+def keep_energy_file(by):
+    return energy_files.keep_file, {
+        "premises": make_premises().premises, "kind": "meter", "name": "a.csv",
+        "content": meter_csv(), "how": HowRead("utc"), "region": 3, "by": by,
+    }  # fmt: skip
+
+
+def read_energy_file_again(by):
+    """Its times as ends of steps in place of beginnings: a new row of the same bytes."""
+    file = make_energy_file(make_premises(), by=by)
+    how = HowRead("utc", "end")
+    return energy_files.read_again, {"file": file, "how": how, "region": 3, "by": by}
+
+
 ACTS = {
+    "keep_file": keep_energy_file,
+    "read_again": read_energy_file_again,
     "enter_inputs": enter_energy,
     "ask_for_years": work_out,
     "ask_for_remedy_years": ask_for_remedies,

@@ -13,6 +13,7 @@ from connections.facts.supply_number import check_digit
 from connections.models import (
     ApplicationLine,
     Attachment,
+    EnergyFile,
     FrozenPack,
     KeptRulebook,
     LocalEntry,
@@ -277,6 +278,42 @@ def make_remedy_years(line: ApplicationLine, *, by: Person, done: bool = True) -
     row = ask_for_remedy_years(design=line.design, seen=wanted.digest, by=by)
     if done:
         work_out(str(line.design.key), row.digest)
+
+
+def make_energy_file(line: ApplicationLine, *, by: Person) -> EnergyFile:
+    """A file of meter readings, invented, taken by the same service as the page uses."""
+    from connections.selectors.energy_files import HowRead
+    from connections.services.energy_files import keep_file
+
+    return keep_file(
+        premises=line.premises, kind="meter", name="meter.csv", content=meter_csv(),
+        how=HowRead("utc"), region=3, by=by,
+    )  # fmt: skip
+
+
+def meter_csv(*, kwh: float = 0.25, step_minutes: int = 30) -> bytes:
+    """Readings of the year 2025 in UTC, the same in every step; invented."""
+    begin = dt.datetime(2025, 1, 1, tzinfo=dt.UTC)
+    steps = 365 * 1440 // step_minutes
+    lines = (
+        f"{begin + dt.timedelta(minutes=step_minutes * n):%Y-%m-%d %H:%M},{kwh}"
+        for n in range(steps)
+    )
+    return ("time,use kWh\n" + "\n".join(lines) + "\n").encode()
+
+
+def irradiance_csv() -> bytes:
+    """Hourly light of the region 3 in UTC, its typical year's; invented."""
+    from connections.energy.regions import region
+    from connections.energy.typical_year import typical_year
+
+    begin = dt.datetime(2025, 1, 1, tzinfo=dt.UTC)
+    light = typical_year(region(3)).ghi.reshape(-1, 4).mean(axis=1)
+    lines = (
+        f"{begin + dt.timedelta(hours=n):%Y-%m-%dT%H:%MZ},{ghi:.1f}"
+        for n, ghi in enumerate(light.tolist())
+    )
+    return ("time,ghi\n" + "\n".join(lines) + "\n").encode()
 
 
 def make_local_entry(*, by: Person, area: str = "gb-12") -> LocalEntry:

@@ -12,6 +12,7 @@ from connections.tasks import rebuild_pack
 from tests.web.making import (
     island,
     make_attachment,
+    make_energy_file,
     make_local_entry,
     make_pack,
     make_person,
@@ -81,6 +82,7 @@ SHEET = {
     "designs-energy-ask": [sends("premises")],
     "designs-energy-progress": [opens("premises")],
     "remedy-years": [opens("design"), sends("design")],
+    "energy-file": [opens("energy-file")],
 }
 REVIEW = {
     "review-list": [opens()],
@@ -194,6 +196,7 @@ def keys(people, tmp_path, settings):
         "question": make_question(flagged, by=people["engineer"]).key,
         "reply": make_reply(flagged, by=people["office"]).key,
         "attachment": make_attachment(flagged, by=people["office"]).key,
+        "energy-file": make_energy_file(flagged, by=people["office"]).key,
         "pack": pack.key,
         "screening": make_screening(by=people["engineer"]).key,
         "screening-row": make_touched(flagged).key,

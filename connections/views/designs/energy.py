@@ -1,29 +1,43 @@
-"""What is done for the energy year of a premises: entering what it rests on, having it worked out,
-and looking how far that is."""
+"""What is done for the energy year of a premises: entering what it rests on, with its files, having
+it worked out, and looking how far that is."""
 
 from uuid import UUID
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from connections.models import EnergyFile
 from connections.selectors.energy_years import latest_inputs, progress_of
+from connections.services.energy_files import MOST_POSTED
+from connections.services.energy_files import too_large as too_large_words
 from connections.services.energy_years import ask_for_years, enter_inputs
 from connections.services.refusals import FactsChangedError, RefusedError
-from connections.views.designs.forms import AUTO_ID, EnergyForm
+from connections.views.designs.forms import EnergyForm
 from connections.views.designs.pages import designs_page, progress_context
+from connections.views.designs.taking import take_files
 from connections.views.fetching import person_of, row_or_404
+from connections.views.packs.uploading import takes_files
+from connections.views.stored_files import stored_file
 from sites.models import Person, Premises
 
 
+@takes_files(MOST_POSTED, too_large_words)
 @require_POST
-def enter_energy(request: HttpRequest, key: UUID) -> HttpResponse:
+def enter_energy(request: HttpRequest, key: UUID, *, too_large: str = "") -> HttpResponse:
     """Take what the years rest on, and have them worked out."""
     person = person_of(request)
     premises = row_or_404(Premises.objects.all(), key)
-    form = EnergyForm(request.POST, auto_id=AUTO_ID)
+    if too_large:
+        form = EnergyForm.typed_as(latest_inputs(premises))
+        form.add_error(None, too_large)
+        return designs_page(request, premises, form)
+    form = EnergyForm(request.POST, request.FILES)
+    form.is_valid()
+    take_files(form, premises, person)
     if not form.is_valid():
         return designs_page(request, premises, form)
     try:
@@ -32,9 +46,7 @@ def enter_energy(request: HttpRequest, key: UUID) -> HttpResponse:
         )
     except FactsChangedError as refused:
         # What holds now stands beside the form; sent again, the person's own figures hold.
-        latest = latest_inputs(premises)
-        seen = str(latest.key) if latest is not None else ""
-        form = EnergyForm({**request.POST.dict(), "seen": seen}, auto_id=AUTO_ID)
+        form.see(latest_inputs(premises))
         form.refuse(refused)
         return designs_page(request, premises, form)
     except RefusedError as refused:
@@ -42,6 +54,14 @@ def enter_energy(request: HttpRequest, key: UUID) -> HttpResponse:
         return designs_page(request, premises, form)
     _ask(request, premises, person)
     return redirect("designs", premises.key)
+
+
+@require_safe
+def energy_file(request: HttpRequest, key: UUID) -> HttpResponseBase:
+    """A file that energy years may rest on, to be saved as it came."""
+    person_of(request)
+    found = row_or_404(EnergyFile.objects.all(), key)
+    return stored_file(request, found.sha256, "text/csv; charset=utf-8", found.name)
 
 
 @require_POST

@@ -1,34 +1,85 @@
 """What the energy year of a premises rests on, as boxes."""
 
+import datetime as dt
 from typing import Any
+from uuid import UUID
 
 from django import forms
+from django.http import QueryDict
+from django.utils.datastructures import MultiValueDict
+from msgspec import ValidationError, convert
 
-from connections.models import EnergyInputs
-from connections.selectors.energy_years import offered_regions
+from connections.energy.options import Window
+from connections.models import EnergyFile, EnergyInputs
+from connections.selectors.energy_files import HowRead, Kind
+from connections.selectors.energy_years import OFFERED, offered_regions
 from connections.services.energy_years import Given
 from connections.services.refusals import RefusedError
+from connections.views.designs.boxes import (
+    NARROW,
+    WholeKwh,
+    choice_box,
+    clock_box,
+    csv_box,
+    pence_box,
+    stamps_box,
+    time_box,
+)
 from connections.views.faults import Fault, faults_of
 
-_NARROW = {"class": "form-control box-narrow", "inputmode": "decimal", "autocomplete": "off"}
+AUTO_ID = "energy-%s"
 
+KINDS: tuple[Kind, ...] = ("meter", "irradiance")
 
-class WholeKwh(forms.IntegerField):
-    """Whole kWh, typed with or without separators of thousands."""
+_LONG_GONE = "That file is not among those of this premises: choose it again."
 
-    widget = forms.TextInput
-
-    def to_python(self, value: Any) -> int | None:
-        """The number, None for an empty box."""
-        if isinstance(value, str):
-            value = value.replace(",", "").replace(" ", "")
-        return super().to_python(value)
+_OPTIONAL = (
+    "cheap_from", "cheap_to", "cheap_pence", "sell_from", "sell_to", "sell_pence",
+    "import_pence", "export_pence",
+)  # fmt: skip
+"""Boxes of the part that may stay closed."""
 
 
 class EnergyForm(forms.Form):
-    """Region, yearly use, and a measured yield with the peak power of its panels."""
+    """Use, sun, windows, prices and steps.
+
+    A file that was taken goes by its key from then on (`meter_key`, `irradiance_key`), so that it
+    need not be sent twice; `meter_drop` and `irradiance_drop` leave it out again.
+    """
 
     seen = forms.CharField(required=False, widget=forms.HiddenInput)
+    yearly_use_kwh = WholeKwh(
+        label="Yearly use of electricity [kWh]",
+        required=False,
+        help_text="What the house uses in a year, from its bills. It is spread over the year as a "
+        "standard household does. With a file of meter readings it stays empty.",
+        widget=forms.TextInput(attrs=NARROW),
+        error_messages={"invalid": "Give a whole number of kWh, such as 3500."},
+    )
+    meter_key = forms.UUIDField(
+        required=False, widget=forms.HiddenInput, error_messages={"invalid": _LONG_GONE}
+    )
+    meter_drop = forms.BooleanField(
+        label="Take this file out, and go by the yearly use",
+        required=False,
+        widget=forms.CheckboxInput(attrs={"class": "form-check-input"}),
+    )
+    meter_file = csv_box(
+        "File of meter readings (CSV), if there is one",
+        "A year of them, at most 6 MB. It holds in place of the yearly use.",
+    )
+    meter_clock = clock_box()
+    meter_stamps = stamps_box()
+    meter_unit = choice_box(
+        "Its unit",
+        [
+            ("", "as its column says"),
+            ("kWh", "kWh (energy of each step)"),
+            ("Wh", "Wh (energy of each step)"),
+            ("kW", "kW (mean power over each step)"),
+            ("W", "W (mean power over each step)"),
+        ],
+    )
     region = forms.TypedChoiceField(
         label="Region of the typical year",
         coerce=int,
@@ -37,22 +88,27 @@ class EnergyForm(forms.Form):
         widget=forms.Select(attrs={"class": "form-select box-middling"}),
         error_messages={"required": "Pick the region.", "invalid_choice": "Pick a region."},
     )
-    yearly_use_kwh = WholeKwh(
-        label="Yearly use of electricity [kWh]",
-        help_text="What the house uses in a year, from its bills. It is spread over the year as a "
-        "standard household does.",
-        widget=forms.TextInput(attrs=_NARROW),
-        error_messages={
-            "required": "Give the use of a year in kWh.",
-            "invalid": "Give a whole number of kWh, such as 3500.",
-        },
+    irradiance_key = forms.UUIDField(
+        required=False, widget=forms.HiddenInput, error_messages={"invalid": _LONG_GONE}
     )
+    irradiance_drop = forms.BooleanField(
+        label="Take this file out, and go by the typical year",
+        required=False,
+        widget=forms.CheckboxInput(attrs={"class": "form-check-input"}),
+    )
+    irradiance_file = csv_box(
+        "File of irradiance (CSV), if there is one",
+        "A year of it, at most 6 MB. It holds in place of the typical year, at the place of the "
+        "region.",
+    )
+    irradiance_clock = clock_box()
+    irradiance_stamps = stamps_box()
     measured_yield_kwh = WholeKwh(
         label="Measured yearly yield [kWh], if known",
         required=False,
         help_text="What panels here gave in a year at the inverter’s AC side, before any export "
         "limit.",
-        widget=forms.TextInput(attrs=_NARROW),
+        widget=forms.TextInput(attrs=NARROW),
         error_messages={"invalid": "Give a whole number of kWh, or leave it empty."},
     )
     measured_kwp = forms.DecimalField(
@@ -60,13 +116,37 @@ class EnergyForm(forms.Form):
         required=False,
         max_digits=8,
         decimal_places=3,
-        widget=forms.TextInput(attrs=_NARROW),
+        widget=forms.TextInput(attrs=NARROW),
         help_text="Only with a measured yield. Designs with other panels are taken in proportion.",
         error_messages={"invalid": "Give a number of kWp such as 4.4, or leave it empty."},
     )
+    import_pence = pence_box(
+        "Bought [pence/kWh]", "Tax included, without the standing charge: 26.5, not 0.265."
+    )
+    export_pence = pence_box("Exported [pence/kWh]")
+    cheap_from = time_box("Cheap window from")
+    cheap_to = time_box("Cheap window to")
+    cheap_pence = pence_box("Bought in it [pence/kWh]")
+    sell_from = time_box("Selling window from")
+    sell_to = time_box("Selling window to")
+    sell_pence = pence_box("Exported in it [pence/kWh]")
+    step_minutes = choice_box(
+        "Steps of the calculation",
+        [("15", "15 minutes"), ("30", "30 minutes"), ("60", "60 minutes")],
+        hint="Shorter steps show more of what a limit takes. A step lies in a window if it begins "
+        "in it.",
+        initial="30",
+    )
 
-    def __init__(self, *args: Any, **more: Any) -> None:
-        super().__init__(*args, **more)
+    def __init__(
+        self,
+        data: QueryDict | dict[str, Any] | None = None,
+        files: MultiValueDict[str, Any] | None = None,
+        initial: dict[str, Any] | None = None,
+    ) -> None:
+        # A copy, for keys of files that are taken are put into it.
+        self._sent: Any = data.copy() if data is not None else None
+        super().__init__(self._sent, files, auto_id=AUTO_ID, initial=initial)
         box = self.fields["region"]
         assert isinstance(box, forms.TypedChoiceField)
         box.choices = [
@@ -77,29 +157,97 @@ class EnergyForm(forms.Form):
     @classmethod
     def of(cls, inputs: EnergyInputs | None) -> "EnergyForm":
         """The boxes with what holds now."""
-        if inputs is None:
-            return cls(auto_id=AUTO_ID)
-        peak_w = inputs.measured_peak_w
-        return cls(
-            initial={
-                "seen": str(inputs.key),
-                "region": str(inputs.region),
-                "yearly_use_kwh": inputs.yearly_use_kwh,
-                "measured_yield_kwh": inputs.measured_yield_kwh,
-                "measured_kwp": f"{peak_w / 1000:g}" if peak_w else None,
-            },
-            auto_id=AUTO_ID,
-        )
+        return cls(initial=_initial(inputs))
+
+    @classmethod
+    def typed_as(cls, inputs: EnergyInputs | None) -> "EnergyForm":
+        """The same as if it had been sent, for a fault of the whole post to be put to."""
+        form = cls({name: value for name, value in _initial(inputs).items() if value is not None})
+        form.errors.clear()
+        return form
+
+    def clean(self) -> dict[str, Any]:
+        """Both ends of a window or neither; a use where there is no file of readings."""
+        found: dict[str, Any] = super().clean() or {}
+        for name in ("cheap", "sell"):
+            ends = [f"{name}_from", f"{name}_to"]
+            given = [end for end in ends if found.get(end) is not None]
+            if len(given) == 1 and not any(end in self.errors for end in ends):
+                missing = next(end for end in ends if end not in given)
+                self.add_error(
+                    missing, "Give both times of the window, or leave both of them empty."
+                )
+        use_at_fault = {"yearly_use_kwh", "meter_file"} & set(self.errors)
+        if found.get("yearly_use_kwh") is None and not use_at_fault and not self._metered(found):
+            self.add_error(
+                "yearly_use_kwh", "Give the use of a year in kWh, or a file of meter readings."
+            )
+        return found
+
+    def _metered(self, found: dict[str, Any]) -> bool:
+        kept = found.get("meter_key") and not found.get("meter_drop")
+        return bool(found.get("meter_file") or kept)
+
+    def kept_key(self, kind: Kind) -> UUID | None:
+        """The key of the file that is to hold, unless it is left out."""
+        if self.cleaned_data.get(f"{kind}_drop"):
+            return None
+        key: UUID | None = self.cleaned_data.get(f"{kind}_key")
+        return key
+
+    def how(self, kind: Kind) -> HowRead | None:
+        """How a file is to be read; None where no clock was picked."""
+        found = self.cleaned_data
+        try:
+            return convert(
+                {
+                    "clock": found.get(f"{kind}_clock"),
+                    "stamps": found.get(f"{kind}_stamps") or "begin",
+                    "unit": found.get(f"{kind}_unit") or None,
+                },
+                HowRead,
+            )
+        except ValidationError:
+            return None
+
+    def take(self, kind: Kind, file: EnergyFile) -> None:
+        """From now on the form goes by this file."""
+        self._sent[f"{kind}_key"] = str(file.key)
+        self._sent.pop(f"{kind}_drop", None)
+        self.cleaned_data |= {f"{kind}_key": file.key, f"{kind}_drop": False}
+
+    def shown_key(self, kind: Kind) -> str:
+        """The key of the file to show beside the box, empty for none."""
+        return str(self[f"{kind}_key"].value() or "")
+
+    def picked_region(self) -> int | None:
+        """The region in its box, None where none is picked yet."""
+        text = str(self["region"].value() or "")
+        return int(text) if text.isdecimal() and int(text) in OFFERED else None
+
+    def see(self, inputs: EnergyInputs | None) -> None:
+        """Sent again, this form comes after `inputs`."""
+        self._sent["seen"] = str(inputs.key) if inputs is not None else ""
 
     def given(self) -> Given:
-        """What was typed, once it is valid."""
+        """What was typed, once it is valid and its files are taken."""
         found = self.cleaned_data
         kwp = found["measured_kwp"]
+        meter = self.kept_key("meter")
         return Given(
             region=found["region"],
-            yearly_use_kwh=found["yearly_use_kwh"],
+            yearly_use_kwh=None if meter is not None else found["yearly_use_kwh"],
             measured_yield_kwh=found["measured_yield_kwh"],
             measured_peak_w=None if kwp is None else round(kwp * 1000),
+            meter_key=meter,
+            irradiance_key=self.kept_key("irradiance"),
+            step_minutes=int(found["step_minutes"] or 30),
+            cheap=_window(found["cheap_from"], found["cheap_to"]),
+            sell=_window(found["sell_from"], found["sell_to"]),
+            import_pence=found["import_pence"],
+            export_pence=found["export_pence"],
+            cheap_pence=found["cheap_pence"],
+            sell_pence=found["sell_pence"],
         )
 
     def refuse(self, refused: RefusedError) -> None:
@@ -111,5 +259,47 @@ class EnergyForm(forms.Form):
         """What is wrong, for the summary at the top."""
         return faults_of(self)
 
+    @property
+    def opened(self) -> bool:
+        """Whether the optional part has something in it, or something wrong."""
+        values = [self[name].value() for name in _OPTIONAL]
+        steps = str(self["step_minutes"].value() or "30")
+        faulty = any(name in self.errors for name in (*_OPTIONAL, "step_minutes"))
+        return faulty or steps != "30" or any(value not in (None, "") for value in values)
 
-AUTO_ID = "energy-%s"
+
+def _initial(inputs: EnergyInputs | None) -> dict[str, Any]:
+    if inputs is None:
+        return {}
+    peak_w = inputs.measured_peak_w
+    found: dict[str, Any] = {
+        "seen": str(inputs.key),
+        "region": str(inputs.region),
+        "yearly_use_kwh": inputs.yearly_use_kwh,
+        "measured_yield_kwh": inputs.measured_yield_kwh,
+        "measured_kwp": f"{peak_w / 1000:g}" if peak_w else None,
+        "step_minutes": str(inputs.step_minutes),
+    }
+    for kind, file in (("meter", inputs.meter_file), ("irradiance", inputs.irradiance_file)):
+        if file is not None:
+            found |= {
+                f"{kind}_key": str(file.key),
+                f"{kind}_clock": file.clock,
+                f"{kind}_stamps": file.stamps,
+                f"{kind}_unit": file.unit,
+            }
+    for name in ("cheap_from", "cheap_to", "sell_from", "sell_to"):
+        minute = getattr(inputs, f"{name}_minute")
+        if minute is not None:
+            found[name] = f"{minute // 60 % 24:02d}:{minute % 60:02d}"
+    for name in ("import_pence", "export_pence", "cheap_pence", "sell_pence"):
+        price = getattr(inputs, name)
+        if price is not None:
+            found[name] = f"{price:f}"
+    return found
+
+
+def _window(begins: dt.time | None, ends: dt.time | None) -> Window | None:
+    if begins is None or ends is None:
+        return None
+    return Window(begins.hour * 60 + begins.minute, ends.hour * 60 + ends.minute)

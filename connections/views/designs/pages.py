@@ -14,10 +14,12 @@ from connections.documents.faults import PrintError
 from connections.documents.plots import drawn
 from connections.pack.comparison import Drawn
 from connections.selectors.comparison import comparison_of, plotted
+from connections.selectors.energy_entered import entered_words
+from connections.selectors.energy_files import Kind, file_of, file_shown
 from connections.selectors.energy_plots import plots_of
 from connections.selectors.energy_years import Progress
 from connections.selectors.side_by_side import SideBySide, side_by_side
-from connections.views.designs.forms import EnergyForm
+from connections.views.designs.forms import KINDS, EnergyForm
 from connections.views.fetching import person_of, row_or_404
 from sites.models import Premises
 
@@ -40,12 +42,15 @@ def designs_page(
     page = side_by_side(premises, request.GET.get("by", ""))
     to_do = sum(one.year.kind in ("not-asked", "changed", "failed") for one in page.designs)
     faults = form.faults() if form is not None else []
+    boxes = form if form is not None else EnergyForm.of(page.inputs)
     return render(
         request,
         "designs/side_by_side.html",
         {
             "page": page,
-            "form": form if form is not None else EnergyForm.of(page.inputs),
+            "form": boxes,
+            "files": {kind: _file_beside(premises, page, boxes, kind) for kind in KINDS},
+            "entered": entered_words(page.inputs) if page.inputs is not None else (),
             "faults": faults,
             "to_do": to_do,
             "years": [
@@ -59,11 +64,30 @@ def designs_page(
                 for number, one in enumerate(page.designs, start=1)
                 if one.year.result is not None
             ],
-            "region": next((one.year.asked.region for one in page.designs if one.year.asked), None),
             **progress_context(premises, page.progress),
         },
         status=422 if faults else 200,
     )
+
+
+def _file_beside(
+    premises: Premises, page: SideBySide, form: EnergyForm, kind: Kind
+) -> dict[str, object] | None:
+    """The file that a form goes by, and whether years rest on it or it was only taken by now."""
+    inputs = page.inputs
+    in_use = None
+    if inputs is not None:
+        in_use = inputs.meter_file if kind == "meter" else inputs.irradiance_file
+    key = form.shown_key(kind)
+    file = in_use if in_use is not None and str(in_use.key) == key else None
+    if file is None:
+        file = file_of(premises, kind, key)
+    if file is None:
+        return None
+    return {
+        "shown": file_shown(file, form.picked_region()),
+        "in_use": in_use is not None and file.sha256 == in_use.sha256,
+    }
 
 
 def progress_context(premises: Premises, progress: Progress) -> dict[str, object]:

@@ -2,18 +2,17 @@
 
 from uuid import UUID
 
-from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseNotModified
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
-from django.utils.http import parse_etags
 from django.views.decorators.http import require_safe
 
-from connections import storage
 from connections.models import Attachment, FrozenPack
 from connections.pack.content import write_pack
 from connections.selectors.packs import pack_of
 from connections.views.fetching import person_of, row_or_404
 from connections.views.packs.names import file_name
+from connections.views.stored_files import stored_file
 
 
 @require_safe
@@ -28,7 +27,7 @@ def pack_print(request: HttpRequest, key: UUID) -> HttpResponseBase:
     if not pack.pdf_sha256:
         return redirect("pack", pack.key)
     name = file_name(pack.reference, f"revision {pack.revision}", "pdf")
-    return _stored(request, pack.pdf_sha256, "application/pdf", name)
+    return stored_file(request, pack.pdf_sha256, "application/pdf", name)
 
 
 def _erased(request: HttpRequest, pack: FrozenPack) -> HttpResponse:
@@ -52,22 +51,4 @@ def attachment(request: HttpRequest, key: UUID) -> HttpResponseBase:
     """An attached file, to be saved; it is never shown in a page of ours."""
     person_of(request)
     found = row_or_404(Attachment.objects.all(), key)
-    return _stored(request, found.sha256, found.media_type, found.name)
-
-
-def _stored(request: HttpRequest, sha256: str, media_type: str, name: str) -> HttpResponseBase:
-    """A stored file; its digest is its tag, for stored bytes never change."""
-    tag = f'"{sha256}"'
-    answer: HttpResponseBase
-    if tag in parse_etags(request.headers.get("If-None-Match", "")):
-        answer = HttpResponseNotModified()
-    else:
-        try:
-            opened = storage.path_of(sha256).open("rb")
-        except OSError:
-            return render(request, "issuing/file_gone.html", {"sha256": sha256}, status=404)
-        answer = FileResponse(opened, as_attachment=True, filename=name, content_type=media_type)
-    answer["ETag"] = tag
-    answer["Cache-Control"] = "private, no-cache"
-    answer["X-Content-Type-Options"] = "nosniff"
-    return answer
+    return stored_file(request, found.sha256, found.media_type, found.name)

@@ -18,27 +18,35 @@ MOST_LET_THROUGH = 200_000_000
 View = Callable[..., HttpResponse]
 
 
-def takes_a_file(view: View) -> View:
-    """For a view that a file is posted to: it gets `too_large`, a sentence, where the post weighs
-    more than a file may, and then must not change anything.
+def takes_files(most_bytes: int, says: Callable[[int], str]) -> Callable[[View], View]:
+    """For a view that files are posted to: it gets `too_large`, a sentence that `says` makes of the
+    size, where the post weighs more than `most_bytes`, and then must not change anything.
 
     Looking for the token would read the whole post in, so that is done here, after the size.
     """
-    checked = csrf_protect(view)
 
-    @csrf_exempt
-    @wraps(view)
-    def weighed(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        size = _posted_bytes(request)
-        if size <= MOST_POSTED:
-            return checked(request, *args, **kwargs)
-        # A browser that is still sending would show a broken connection, not our answer.
-        left = min(size, MOST_LET_THROUGH)
-        while left > 0 and (piece := request.read(min(left, 65536))):
-            left -= len(piece)
-        return view(request, *args, too_large=too_large(size), **kwargs)
+    def taking(view: View) -> View:
+        checked = csrf_protect(view)
 
-    return weighed
+        @csrf_exempt
+        @wraps(view)
+        def weighed(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+            size = _posted_bytes(request)
+            if size <= most_bytes:
+                return checked(request, *args, **kwargs)
+            # A browser that is still sending would show a broken connection, not our answer.
+            left = min(size, MOST_LET_THROUGH)
+            while left > 0 and (piece := request.read(min(left, 65536))):
+                left -= len(piece)
+            return view(request, *args, too_large=says(size), **kwargs)
+
+        return weighed
+
+    return taking
+
+
+takes_a_file = takes_files(MOST_POSTED, too_large)
+"""For a view that one attachment is posted to."""
 
 
 def _posted_bytes(request: HttpRequest) -> int:

@@ -108,7 +108,7 @@ def test_conversions_with_their_range_and_source(line):
     [
         ({"region": ""}, "Pick the region."),
         ({"region": "0"}, "Pick a region."),
-        ({"yearly_use_kwh": ""}, "Give the use of a year in kWh."),
+        ({"yearly_use_kwh": ""}, "Give the use of a year in kWh, or a file of meter readings."),
         ({"yearly_use_kwh": "much"}, "Give a whole number of kWh, such as 3500."),
         ({"yearly_use_kwh": "-1"}, "Give 0 to 10,000,000 kWh."),
         ({"measured_yield_kwh": "3600"}, "Give the peak power of the panels"),
@@ -134,7 +134,7 @@ def test_who_comes_second_sees_what_holds_and_may_send_again(client, line):
     words = answer.content.decode()
     assert answer.status_code == 422
     assert "Somebody else entered a region and use" in words
-    assert "use of 3500 kWh a year" in words
+    assert "use of 3,500 kWh a year" in words
     seen = str(EnergyInputs.objects.get().key)
     assert f'value="{seen}"' in words
     assert send(client, line, yearly_use_kwh="5000", seen=seen).status_code == 200

@@ -1,0 +1,105 @@
+"""Boxes of the form of energy years."""
+
+from typing import Any
+
+from django import forms
+
+NARROW = {"class": "form-control box-narrow", "inputmode": "decimal", "autocomplete": "off"}
+
+
+class WholeKwh(forms.IntegerField):
+    """Whole kWh, typed with or without separators of thousands."""
+
+    widget = forms.TextInput
+
+    def to_python(self, value: Any) -> int | None:
+        """The number, None for an empty box."""
+        if isinstance(value, str):
+            value = value.replace(",", "").replace(" ", "")
+        return super().to_python(value)
+
+
+def csv_box(label: str, hint: str) -> forms.FileField:
+    """A file to choose; its bytes are looked into by who takes it."""
+    return forms.FileField(
+        label=label,
+        required=False,
+        max_length=200,
+        help_text=hint,
+        widget=forms.FileInput(
+            attrs={"class": "form-control box-middling", "accept": ".csv,.txt,text/csv,text/plain"}
+        ),
+        error_messages={
+            "empty": "The file is empty. Choose another one.",
+            "invalid": "Choose a file.",
+            "max_length": "Give the file a name of at most %(max)d characters.",
+        },
+    )
+
+
+def choice_box(
+    label: str, choices: list[tuple[str, str]], *, hint: str = "", initial: str = ""
+) -> forms.ChoiceField:
+    """One of a few choices; the first holds where nothing was sent."""
+    return forms.ChoiceField(
+        label=label,
+        required=False,
+        choices=choices,
+        initial=initial,
+        help_text=hint,
+        widget=forms.Select(attrs={"class": "form-select box-middling"}),
+        error_messages={"invalid_choice": "Pick one of the list."},
+    )
+
+
+def clock_box() -> forms.ChoiceField:
+    """By which clock the times of a file go; none is taken for granted."""
+    return choice_box(
+        "Its times go by",
+        [
+            ("", "Pick one"),
+            ("utc", "UTC (winter time all year)"),
+            ("local", "the clock on the wall, with summer time"),
+        ],
+    )
+
+
+def stamps_box() -> forms.ChoiceField:
+    """What the times of a file stand for."""
+    return choice_box(
+        "A time says when its step",
+        [("begin", "begins"), ("end", "ends")],
+        initial="begin",
+    )
+
+
+def time_box(label: str) -> forms.TimeField:
+    """A time of day by the clock on the wall."""
+    return forms.TimeField(
+        label=label,
+        required=False,
+        input_formats=["%H:%M"],
+        widget=forms.TimeInput(
+            format="%H:%M", attrs={"class": "form-control box-narrow", "type": "time"}
+        ),
+        error_messages={"invalid": "Give a time from 00:00 to 23:59, such as 00:30."},
+    )
+
+
+def pence_box(label: str, hint: str = "") -> forms.DecimalField:
+    """A price in pence a kWh."""
+    box = forms.DecimalField(
+        label=label,
+        required=False,
+        max_digits=7,
+        decimal_places=2,
+        help_text=hint,
+        widget=forms.TextInput(attrs=NARROW),
+        error_messages={
+            "invalid": "Give a price in pence such as 26.5, or leave it empty.",
+            "max_digits": "Give a price in pence such as 26.5.",
+            "max_decimal_places": "Give a price in pence with at most two decimal places.",
+            "max_whole_digits": "Give a price in pence such as 26.5.",
+        },
+    )
+    return box
