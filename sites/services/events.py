@@ -19,6 +19,8 @@ ACTS: dict[str, str] = {
     "cap.removed": "took out a cap that the network operator set",
     "energy.entered": "entered what the energy year rests on",
     "energy.asked": "had the energy year of the designs worked out",
+    "energy.limits-asked": "had export limits tried in the energy year of a design",
+    "energy.limits-stopped": "stopped the trying of export limits",
     "reply.entered": "entered the network operator's answer",
     "reply.taken-back": "took back an answer of the network operator",
     "finding.decided": "decided a finding",

@@ -17,6 +17,7 @@ from connections.services import (
     energy_years,
     erasing,
     issuing,
+    limit_sweeps,
     local_entries,
     printing,
     replies,
@@ -38,7 +39,7 @@ from tests.web.making import (
 )
 
 MODULES = (review, attachments, issuing, printing, erasing, designs, replies, local_entries,
-           screening, energy_years)  # fmt: skip
+           screening, energy_years, limit_sweeps)  # fmt: skip
 
 
 def decide(by):
@@ -177,7 +178,31 @@ def work_out(by):
     return energy_years.ask_for_years, {"premises": arguments["premises"], "by": by}
 
 
+def try_limits(by):
+    line = make_premises()
+    given = energy_years.Given(region=3, yearly_use_kwh=3500)
+    energy_years.enter_inputs(premises=line.premises, given=given, seen="", by=by)
+    return limit_sweeps.ask_for_limits, {"design": line.design, "limits_w": (0, 3600), "by": by}
+
+
+def asked_limits(by):
+    act, arguments = try_limits(by)
+    act(**arguments)
+    return {"design": arguments["design"], "by": by}
+
+
+def try_limits_again(by):
+    return limit_sweeps.ask_for_limits_again, asked_limits(by)
+
+
+def stop_limits(by):
+    return limit_sweeps.stop_limits, asked_limits(by)
+
+
 ACTS = {
+    "ask_for_limits": try_limits,
+    "ask_for_limits_again": try_limits_again,
+    "stop_limits": stop_limits,
     "enter_inputs": enter_energy,
     "ask_for_years": work_out,
     "mark_all_looked": all_looked,

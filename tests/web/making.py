@@ -262,6 +262,20 @@ def make_energy_years(line: ApplicationLine, *, by: Person) -> None:
         work_out(str(row.design.key), row.digest)
 
 
+def make_limits(
+    line: ApplicationLine, *, by: Person, waits: bool = False, stopped: bool = False
+) -> None:
+    """Export limits tried in the year of the line's design, worked out as by a worker; or asked
+    for and left waiting, or stopped at once. Its premises has a region and a use already."""
+    from connections.services.limit_sweeps import ask_for_limits, stop_limits, work_out_limits
+
+    row = ask_for_limits(design=line.design, limits_w=range(0, 3601, 400), by=by)
+    if stopped:
+        stop_limits(design=line.design, by=by)
+    elif not waits:
+        work_out_limits(str(line.design.key), row.digest)
+
+
 def make_local_entry(*, by: Person, area: str = "gb-12") -> LocalEntry:
     """A local entry: the operator of an area lets exactly 32 A in, by an invented letter."""
     return add_entry(area=area, entry=reading(), reason="The operator wrote.", by=by)

@@ -78,6 +78,10 @@ SHEET = {
     "designs-energy": [sends("premises")],
     "designs-energy-ask": [sends("premises")],
     "designs-energy-progress": [opens("premises")],
+    "design-limits": [opens("design"), sends("design")],
+    "design-limits-progress": [opens("design")],
+    "design-limits-stop": [sends("design")],
+    "design-limits-again": [sends("design")],
 }
 REVIEW = {
     "review-list": [opens()],

@@ -3,9 +3,16 @@
 from django.urls import URLPattern, path
 
 from connections.views.designs.energy import ask_energy, energy_progress, enter_energy
+from connections.views.designs.limits import (
+    design_limits,
+    limits_again,
+    limits_progress,
+    limits_stop,
+)
 from connections.views.designs.pages import designs, designs_print
 
 _ENERGY = "premises/<uuid:key>/designs/energy/"
+_LIMITS = "designs/<uuid:key>/limits/"
 
 urlpatterns: list[URLPattern] = [
     path("premises/<uuid:key>/designs/", designs, name="designs"),
@@ -13,4 +20,8 @@ urlpatterns: list[URLPattern] = [
     path(_ENERGY, enter_energy, name="designs-energy"),
     path(f"{_ENERGY}ask/", ask_energy, name="designs-energy-ask"),
     path(f"{_ENERGY}progress/", energy_progress, name="designs-energy-progress"),
+    path(_LIMITS, design_limits, name="design-limits"),
+    path(f"{_LIMITS}progress/", limits_progress, name="design-limits-progress"),
+    path(f"{_LIMITS}stop/", limits_stop, name="design-limits-stop"),
+    path(f"{_LIMITS}again/", limits_again, name="design-limits-again"),
 ]
