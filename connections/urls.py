@@ -1,5 +1,6 @@
 """Every address of the site: each group of pages names its own."""
 
+from connections.views.catalogue.urls import urlpatterns as catalogue
 from connections.views.designs.urls import urlpatterns as designs
 from connections.views.entry.urls import urlpatterns as entry
 from connections.views.local.urls import urlpatterns as local
@@ -9,7 +10,7 @@ from connections.views.rulebook.urls import urlpatterns as rulebook
 from connections.views.screening.urls import urlpatterns as screening
 from connections.views.sheet.urls import urlpatterns as sheet
 
-urlpatterns = [*entry, *sheet, *designs, *review, *packs, *screening, *local, *rulebook]
+urlpatterns = [*entry, *sheet, *designs, *review, *packs, *screening, *local, *rulebook, *catalogue]
 
 handler400 = "connections.views.trouble.bad_request"
 handler403 = "connections.views.trouble.refused"

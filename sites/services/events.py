@@ -39,6 +39,9 @@ ACTS: dict[str, str] = {
     "local.entered": "entered a local rule",
     "local.ended": "ended a local rule",
     "person.created": "created a person",
+    "equipment.added": "added a model to the equipment catalogue",
+    "equipment.changed": "changed a model of the equipment catalogue",
+    "equipment.taken-out": "took a model out of the equipment catalogue",
     "firm.saved": "saved the firm's details",
 }
 """Every act that can be logged, with the words that follow the actor's name."""

@@ -22,6 +22,7 @@ from tests.web.making import (
     island,
     make_attachment,
     make_energy_years,
+    make_equipment,
     make_limits,
     make_pack,
     make_person,
@@ -116,7 +117,9 @@ def firm_at_work(settings, tmp_path):
         others += addresses({"premises": design.premises.key, "design": design.key})[-3:]
     found = make_touched(flagged).run
     others.append(reverse("screening", args=[make_screening(by=engineer).key]))
-    return keys_of(flagged, pack=packs[0].key, task=task, screening=found.key), others
+    model = make_equipment(maker="Themanwhonevertypesaspace" * 4, model="H3.6")
+    keys = {"pack": packs[0].key, "task": task, "screening": found.key, "equipment": model.key}
+    return keys_of(flagged, **keys), others
 
 
 def test_every_address_is_a_page_or_said_to_be_none():

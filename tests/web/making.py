@@ -26,7 +26,7 @@ from connections.models import (
 from connections.selectors.deciding import decide_line
 from connections.services.local_entries import add_entry
 from connections.services.premises import import_premises
-from sites.models import Person
+from sites.models import Equipment, Person
 from sites.services.people import create_person, role
 from tests.services.local_making import reading
 
@@ -274,6 +274,20 @@ def make_limits(
         stop_limits(design=line.design, by=by)
     elif not waits:
         work_out_limits(str(line.design.key), row.digest)
+
+
+def make_equipment(**changes: Any) -> Equipment:
+    """A model of the equipment catalogue; maker and model are invented."""
+    facts = {
+        "maker": "Invented Works",
+        "model": "H3.6",
+        "source": "pv+storage",
+        "rated_w": 3600,
+        "type_tested": "full",
+        "standard": "G98",
+        **changes,
+    }
+    return Equipment.objects.create(**facts)
 
 
 def make_local_entry(*, by: Person, area: str = "gb-12") -> LocalEntry:

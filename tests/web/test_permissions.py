@@ -12,6 +12,7 @@ from connections.tasks import rebuild_pack
 from tests.web.making import (
     island,
     make_attachment,
+    make_equipment,
     make_local_entry,
     make_pack,
     make_person,
@@ -142,6 +143,12 @@ RULEBOOK = {
     "rulebook-difference": [opens()],
     "line-explained": [opens("line")],
 }
+CATALOGUE = {
+    "equipment": [opens()],
+    "equipment-new": [opens(), sends()],
+    "equipment-one": [opens("equipment"), sends("equipment")],
+    "equipment-take-out": [opens("equipment"), sends("equipment")],
+}
 MATRIX: dict[str, list[Row]] = {
     **RULEBOOK,
     **SCREENING,
@@ -150,6 +157,7 @@ MATRIX: dict[str, list[Row]] = {
     **REVIEW,
     **PACKS,
     **LOCAL,
+    **CATALOGUE,
 }
 
 # What stands in an address in place of a key.
@@ -198,6 +206,7 @@ def keys(people, tmp_path, settings):
         "pack": pack.key,
         "screening": make_screening(by=people["engineer"]).key,
         "screening-row": make_touched(flagged).key,
+        "equipment": make_equipment().key,
         "local": make_local_entry(by=people["engineer"]).key,
         "task": rebuild_pack.enqueue(pack.digest).id,
         **WORDS,

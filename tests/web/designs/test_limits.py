@@ -91,11 +91,11 @@ def test_what_is_asked_is_worked_out_and_stands_in_the_table(client, line, offic
     assert "Of the limits tried, from 4.00 kW up nothing is lost." in words(answer)
     # 1000 W / 230 V = 4.348 A
     assert (
-        '<th scope="row">1.00 kW<br><span class="soft">as this design is now</span></th>'
-        f'<td class="num">4.348</td><td class="num">{own.made:,.0f}</td>'
-        f'<td class="num">{own.exported:,.0f}</td><td class="num">{own.lost:,.0f}</td>'
-        f'<td class="num">{own.lost_percent:.1f}</td><td class="num">{own.hours_limited:,.0f}</td>'
-        f'<td class="num">{own.imported:,.0f}</td>'
+        '<th scope="row">1.00 kW<br><span class="soft">as it is now</span></th>'
+        f'<td class="num">4.348</td><td class="num">{own.lost:,.0f}</td>'
+        f'<td class="num">{own.lost_percent:.1f}</td><td class="num">{own.exported:,.0f}</td>'
+        f'<td class="num">{own.made:,.0f}</td><td class="num">{own.imported:,.0f}</td>'
+        f'<td class="num">{own.hours_limited:,.0f}</td>'
     ) in html
     assert none.exported == 0
     places = [html.index(f'<th scope="row">{each}') for each in (
