@@ -74,13 +74,27 @@ def form_of(typed: Mapping[str, Any] | None) -> EquipmentForm:
 
 def form_of_row(row: Equipment) -> EquipmentForm:
     """The boxes with what is kept, questions about it answered as they were."""
+    return form_of(_raw(row, PREFIX))
+
+
+def raw_of_unit(row: Equipment, prefix: str) -> dict[str, str]:
+    """What stands in the boxes of a unit, under this prefix, whose values are those of a model.
+
+    Which phase a single-phase one is on is not the model's to say.
+    """
+    raw = _raw(row, prefix)
+    raw[f"{prefix}-phases"] = "L1 L2 L3" if row.phases == 3 else ""
+    return raw
+
+
+def _raw(row: Equipment, prefix: str) -> dict[str, str]:
     raw: dict[str, str] = {}
     for name, box in _boxes():
         value = getattr(row, name)
-        raw[f"{PREFIX}-{name}"] = box.write(value)
+        raw[f"{prefix}-{name}"] = box.write(value)
         if answer := box.answer(value):
-            raw[f"{PREFIX}-{name}-meant"] = answer
-    return form_of(raw)
+            raw[f"{prefix}-{name}-meant"] = answer
+    return raw
 
 
 def in_words(row: Equipment) -> dict[str, tuple[str, str]]:
