@@ -44,6 +44,7 @@ NO_PAGES = {
     "design-limits-progress": "part of a page",
     "design-limits-stop": "an act",
     "design-limits-again": "an act",
+    "design-limits-copy": "an act",
     "preview-print": "a PDF",
     "pack-print": "a PDF",
     "pack-data": "JSON",

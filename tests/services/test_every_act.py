@@ -18,6 +18,7 @@ from connections.services import (
     erasing,
     issuing,
     limit_sweeps,
+    limited_designs,
     local_entries,
     printing,
     replies,
@@ -39,7 +40,8 @@ from tests.web.making import (
 )
 
 MODULES = (review, attachments, issuing, printing, erasing, designs, replies, local_entries,
-           screening, energy_years, limit_sweeps)  # fmt: skip
+           screening, energy_years, limit_sweeps,
+           limited_designs)  # fmt: skip
 
 
 def decide(by):
@@ -199,7 +201,14 @@ def stop_limits(by):
     return limit_sweeps.stop_limits, asked_limits(by)
 
 
+def with_limit(by):
+    return limited_designs.design_with_limit, {
+        "design": make_premises().design, "limit_w": 2000, "name": "Limited", "by": by,
+    }  # fmt: skip
+
+
 ACTS = {
+    "design_with_limit": with_limit,
     "ask_for_limits": try_limits,
     "ask_for_limits_again": try_limits_again,
     "stop_limits": stop_limits,

@@ -83,6 +83,7 @@ SHEET = {
     "design-limits-progress": [opens("design")],
     "design-limits-stop": [sends("design")],
     "design-limits-again": [sends("design")],
+    "design-limits-copy": [sends("design")],
 }
 REVIEW = {
     "review-list": [opens()],

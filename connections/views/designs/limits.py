@@ -15,10 +15,13 @@ from connections.rules.figures import kilowatts
 from connections.selectors.limit_rows import limit_plot, limit_rows, limit_words, sentences
 from connections.selectors.limit_sweeps import SweepState, sweep_state
 from connections.services.limit_sweeps import ask_for_limits, ask_for_limits_again, stop_limits
+from connections.services.limited_designs import design_with_limit
 from connections.services.refusals import RefusedError
 from connections.views.designs.limits_form import LimitsForm
 from connections.views.fetching import person_of, row_or_404
 from sites.models import Design
+from sites.services.designs import free_name
+from sites.services.faults import NameTakenError
 
 LONG_S = 60
 """If a sweep waits for so long and nothing is found, there may be no worker, or it died."""
@@ -66,6 +69,11 @@ def _page(request: HttpRequest, design: Design, form: LimitsForm | None = None) 
             "sentences": sentences(shown, own_kw),
             "plot": limit_plot(shown, own_kw),
             "volts": VOLTS,
+            "choices": [
+                (limit_w, limit_words(limit_w / 1000))
+                for limit_w in (state.asked.limits_w if shown and state.asked else ())
+                if any(each.limit_kw == limit_w / 1000 != own_kw for each in shown)
+            ],
             **_progress(design, state),
         },
         status=422 if faults else 200,
@@ -110,6 +118,33 @@ def limits_again(request: HttpRequest, key: UUID) -> HttpResponse:
     except RefusedError as refused:
         messages.info(request, refused.message)
     return redirect("design-limits", design.key)
+
+
+@require_POST
+def limits_design(request: HttpRequest, key: UUID) -> HttpResponse:
+    """A copy of the design with one of the limits that were tried; its sheet opens next."""
+    person = person_of(request)
+    design = _design(key)
+    asked = sweep_state(design).asked
+    wanted = request.POST.get("limit_w", "")
+    limit_w = next((w for w in asked.limits_w if str(w) == wanted), None) if asked else None
+    if limit_w is None:
+        messages.error(request, "Choose one of the limits that were tried.")
+        return redirect("design-limits", design.key)
+    name = f"Limited to {limit_words(limit_w / 1000)}"
+    if design.premises.designs.filter(name__iexact=name).exists():
+        name = free_name(design.premises)
+    try:
+        made = design_with_limit(design=design, limit_w=limit_w, name=name, by=person)
+    except (RefusedError, NameTakenError) as fault:
+        messages.error(request, str(fault))
+        return redirect("design-limits", design.key)
+    messages.success(
+        request,
+        f"{made.name} is this design with that export limit; say under “Limitation scheme” what is "
+        "known of the scheme that holds it.",
+    )
+    return redirect("design-sheet", made.key)
 
 
 def _design(key: UUID) -> Design:

@@ -76,7 +76,7 @@ class LimitsForm(forms.Form):
     step = Kilowatts(
         label="Or the step [kW]",
         required=False,
-        help_text="With a step, the number above is not used.",
+        help_text="Where a step is given, the number of limits is not used.",
     )
 
     @classmethod

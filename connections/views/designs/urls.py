@@ -6,6 +6,7 @@ from connections.views.designs.energy import ask_energy, energy_progress, enter_
 from connections.views.designs.limits import (
     design_limits,
     limits_again,
+    limits_design,
     limits_progress,
     limits_stop,
 )
@@ -24,4 +25,5 @@ urlpatterns: list[URLPattern] = [
     path(f"{_LIMITS}progress/", limits_progress, name="design-limits-progress"),
     path(f"{_LIMITS}stop/", limits_stop, name="design-limits-stop"),
     path(f"{_LIMITS}again/", limits_again, name="design-limits-again"),
+    path(f"{_LIMITS}design/", limits_design, name="design-limits-copy"),
 ]

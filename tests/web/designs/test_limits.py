@@ -11,8 +11,8 @@ from connections.energy.result import AtLimit, Figures
 from connections.models import LimitSweep
 from connections.selectors.limit_rows import limit_plot, limit_rows, sentences
 from connections.selectors.limit_sweeps import sweep_state
-from connections.services.limit_sweeps import work_out_limits
-from sites.models import Array, Event
+from connections.services.limit_sweeps import ask_for_limits, work_out_limits
+from sites.models import Array, Design, Event
 from tests.web.making import make_energy_years, make_person, make_premises
 
 pytestmark = pytest.mark.django_db
@@ -231,6 +231,55 @@ def test_on_three_phases_a_limit_is_shared_by_them(client, office, words):
     # 6000 W / (3 x 230 V) = 8.696 A
     assert '<th scope="row">6.00 kW</th><td class="num">8.696</td>' in answer.content.decode()
     assert "has no export limit, so nothing is lost behind one as it stands" in words(answer)
+
+
+def copy(client, line, limit_w):
+    where = address(line, "-copy")
+    return client.post(where, {"limit_w": str(limit_w)}, follow=True)
+
+
+def test_a_limit_is_made_a_design(client, line, words):
+    send(client, line)
+    do(line)
+    html = page(client, line)
+    # Not its own limit, and not the year without one.
+    for limit_w, offered in ((0, True), (2000, True), (1000, False), ("None", False)):
+        assert (f'<option value="{limit_w}">' in html) is offered
+    answer = copy(client, line, 2000)
+    said = words(answer)
+    assert "Limited to 2.00 kW is this design with that export limit" in said
+    made = Design.objects.get(name="Limited to 2.00 kW")
+    assert answer.request["PATH_INFO"] == reverse("design-sheet", args=[made.key])
+    before = {each.limit_kw: each.figures for each in sweep_state(line.design).found}
+    ask_for_limits(design=made, limits_w=[0, 100], by=make_person())
+    row = LimitSweep.objects.get(design=made)
+    work_out_limits(str(made.key), row.digest)
+    own = sweep_state(made).found[1]
+    # The year of the new design is the one that was told.
+    assert (own.limit_kw, own.figures) == (2.0, before[2.0])
+    # A second one gets a name of its own.
+    assert "Design 3 is this design" in words(copy(client, line, 2000))
+
+
+@pytest.mark.parametrize("limit_w", ["", "2001", "many", "1000"])
+def test_only_a_limit_that_was_tried_is_made_a_design(client, line, words, limit_w):
+    send(client, line)
+    do(line)
+    assert "Choose one of the limits that were tried." in words(copy(client, line, limit_w))
+    assert Design.objects.count() == 1
+
+
+def test_a_scheme_that_counts_each_phase_is_not_set_in_kw(client, office, words):
+    supply = {"phases": 3, "cutout_a": 80, "earthing": "TN-C-S", "looped": False}
+    limit = {"value": 6000, "basis": "w_total", "nets_phases": False}
+    line = make_premises(by=office, supply=supply, limits={"export": limit})
+    make_energy_years(line, by=office)
+    send(client, line)
+    do(line)
+    # Plant on L1 alone has a third of the 6 kW.
+    assert "At its limit of 2.00 kW" in words(client.get(address(line)))
+    assert "counts each phase for itself" in words(copy(client, line, 4000))
+    assert Design.objects.count() == 1
 
 
 def at(limit_kw, lost):
