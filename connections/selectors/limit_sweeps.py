@@ -54,8 +54,9 @@ def sweep_state(design: Design) -> SweepState:
     row = sweep_row(design)
     asked = asked_of(row)
     if now.asked is None:
-        kind: Kind = "no-inputs" if now.kind == "no-inputs" else "needs"
-        return SweepState(kind, now.says, None, asked)
+        if now.kind == "no-inputs":
+            return SweepState("no-inputs", (_NO_INPUTS,), None, asked)
+        return SweepState("needs", now.says, None, asked)
     phases = len(supply_phases(decided.site)) if decided.site is not None else 0
     if row is None:
         return SweepState("not-asked", (), now.asked, phases=phases)
@@ -76,6 +77,7 @@ def _how(row: LimitSweep) -> tuple[Kind, tuple[str, ...]]:
     return "done", ()
 
 
+_NO_INPUTS = "Needs what the energy year rests on: the region, and the use of the house."
 _CHANGED = (
     "What was worked out is not for this: the design, or what the year rests on, has changed since."
 )

@@ -223,7 +223,7 @@ def test_what_is_missing_is_named_and_nothing_is_asked(office, changes, says):
 
 def test_without_region_and_use_nothing_is_asked(plain, office):
     assert sweep_state(plain.design).kind == "no-inputs"
-    with pytest.raises(RefusedError, match="Needs the region"):
+    with pytest.raises(RefusedError, match="the region, and the use"):
         ask_for_limits(design=plain.design, limits_w=[0, 1000], by=office)
     with pytest.raises(RefusedError, match="say which limits"):
         ask_for_limits_again(design=plain.design, by=office)

@@ -146,12 +146,12 @@ def test_a_fault_stands_at_its_box_with_what_was_typed(client, line, typed, says
 def test_without_region_and_use_it_says_where_to_enter_them(client, office):
     line = make_premises(by=office)
     html = page(client, line)
-    assert "Needs the region and the yearly use." in html
+    assert "Needs what the energy year rests on: the region, and the use of the house." in html
     assert f"{reverse('designs', args=[line.premises.key])}#energy" in html
     assert "Limits to try" not in html
     answer = send(client, line)
     assert answer.status_code == 422
-    assert "Needs the region and the yearly use" in answer.content.decode()
+    assert answer.content.decode().count("Needs what the energy year rests on") == 2
 
 
 def test_missing_facts_lead_to_the_sheet(client, office):
