@@ -47,3 +47,12 @@ def work_out_remedies(design: str, digest: str) -> bool:
     from connections.services.remedy_years import work_out
 
     return work_out(design, digest)
+
+
+@task()
+def work_out_limits(design: str, digest: str) -> bool:
+    """Work out the sweep of limits of a design (its key) that is known by this digest; whether it
+    is whole now."""
+    from connections.services.limit_sweeps import work_out_limits as work_out
+
+    return work_out(design, digest)

@@ -1,5 +1,6 @@
 """Every address of the site: each group of pages names its own."""
 
+from connections.views.catalogue.urls import urlpatterns as catalogue
 from connections.views.designs.urls import urlpatterns as designs
 from connections.views.entry.urls import urlpatterns as entry
 from connections.views.local.urls import urlpatterns as local
@@ -20,6 +21,7 @@ urlpatterns = [
     *screening,
     *local,
     *rulebook,
+    *catalogue,
 ]
 
 handler400 = "connections.views.trouble.bad_request"

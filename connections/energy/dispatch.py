@@ -5,6 +5,7 @@ kinds of plant together the order is: separate panels and then shared inverters 
 surplus fills the cells with their own inverter, then those behind a shared one, then goes out.
 """
 
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from connections.energy.flows import CellLimits, Flows, StepInputs
@@ -51,19 +52,20 @@ class _Cells(NamedTuple):
 
 def dispatch(inputs: StepInputs, limit_kw: float | None) -> Flows:
     """Follow one year under one export limit [kW], None for no limit."""
-    return dispatch_each(inputs, (limit_kw,))[0]
+    return next(dispatch_each(inputs, (limit_kw,)))
 
 
-def dispatch_each(inputs: StepInputs, limits_kw: tuple[float | None, ...]) -> tuple[Flows, ...]:
-    """Follow one year under each of several export limits [kW].
+def dispatch_each(inputs: StepInputs, limits_kw: Sequence[float | None]) -> Iterator[Flows]:
+    """Follow one year under each of several export limits [kW], each once it is asked for.
 
     What cells do depends on a limit only where they sell; else they are followed once for all.
     """
     sun = _sunshine(inputs)
-    if inputs.sell is not None:
-        return tuple(_settle(inputs, sun, _follow(inputs, sun, each), each) for each in limits_kw)
-    cells = _follow(inputs, sun, None)
-    return tuple(_settle(inputs, sun, cells, each) for each in limits_kw)
+    cells = None
+    for each in limits_kw:
+        if cells is None or inputs.sell is not None:
+            cells = _follow(inputs, sun, each if inputs.sell is not None else None)
+        yield _settle(inputs, sun, cells, each)
 
 
 def _sunshine(inputs: StepInputs) -> _Sun:

@@ -1,6 +1,6 @@
 """The year of a design: sun and use in, sums, months, days, cases and method out."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -90,23 +90,36 @@ def sweep(
     `progress(done, of)` is called after each; where it answers False the sweep ends with what it
     has. Raises as `energy_year`.
     """
-    chosen = (options if options is not None else Options()).checked()
     if not limits_w:
         raise EnergyError("Name at least one export limit to try.")
+    found: list[AtLimit] = []
+    for each in each_limit(plant, sun, load, limits_w, options):
+        found.append(each)
+        if progress is not None and not progress(len(found), len(limits_w)):
+            break
+    return tuple(found)
+
+
+def each_limit(
+    plant: Plant,
+    sun: Sunshine,
+    load: Load,
+    limits_w: Sequence[float | None],
+    options: Options | None = None,
+) -> Iterator[AtLimit]:
+    """As `sweep`, each once it is asked for; raises before the first, or where a law is broken."""
+    chosen = (options if options is not None else Options()).checked()
     for limit in limits_w:
         replace(plant, export_limit_w=limit).checked()
     inputs = _inputs(plant, sun, load, chosen, chosen.step_minutes)
     wanted = tuple(_kw(limit) for limit in limits_w)
-    found: list[AtLimit] = []
-    # Cells that sell are followed anew for each limit, one after the other.
-    groups = [(each,) for each in wanted] if chosen.sell is not None else [wanted]
-    for group in groups:
-        for limit, flows in zip(group, dispatch_each(inputs, group), strict=True):
-            check(flows)
-            found.append(AtLimit(limit, figures_of(flows)))
-            if progress is not None and not progress(len(found), len(wanted)):
-                return tuple(found)
-    return tuple(found)
+    return _at_each(inputs, wanted)
+
+
+def _at_each(inputs: StepInputs, limits_kw: tuple[float | None, ...]) -> Iterator[AtLimit]:
+    for limit, flows in zip(limits_kw, dispatch_each(inputs, limits_kw), strict=True):
+        check(flows)
+        yield AtLimit(limit, figures_of(flows))
 
 
 def _kw(watts: float | None) -> float | None:

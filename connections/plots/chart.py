@@ -34,6 +34,8 @@ class Sheet(Struct, frozen=True):
 LARGE = Sheet(WIDTH, HEIGHT, 64, 176, 16, 46, 12, False)
 SMALL = Sheet(340, 200, 52, 18, 14, 26, 12, True)
 """For three beside each other on a printed page: half as wide, its words as large."""
+TALL = Sheet(340, 260, 52, 18, 22, 42, 12, True)
+"""For a phone's width, with room for the words of the axis at the foot and of uprights."""
 
 _LEGEND = 20
 """Room for names beneath a plot."""
@@ -60,6 +62,13 @@ class Level(Struct, frozen=True):
 
     name: str
     value: float
+
+
+class Upright(Struct, frozen=True):
+    """A place on the axis at the foot to be marked from bottom to top, its name above it."""
+
+    name: str
+    at: float
 
 
 class Bars(Struct, frozen=True):
@@ -139,11 +148,12 @@ def line_plot(
     y_label: str,
     description: str,
     levels: Sequence[Level] = (),
+    uprights: Sequence[Upright] = (),
     x_words: Sequence[tuple[float, str]] = (),
     from_zero: bool = False,
     sheet: Sheet = LARGE,
 ) -> Plot:
-    """Lines over one axis, with levels marked across.
+    """Lines over one axis, with levels marked across and places marked upright.
 
     `x_words` are ticks of one's own; without them the axis has round ones. Raises ValueError where
     there is no point to draw.
@@ -155,7 +165,7 @@ def line_plot(
     foot = sheet.height - sheet.foot - (_LEGEND if sheet.beneath else 0)
     heights = [p[1] for p in points] + [level.value for level in levels]
     y = _vertical(heights, from_zero=from_zero, foot=foot, top=sheet.top)
-    across = [p[0] for p in points] + [at for at, _ in x_words]
+    across = [p[0] for p in points] + [at for at, _ in x_words] + [each.at for each in uprights]
     if x_words:
         x = Scale(min(across), max(max(across), min(across) + 1e-9), left, right, ())
         x_ticks = tuple(Tick(x.at(at), words) for at, words in x_words)
@@ -190,9 +200,12 @@ def line_plot(
         x_ticks=x_ticks,
         y_ticks=tuple(Tick(y.at(tick), figure(tick)) for tick in y.ticks),
         lines=drawn,
-        levels=_levels(levels, y, left, right),
+        levels=(
+            *_levels(levels, y, left, right),
+            *(_upright(x.at(each.at), foot, sheet.top) for each in uprights),
+        ),
         bars=(),
-        words=named,
+        words=(*named, *(_over(each.name, x.at(each.at), sheet) for each in uprights)),
         zero=y.at(0) if y.low < 0 < y.high else None,
     )
 
@@ -314,6 +327,15 @@ def _levels(levels: Sequence[Level], y: Scale, left: float, right: float) -> tup
         DrawnLine(f"{left:g},{y.at(level.value):g} {right:g},{y.at(level.value):g}", "5 4", False)
         for level in levels
     )
+
+
+def _upright(at: float, foot: float, top: float) -> DrawnLine:
+    return DrawnLine(f"{at:g},{foot:g} {at:g},{top:g}", "5 4", False)
+
+
+def _over(name: str, at: float, sheet: Sheet) -> Words:
+    """The name of an upright over its upper end, to the side on which there is more room."""
+    return Words(at, sheet.top - 10, name, "start" if at < sheet.width / 2 else "end")
 
 
 _End = tuple[float, str, str | None]

@@ -1,4 +1,4 @@
-"""Loading the invented demonstration: a firm, two people, and premises from the demo site files."""
+"""Loading the invented demonstration: a firm and its equipment, two people, and premises."""
 
 from pathlib import Path
 
@@ -6,7 +6,8 @@ from django.db import transaction
 
 from connections.facts.reading import read_site
 from connections.services.premises import import_premises
-from sites.models import Firm, Person, Premises
+from sites.models import Equipment, Firm, Person, Premises
+from sites.services.catalogue import add_equipment
 from sites.services.people import create_person
 
 SITES = Path(__file__).resolve().parents[1] / "demo"
@@ -15,6 +16,14 @@ PEOPLE = (
     ("office@harrowlane.example", "Odile Marsh (invented)", "office"),
     ("engineer@harrowlane.example", "Edmund Reed (invented)", "engineer"),
 )
+MODELS = (
+    {"model": "H3.6", "source": "pv+storage", "rated_w": 3600, "standard": "G98"},
+    {"model": "H5", "source": "pv+storage", "rated_w": 5000, "standard": "G99"},
+    {"model": "H10 three-phase", "source": "pv+storage", "rated_w": 10_000, "phases": 3,
+     "standard": "G98"},
+    {"model": "S3.6", "source": "pv", "rated_w": 3600, "standard": "G98"},
+)  # fmt: skip
+MAKER = "Fennhaven Works (invented maker)"
 
 
 def load_demo() -> tuple[int, int]:
@@ -28,6 +37,12 @@ def load_demo() -> tuple[int, int]:
                 phone="01632 960 140",
                 registration="invented registration HL-0417",
             )
+        if not Equipment.objects.exists():
+            for each in MODELS:
+                wanted = Equipment(
+                    maker=MAKER, type_tested="full", type_test_reference="invented", **each
+                )
+                add_equipment(wanted=wanted, by=None)
     people = 0
     for email, name, role in PEOPLE:
         if not Person.objects.filter(email__iexact=email).exists():

@@ -8,7 +8,11 @@ from sites.services.premises import Seen
 
 TAKE = "take|"
 """Begins the names of the choices between two versions of a box."""
-_APART = frozenset({"csrfmiddlewaretoken", "seen-premises", "seen-design", "against", "visit"})
+MODEL = "catalogue-model"
+"""The model of the catalogue whose values the next unit is to have; no fact of the premises."""
+_APART = frozenset(
+    {"csrfmiddlewaretoken", "seen-premises", "seen-design", "against", "visit", MODEL}
+)
 
 
 class Posted(NamedTuple):

@@ -54,6 +54,11 @@ UNIT_PHASES: Choices = (
     ("L1 L3", "L1 and L3"),
     ("L2 L3", "L2 and L3"),
 )
+PHASE_COUNTS: Choices = (
+    ("1", "one phase"),
+    ("2", "two phases"),
+    ("3", "three phases"),
+)
 LOAD_PHASES: Choices = tuple(choice for choice in UNIT_PHASES if choice[0] != SPREAD)
 TYPE_TESTED: Choices = (
     ("full", "fully"),

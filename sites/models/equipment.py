@@ -25,3 +25,7 @@ class Equipment(Keyed):
         constraints = (
             models.UniqueConstraint(fields=("maker", "model"), name="equipment_model_once"),
         )
+
+    def __str__(self) -> str:
+        """Maker and model."""
+        return f"{self.maker} {self.model}"

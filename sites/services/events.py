@@ -14,6 +14,7 @@ ACTS: dict[str, str] = {
     "design.saved": "saved the design",
     "design.copied": "copied the design",
     "design.from-remedy": "made a design from a remedy",
+    "design.limited": "made a design with an export limit",
     "design.chosen": "chose the design as the proposal",
     "cap.added": "added a cap that the network operator set",
     "cap.removed": "took out a cap that the network operator set",
@@ -21,6 +22,8 @@ ACTS: dict[str, str] = {
     "energy.file-kept": "added a file that the energy year may rest on",
     "energy.asked": "had the energy year of the designs worked out",
     "energy.remedies-asked": "asked what the remedies of a design cost in energy",
+    "energy.limits-asked": "had export limits tried in the energy year of a design",
+    "energy.limits-stopped": "stopped the trying of export limits",
     "reply.entered": "entered the network operator's answer",
     "reply.taken-back": "took back an answer of the network operator",
     "finding.decided": "decided a finding",
@@ -39,6 +42,9 @@ ACTS: dict[str, str] = {
     "local.entered": "entered a local rule",
     "local.ended": "ended a local rule",
     "person.created": "created a person",
+    "equipment.added": "added a model to the equipment catalogue",
+    "equipment.changed": "changed a model of the equipment catalogue",
+    "equipment.taken-out": "took a model out of the equipment catalogue",
     "firm.saved": "saved the firm's details",
 }
 """Every act that can be logged, with the words that follow the actor's name."""

@@ -22,6 +22,8 @@ from tests.web.making import (
     island,
     make_attachment,
     make_energy_years,
+    make_equipment,
+    make_limits,
     make_pack,
     make_person,
     make_premises,
@@ -89,6 +91,13 @@ def firm_at_work(settings, tmp_path):
     copy_design(design=flagged.design, name="Without the battery", by=engineer)
     make_energy_years(flagged, by=engineer)
     make_remedy_years(flagged, by=engineer)
+    make_limits(flagged, by=engineer)
+    others = []
+    for stopped in (False, True):
+        case = make_premises()
+        make_energy_years(case, by=engineer)
+        make_limits(case, by=engineer, waits=not stopped, stopped=stopped)
+        others.append(reverse("design-limits", args=[case.design.key]))
     states: dict[str, dict[str, Any]] = {
         "printing": {},
         "printed": {"pdf_sha256": "0" * 64, "printed_at": timezone.now()},
@@ -100,17 +109,19 @@ def firm_at_work(settings, tmp_path):
         packs.append(make_pack(make_premises(), by=engineer))
         FrozenPack.objects.filter(pk=packs[-1].pk).update(**state)
     task = rebuild_pack.enqueue(packs[0].digest).id
-    others = [place for pack in packs[1:] for place in addresses({"pack": pack.key})[:1]]
+    others += [place for pack in packs[1:] for place in addresses({"pack": pack.key})[:1]]
 
     long = home()["premises"] | {"name": "Themanwhonevertypesaspace" * 4}
     make_premises(premises=long)
     for name in ("11-twenty-units", "09-facts-missing"):
         site = read_site((SITES / f"{name}.json").read_bytes())
         design = import_premises(site, by=None).design
-        others += addresses({"premises": design.premises.key, "design": design.key})[-2:]
+        others += addresses({"premises": design.premises.key, "design": design.key})[-3:]
     found = make_touched(flagged).run
     others.append(reverse("screening", args=[make_screening(by=engineer).key]))
-    return keys_of(flagged, pack=packs[0].key, task=task, screening=found.key), others
+    model = make_equipment(maker="Themanwhonevertypesaspace" * 4, model="H3.6")
+    keys = {"pack": packs[0].key, "task": task, "screening": found.key, "equipment": model.key}
+    return keys_of(flagged, **keys), others
 
 
 def test_every_address_is_a_page_or_said_to_be_none():

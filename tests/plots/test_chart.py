@@ -11,10 +11,12 @@ from connections.plots.chart import (
     FILLINGS,
     HEIGHT,
     SMALL,
+    TALL,
     WIDTH,
     Bars,
     Level,
     Line,
+    Upright,
     bar_plot,
     line_plot,
 )
@@ -54,6 +56,24 @@ def test_stacked_bars_stand_on_each_other():
     lower, upper = made.bars
     assert upper.y + upper.height == pytest.approx(lower.y, abs=0.05)
     assert lower.height == pytest.approx(2 * upper.height, abs=0.05)
+
+
+@pytest.mark.parametrize(("at", "anchor"), [(0, "start"), (3.68, "end"), (20, "end")])
+def test_an_upright_stands_from_the_foot_to_its_name(at, anchor):
+    made = line_plot(
+        "u", [Line("lost", ((0, 10), (7, 0)))], x_label="kW", y_label="kWh", description="",
+        uprights=[Upright("now", at)], from_zero=True, sheet=TALL,
+    )  # fmt: skip
+    [upright] = made.levels
+    (x, low), (same, high) = (map(float, each.split(",")) for each in upright.path.split())
+    assert x == same
+    assert made.left <= x <= made.right
+    assert (low, high) == (made.foot, made.top)
+    [name] = [word for word in made.words if word.text == "now"]
+    assert (name.x, name.anchor) == (x, anchor)
+    assert 8 <= name.y < made.top
+    # The axis reaches as far as what is marked on it.
+    assert max(tick.at for tick in made.x_ticks) >= x
 
 
 def test_bars_below_nothing_hang_from_the_zero_line():

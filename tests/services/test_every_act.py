@@ -20,6 +20,8 @@ from connections.services import (
     energy_years,
     erasing,
     issuing,
+    limit_sweeps,
+    limited_designs,
     local_entries,
     printing,
     remedy_years,
@@ -44,7 +46,8 @@ from tests.web.making import (
 )
 
 MODULES = (review, attachments, issuing, printing, erasing, designs, replies, local_entries,
-           screening, energy_years, remedy_years, energy_files)  # fmt: skip
+           screening, energy_years, remedy_years, energy_files, limit_sweeps,
+           limited_designs)  # fmt: skip
 
 
 def decide(by):
@@ -207,9 +210,40 @@ def read_energy_file_again(by):
     return energy_files.read_again, {"file": file, "how": how, "region": 3, "by": by}
 
 
+def try_limits(by):
+    line = make_premises()
+    given = energy_years.Given(region=3, yearly_use_kwh=3500)
+    energy_years.enter_inputs(premises=line.premises, given=given, seen="", by=by)
+    return limit_sweeps.ask_for_limits, {"design": line.design, "limits_w": (0, 3600), "by": by}
+
+
+def asked_limits(by):
+    act, arguments = try_limits(by)
+    act(**arguments)
+    return {"design": arguments["design"], "by": by}
+
+
+def try_limits_again(by):
+    return limit_sweeps.ask_for_limits_again, asked_limits(by)
+
+
+def stop_limits(by):
+    return limit_sweeps.stop_limits, asked_limits(by)
+
+
+def with_limit(by):
+    return limited_designs.design_with_limit, {
+        "design": make_premises().design, "limit_w": 2000, "name": "Limited", "by": by,
+    }  # fmt: skip
+
+
 ACTS = {
     "keep_file": keep_energy_file,
     "read_again": read_energy_file_again,
+    "design_with_limit": with_limit,
+    "ask_for_limits": try_limits,
+    "ask_for_limits_again": try_limits_again,
+    "stop_limits": stop_limits,
     "enter_inputs": enter_energy,
     "ask_for_years": work_out,
     "ask_for_remedy_years": ask_for_remedies,

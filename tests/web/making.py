@@ -27,7 +27,7 @@ from connections.models import (
 from connections.selectors.deciding import decide_line
 from connections.services.local_entries import add_entry
 from connections.services.premises import import_premises
-from sites.models import Person
+from sites.models import Equipment, Person
 from sites.services.people import create_person, role
 from tests.services.local_making import reading
 
@@ -314,6 +314,34 @@ def irradiance_csv() -> bytes:
         for n, ghi in enumerate(light.tolist())
     )
     return ("time,ghi\n" + "\n".join(lines) + "\n").encode()
+
+
+def make_limits(
+    line: ApplicationLine, *, by: Person, waits: bool = False, stopped: bool = False
+) -> None:
+    """Export limits tried in the year of the line's design, worked out as by a worker; or asked
+    for and left waiting, or stopped at once. Its premises has a region and a use already."""
+    from connections.services.limit_sweeps import ask_for_limits, stop_limits, work_out_limits
+
+    row = ask_for_limits(design=line.design, limits_w=range(0, 3601, 400), by=by)
+    if stopped:
+        stop_limits(design=line.design, by=by)
+    elif not waits:
+        work_out_limits(str(line.design.key), row.digest)
+
+
+def make_equipment(**changes: Any) -> Equipment:
+    """A model of the equipment catalogue; maker and model are invented."""
+    facts = {
+        "maker": "Invented Works",
+        "model": "H3.6",
+        "source": "pv+storage",
+        "rated_w": 3600,
+        "type_tested": "full",
+        "standard": "G98",
+        **changes,
+    }
+    return Equipment.objects.create(**facts)
 
 
 def make_local_entry(*, by: Person, area: str = "gb-12") -> LocalEntry:

@@ -13,6 +13,7 @@ from tests.web.making import (
     island,
     make_attachment,
     make_energy_file,
+    make_equipment,
     make_local_entry,
     make_pack,
     make_person,
@@ -83,6 +84,11 @@ SHEET = {
     "designs-energy-progress": [opens("premises")],
     "remedy-years": [opens("design"), sends("design")],
     "energy-file": [opens("energy-file")],
+    "design-limits": [opens("design"), sends("design")],
+    "design-limits-progress": [opens("design")],
+    "design-limits-stop": [sends("design")],
+    "design-limits-again": [sends("design")],
+    "design-limits-copy": [sends("design")],
 }
 REVIEW = {
     "review-list": [opens()],
@@ -143,6 +149,12 @@ RULEBOOK = {
     "rulebook-difference": [opens()],
     "line-explained": [opens("line")],
 }
+CATALOGUE = {
+    "equipment": [opens()],
+    "equipment-new": [opens(), sends()],
+    "equipment-one": [opens("equipment"), sends("equipment")],
+    "equipment-take-out": [opens("equipment"), sends("equipment")],
+}
 MATRIX: dict[str, list[Row]] = {
     **RULEBOOK,
     **SCREENING,
@@ -151,6 +163,7 @@ MATRIX: dict[str, list[Row]] = {
     **REVIEW,
     **PACKS,
     **LOCAL,
+    **CATALOGUE,
 }
 
 # What stands in an address in place of a key.
@@ -200,6 +213,7 @@ def keys(people, tmp_path, settings):
         "pack": pack.key,
         "screening": make_screening(by=people["engineer"]).key,
         "screening-row": make_touched(flagged).key,
+        "equipment": make_equipment().key,
         "local": make_local_entry(by=people["engineer"]).key,
         "task": rebuild_pack.enqueue(pack.digest).id,
         **WORDS,

@@ -12,10 +12,17 @@ from django_tasks_db.models import DBTaskResult
 
 from connections.models import FrozenPack
 from connections.services.energy_years import note_year_fault
+from connections.services.limit_sweeps import note_limits_fault
 from connections.services.printing import note_fault
 from connections.services.remedy_years import note_remedy_years_fault
 from connections.services.screening import note_part_fault
-from connections.tasks import print_pack, screen_part, work_out_remedies, work_out_year
+from connections.tasks import (
+    print_pack,
+    screen_part,
+    work_out_limits,
+    work_out_remedies,
+    work_out_year,
+)
 
 MOST_BEGINNINGS = 3
 """A task that was begun so often and never ended takes its worker down; it is given up."""
@@ -85,4 +92,7 @@ def _give_up(same: Any, row: Any) -> int:
     if gone and row.task_path == work_out_remedies.module_path:
         design, digest = row.args_kwargs["args"]
         note_remedy_years_fault(design, digest, says)
+    if gone and row.task_path == work_out_limits.module_path:
+        design, digest = row.args_kwargs["args"]
+        note_limits_fault(design, digest, says)
     return gone

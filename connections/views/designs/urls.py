@@ -8,10 +8,18 @@ from connections.views.designs.energy import (
     energy_progress,
     enter_energy,
 )
+from connections.views.designs.limits import (
+    design_limits,
+    limits_again,
+    limits_design,
+    limits_progress,
+    limits_stop,
+)
 from connections.views.designs.pages import designs, designs_print
 from connections.views.designs.remedies import remedy_years
 
 _ENERGY = "premises/<uuid:key>/designs/energy/"
+_LIMITS = "designs/<uuid:key>/limits/"
 
 urlpatterns: list[URLPattern] = [
     path("premises/<uuid:key>/designs/", designs, name="designs"),
@@ -21,4 +29,9 @@ urlpatterns: list[URLPattern] = [
     path(f"{_ENERGY}progress/", energy_progress, name="designs-energy-progress"),
     path("designs/<uuid:key>/remedies/years/", remedy_years, name="remedy-years"),
     path("energy-files/<uuid:key>/", energy_file, name="energy-file"),
+    path(_LIMITS, design_limits, name="design-limits"),
+    path(f"{_LIMITS}progress/", limits_progress, name="design-limits-progress"),
+    path(f"{_LIMITS}stop/", limits_stop, name="design-limits-stop"),
+    path(f"{_LIMITS}again/", limits_again, name="design-limits-again"),
+    path(f"{_LIMITS}design/", limits_design, name="design-limits-copy"),
 ]

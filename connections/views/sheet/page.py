@@ -4,6 +4,7 @@ import secrets
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models.functions import Lower
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -11,10 +12,12 @@ from django.urls import reverse
 from connections.selectors.panel import Panel, panel_of
 from connections.views.fetching import person_of
 from sites.forms.conflict import Difference
+from sites.forms.plant import UnitForm
+from sites.forms.posted import MODEL
 from sites.forms.sheet import Sheet, called
 from sites.forms.sheet_form import Fault, Rows
 from sites.forms.words import SUGGESTIONS
-from sites.models import Design, Draft, Event
+from sites.models import Design, Draft, Equipment, Event
 from sites.services.premises import Seen
 
 
@@ -32,6 +35,11 @@ class Group:
     def name(self) -> str:
         """The name of the group."""
         return str(self.rows.prefix)
+
+    @property
+    def of_units(self) -> bool:
+        """Whether the rows are units, which may have the values of a model of the catalogue."""
+        return issubclass(self.rows.form, UnitForm)
 
     @property
     def is_open(self) -> bool:
@@ -178,6 +186,8 @@ def show(request: HttpRequest, page: SheetPage, *, status: int = 200) -> HttpRes
         "they": [each for each in page.differences if each.who == "they"],
         "you": [each for each in page.differences if each.who == "you"],
         "suggestions": SUGGESTIONS,
+        "models": list(Equipment.objects.order_by(Lower("maker"), Lower("model"), "pk")),
+        "model_name": MODEL,
         "may_override": engineer,
         "figures_closed": not engineer,
     }

@@ -1,0 +1,146 @@
+"""What each export limit costs in a year, as sentences, rows of a table, and a plot."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+
+from msgspec import Struct
+
+from connections.energy.from_site import VOLTS
+from connections.energy.result import AtLimit, Figures
+from connections.plots.chart import TALL, Line, Plot, Upright, line_plot
+from connections.selectors.energy_rows import kwh
+
+_LEAST_KWH = 0.05
+"""Below this an amount of a year is called none."""
+_EXACT_BELOW = 10
+
+
+class LimitRow(Struct, frozen=True):
+    """One limit of the table. Energies of the year in kWh; `amps` on each phase, at VOLTS."""
+
+    limit: str
+    amps: str
+    own: bool
+    made: str
+    exported: str
+    lost: str
+    share: str
+    hours: str
+    bought: str
+
+
+def rising(found: Sequence[AtLimit]) -> list[AtLimit]:
+    """From the lowest limit to the highest, and then no limit."""
+    return sorted(found, key=lambda each: (each.limit_kw is None, each.limit_kw or 0))
+
+
+def limit_rows(found: Sequence[AtLimit], own_kw: float | None, phases: int) -> list[LimitRow]:
+    """The rows of the table, rising. `own_kw` is the limit of the design as it stands."""
+    return [_row(each, own_kw, phases) for each in rising(found)]
+
+
+def _row(each: AtLimit, own_kw: float | None, phases: int) -> LimitRow:
+    figures = each.figures
+    return LimitRow(
+        limit=limit_words(each.limit_kw),
+        amps=_amps(each.limit_kw, phases),
+        own=each.limit_kw == own_kw,
+        made=_amount(figures.made),
+        exported=_amount(figures.exported),
+        lost=_amount(figures.lost),
+        share=f"{figures.lost_percent:.1f}",
+        hours=f"{figures.hours_limited:,.0f}",
+        bought=_amount(figures.imported),
+    )
+
+
+def limit_words(limit_kw: float | None) -> str:
+    """A limit in words: at least two decimals, and nothing rounded away."""
+    if limit_kw is None:
+        return "no limit"
+    whole, decimals = f"{limit_kw:,.6f}".split(".")
+    return f"{whole}.{decimals.rstrip('0'):<02} kW"
+
+
+def _amps(limit_kw: float | None, phases: int) -> str:
+    """A limit on each of the phases, an equal share each, at unity power factor."""
+    if limit_kw is None or not phases:
+        return ""
+    ma = round(Fraction(round(limit_kw * 1_000_000), VOLTS * phases))
+    return f"{Decimal(ma) / 1000:.3f}"
+
+
+def _amount(amount: float) -> str:
+    if amount < _LEAST_KWH:
+        return "0"
+    return f"{amount:.1f}" if amount < _EXACT_BELOW else f"{amount:,.0f}"
+
+
+def sentences(found: Sequence[AtLimit], own_kw: float | None) -> tuple[str, ...]:
+    """What the design's own limit costs, and from which of the limits tried nothing is lost."""
+    ordered = rising(found)
+    if not ordered:
+        return ()
+    return tuple(each for each in (_own(ordered, own_kw), _from_which(ordered)) if each)
+
+
+def _own(ordered: Sequence[AtLimit], own_kw: float | None) -> str:
+    if own_kw is None:
+        return "This design has no export limit, so nothing is lost behind one as it stands."
+    one = next((each for each in ordered if each.limit_kw == own_kw), None)
+    return "" if one is None else f"At its limit of {limit_words(own_kw)} {_lost(one.figures)}."
+
+
+def _lost(figures: Figures) -> str:
+    if figures.lost < _LEAST_KWH:
+        return "nothing is lost"
+    return (
+        f"{kwh(figures.lost)} a year are lost, {figures.lost_percent:.1f} % of what could be made"
+    )
+
+
+def _from_which(ordered: Sequence[AtLimit]) -> str:
+    """The lowest limit from which on nothing is lost, of those that were tried."""
+    limited = [each for each in ordered if each.limit_kw is not None]
+    if not limited:
+        return ""
+    free = len(limited)
+    while free and limited[free - 1].figures.lost < _LEAST_KWH:
+        free -= 1
+    highest = limited[-1]
+    if free == len(limited):
+        return (
+            f"Of the limits tried, something is lost at each: at the highest, "
+            f"{limit_words(highest.limit_kw)}, {kwh(highest.figures.lost)} a year."
+        )
+    from_here = limit_words(limited[free].limit_kw)
+    if free == 0:
+        return f"Of the limits tried, nothing is lost from the lowest on, {from_here}."
+    return f"Of the limits tried, from {from_here} up nothing is lost."
+
+
+def limit_plot(found: Sequence[AtLimit], own_kw: float | None) -> Plot | None:
+    """Exported and lost against the limit; None for fewer than two limits."""
+    points = [(each.limit_kw, each.figures) for each in rising(found) if each.limit_kw is not None]
+    if len(points) < 2:
+        return None
+    marked = () if own_kw is None else (Upright(f"now {limit_words(own_kw)}", own_kw),)
+    told = "; ".join(
+        f"{limit_words(kw)}: {_amount(each.exported)} and {_amount(each.lost)}"
+        for kw, each in points
+    )
+    now = "" if own_kw is None else f" The design’s own limit of {limit_words(own_kw)} is marked."
+    return line_plot(
+        "A year under each limit",
+        (
+            Line("exported", tuple((kw, each.exported) for kw, each in points)),
+            Line("lost behind the limit", tuple((kw, each.lost) for kw, each in points)),
+        ),
+        x_label="export limit in kW",
+        y_label="kWh in a year",
+        description=f"Exported and lost in a year, in kWh, under each limit. {told}.{now}",
+        uprights=marked,
+        from_zero=True,
+        sheet=TALL,
+    )

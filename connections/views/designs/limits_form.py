@@ -1,0 +1,128 @@
+"""Which export limits are tried in the year of a design, as boxes."""
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from connections.energy.faults import EnergyError
+from connections.energy.limits_asked import (
+    FEWEST,
+    HIGHEST_W,
+    MOST,
+    PROPOSED,
+    by_step,
+    evenly,
+    highest_proposed_w,
+)
+from connections.rulebook.faults import QuantityError
+from connections.rulebook.quantities import parse_quantity
+from connections.selectors.limit_sweeps import SweepState
+from connections.views.faults import Fault, faults_of
+
+AUTO_ID = "limits-%s"
+
+
+class Kilowatts(forms.CharField):
+    """A power in whole W, typed with its unit or in kW."""
+
+    def __init__(self, *, needed: str = "", **more: Any) -> None:
+        super().__init__(
+            max_length=60,
+            widget=forms.TextInput(
+                attrs={
+                    "class": "form-control box-narrow",
+                    "inputmode": "decimal",
+                    "autocomplete": "off",
+                }
+            ),
+            error_messages={"required": needed},
+            **more,
+        )
+
+    def clean(self, value: Any) -> Any:
+        """The watts, None for an empty box. Raises ValidationError."""
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            watts = parse_quantity(text, "W", beside="kW")
+        except QuantityError as fault:
+            words = str(fault)
+            raise ValidationError(f"{words[0].upper()}{words[1:]}.") from None
+        if not 0 <= watts <= HIGHEST_W:
+            raise ValidationError(f"Give 0 to {HIGHEST_W // 1000:,} kW.")
+        return watts
+
+
+class LimitsForm(forms.Form):
+    """The lowest and the highest limit, and how many there are or how far apart they lie."""
+
+    lowest = Kilowatts(label="Lowest limit [kW]", needed="Give the lowest limit.")
+    highest = Kilowatts(label="Highest limit [kW]", needed="Give the highest limit.")
+    count = forms.IntegerField(
+        label="How many limits",
+        required=False,
+        help_text=f"{FEWEST} to {MOST}, the lowest and the highest counted.",
+        widget=forms.TextInput(
+            attrs={
+                "class": "form-control box-narrow",
+                "inputmode": "numeric",
+                "autocomplete": "off",
+            }
+        ),
+        error_messages={"invalid": "Give a whole number, such as 20."},
+    )
+    step = Kilowatts(
+        label="Or the step [kW]",
+        required=False,
+        help_text="Where a step is given, the number of limits is not used.",
+    )
+
+    @classmethod
+    def of(cls, state: SweepState) -> "LimitsForm":
+        """The boxes with what was asked last, or with what is proposed for the design."""
+        if state.asked is not None:
+            limits = state.asked.limits_w
+            lowest, highest, count = limits[0], limits[-1], len(limits)
+        elif state.year is not None:
+            lowest, highest, count = 0, highest_proposed_w(state.year.plant), PROPOSED
+        else:
+            return cls(auto_id=AUTO_ID)
+        return cls(
+            initial={"lowest": _kw(lowest), "highest": _kw(highest), "count": count},
+            auto_id=AUTO_ID,
+        )
+
+    def clean(self) -> dict[str, Any]:
+        """The limits as well; what does not fit together stands at the box to mend."""
+        data = super().clean() or self.cleaned_data
+        lowest, highest = data.get("lowest"), data.get("highest")
+        count, step = data.get("count"), data.get("step")
+        if lowest is not None and highest is not None and highest <= lowest:
+            self.add_error("highest", "The highest limit must be more than the lowest.")
+        if step == 0:
+            self.add_error("step", "Give a step of more than nothing, or leave it empty.")
+        elif step is None and count is None and not self.errors.keys() & {"count", "step"}:
+            self.add_error("count", "Say how many limits, or give a step.")
+        elif step is None and count is not None and not FEWEST <= count <= MOST:
+            self.add_error("count", f"Give {FEWEST} to {MOST} limits.")
+        if self.errors or lowest is None or highest is None:
+            return data
+        try:
+            data["limits_w"] = (
+                evenly(lowest, highest, count or 0)
+                if step is None
+                else by_step(lowest, highest, step)
+            )
+        except EnergyError as fault:
+            self.add_error("count" if step is None else "step", str(fault))
+        return data
+
+    def faults(self) -> list[Fault]:
+        """What is wrong, for the summary at the top."""
+        return faults_of(self)
+
+
+def _kw(watts: int) -> str:
+    return f"{watts / 1000:g}" if watts % 1000 or watts < 1_000_000 else str(watts // 1000)
