@@ -5,6 +5,7 @@ from pathlib import Path
 from django.db import transaction
 
 from connections.facts.reading import read_site
+from connections.services.demo_years import enter_demo_years
 from connections.services.premises import import_premises
 from sites.models import Equipment, Firm, Person, Premises
 from sites.services.catalogue import add_equipment
@@ -53,6 +54,8 @@ def load_demo() -> tuple[int, int]:
     for path in sorted(SITES.glob("*.json")):
         site = read_site(path.read_bytes())
         if not Premises.objects.filter(reference=site.reference).exists():
-            import_premises(site, by=by)
+            line = import_premises(site, by=by)
             added += 1
+            if by is not None:
+                enter_demo_years(line, by)
     return people, added
