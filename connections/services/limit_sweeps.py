@@ -114,7 +114,7 @@ def work_out_limits(design_key: str, digest: str) -> bool:
     except InvariantError as fault:
         note_limits_fault(design_key, digest, str(fault))
         raise
-    except EnergyError as fault:
+    except (EnergyError, storage.FileGoneError) as fault:
         note_limits_fault(design_key, digest, str(fault))
         return False
     except Exception:

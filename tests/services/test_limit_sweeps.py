@@ -3,6 +3,7 @@ and known by what they follow from."""
 
 import datetime as dt
 import itertools
+from decimal import Decimal
 
 import pytest
 from django.utils import timezone
@@ -11,13 +12,16 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from connections import storage
 from connections.energy.limits_asked import limits_of
 from connections.energy.load import household_load
+from connections.energy.meter_file import read_meter
+from connections.energy.options import Options, Window
 from connections.energy.regions import region
 from connections.energy.sunshine import typical_sun
 from connections.energy.year import energy_year, sweep
 from connections.management.commands.reap_tasks import reap
-from connections.models import LimitSweep
+from connections.models import EnergyFile, EnergyInputs, LimitSweep
 from connections.selectors.limit_sweeps import found_of, sweep_state
 from connections.services import limit_sweeps
 from connections.services.energy_years import Given, enter_inputs
@@ -32,7 +36,7 @@ from connections.services.refusals import RefusedError
 from connections.tasks import work_out_limits as task
 from sites.models import Array, Design
 from tests.services.test_energy_years import PLANT
-from tests.web.making import home, make_premises
+from tests.web.making import home, make_energy_file, make_premises, meter_csv
 
 LIMITED = {"export": {"value": 1000, "basis": "w_total"}}
 
@@ -201,6 +205,45 @@ def test_other_inputs_make_it_an_old_one(design, office):
     assert sweep_state(design).kind == "done"
     enter(design.premises, office, seen=str(before.key), use=5000)
     assert sweep_state(design).kind == "changed"
+
+
+def with_file_and_window(line, by, **more):
+    """Readings of a meter, and cells that sell from 17:00 to 19:00; again with `more` of a price."""
+    before = EnergyInputs.objects.first()
+    file = EnergyFile.objects.first() or make_energy_file(line, by=by)
+    given = Given(region=3, meter_key=file.key, sell=Window(1020, 1140), **more)
+    seen = str(before.key) if before else ""
+    enter_inputs(premises=line.premises, given=given, seen=seen, by=by)
+    return file
+
+
+def test_with_readings_and_cells_that_sell(plain, office, monkeypatch):
+    """Each limit is followed alone, so it can be stopped after any; prices change no energy."""
+    with_file_and_window(plain, office)
+    ask_for_limits(design=plain.design, limits_w=[0, 2000, 7200], by=office)
+    with monkeypatch.context() as patched:
+        stopping(patched, 2, lambda: stop_limits(design=plain.design, by=office))
+        assert not do()
+    assert limits(sweep_state(plain.design)) == [None, 0.0]
+    ask_for_limits_again(design=plain.design, by=office)
+    assert do()
+    sun, use = typical_sun(region(3)), read_meter(meter_csv(), clock="utc", stamps="begin")
+    options = Options(sell=Window(1020, 1140))
+    expected = sweep(PLANT, sun, use, [None, 0, 2000, 7200], options)
+    assert sweep_state(plain.design).found == expected
+    assert expected[0].figures.sold > 0
+    with_file_and_window(plain, office, export_pence=Decimal(15))
+    assert sweep_state(plain.design).kind == "done"
+
+
+def test_a_file_that_is_gone_is_said(plain, office):
+    file = with_file_and_window(plain, office)
+    ask_for_limits(design=plain.design, limits_w=[0, 2000], by=office)
+    storage.remove(file.sha256)
+    assert not do()
+    state = sweep_state(plain.design)
+    assert state.kind == "failed"
+    assert "is not in the store" in state.says[0]
 
 
 @pytest.mark.parametrize(
