@@ -208,7 +208,7 @@ def test_other_inputs_make_it_an_old_one(design, office):
 
 
 def with_file_and_window(line, by, **more):
-    """Readings of a meter, and cells that sell from 17:00 to 19:00; again with `more` of a price."""
+    """Readings of a meter, and cells that sell from 17:00 to 19:00; `more` as for `Given`."""
     before = EnergyInputs.objects.first()
     file = EnergyFile.objects.first() or make_energy_file(line, by=by)
     given = Given(region=3, meter_key=file.key, sell=Window(1020, 1140), **more)
