@@ -18,8 +18,10 @@ FEWEST, MOST = 2, 60
 """Limits of one sweep, no limit and the design's own not counted. Our choice."""
 HIGHEST_W = 10_000_000
 """No limit is tried above this: larger plant is beyond what this program prepares."""
-PROPOSED = 20
-"""How many limits are proposed. Our choice."""
+MOST_PROPOSED = 30
+"""So many limits are proposed at the most, a round step apart. Our choice."""
+_ROUND_W = tuple(tens * each for tens in (10, 100, 1000, 10_000, 100_000, 1_000_000)
+                 for each in (1, 2, 5))  # fmt: skip
 
 
 class LimitsAsked(Struct, frozen=True):
@@ -103,6 +105,17 @@ def by_step(lowest_w: int, highest_w: int, step_w: int) -> tuple[int, ...]:
             f"{least / 1000:g} kW."
         )
     return (*range(lowest_w, highest_w, step_w), highest_w)
+
+
+def proposed_step_w(highest_w: int) -> int:
+    """The smallest round step with which few limits reach from nothing to the highest [W]."""
+    return next(step for step in _ROUND_W if -(-highest_w // step) < MOST_PROPOSED)
+
+
+def step_within(limits_w: Sequence[int]) -> int | None:
+    """How far apart rising limits lie [W], the last one not further; None where they differ."""
+    step = limits_w[1] - limits_w[0]
+    return step if by_step(limits_w[0], limits_w[-1], step) == tuple(limits_w) else None
 
 
 def highest_proposed_w(plant: Plant) -> int:

@@ -17,7 +17,9 @@ from connections.energy.limits_asked import (
     highest_proposed_w,
     limits_asked,
     limits_of,
+    proposed_step_w,
     same_year,
+    step_within,
 )
 from connections.energy.load import household_load
 from connections.energy.options import Options, Prices, Window
@@ -136,3 +138,25 @@ def test_what_is_lost_never_rises_with_the_limit_and_nothing_is_at_the_ratings(l
     for each in rising:
         if (each.limit_kw or 0) >= ratings / 1000:
             assert each.figures.lost == 0
+
+
+@pytest.mark.parametrize(
+    ("highest_w", "step_w", "limits"),
+    [
+        (3680, 200, 20),  # 18.4 steps: 19 and nothing
+        (2900, 100, 30),
+        (2901, 200, 16),
+        (7280, 500, 16),
+        (10_000_000, 500_000, 21),
+    ],
+)
+def test_a_round_step_is_proposed(highest_w, step_w, limits):
+    assert proposed_step_w(highest_w) == step_w
+    found = by_step(0, highest_w, step_w)
+    assert len(found) == limits
+    assert step_within(found) == step_w
+
+
+def test_limits_that_no_step_makes_have_none():
+    assert step_within((0, 1000, 1500, 3000)) is None
+    assert step_within((0, 3600)) == 3600

@@ -10,10 +10,11 @@ from connections.energy.limits_asked import (
     FEWEST,
     HIGHEST_W,
     MOST,
-    PROPOSED,
     by_step,
     evenly,
     highest_proposed_w,
+    proposed_step_w,
+    step_within,
 )
 from connections.rulebook.faults import QuantityError
 from connections.rulebook.quantities import parse_quantity
@@ -84,13 +85,20 @@ class LimitsForm(forms.Form):
         """The boxes with what was asked last, or with what is proposed for the design."""
         if state.asked is not None:
             limits = state.asked.limits_w
-            lowest, highest, count = limits[0], limits[-1], len(limits)
+            lowest, highest, step = limits[0], limits[-1], step_within(limits)
+            count = len(limits) if step is None else None
         elif state.year is not None:
-            lowest, highest, count = 0, highest_proposed_w(state.year.plant), PROPOSED
+            lowest, highest, count = 0, highest_proposed_w(state.year.plant), None
+            step = proposed_step_w(highest)
         else:
             return cls(auto_id=AUTO_ID)
         return cls(
-            initial={"lowest": _kw(lowest), "highest": _kw(highest), "count": count},
+            initial={
+                "lowest": _kw(lowest),
+                "highest": _kw(highest),
+                "count": count,
+                "step": None if step is None else _kw(step),
+            },
             auto_id=AUTO_ID,
         )
 

@@ -62,6 +62,7 @@ def test_a_meter_file_is_sent_mended_and_worked_out(window, axe, tmp_path, width
     page.get_by_label("Cheap window from").fill("23:30")
     page.get_by_label("Cheap window to").fill("05:30")
     page.get_by_role("button", name="Keep and work out").click()
+    page.get_by_text("Change what it rests on").click()
     page.get_by_text("The file in use").wait_for()
     inputs = EnergyInputs.objects.get()
     assert inputs.meter_file is not None

@@ -65,11 +65,14 @@ def test_the_page_of_designs_leads_here(client, line):
 def test_it_says_what_is_proposed_for_the_design(client, line, words):
     answer = client.get(address(line))
     said = words(answer)
-    # Both inverters have 3.6 kW.
-    assert "Proposed are limits from 0 kW to 7.2 kW, the ratings of the inverters together" in said
+    # Both inverters have 3.6 kW; steps of 0.2 kW would make 37 limits, and 30 are proposed at most.
+    assert (
+        "limits a round step apart from 0 kW to 7.2 kW, the ratings of the inverters together"
+        in said
+    )
     assert "with this design’s own limit of 1.00 kW, is always worked out" in said
     html = answer.content.decode()
-    for box, value in (("lowest", "0"), ("highest", "7.2"), ("count", "20")):
+    for box, value in (("lowest", "0"), ("highest", "7.2"), ("step", "0.5")):
         assert f'name="{box}" value="{value}"' in html
     assert "What was found" not in said
 
