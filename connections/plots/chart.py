@@ -183,7 +183,11 @@ def line_plot(
     ]
     ends += [(y.at(level.value), level.name, None) for level in levels]
     if sheet.beneath:
-        named = (*_beneath([line.name for line in lines], sheet), *_above(levels, y, left))
+        taken = [(x.at(a), y.at(b)) for a, b in points]
+        named = (
+            *_beneath([line.name for line in lines], sheet),
+            *_above(levels, y, left, right, taken),
+        )
     else:
         named = tuple(_named(right + 8, at, name, dashes) for at, name, dashes in _apart(ends))
     return Plot(
@@ -283,7 +287,7 @@ def bar_plot(
         lines=(),
         levels=_levels(levels, y, left, right),
         bars=tuple(drawn),
-        words=(*legend, *(_above(levels, y, left) if sheet.beneath else named)),
+        words=(*legend, *(_above(levels, y, left, right) if sheet.beneath else named)),
         zero=y.at(0) if y.low < 0 < y.high else None,
     )
 
@@ -306,9 +310,24 @@ def _beneath(names: Sequence[str], sheet: Sheet) -> tuple[Words, ...]:
     return tuple(found)
 
 
-def _above(levels: Sequence[Level], y: Scale, left: float) -> tuple[Words, ...]:
-    """Names of levels, each on its line."""
-    return tuple(Words(left + 4, y.at(level.value) - 8, level.name) for level in levels)
+def _above(
+    levels: Sequence[Level],
+    y: Scale,
+    left: float,
+    right: float,
+    taken: Sequence[tuple[float, float]] = (),
+) -> tuple[Words, ...]:
+    """Names of levels, each on its line: at the left end, or where fewest points lie behind it."""
+    found = []
+    for level in levels:
+        at, width = y.at(level.value) - 8, 6.6 * len(level.name)
+        places = (left + 4, right - 4 - width, (left + right - width) / 2)
+
+        def behind(place: float, at: float = at, width: float = width) -> int:
+            return sum(place - 4 <= a <= place + width + 4 and abs(b - at) <= 10 for a, b in taken)
+
+        found.append(Words(min(places, key=behind), at, level.name))
+    return tuple(found)
 
 
 def _vertical(values: Sequence[float], *, from_zero: bool, foot: float, top: float) -> Scale:

@@ -103,7 +103,9 @@ def side_by_side(premises: Premises, order: str = "") -> SideBySide:
     for design in designs:
         decided = decide_rows(rows[design.pk], under=under)
         year = year_state(decided.site, decided.fault, inputs, years.get(design.pk))
-        compared.append(_compared(design, decided, year))
+        # A design that is alone has no name, and none is made up for it.
+        unnamed = "Design without a name" if len(designs) > 1 else "The design"
+        compared.append(_compared(design, design.name or unnamed, decided, year))
     known = {key: words for key, (words, _) in _ORDERS.items()}
     if any(one.year.result for one in compared):
         known |= {key: words for key, (words, _) in _YEAR_ORDERS.items()}
@@ -135,8 +137,7 @@ def _rank(one: Compared, order: str) -> float:
     return _LAST if one.facts is None else _ORDERS[order][1](one.facts)
 
 
-def _compared(design: Design, decided: DecidedSite, year: YearState) -> Compared:
-    name = design.name or "Design without a name"
+def _compared(design: Design, name: str, decided: DecidedSite, year: YearState) -> Compared:
     if decided.site is None or decided.book is None or decided.decision is None:
         return Compared(design, name, decided.site, None, decided.fault, year)
     facts = design_facts(

@@ -15,11 +15,12 @@ def test_limits_are_begun_stopped_and_gone_on_with(window, work_waiting_tasks):
     make_energy_years(line, by=person)
     page = window(person)
     page.goto(f"/premises/{line.premises.key}/designs/")
-    page.get_by_role("link", name="Design without a name").last.click()
+    page.get_by_role("link", name="What each export limit would cost in a year").click()
     expect(page.get_by_role("heading", level=1)).to_have_text(
         "What each export limit would cost in a year"
     )
-    page.get_by_label("How many limits").fill("5")
+    page.get_by_label("Step from one limit to the next").fill("")
+    page.get_by_label("Or how many limits").fill("5")
     page.get_by_role("button", name="Work them out").click()
     expect(page.get_by_text("0 of 6 limits worked out.")).to_be_visible()
     page.get_by_role("button", name="Stop here").click()

@@ -162,6 +162,24 @@ def test_a_small_sheet_holds_its_names_in_a_row_beneath(plot):
     assert all(tick.at <= plot.width for tick in plot.x_ticks)
 
 
+@pytest.mark.parametrize(
+    ("begins", "end"),
+    [
+        (((0, 0), (6, 0), (12, 2), (24, 0)), "left"),
+        # What stands at the limit in the first hours would be written over.
+        (((0, 4), (2, 4), (6, 0), (24, 0)), "right"),
+    ],
+)
+def test_the_name_of_a_level_stands_where_no_line_does(begins, end):
+    made = line_plot(
+        "A day", [Line("bought", begins)], x_label="", y_label="kW", description="", sheet=SMALL,
+        levels=[Level("limit 3.68 kW", 3.68)], from_zero=True,
+    )  # fmt: skip
+    [name] = [word for word in made.words if word.text == "limit 3.68 kW"]
+    middle = (made.left + made.right) / 2
+    assert (name.x < middle) is (end == "left")
+
+
 def test_a_level_on_a_small_sheet_has_its_name_on_the_line():
     (name,) = [word for word in SMALL_LINES.words if word.text.startswith("limit")]
     assert 0 < name.y < SMALL_LINES.foot

@@ -61,10 +61,14 @@ class LimitsForm(forms.Form):
 
     lowest = Kilowatts(label="Lowest limit [kW]", needed="Give the lowest limit.")
     highest = Kilowatts(label="Highest limit [kW]", needed="Give the highest limit.")
-    count = forms.IntegerField(
-        label="How many limits",
+    step = Kilowatts(
+        label="Step from one limit to the next [kW]",
         required=False,
-        help_text=f"{FEWEST} to {MOST}, the lowest and the highest counted.",
+    )
+    count = forms.IntegerField(
+        label="Or how many limits",
+        required=False,
+        help_text=f"{FEWEST} to {MOST}, the lowest and the highest counted; with the step empty.",
         widget=forms.TextInput(
             attrs={
                 "class": "form-control box-narrow",
@@ -73,11 +77,6 @@ class LimitsForm(forms.Form):
             }
         ),
         error_messages={"invalid": "Give a whole number, such as 20."},
-    )
-    step = Kilowatts(
-        label="Or the step [kW]",
-        required=False,
-        help_text="Where a step is given, the number of limits is not used.",
     )
 
     @classmethod
@@ -109,7 +108,9 @@ class LimitsForm(forms.Form):
         count, step = data.get("count"), data.get("step")
         if lowest is not None and highest is not None and highest <= lowest:
             self.add_error("highest", "The highest limit must be more than the lowest.")
-        if step == 0:
+        if step is not None and count is not None:
+            self.add_error("count", "Give the step or the number of limits: empty one of the two.")
+        elif step == 0:
             self.add_error("step", "Give a step of more than nothing, or leave it empty.")
         elif step is None and count is None and not self.errors.keys() & {"count", "step"}:
             self.add_error("count", "Say how many limits, or give a step.")

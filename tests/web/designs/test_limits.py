@@ -112,7 +112,7 @@ def test_what_is_asked_is_worked_out_and_stands_in_the_table(client, line, offic
 
 
 def test_a_step_stands_in_place_of_a_number(client, line):
-    send(client, line, count="20", step="2.5")
+    send(client, line, count="", step="2.5")
     assert asked_w(line) == [0, 2500, 5000, 6000]
 
 
@@ -130,8 +130,12 @@ def test_a_step_stands_in_place_of_a_number(client, line):
         ({"count": "61"}, "Give 2 to 60 limits."),
         ({"count": "some"}, "Give a whole number, such as 20."),
         ({"count": ""}, "Say how many limits, or give a step."),
-        ({"step": "0"}, "Give a step of more than nothing"),
-        ({"step": "0.05"}, "makes 121 limits, and at most 60 are tried. Give at least 0.102 kW."),
+        ({"count": "", "step": "0"}, "Give a step of more than nothing"),
+        ({"step": "1"}, "Give the step or the number of limits: empty one of the two."),
+        (
+            {"count": "", "step": "0.05"},
+            "makes 121 limits, and at most 60 are tried. Give at least 0.102 kW.",
+        ),
         ({"lowest": "0 W", "highest": "5 W", "count": "20"}, "no 20 limits of whole watts"),
     ],
 )
