@@ -2,12 +2,12 @@
 
 from collections.abc import Callable
 
-from connections.energy.result import Figures
+from connections.energy.result import EnergyYear, Figures
 from connections.models import EnergyInputs
 from connections.pack.comparison import MOST, ComparedRow, Comparison, Drawn
 from connections.remedies.designs import DesignFacts, RouteName
 from connections.rules.figures import kilowatts, plural
-from connections.selectors.energy_rows import kwh, pounds, ranges_of, rests_on
+from connections.selectors.energy_rows import filled_from_network, kwh, pounds, ranges_of, rests_on
 from connections.selectors.side_by_side import Compared, SideBySide
 from sites.models import Firm
 from sites.selectors.site_rows import today
@@ -100,7 +100,9 @@ def _energy_rows(shown: list[Compared]) -> list[ComparedRow]:
             ComparedRow(
                 question,
                 tuple(
-                    ("not worked out",) if one.year.result is None else (_year(one, of),)
+                    ("not worked out",)
+                    if one.year.result is None
+                    else _told(question, one.year.result, of)
                     for one in shown
                 ),
             )
@@ -139,9 +141,11 @@ def _in_money(one: Compared) -> tuple[str, ...]:
     return (", ".join(said),) if said else ()
 
 
+_AT_HOME = "Used at home from sun and battery"
+
 _YEAR: tuple[tuple[str, Callable[[Figures], float]], ...] = (
     ("Made from the sun in a year", lambda f: f.made),
-    ("Of it used at home", lambda f: f.on_site),
+    (_AT_HOME, lambda f: f.on_site),
     ("Sent to the network", lambda f: f.exported),
     ("Not made: more sun than the inverter takes", lambda f: f.clipped),
     ("Not made: held back by the export limit", lambda f: f.lost),
@@ -149,9 +153,12 @@ _YEAR: tuple[tuple[str, Callable[[Figures], float]], ...] = (
 )
 
 
-def _year(one: Compared, of: Callable[[Figures], float]) -> str:
-    year = one.year.result
-    assert year is not None
+def _told(question: str, year: EnergyYear, of: Callable[[Figures], float]) -> tuple[str, ...]:
+    bought = filled_from_network(year.figures) if question == _AT_HOME else ""
+    return tuple(line for line in (_year(year, of), bought.replace("cells", "battery")) if line)
+
+
+def _year(year: EnergyYear, of: Callable[[Figures], float]) -> str:
     middle = kwh(of(year.figures))
     if year.low is None or year.high is None:
         return middle

@@ -105,7 +105,19 @@ def _on_site(year: EnergyYear) -> tuple[str, ...]:
     later = ""
     if figures.from_cells >= _LEAST_KWH:
         later = f"{kwh(figures.direct)} of it at once, {kwh(figures.from_cells)} from the cells"
-    return kwh(figures.on_site), later, between(year, lambda f: f.on_site)
+    return kwh(figures.on_site), later, filled_from_network(figures), between(year, _used_on_site)
+
+
+def _used_on_site(figures: Figures) -> float:
+    return figures.on_site
+
+
+def filled_from_network(figures: Figures) -> str:
+    """What the cells took from the network, which what comes from them is partly made of; empty
+    where they are filled by the sun alone."""
+    if figures.bought < _LEAST_KWH:
+        return ""
+    return f"{kwh(figures.bought)} went into the cells from the network"
 
 
 def _exported(year: EnergyYear) -> tuple[str, ...]:

@@ -236,6 +236,20 @@ def test_the_customers_page_has_the_year_and_its_plots(client, line):
     assert f"June {june.on_site:,.0f}, {june.exported:,.0f}, 0;" in told[2]
 
 
+def test_what_cells_took_from_the_network_is_not_called_the_suns(client, line):
+    """What is used at home and what is sent out are then more than the sun made."""
+    send(client, line, cheap_from="00:30", cheap_to="05:30")
+    do(line)
+    result = side_by_side(line.premises).designs[0].year.result
+    assert result is not None
+    figures = result.figures
+    assert figures.on_site + figures.exported > figures.made
+    bought = f"{figures.bought:,.0f} kWh went into the cells from the network"
+    assert answers(line, "Used on site")[0][2] == bought
+    assert bought.replace("cells", "battery") in text_of(printed(client, line))
+    assert "from the network" not in " ".join(answers(line, "Made")[0])
+
+
 def test_without_a_year_the_customers_page_says_nothing_of_one(client, line):
     text = text_of(printed(client, line))
     assert "in a year" not in text
