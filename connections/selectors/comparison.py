@@ -102,7 +102,7 @@ def _energy_rows(shown: list[Compared]) -> list[ComparedRow]:
                 tuple(
                     ("not worked out",)
                     if one.year.result is None
-                    else _told(question, one.year.result, of)
+                    else (_year(one.year.result, of),)
                     for one in shown
                 ),
             )
@@ -141,21 +141,14 @@ def _in_money(one: Compared) -> tuple[str, ...]:
     return (", ".join(said),) if said else ()
 
 
-_AT_HOME = "Used at home from sun and battery"
-
 _YEAR: tuple[tuple[str, Callable[[Figures], float]], ...] = (
     ("Made from the sun in a year", lambda f: f.made),
-    (_AT_HOME, lambda f: f.on_site),
+    ("Used at home from sun and battery", lambda f: f.on_site),
     ("Sent to the network", lambda f: f.exported),
     ("Not made: more sun than the inverter takes", lambda f: f.clipped),
     ("Not made: held back by the export limit", lambda f: f.lost),
     ("Bought from the network", lambda f: f.imported),
 )
-
-
-def _told(question: str, year: EnergyYear, of: Callable[[Figures], float]) -> tuple[str, ...]:
-    bought = filled_from_network(year.figures) if question == _AT_HOME else ""
-    return tuple(line for line in (_year(year, of), bought.replace("cells", "battery")) if line)
 
 
 def _year(year: EnergyYear, of: Callable[[Figures], float]) -> str:
@@ -193,8 +186,15 @@ def _energy_notes(shown: list[Compared], inputs: EnergyInputs | None) -> tuple[s
         return (arrives,)
     return (
         "Energy in a year is worked out, not promised; in brackets stand a dull year with poor "
-        f"devices and a bright one with good devices. {rests}{_money_note(shown)} {arrives}",
+        f"devices and a bright one with good devices. {rests}{_bought_note(shown)}{_money_note(shown)} {arrives}",
     )
+
+
+def _bought_note(shown: list[Compared]) -> str:
+    years = [one.year.result for one in shown if one.year.result is not None]
+    if not any(filled_from_network(year.figures) for year in years):
+        return ""
+    return " Part of what the battery gives was bought from the network."
 
 
 def _money_note(shown: list[Compared]) -> str:
