@@ -143,7 +143,7 @@ def _in_money(one: Compared) -> tuple[str, ...]:
 
 _YEAR: tuple[tuple[str, Callable[[Figures], float]], ...] = (
     ("Made from the sun in a year", lambda f: f.made),
-    ("Used at home from sun and battery", lambda f: f.on_site),
+    ("Used at home", lambda f: f.on_site),
     ("Sent to the network", lambda f: f.exported),
     ("Not made: more sun than the inverter takes", lambda f: f.clipped),
     ("Not made: held back by the export limit", lambda f: f.lost),
@@ -186,7 +186,8 @@ def _energy_notes(shown: list[Compared], inputs: EnergyInputs | None) -> tuple[s
         return (arrives,)
     return (
         "Energy in a year is worked out, not promised; in brackets stand a dull year with poor "
-        f"devices and a bright one with good devices. {rests}{_bought_note(shown)}{_money_note(shown)} {arrives}",
+        f"devices and a bright one with good devices. {rests}{_bought_note(shown)}"
+        f"{_money_note(shown)} {arrives}",
     )
 
 
