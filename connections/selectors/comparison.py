@@ -185,8 +185,8 @@ def _energy_notes(shown: list[Compared], inputs: EnergyInputs | None) -> tuple[s
     if not rests:
         return (arrives,)
     return (
-        "Energy in a year is worked out, not promised; in brackets stand a dull year with poor "
-        f"devices and a bright one with good devices. {rests}{_bought_note(shown)}"
+        "Energy in a year is worked out, not promised; in brackets a dull year with poor "
+        f"devices and a bright one with good ones. {rests}{_bought_note(shown)}"
         f"{_money_note(shown)} {arrives}",
     )
 
@@ -195,7 +195,7 @@ def _bought_note(shown: list[Compared]) -> str:
     years = [one.year.result for one in shown if one.year.result is not None]
     if not any(filled_from_network(year.figures) for year in years):
         return ""
-    return " Part of what the battery gives was bought from the network."
+    return " Part of what the battery gives was bought."
 
 
 def _money_note(shown: list[Compared]) -> str:
