@@ -82,7 +82,8 @@ class Period(_Frozen, frozen=True, rename={"from_": "from"}):
 class Step(_Frozen, frozen=True):
     """One thing to send or ask: when, what, in which form, whether to wait for the answer.
 
-    `notes` are sentences on what the network operator of the area wants for it.
+    `notes` are sentences on what the network operator of the area wants for it, and on a supply
+    that is asked for before it.
     """
 
     when: Literal["before-work", "before-energising", "after-commissioning"]

@@ -62,10 +62,10 @@ def _step(step: Step) -> Point:
         said.append(f"Form: {step.form.removeprefix('Form ')}.")
     if step.limit is not None:
         said.append(f"Time: {_period(step.limit)}.")
-    said.extend(step.notes)
     said.append(
         "Wait for the answer in writing." if step.wait else "There is no answer to wait for."
     )
+    said.extend(step.notes)
     source = f"{listed(step.sources)} ({step.certainty})."
     return Point(_WHEN[step.when], " ".join(said), source)
 

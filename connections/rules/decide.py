@@ -36,7 +36,7 @@ from connections.rules.findings import (
 from connections.rules.findings.certainty import uncertain_values
 from connections.rules.modules import modules_of
 from connections.rules.plant import Line, Open, counted_plant
-from connections.rules.steps import steps_of
+from connections.rules.steps import steps_of, supply_asked_first
 from connections.rules.table import FactValue, Ready, holds, ready
 
 UNDETERMINED = "undetermined"
@@ -89,6 +89,7 @@ def decide(site: Site, book: Rulebook) -> Decided:
     case = _case(site, prepared)
     findings = [found for question in QUESTIONS for found in question(case)]
     steps = () if case.outcome == UNDETERMINED else steps_of(prepared, case.outcome, case.facts)
+    steps = supply_asked_first(steps, site)
     findings.extend(uncertain_values(case, findings, step_keys(case)))
     findings.sort(key=lambda found: SEVERITY[found.severity])
     return Decided(

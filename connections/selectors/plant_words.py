@@ -81,7 +81,7 @@ def supply_facts(rows: SiteRows) -> Pairs:
     supply = rows.new_supply or rows.supply
     facts = _facts(SupplyForm, supply) if supply is not None else ()
     if rows.new_supply is not None:
-        facts = (*facts, ("With this design", "the supply is changed to what stands here"))
+        facts = (*facts, ("With this design", _changed_supply(rows)))
     if rows.premises.nearby_asked:
         number = rows.premises.nearby_premises
         said = "number not known" if number is None else str(number or "none")
@@ -98,6 +98,15 @@ def supply_facts(rows: SiteRows) -> Pairs:
         for row in rows.overrides
     )
     return facts + caps + figures
+
+
+def _changed_supply(rows: SiteRows) -> str:
+    now = rows.supply.phases if rows.supply is not None else None
+    then = rows.new_supply.phases if rows.new_supply is not None else None
+    said = "the supply is changed to what stands here"
+    if now is None or now == then:
+        return said
+    return f"{said}; it is {_text(SupplyForm.base_fields['phases'], now)} now"
 
 
 def words_of_case(rows: SiteRows) -> Pairs:

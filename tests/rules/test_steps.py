@@ -83,3 +83,12 @@ def test_a_change_on_the_dc_side_is_told_before_the_work():
     first = decision(old, **added).steps[0]
     assert (first.when, first.what, first.wait) == ("before-work", "notification", False)
     assert len(decision(old).steps) == len(decision(old, **added).steps) - 1
+
+
+def test_another_supply_is_asked_for_before_the_first_step():
+    wide = unit("a", 9000, phases=ALL)
+    changed = decision(wide, phases=3, supply={"now_phases": 1}).steps
+    same = decision(wide, phases=3, supply={"now_phases": 3}).steps
+    assert "asked for the new supply" in changed[0].notes[-1]
+    assert [step.says for step in changed] == [step.says for step in same]
+    assert not any("new supply" in note for step in (*same, *changed[1:]) for note in step.notes)

@@ -8,6 +8,7 @@ from msgspec import UNSET, structs
 
 from connections.facts.reading import read_site
 from connections.selectors.deciding import decide_rows
+from connections.selectors.plant_words import supply_facts
 from connections.selectors.remedies import remedy_mark
 from connections.services.designs import design_from_remedy
 from connections.services.premises import import_premises
@@ -126,3 +127,13 @@ def test_a_design_with_another_supply_knows_the_one_that_is_there(by):
     line.premises.refresh_from_db()
     before = rows_for(line.premises, line.design)
     assert site_from(plain_from(before)).supply.now_phases is UNSET
+
+
+def test_the_page_tells_the_supply_that_is_there(by):
+    line = import_premises(read_site(DEMO[7].read_bytes()), by=None)
+    remedy = next(r for r in remedies_of(line.design) if r.kind == "three-phase-supply")
+    made = design_from_remedy(design=line.design, mark=remedy_mark(remedy), by=by)
+    told = dict(supply_facts(rows_for(made.premises, made)))
+    assert told["With this design"] == (
+        "the supply is changed to what stands here; it is single-phase now"
+    )
