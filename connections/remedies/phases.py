@@ -4,10 +4,15 @@ from collections.abc import Iterator
 
 from msgspec import structs
 
+from connections.facts.defaults import rating
+from connections.facts.site import Phase
 from connections.remedies.assigning import assigned, best_way, free_lines, moved_in_words
 from connections.remedies.edit import Edit
+from connections.remedies.made_of import other_equipment
 from connections.remedies.option import Option, Start, option
 from connections.rules.figures import listed
+
+PHASES: tuple[Phase, ...] = ("L1", "L2", "L3")
 
 _SUPPLY_NOTE = (
     "The network operator provides such a supply at a price and in a time of its own, and is asked "
@@ -69,8 +74,12 @@ def three_phase_supply(start: Start) -> Iterator[Option]:
         return
     widened = Edit(start.site)
     widened.phases_of_supply(3)
-    for i, _ in lines:
-        widened.unit(i, phases=("L1", "L2", "L3"))
+    for i, unit in lines:
+        # A three-phase unit is another product: its maker and its test are not those of this one.
+        wide_unit = structs.replace(unit, phases=PHASES)
+        rated_w = rating(unit.rated_w) or 0
+        facts = other_equipment(wide_unit, rated_w, start.rules.book)
+        widened.unit(i, phases=PHASES, **facts)
     wide = option(
         start,
         "three-phase-supply",

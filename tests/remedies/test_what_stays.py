@@ -197,3 +197,14 @@ NAMES = [
 def test_what_was_changed_in_a_few_words(content, kind, name):
     names = [remedy.name for remedy in remedies(content) if remedy.kind == kind]
     assert name in names if name is not None else names == []
+
+
+def test_a_three_phase_unit_is_another_product():
+    content = file(unit("a", 10_000, maker="Invented", rated_ma=43_479))
+    wide = next(r for r in remedies(content) if r.name == "Three-phase supply and units")
+    made = applied(content, wide.change)["units"][0]
+    assert list(made["phases"]) == ALL
+    assert "maker" not in made
+    assert "rated_ma" not in made
+    # 10 kW on three phases is 14.5 A, below the 16 A of G98.
+    assert (made["standard"], made["type_test_reference"]) == ("G98", "to be chosen")
