@@ -16,6 +16,7 @@ from connections.models import DesignYear, EnergyFile, EnergyInputs
 from connections.selectors.energy_files import Kind, file_of, how_read, kept_holds
 from connections.selectors.energy_years import latest_inputs
 from connections.selectors.side_by_side import side_by_side
+from connections.services.asked_rows import PROGRAM_FAILED, note_asked_fault, waiting
 from connections.services.energy_given import Given as Given
 from connections.services.energy_given import check_given
 from connections.services.refusals import FactsChangedError, RefusedError
@@ -138,9 +139,7 @@ def work_out(design_key: str, digest: str) -> bool:
     Run by the worker, as often as need be: it does nothing where the year is done, or another one
     was asked for since. A failure is noted in words; one of the program is raised as well.
     """
-    row = DesignYear.objects.filter(
-        design__key=design_key, digest=digest, done_at__isnull=True
-    ).first()
+    row = waiting(DesignYear, design_key, digest).first()
     if row is None:
         return False
     try:
@@ -152,21 +151,19 @@ def work_out(design_key: str, digest: str) -> bool:
         note_year_fault(design_key, digest, str(fault))
         return False
     except Exception:
-        note_year_fault(design_key, digest, "Something in the program failed; its log says what.")
+        note_year_fault(design_key, digest, PROGRAM_FAILED)
         raise
     return _note(design_key, digest, year)
 
 
 def note_year_fault(design_key: str, digest: str, says: str) -> None:
     """Note why a year was not worked out, for the page to say."""
-    DesignYear.objects.filter(design__key=design_key, digest=digest, done_at__isnull=True).update(
-        done_at=timezone.now(), fault=says[:500]
-    )
+    note_asked_fault(DesignYear, design_key, digest, says)
 
 
 def _note(design_key: str, digest: str, year: EnergyYear) -> bool:
     return bool(
-        DesignYear.objects.filter(
-            design__key=design_key, digest=digest, done_at__isnull=True
-        ).update(done_at=timezone.now(), result=to_builtins(year), fault="")
+        waiting(DesignYear, design_key, digest).update(
+            done_at=timezone.now(), result=to_builtins(year), fault=""
+        )
     )
