@@ -14,7 +14,7 @@ from connections.energy.asked import YearAsked, year_of
 from connections.energy.load import household_load
 from connections.energy.plant import Cells, Plant, PvArray, PvInverter, StorageUnit
 from connections.energy.regions import region
-from connections.energy.sunshine import measured_sun, typical_sun
+from connections.energy.sunshine import typical_sun, with_yield
 from connections.energy.year import energy_year
 from connections.management.commands.reap_tasks import reap
 from connections.models import DesignYear, EnergyInputs
@@ -92,7 +92,9 @@ def test_a_measured_yield_goes_by_peak_power(plain, office, peak_w):
         plain.premises, office, replace(GIVEN, measured_yield_kwh=measured, measured_peak_w=peak_w)
     )
     result = state_of(plain.premises).result
-    expected = energy_year(PLANT, measured_sun(3600, region(3)), household_load(3500))
+    expected = energy_year(
+        PLANT, with_yield(typical_sun(region(3)), 3600, "it"), household_load(3500)
+    )
     assert result.figures.made == pytest.approx(expected.figures.made)
     assert result.figures.made == pytest.approx(3600, rel=1e-3)
     assert ("in proportion" in " ".join(result.method)) is (peak_w != 4400)
