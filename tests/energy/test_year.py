@@ -202,6 +202,26 @@ def test_without_prices_nothing_is_said_of_money(years):
     assert (money.import_cost, money.export_value, money.lost_value) == (None, None, None)
 
 
+def test_what_is_lost_in_the_selling_window_is_worth_its_price(plants, sun):
+    """Panels alone, nothing used, no export let out: all is lost. 10 pence a kWh, 30 in the window,
+    so that what the window loses is worth thrice."""
+    whole, window = (
+        energy_year(
+            plants["panels"](0), sun, level_load(0),
+            Options(
+                cases=False, finer=False, sell=Window(720, 780),
+                prices=Prices(export_pence=common, sell_pence=inside),
+            ),
+        )
+        for common, inside in ((10, 30), (0, 10))
+    )  # fmt: skip
+    assert window.money.lost_value is not None
+    assert window.money.lost_value > 10
+    in_window_kwh = window.money.lost_value * 10
+    expected = (whole.figures.lost - in_window_kwh) * 0.10 + in_window_kwh * 0.30
+    assert whole.money.lost_value == pytest.approx(expected)
+
+
 @pytest.mark.parametrize("kind", ["separate", "shared"])
 @pytest.mark.parametrize(
     ("from_network", "to_network"), [(True, True), (False, True), (True, False), (False, False)]
