@@ -229,6 +229,8 @@ TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 # Uploads: what one file and one post may weigh, and how many boxes a post may hold.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 6000
+# Above what any page takes, so that the page itself can say how many it takes.
+DATA_UPLOAD_MAX_NUMBER_FILES = 1000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
