@@ -69,7 +69,7 @@ _SAID_ABOVE = ("When the network fails", "The work can't begin before")
 
 def customers_words(text: str) -> str:
     """A sentence of ours for the customer, who has a battery and no cells."""
-    return _CELLS.sub("battery", text)
+    return _CELLS.sub("battery", text.replace("Cells are", "The battery is"))
 
 
 def _rows(shown: list[Compared]) -> list[ComparedRow]:
@@ -224,7 +224,7 @@ def _arrives(facts: DesignFacts) -> tuple[str, ...]:
 
 
 def _energy_notes(shown: list[Compared], inputs: EnergyInputs | None) -> tuple[str, ...]:
-    rests = rests_on([one.year for one in shown], inputs)
+    rests = customers_words(rests_on([one.year for one in shown], inputs))
     arrives = (
         "What arrives is that with usual devices, in brackets with measured ones (efficiency table "
         "of bslib 0.7, from measurements by HTW Berlin)."
