@@ -509,4 +509,6 @@ def test_money_leaves_the_customers_page_one_page(client, office, number):
     assert f"costs {pounds(costs)}, brings {pounds(brings)}" in text
     assert "The year’s energy at the prices entered" in text
     assert "standing charges and the plant’s own cost are left out" in text
+    assert "The battery is filled from the network from 00:30" in text
+    assert "cells" not in text.lower()
     assert "as metered, in the file “readings of the meter at the premises o…”" in text
