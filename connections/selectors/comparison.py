@@ -1,12 +1,16 @@
 """The customer's page of designs side by side, in plain words."""
 
+import re
 from collections.abc import Callable
 
 from connections.energy.result import EnergyYear, Figures
+from connections.facts.site import Site
 from connections.models import EnergyInputs
 from connections.pack.comparison import MOST, ComparedRow, Comparison, Drawn
 from connections.remedies.designs import DesignFacts, RouteName
-from connections.rules.figures import kilowatts, plural
+from connections.rules.figures import kilowatts, listed, plural
+from connections.selectors.customer_boxes import in_power_cut, plain_boxes
+from connections.selectors.customer_stops import stopped_words
 from connections.selectors.energy_rows import filled_from_network, kwh, pounds, ranges_of, rests_on
 from connections.selectors.side_by_side import Compared, SideBySide
 from sites.models import Firm
@@ -39,7 +43,9 @@ def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison
         plots=plots,
         notes=(*_NOTES, *_energy_notes(kept, page.inputs)),
         left_out=(*(one.name for one in rest), *undecided),
-        plotted=of_plots.name if of_plots is not None and len(page.designs) > 1 else "",
+        plotted=_as_designs_are_called(of_plots.name)
+        if of_plots is not None and len(page.designs) > 1
+        else "",
     )
 
 
@@ -52,33 +58,72 @@ def plotted(page: SideBySide) -> Compared | None:
     return next(iter([*proposed, *with_year]), None)
 
 
+def _as_designs_are_called(name: str) -> str:
+    """The name in a sentence: "Design 1", but "the design Without a battery"."""
+    return name if name.startswith("Design ") else f"the design {name}"
+
+
+_CELLS = re.compile(r"\bcells\b")
+_SAID_ABOVE = ("When the network fails", "The work can't begin before")
+
+
+def customers_words(text: str) -> str:
+    """A sentence of ours for the customer, who has a battery and no cells."""
+    return _CELLS.sub("battery", text.replace("Cells are", "The battery is"))
+
+
 def _rows(shown: list[Compared]) -> list[ComparedRow]:
-    facts = [one.facts for one in shown if one.facts is not None]
+    known = [(one, one.facts, one.site) for one in shown if one.facts and one.site]
+
+    def row(
+        question: str, tell: Callable[[Compared, DesignFacts, Site], tuple[str, ...]]
+    ) -> ComparedRow:
+        return ComparedRow(question, tuple(tell(one, facts, site) for one, facts, site in known))
+
     return [
-        ComparedRow("Before the work", tuple((_waiting(f),) for f in facts)),
-        ComparedRow(
+        row("Possible as it is", lambda one, f, s: stopped_words(one.stops) or (_POSSIBLE,)),
+        row("Before the work", lambda one, f, s: (_waiting(f),)),
+        row(
             "Most power from sun and battery together",
-            tuple((kilowatts(f.power_w),) for f in facts),
+            lambda one, f, s: (kilowatts(f.power_w),),
         ),
-        ComparedRow(
-            "Most power sent to the network", tuple((kilowatts(f.export_w),) for f in facts)
-        ),
-        ComparedRow("In a power cut", tuple((f.backup,) for f in facts)),
-        ComparedRow("Boxes", tuple((plural(f.box_count, "box", "boxes"),) for f in facts)),
-        ComparedRow(
-            "If one box fails, you still have",
-            tuple(
-                tuple(f"without {box.name}: {box.without}" for box in f.boxes) or ("nothing",)
-                for f in facts
-            ),
-        ),
-        ComparedRow("The roof’s cable carries", tuple((_roof(f),) for f in facts)),
-        ComparedRow("Good to know", tuple(f.told or ("nothing more",) for f in facts)),
+        row("Most power sent to the network", lambda one, f, s: (kilowatts(f.export_w),)),
+        row("In a power cut", lambda one, f, s: (in_power_cut(s, f.backup_wh),)),
+        row("Boxes", lambda one, f, s: _boxes(f, s)),
+        row("If one box fails, you still have", lambda one, f, s: _without(s)),
+        row("The roof’s cable carries", lambda one, f, s: (_roof(f),)),
+        row("Good to know", lambda one, f, s: _told(f)),
     ]
+
+
+_POSSIBLE = "Yes, as far as is known"
 
 
 def _waiting(facts: DesignFacts) -> str:
     return facts.time or "not known yet"
+
+
+def _boxes(facts: DesignFacts, site: Site) -> tuple[str, ...]:
+    of = ", ".join(
+        f"{box.name} ({box.size})" if box.size else box.name for box in plain_boxes(site)
+    )
+    return (f"{plural(facts.box_count, 'box', 'boxes')}: {of}" if of else "none",)
+
+
+def _without(site: Site) -> tuple[str, ...]:
+    """What each box leaves when it fails; boxes that leave the same are told together."""
+    left: dict[str, list[str]] = {}
+    for box in plain_boxes(site):
+        left.setdefault(box.without, []).append(box.fails)
+    return tuple(f"without {listed(fails, 'or')}: {rest}" for rest, fails in left.items()) or (
+        "nothing",
+    )
+
+
+def _told(facts: DesignFacts) -> tuple[str, ...]:
+    """What is to be told, but for what other rows say: power cuts, and waiting for an answer."""
+    said = [customers_words(line) for line in facts.told if not line.startswith(_SAID_ABOVE)]
+    return tuple(said) or ("nothing more",)
 
 
 def _roof(facts: DesignFacts) -> str:
@@ -86,7 +131,9 @@ def _roof(facts: DesignFacts) -> str:
         return "direct current, live in daylight"
     if facts.dc_runs.startswith("No:"):
         return "mains current"
-    return facts.dc_runs
+    if facts.dc_runs.startswith("Only"):
+        return "nothing: there are no panels"
+    return "not known yet"
 
 
 def _energy_rows(shown: list[Compared]) -> list[ComparedRow]:
@@ -177,7 +224,7 @@ def _arrives(facts: DesignFacts) -> tuple[str, ...]:
 
 
 def _energy_notes(shown: list[Compared], inputs: EnergyInputs | None) -> tuple[str, ...]:
-    rests = rests_on([one.year for one in shown], inputs)
+    rests = customers_words(rests_on([one.year for one in shown], inputs))
     arrives = (
         "What arrives is that with usual devices, in brackets with measured ones (efficiency table "
         "of bslib 0.7, from measurements by HTW Berlin)."

@@ -165,7 +165,7 @@ def _reviewed(
     asked = defaultdict(list)
     for question in questions:
         asked[question.finding, question.subject].append(question)
-    facts = Facts(site)
+    facts = Facts(site, book)
     findings = [
         _finding(answer, site, book, facts, tuple(asked[_named(answer.finding)]))
         for answer in answers

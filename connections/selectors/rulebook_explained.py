@@ -138,7 +138,7 @@ def explained(line: ApplicationLine) -> Explained:
         return Explained(found.fault)
     decided = decide(found.site, found.book)
     told = derivation(decided)
-    words = Facts(found.site)
+    words = Facts(found.site, found.book)
     return Explained(
         fault="",
         sentence=_in_words(told.sentence, told.unknown, words),

@@ -3,7 +3,10 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from msgspec import structs
+
 from connections.energy.result import Figures
+from connections.facts.decision import Finding
 from connections.facts.site import Site
 from connections.models import EnergyInputs
 from connections.remedies.designs import BACKUP_LOAD_W, DesignFacts, design_facts
@@ -28,7 +31,7 @@ from sites.selectors.site_rows import rows_of_designs
 class Compared:
     """One design with what can be told of it; `facts` is None where it can't be decided yet.
 
-    `year` says how its energy year stands.
+    `year` says how its energy year stands, `stops` what stops the design.
     """
 
     design: Design
@@ -37,6 +40,7 @@ class Compared:
     facts: DesignFacts | None
     fault: str
     year: YearState
+    stops: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -143,7 +147,11 @@ def _compared(design: Design, name: str, decided: DecidedSite, year: YearState) 
     facts = design_facts(
         decided.site, decide(decided.site, decided.book), backup_load_w=BACKUP_LOAD_W
     )
-    return Compared(design, name, decided.site, facts, "", year)
+    # Counted with what the electrical checks found, as on the page of the premises.
+    stops = tuple(each for each in decided.decision.findings if each.severity == "stops")
+    decides = sum(each.severity == "decide" for each in decided.decision.findings)
+    facts = structs.replace(facts, stops=len(stops), decides=decides)
+    return Compared(design, name, decided.site, facts, "", year, stops)
 
 
 def groups_of(

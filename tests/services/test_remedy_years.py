@@ -412,3 +412,21 @@ def test_a_change_that_takes_a_fact_away_says_what_it_needs(plain, office):
 def test_options_of_a_year_do_not_touch_what_is_told(watts):
     plant = Plant(pv=(PvInverter("pv-1", 6000, (PvArray(8000, 35, 180),)),), export_limit_w=watts)
     assert energy_year(plant, SUN, USE).figures == year_at(watts).figures
+
+
+def test_what_was_worked_out_for_other_inputs_is_not_kept(plain, office):
+    """A file of marks is the same under another use, and its figures are not."""
+    enter(plain, office)
+    ask(plain, office)
+    assert do(plain)
+    before = worked_out(RemedyYears.objects.get())
+    enter(plain, office, structs.replace(GIVEN, yearly_use_kwh=9000))
+    ask(plain, office)
+    assert RemedyYears.objects.get().results == {}
+    assert do(plain)
+    after = worked_out(RemedyYears.objects.get())
+    assert before.keys() == after.keys()
+    for mark, one in after.items():
+        assert one.figures is not None
+        assert one.figures.used == pytest.approx(9000)
+        assert one != before[mark]

@@ -8,12 +8,13 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
+from msgspec import structs
 
 from connections.documents.comparison import render_comparison
 from connections.documents.faults import PrintError
 from connections.documents.plots import drawn
 from connections.pack.comparison import Drawn
-from connections.selectors.comparison import comparison_of, plotted
+from connections.selectors.comparison import comparison_of, customers_words, plotted
 from connections.selectors.energy_entered import entered_words
 from connections.selectors.energy_files import Kind, file_of, file_shown
 from connections.selectors.energy_plots import plots_of
@@ -124,6 +125,9 @@ def printed_plots(page: SideBySide) -> tuple[Drawn, ...]:
     if one is None or one.year.result is None:
         return ()
     return tuple(
-        drawn(plot, f"plot-{number}")
+        drawn(
+            structs.replace(plot, description=customers_words(plot.description)),
+            f"plot-{number}",
+        )
         for number, plot in enumerate(plots_of(one.year.result), start=1)
     )

@@ -6,6 +6,7 @@ from django.urls import reverse
 from connections.selectors.deciding import decide_line
 from connections.selectors.remedies import remedy_mark
 from connections.selectors.side_by_side import side_by_side
+from connections.selectors.site_page import site_page
 from connections.services.designs import design_from_remedy
 from sites.services.designs import copy_design
 from tests.web.making import make_person, make_premises
@@ -94,6 +95,22 @@ def test_queries_do_not_grow_with_designs(client, office, django_assert_max_num_
         # Two for boards and own figures, two for energy years: each once for all designs.
         with django_assert_max_num_queries(22):
             client.get(address)
+
+
+def test_findings_are_counted_as_on_the_page_of_the_premises(office):
+    """A long thin cable: the rise over it is for the engineer, found by an electrical check."""
+    cable = {
+        "from": "consumer unit", "to": "pv-1", "unit_id": "pv-1", "length_mm": 60_000,
+        "csa_mm2": "1.5", "material": "copper", "insulation": "thermoplastic 70 C", "method": "C",
+    }  # fmt: skip
+    line = make_premises(cables=[cable], caps=[{"on": "export", "value": 5000, "basis": "w_total"}])
+    copy_design(design=line.design, name="The same again", by=office)
+    shown = site_page(line.premises).designs
+    told = answers(side_by_side(line.premises), "Findings")
+    assert shown[0].stops == 1
+    assert shown[0].decides > 0
+    for one, said in zip(shown, told, strict=True):
+        assert said == (f"{one.stops} stops it", f"{one.decides} for the engineer")
 
 
 def test_a_remedy_becomes_a_design_by_one_press(client, three):

@@ -1,0 +1,92 @@
+"""What stops a design, for the customer: in sentences without clauses, ids or our words."""
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from connections.facts.decision import Finding
+from connections.rules.figures import in_unit
+
+_NOT_POSSIBLE = "Not possible as it is: "
+_OTHER = "something in it has to be changed first"
+
+
+def stopped_words(stops: Iterable[Finding]) -> tuple[str, ...]:
+    """What stops a design: why it is not possible in one sentence, then what can't be told; empty
+    where nothing stops it."""
+    stops = list(stops)
+    told = dict.fromkeys(_UNTOLD[each.id] for each in stops if each.id in _UNTOLD)
+    why = dict.fromkeys(_reason(each) for each in stops if each.id not in _UNTOLD)
+    sentence = (f"{_NOT_POSSIBLE}{'; '.join(why)}.",) if why else ()
+    return (*sentence, *told)
+
+
+def _reason(finding: Finding) -> str:
+    say = _SAYS.get(finding.id)
+    return _OTHER if say is None else say(finding.values)
+
+
+def _export(v: dict[str, Any]) -> str:
+    return f"the network operator allows {_most(v)} of export{_how(v)}"
+
+
+def _installed(v: dict[str, Any]) -> str:
+    return f"the network operator allows inverters of {_most(v)}{_how(v)} and no more"
+
+
+def _most(v: dict[str, Any]) -> str:
+    return in_unit(v["cap"], v["unit"])
+
+
+def _how(v: dict[str, Any]) -> str:
+    if v["unit"] == "mA":
+        return " on each phase"
+    return " in all, in equal shares of the phases" if v.get("shares", 1) > 1 else ""
+
+
+def _export_here(v: dict[str, Any]) -> str:
+    on = " on each phase" if v["per"] == "phase" else ""
+    return f"the network operator allows {_most(v)} of export{on} here"
+
+
+def _agreed(v: dict[str, Any]) -> str:
+    return f"{in_unit(v['agreed_va'], 'VA')} of export is agreed with the network operator"
+
+
+def _phase_limit(v: dict[str, Any]) -> str:
+    most = in_unit(v["limit"], v["unit"])
+    return f"one phase may send out {most} at most"
+
+
+def _supply(v: dict[str, Any]) -> str:
+    most = in_unit(v["cap_w"], "W")
+    return f"this supply may carry inverters of {most} at most"
+
+
+def _always(words: str) -> Callable[[dict[str, Any]], str]:
+    return lambda _: words
+
+
+_SAYS: dict[str, Callable[[dict[str, Any]], str]] = {
+    "export-above-cap": _export,
+    "installed-above-cap": _installed,
+    "local-export-cap": _export_here,
+    "export-above-agreed": _agreed,
+    "export-above-phase-limit": _phase_limit,
+    "supply-cap": _supply,
+    "export-above-import": _always("more export than import is agreed for this supply"),
+    "phase-not-on-supply": _always("it needs a phase that the supply does not have"),
+    "behind-nothing": _always("part of the panels or of the battery has no inverter"),
+    "looped-service": _always(
+        "the supply cable is shared with a neighbour, and the network operator takes no generation "
+        "on it"
+    ),
+    "local-condition": _always("a condition of the network operator for this place is not met"),
+}
+"""By the id of the finding. A stop without words of its own is told as one."""
+
+_UNTOLD = {
+    "undetermined": "Not told yet: something about the house or the plant is not known.",
+    "rule-missing": "Not told yet: the network operator has to be asked for its rules.",
+    "beyond": "Larger than is prepared here: the network operator has to be asked how.",
+}
+"""Where it can't be said that a design is not possible."""
