@@ -247,8 +247,16 @@ def export_above_agreed(v: Values) -> Words:
 def _above_cap(v: Values, what: str, answer: str) -> Words:
     reference = f" ({v['reference']})" if v["reference"] else ""
     amount, cap = in_unit(v["amount"], v["unit"]), in_unit(v["cap"], v["unit"])
-    if v.get("shares", 1) > 1:
-        what = f"{what}, {v['shares']} times the fullest phase,"
+    shares = v.get("shares", 1)
+    if shares > 1:
+        # What is compared is the fullest phase times their number; a reader wants the phase itself.
+        phase, share = in_unit(-(-v["amount"] // shares), v["unit"]), v["cap"] // shares
+        return (
+            f"{what}, counted on the fullest phase, is {phase} there, above a phase's share of "
+            f"{in_unit(share, v['unit'])} in the operator's cap of {cap}{reference}.",
+            f"{phase} against {cap} / {shares} phases = {in_unit(share, v['unit'])} on each. "
+            f"{answer}",
+        )
     return (
         f"{what} of {amount} is above the operator's cap of {cap}{reference}.",
         f"{amount} against {cap}. {answer}",

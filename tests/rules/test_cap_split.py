@@ -61,6 +61,28 @@ def test_shares_are_exact(units, split, stops, on):
     assert bool(found(answer, name)) is stops
 
 
+@pytest.mark.parametrize(
+    ("on", "what"), [("export", "The export figure"), ("installed", "The installed capacity")]
+)
+def test_a_share_is_told_by_its_phase(on, what):
+    """9.6 kW on L1 and 3 kW on L2: 12.6 kW in all, and no figure of three times 9.6 kW."""
+    units = [unit("a", 9600), unit("b", 3000, phases=L2)]
+    answer = decision(*units, phases=3, caps=[cap(on=on, split_equally=True)])
+    [finding] = [f for f in answer.findings if f.id.endswith("-above-cap")]
+    assert finding.sentence == (
+        f"{what}, counted on the fullest phase, is 9.6 kW there, above a phase's share of 1.666 kW "
+        "in the operator's cap of 5 kW."
+    )
+    assert finding.workings.startswith("9.6 kW against 5 kW / 3 phases = 1.666 kW on each. ")
+    assert "28.8" not in finding.sentence + finding.workings
+
+
+def test_a_share_that_is_just_passed_does_not_read_as_kept():
+    answer = decision(unit("a", 1667), phases=3, caps=[cap(split_equally=True)])
+    [finding] = [f for f in answer.findings if f.id == "export-above-cap"]
+    assert "is 1.667 kW there, above a phase's share of 1.666 kW" in finding.sentence
+
+
 def test_a_limitation_scheme_answers_shares_too():
     site = read(file(unit("a", 9000), phases=3, caps=[cap(split_equally=True)]))
     before = decide(site, book())
