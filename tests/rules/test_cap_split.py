@@ -7,6 +7,7 @@ import pytest
 
 from connections.remedies.search import remedies_for
 from connections.rules.decide import decide
+from connections.selectors.review import margin_words
 from tests.site_files import ALL, L2, L3, book, decided, decision, file, found, read, unit
 
 ONE = unit("a", 5000)
@@ -75,6 +76,8 @@ def test_a_share_is_told_by_its_phase(on, what):
     )
     assert finding.workings.startswith("9.6 kW against 5 kW / 3 phases = 1.666 kW on each. ")
     assert "28.8" not in finding.sentence + finding.workings
+    # 9.6 kW - 5 kW / 3 = 7.9333 kW, rounded away from the limit.
+    assert margin_words(finding) == "7.934 kW over the limit on the fullest phase"
 
 
 def test_a_share_that_is_just_passed_does_not_read_as_kept():
