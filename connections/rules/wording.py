@@ -247,8 +247,16 @@ def export_above_agreed(v: Values) -> Words:
 def _above_cap(v: Values, what: str, answer: str) -> Words:
     reference = f" ({v['reference']})" if v["reference"] else ""
     amount, cap = in_unit(v["amount"], v["unit"]), in_unit(v["cap"], v["unit"])
-    if v.get("shares", 1) > 1:
-        what = f"{what} of the fullest phase, times {v['shares']}, since each has an equal share,"
+    shares = v.get("shares", 1)
+    if shares > 1:
+        # What is compared is the fullest phase times their number; a reader wants the phase itself.
+        phase, share = in_unit(-(-v["amount"] // shares), v["unit"]), v["cap"] // shares
+        return (
+            f"{what}, counted on the fullest phase, is {phase} there, above a phase's share of "
+            f"{in_unit(share, v['unit'])} in the operator's cap of {cap}{reference}.",
+            f"{phase} against {cap} / {shares} phases = {in_unit(share, v['unit'])} on each. "
+            f"{answer}",
+        )
     if v.get("now") is not None:
         each = "the one phase" if v["now"] == 1 else f"each of the {v['now']} phases"
         stated = f"{amps(v['stated_ma'])} on {each} that the supply has now"

@@ -69,7 +69,18 @@ def _due(limit: Period, site: Site, book: Rulebook, decided: DecidedSite) -> str
         counted += f", with the bank holidays of {NATION_WORDS[nation]}{taken}"
     elif not working:
         counted += ", no working day"
-    return f"{act} by {day:%A} {day_in_words(day)} ({counted})."
+    told = f"{act} by {day:%A} {day_in_words(day)} ({counted})."
+    return told + _work_before(limit, site, decided, day)
+
+
+def _work_before(limit: Period, site: Site, decided: DecidedSite, day: dt.date) -> str:
+    """That the work is planned for a day before the answer is due, where it is."""
+    planned = _planned(site, decided.proposed)
+    if limit.from_ != "submission" or decided.commissioned_on or planned is None or planned >= day:
+        return ""
+    if planned < site.on_date:
+        return f" The day planned for the work, {day_in_words(planned)}, lies before it is sent."
+    return f" The work is planned for {day_in_words(planned)}, before that day."
 
 
 def _length(limit: Period) -> str:

@@ -218,10 +218,16 @@ def margin_words(finding: Finding) -> str:
     """What is left to the limit, or by how much it is passed."""
     if finding.margin is None:
         return ""
-    amount = quantity(abs(finding.margin), finding.margin_unit)
     if finding.margin == 0:
         return "exactly at the limit"
-    return f"{amount} left to the limit" if finding.margin > 0 else f"{amount} over the limit"
+    # A cap in shares is held against the fullest phase times their number; told is the phase.
+    shares = finding.values.get("shares", 1)
+    shares = shares if isinstance(shares, int) else 1
+    amount = quantity(-(-abs(finding.margin) // shares), finding.margin_unit)
+    on = " on the fullest phase" if shares > 1 else ""
+    if finding.margin > 0:
+        return f"{amount} left to the limit{on}"
+    return f"{amount} over the limit{on}"
 
 
 def _value(key: str, book: Rulebook) -> ValueUsed:

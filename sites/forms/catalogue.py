@@ -1,8 +1,8 @@
 """A model of the equipment catalogue, as boxes: those of a unit on the survey sheet, where a unit
 has them too, so that both mean the same."""
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Iterator, Mapping
+from typing import Any, NamedTuple
 
 from django.core.exceptions import ValidationError
 
@@ -10,11 +10,25 @@ from sites.forms.fields import Box, ChoiceBox, WholeChoiceBox, WordsBox
 from sites.forms.layout import Boxes, Layout
 from sites.forms.plant import UnitForm
 from sites.forms.sheet_form import SheetForm
+from sites.forms.typed import Reading, settle
 from sites.forms.words import PHASE_COUNTS
 from sites.models import Equipment
 
 PREFIX = "equipment"
 _OF_UNIT = UnitForm.base_fields
+_REGISTERED = " registered"
+_NOMINAL_V = 230
+_LEAST_CURRENT = 0.9
+"""A declared current below this share of what the capacity draws at 230 V is asked about: our own
+choice, since at 253 V (230 V + 10 %) nine tenths are enough."""
+
+
+class Doubt(NamedTuple):
+    """Two facts of a model that hardly go together: the box, why, and the amount in words."""
+
+    name: str
+    says: str
+    amount: str
 
 
 class EquipmentForm(SheetForm):
@@ -55,6 +69,31 @@ class EquipmentForm(SheetForm):
         )
     )
 
+    def clean(self) -> dict[str, Any]:
+        """Refuse a design capacity below the registered one; ask about an apparent power or a
+        current that can hardly go with it."""
+        data = super().clean() or self.cleaned_data
+        made = self.equipment()
+        if made.rated_w and made.design_w and made.design_w < made.rated_w:
+            self.add_error(
+                "design_w",
+                ValidationError(
+                    f"{_beside('design_w', made.design_w)} is below the registered capacity of "
+                    f"{_beside('rated_w', made.rated_w)}; one of the two is wrong, for the design "
+                    "capacity is the largest that the unit is made for"
+                ),
+            )
+        for doubt in _doubts(made):
+            typed = self.typed(doubt.name)
+            # One question at a box: an amount that was asked about for itself is meant.
+            if self.is_answered(doubt.name) and not typed.meant.endswith(_REGISTERED):
+                continue
+            try:
+                settle(typed._replace(text=typed.text.strip()), doubt.says, [_reading(doubt, made)])
+            except ValidationError as asked:
+                self.add_error(doubt.name, asked)
+        return data
+
     def equipment(self) -> Equipment:
         """An unsaved row of what was typed, once it is valid."""
         return Equipment(**self.values())
@@ -74,7 +113,53 @@ def form_of(typed: Mapping[str, Any] | None) -> EquipmentForm:
 
 def form_of_row(row: Equipment) -> EquipmentForm:
     """The boxes with what is kept, questions about it answered as they were."""
-    return form_of(_raw(row, PREFIX))
+    raw = _raw(row, PREFIX)
+    for doubt in _doubts(row):
+        name = f"{PREFIX}-{doubt.name}"
+        raw[f"{name}-meant"] = raw.get(f"{name}-meant") or _reading(doubt, row).answer(raw[name])
+    return form_of(raw)
+
+
+def _doubts(row: Equipment) -> Iterator[Doubt]:
+    """What of a model can hardly be: kVA below its kW, or a current far below them."""
+    if not row.rated_w:
+        return
+    capacity = _beside("rated_w", row.rated_w)
+    if row.rated_va and row.rated_va < row.rated_w:
+        amount = _beside("rated_va", row.rated_va)
+        yield Doubt(
+            "rated_va",
+            f"{amount} is less than the registered capacity of {capacity}, and no power factor "
+            "makes more kW than kVA",
+            amount,
+        )
+    if not row.rated_ma or not row.phases:
+        return
+    carried_w = row.rated_ma * _NOMINAL_V * row.phases // 1000
+    if carried_w < _LEAST_CURRENT * row.rated_w:
+        amount = _beside("rated_ma", row.rated_ma)
+        on = "on one phase" if row.phases == 1 else f"on each of {row.phases} phases"
+        yield Doubt(
+            "rated_ma",
+            f"{amount} {on} is {_beside('rated_w', carried_w)} at {_NOMINAL_V} V, far below the "
+            f"registered capacity of {capacity}",
+            amount,
+        )
+
+
+def _reading(doubt: Doubt, row: Equipment) -> Reading:
+    """That it is meant with this capacity, and with no other."""
+    return Reading(f"{doubt.amount}{_with(row)}", None)
+
+
+def _with(row: Equipment) -> str:
+    return f", with {_beside('rated_w', row.rated_w)}{_REGISTERED}"
+
+
+def _beside(name: str, value: Any) -> str:
+    box = _OF_UNIT[name]
+    assert isinstance(box, Box)
+    return f"{box.write(value)} {box.beside}"
 
 
 def raw_of_unit(row: Equipment, prefix: str) -> dict[str, str]:

@@ -7,6 +7,7 @@ import pytest
 
 from connections.remedies.search import remedies_for
 from connections.rules.decide import decide
+from connections.selectors.review import margin_words
 from tests.site_files import ALL, L2, L3, book, decided, decision, file, found, read, unit
 
 ONE = unit("a", 5000)
@@ -59,6 +60,30 @@ def test_shares_are_exact(units, split, stops, on):
     answer = decided(*units, phases=3, caps=[cap(on=on, split_equally=split)])
     name = "export-above-cap" if on == "export" else "installed-above-cap"
     assert bool(found(answer, name)) is stops
+
+
+@pytest.mark.parametrize(
+    ("on", "what"), [("export", "The export figure"), ("installed", "The installed capacity")]
+)
+def test_a_share_is_told_by_its_phase(on, what):
+    """9.6 kW on L1 and 3 kW on L2: 12.6 kW in all, and no figure of three times 9.6 kW."""
+    units = [unit("a", 9600), unit("b", 3000, phases=L2)]
+    answer = decision(*units, phases=3, caps=[cap(on=on, split_equally=True)])
+    [finding] = [f for f in answer.findings if f.id.endswith("-above-cap")]
+    assert finding.sentence == (
+        f"{what}, counted on the fullest phase, is 9.6 kW there, above a phase's share of 1.666 kW "
+        "in the operator's cap of 5 kW."
+    )
+    assert finding.workings.startswith("9.6 kW against 5 kW / 3 phases = 1.666 kW on each. ")
+    assert "28.8" not in finding.sentence + finding.workings
+    # 9.6 kW - 5 kW / 3 = 7.9333 kW, rounded away from the limit.
+    assert margin_words(finding) == "7.934 kW over the limit on the fullest phase"
+
+
+def test_a_share_that_is_just_passed_does_not_read_as_kept():
+    answer = decision(unit("a", 1667), phases=3, caps=[cap(split_equally=True)])
+    [finding] = [f for f in answer.findings if f.id == "export-above-cap"]
+    assert "is 1.667 kW there, above a phase's share of 1.666 kW" in finding.sentence
 
 
 def test_a_limitation_scheme_answers_shares_too():

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from connections.models.reply import CONDITION, KINDS
+from connections.models.reply import AGREED, CONDITION, KINDS, REFUSED
 from connections.rulebook.faults import QuantityError
 from connections.rulebook.quantities import parse_quantity
 from connections.rules.figures import amps
@@ -14,6 +14,12 @@ from connections.services.replies import CAPS, LONGEST_WORDS, Answered
 from connections.views.faults import Fault, faults_of
 
 _BASES = (("mA", "ma_per_phase"), ("W", "w_total"), ("VA", "va_total"))
+
+_TAKES_NO_FIGURE = {
+    AGREED: "An agreement as asked has no figure of its own.",
+    CONDITION: "A condition is kept in words, with its figures among them.",
+    REFUSED: "A refusal has no figure.",
+}
 
 SHARED, WHOLE, EACH = "shared", "whole", "each"
 
@@ -93,7 +99,10 @@ class ReplyForm(forms.Form):
         data["value"], data["basis"], data["split_equally"] = None, "", None
         if data.get("kind") == CONDITION and not data.get("words", "").strip():
             self.add_error("words", "Write the condition as the operator wrote it.")
-        if data.get("kind") not in CAPS or "written" in self.errors:
+        if "written" in self.errors:
+            return data
+        if data.get("kind") not in CAPS:
+            self._ask_about_figure(data)
             return data
         if not data.get("written"):
             self.add_error("written", "Write the figure that the operator gave, with its unit.")
@@ -113,6 +122,17 @@ class ReplyForm(forms.Form):
         else:
             data["split_equally"] = split == SHARED
         return data
+
+    def _ask_about_figure(self, data: dict[str, Any]) -> None:
+        """A figure beside an answer that takes none would be lost, so it is asked about."""
+        written, kind = data.get("written", "").strip(), data.get("kind")
+        if not written or kind not in _TAKES_NO_FIGURE:
+            return
+        self.add_error(
+            "written",
+            f"{_TAKES_NO_FIGURE[kind]} If {written} is a cap, say above what it caps; if not, "
+            "empty this box.",
+        )
 
     def _figure(self, text: str) -> tuple[int, str] | None:
         for unit, basis in _BASES:

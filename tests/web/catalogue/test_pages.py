@@ -131,6 +131,79 @@ def test_what_was_asked_about_can_be_meant(client):
     assert Equipment.objects.get().rated_w == 3600
 
 
+@pytest.mark.parametrize(
+    ("name", "typed", "says"),
+    [
+        # Below the registered capacity by definition never: refused.
+        (
+            "design_w",
+            {"rated_w": "5", "design_w": "3", "rated_va": "", "rated_ma": ""},
+            "3 kW is below the registered capacity of 5 kW; one of the two is wrong",
+        ),
+        (
+            "rated_va",
+            {"rated_w": "5", "rated_va": "4", "rated_ma": ""},
+            "4 kVA is less than the registered capacity of 5 kW",
+        ),
+        # 5 A x 230 V = 1.15 kW.
+        (
+            "rated_ma",
+            {"rated_w": "5", "rated_va": "", "rated_ma": "5"},
+            "5 A on one phase is 1.15 kW at 230 V, far below the registered capacity of 5 kW",
+        ),
+        # 6 A x 230 V x 3 = 4.14 kW, less than nine tenths of 5 kW.
+        (
+            "rated_ma",
+            {"rated_w": "5", "rated_va": "", "rated_ma": "6", "phases": "3"},
+            "6 A on each of 3 phases is 4.14 kW at 230 V",
+        ),
+    ],
+)
+def test_facts_that_contradict_each_other_stand_at_a_box(client, name, typed, says):
+    answer = add(client, **typed)
+    assert answer.status_code == 422
+    html = answer.content.decode()
+    assert f'<a href="#id_equipment-{name}">' in html
+    assert html.count(says) == 2
+    assert not Equipment.objects.exists()
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        {"rated_w": "5", "design_w": "5", "rated_va": "5", "rated_ma": "21.7"},
+        # 5000 W / 253 V = 19.76 A: a voltage at the top of what a network has.
+        {"rated_w": "5", "design_w": "", "rated_va": "", "rated_ma": "19.8"},
+        {"rated_w": "5", "rated_va": "", "rated_ma": "7.3", "phases": "3"},
+        {"rated_w": "", "design_w": "3", "rated_va": "4", "rated_ma": "5"},
+    ],
+)
+def test_facts_that_go_together_are_taken(client, typed):
+    add(client, **typed)
+    assert Equipment.objects.exists()
+
+
+def test_a_contradiction_can_be_meant_with_the_capacity_that_it_was_asked_about(client):
+    typed = {"rated_w": "5", "rated_va": "4", "rated_ma": ""}
+    assert "Yes, I mean 4 kVA, with 5 kW registered" in add(client, **typed).content.decode()
+    meant = {"rated_va-meant": "4 = 4 kVA, with 5 kW registered"}
+    # With another capacity it is asked about anew.
+    assert add(client, **typed | {"rated_w": "4.5"}, **meant).status_code == 422
+    add(client, **typed, **meant)
+    row = Equipment.objects.get()
+    assert (row.rated_w, row.rated_va) == (5000, 4000)
+    html = client.get(address(row)).content.decode()
+    assert "4 kVA, with 5 kW registered" in html
+
+
+def test_a_box_asks_one_question(client):
+    """0.1 A is asked about for itself, and is meant with any capacity then."""
+    typed = {"rated_va": "", "rated_ma": "0.1"}
+    add(client, **typed)
+    add(client, **typed, **{"rated_ma-meant": "0.1 = 0.1 A"})
+    assert Equipment.objects.get().rated_ma == 100
+
+
 def test_a_model_is_refused_in_words_where_it_is_there(client):
     add(client)
     answer = add(client, maker="invented works")
@@ -143,17 +216,19 @@ def test_a_model_is_refused_in_words_where_it_is_there(client):
 
 def test_a_page_sent_as_it_was_opened_changes_nothing(client):
     """Units, words and answers go out and come back as they are."""
-    row = make_equipment(rated_w=250_000, can_island=False, rated_va=3680, design_w=5000)
+    row = make_equipment(rated_w=250_000, can_island=False, rated_va=3680)
     before = Equipment.objects.values().get()
     html = client.get(address(row)).content.decode()
     assert 'value="250"' in html
     # 250 kW lies outside what is usual; it was meant once and is meant now.
     assert "Yes, I mean 250 kW" in html
+    # So was an apparent power below it.
+    assert "3.68 kVA, with 250 kW registered" in html
     typed = {
         "maker": row.maker, "model": row.model, "source": row.source, "rated_w": "250",
         "rated_w-meant": "250 = 250 kW", "phases": "1", "type_tested": "full", "standard": "G98",
-        "type_test_reference": "", "can_island": "no", "design_w": "5", "rated_va": "3.68",
-        "rated_ma": "",
+        "type_test_reference": "", "can_island": "no", "design_w": "", "rated_va": "3.68",
+        "rated_va-meant": "3.68 = 3.68 kVA, with 250 kW registered", "rated_ma": "",
     }  # fmt: skip
     answer = client.post(address(row), posted(seen=seen_on(client, row), **typed))
     assert answer.status_code == 302

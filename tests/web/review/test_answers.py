@@ -97,6 +97,21 @@ def test_what_is_wrong_is_said_at_its_box(client, office, boxes, words):
     assert not Cap.objects.exists()
 
 
+@pytest.mark.parametrize("kind", ["agreed", "condition", "refused"])
+def test_a_figure_with_an_answer_that_takes_none_is_asked_about(client, office, kind):
+    line = make_premises()
+    boxes = {"kind": kind, "written": "5 kW", "words": "Fit a meter."}
+    answer = post(client, line, **boxes)
+    assert answer.status_code == 422
+    said = answer.content.decode()
+    assert "If 5 kW is a cap, say above what it caps; if not, empty this box." in said
+    assert '<a href="#id_written">' in said
+    assert 'value="5 kW"' in said
+    assert not Reply.objects.exists()
+    assert post(client, line, **boxes | {"written": " "}).status_code == 302
+    assert Reply.objects.get().written == ""
+
+
 def test_what_meets_a_cap_on_export_is_a_limit(client, office):
     line = make_premises()
     post(client, line, kind="cap-export", written="3 kW")
