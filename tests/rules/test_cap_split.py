@@ -102,3 +102,13 @@ def test_a_limit_does_not_answer_a_cap_on_installed_capacity():
     smaller = [r for r in remedies_for(site, before, book()) if r.kind == "smaller-unit"]
     # 1666 W on L1 is the most that three shares of 5 kW leave one phase.
     assert any(change.to == 1666 for r in smaller for change in r.change)
+
+
+def test_a_cap_in_amps_is_of_each_phase_whatever_is_said_of_shares():
+    # 5001 W on one phase is 21.743 A.
+    capped = [cap(21_739, basis="ma_per_phase", split_equally=True)]
+    answer = decision(unit("a", 5001), phases=3, caps=capped)
+    [finding] = [f for f in answer.findings if f.id == "export-above-cap"]
+    assert finding.sentence == (
+        "The export figure of 21.743 A is above the operator's cap of 21.739 A."
+    )

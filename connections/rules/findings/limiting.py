@@ -192,6 +192,8 @@ def above_cap(case: Case) -> Iterator[Found]:
         )
         now = phases_now(case.site)
         of_supply_now: dict[str, int] = {}
+        # A cap in amps is of each phase already, whatever is said of a total.
+        split_total = cap.split_equally is True and cap.basis != "ma_per_phase"
         value = cap.value
         if cap.basis == "ma_per_phase" and now is not None and now < case.site.supply.phases:
             # Amps were said of the phases that are there; more phases let no more through in all.
@@ -209,7 +211,7 @@ def above_cap(case: Case) -> Iterator[Found]:
             unit, step = "mA", 6 * case.ready.nominal_mv
         else:
             amount = figure.total if export else case.sums.total[0]
-            if cap.split_equally is True:
+            if split_total:
                 # Each phase may carry its share: the fullest one times their number is what counts.
                 amount = max(amount, max(phases.values()) * len(phases))
             over = amount - cap.value * SCALE_PER_W
@@ -225,7 +227,7 @@ def above_cap(case: Case) -> Iterator[Found]:
                     "cap": value,
                     "unit": unit,
                     "reference": known(cap.from_operator_reference) or "",
-                    "shares": len(phases) if cap.split_equally is True else 1,
+                    "shares": len(phases) if split_total else 1,
                     **of_supply_now,
                 },
                 read=(*read, *_read_limit(case, "export")) if export else read,
