@@ -179,7 +179,10 @@ def counted(monkeypatch, fails=()):
     return done
 
 
-def test_the_same_year_is_worked_out_once(plain, office, monkeypatch):
+def test_the_same_year_is_worked_out_once(office, monkeypatch):
+    """Two units of 3.7 kW, each of which may be held to 3.66 kW or be one made for that."""
+    units = [{**unit, "rated_w": 3700} for unit in home()["units"]]
+    plain = make_premises(by=office, units=units)
     done = counted(monkeypatch)
     make_remedy_years(plain, by=office)
     asked = convert(RemedyYears.objects.get().asked, dict[str, YearAsked])
