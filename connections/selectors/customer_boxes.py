@@ -32,7 +32,7 @@ _OTHERS = {
     "chp": "the heat and power unit",
     "vehicle": "the car’s inverter",
 }
-_NOTHING = "nothing of its own"
+_NOTHING = "only the network"
 
 
 class PlainBox(Struct, frozen=True):

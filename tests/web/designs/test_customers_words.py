@@ -124,7 +124,7 @@ def test_small_inverters_and_a_shared_one():
     ]  # fmt: skip
     assert said[0][3] == "the other 10 and all else"
     assert said[1][3] == "the other panels"
-    assert boxes(unit("h", 5000, source="pv+storage"))[0][3] == "nothing of its own"
+    assert boxes(unit("h", 5000, source="pv+storage"))[0][3] == "only the network"
 
 
 def test_there_are_as_many_boxes_as_are_counted_elsewhere():

@@ -485,11 +485,17 @@ def test_designs_are_put_in_the_order_of_their_cost(client, line, office):
 
 @pytest.mark.parametrize("number", [1, 2, 3, 4])
 def test_money_leaves_the_customers_page_one_page(client, office, number):
-    """Micro-inverters, cells and a scheme, a file with a long name, windows and all prices."""
+    """Micro-inverters, cells that can run as an island and a scheme, caps of both kinds that stop
+    it, a file with a long name, windows and all prices."""
     units = home()["units"]
     units[0] |= {"rated_w": 350, "quantity": 11}
+    units[1] |= {"can_island": True}
     limit = {"export": {"value": 3680, "basis": "w_total"}}
-    line = make_premises(units=units, limits=limit)
+    caps = [
+        {"on": "export", "value": 2000, "basis": "w_total"},
+        {"on": "installed", "value": 16_000, "basis": "ma_per_phase"},
+    ]
+    line = make_premises(units=units, limits=limit, caps=caps)
     for name in ("With a name of many words", "Another of the designs", "The last of them")[
         : number - 1
     ]:
