@@ -229,8 +229,31 @@ TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 # Uploads: what one file and one post may weigh, and how many boxes a post may hold.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 6000
+# Above what any page takes, so that the page itself can say how many it takes.
+DATA_UPLOAD_MAX_NUMBER_FILES = 1000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
+
+# What goes wrong, with its traceback, goes to standard error, where a server keeps its log. Django
+# alone would send it by e-mail to nobody.
+LOGGING: dict[str, Any] = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "handlers": {
+        "stderr": {
+            "class": "logging.StreamHandler",
+            "formatter": "line",
+            "level": "WARNING" if DEBUG else "ERROR",
+        }
+    },
+    "loggers": {"django": {"handlers": ["stderr"]}},
+}
+if DEMO:
+    # The demo's worker says nothing but this; elsewhere a worker tells each task it takes up.
+    LOGGING["loggers"] |= {
+        name: {"handlers": ["stderr"]} for name in ("django_tasks", "django_tasks_db")
+    }

@@ -59,6 +59,9 @@ def supply_lines(supply: Supply) -> tuple[str, ...]:
         f"{kind[supply.phases]}, {voltage}",
         "earthing not known" if earthing == "unknown" else f"earthing {earthing}",
     ]
+    now = known(supply.now_phases)
+    if now is not None and now != supply.phases:
+        lines.append(f"new supply, to be asked for; {kind[now].split(' (')[0]} now")
     if known(supply.looped):
         lines[1] += ", looped service"
     agreed = [

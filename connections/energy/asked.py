@@ -14,11 +14,11 @@ from connections.energy.plant import Plant
 from connections.energy.regions import Region
 from connections.energy.result import EnergyYear
 from connections.energy.series_file import Clock, Stamps
-from connections.energy.sunshine import Sunshine, sun_of_weather, typical_sun
+from connections.energy.sunshine import Sunshine, sun_of_weather, typical_sun, with_yield
 from connections.energy.year import energy_year
 from connections.facts.canonical import digest
 
-METHOD = 1
+METHOD = 2
 """Raised with every change of the calculation, so that years of the old one are known as such."""
 
 Files = Callable[[str], bytes]
@@ -93,21 +93,16 @@ def sun_of(asked: YearAsked, files: Files) -> Sunshine:
 
 def _measured(sun: Sunshine, asked: YearAsked, measured: int, of_w: int) -> Sunshine:
     peak_w = asked.plant.peak_w
-    kwh = measured * peak_w / of_w
     shape = (
-        f"as the typical year of the region {asked.region.name} has it"
+        f"the typical year of the region {asked.region.name}"
         if asked.irradiance is None
-        else "as the uploaded irradiance has it"
+        else "the uploaded irradiance"
     )
+    found = with_yield(sun, measured * peak_w / of_w, shape)
+    if peak_w == of_w:
+        return found
     told = (
-        f"Sun: {kwh:,.0f} kWh a year as measured, spread over the year {shape}. The yield is taken "
-        "as AC, after the inverters and before any export limit.",
-        *sun.told,
+        f"{measured:,} kWh a year were measured with panels of {of_w / 1000:g} kWp; for the "
+        f"{peak_w / 1000:g} kWp of this design they are taken in proportion."
     )
-    if peak_w != of_w:
-        told = (
-            f"{measured:,} kWh a year were measured with panels of {of_w / 1000:g} kWp; for the "
-            f"{peak_w / 1000:g} kWp of this design they are taken in proportion.",
-            *told,
-        )
-    return replace(sun, measured_kwh=kwh, told=told)
+    return replace(found, told=(told, *found.told))

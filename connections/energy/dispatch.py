@@ -121,7 +121,7 @@ def _follow(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells:
         one = _OneSet(
             over=sun.spare,
             short=sun.short,
-            most_bought=np.full(size, inputs.cells.charge_kw),
+            most_bought=np.full(size, inputs.cells.buy_kw),
             most_sold=none,
             cells=inputs.cells,
             into=inputs.hours * share,
@@ -129,7 +129,7 @@ def _follow(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells:
             out_of=inputs.hours / share,
         )
         if inputs.sell is not None:
-            one = one._replace(most_sold=np.full(size, inputs.cells.discharge_kw))
+            one = one._replace(most_sold=np.full(size, inputs.cells.sell_kw))
             one = one._replace(most_sold=_let_out(one.most_sold, sun.spare, limit_kw))
         charge, bought, discharge, sold, stored = _follow_one(inputs, one)
         return _Cells(charge, discharge, sold, bought, stored, *(none,) * 6)
@@ -140,7 +140,7 @@ def _follow(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells:
             # Where the house is short, either nothing is left of the sun or the inverter is at its
             # rating, so that no step has to fill and to empty.
             short=np.where(sun.shared_left_dc > 0, 0.0, np.minimum(sun.short, sun.headroom)),
-            most_bought=sun.headroom,
+            most_bought=np.minimum(sun.headroom, inputs.shared.cells.buy_kw / shares.inverter),
             most_sold=none,
             cells=inputs.shared.cells,
             into=inputs.hours * share,
@@ -149,7 +149,7 @@ def _follow(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells:
         )
         if inputs.sell is not None:
             beyond = np.minimum(sun.shared_left_dc * sun.shared_share, sun.headroom)
-            free = sun.headroom - beyond - one.short
+            free = np.minimum(sun.headroom - beyond - one.short, inputs.shared.cells.sell_kw)
             one = one._replace(most_sold=_let_out(free, beyond, limit_kw))
         charge, bought, discharge, sold, stored = _follow_one(inputs, one)
         return _Cells(none, none, none, none, none, charge, none, discharge, sold, bought, stored)
@@ -298,11 +298,13 @@ def _follow_all(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells
 
     hours, shares = inputs.hours, inputs.shares
     size = len(inputs.load_kw)
-    nothing = CellLimits(0.0, 0.0, 0.0)
+    nothing = CellLimits(0.0, 0.0, 0.0, 0.0, 0.0)
     own = inputs.cells if inputs.cells is not None else nothing
     behind = inputs.shared.cells if inputs.shared is not None else nothing
     full, most_in, most_out = own.usable_kwh, own.charge_kw, own.discharge_kw
     full_b, most_in_b, most_out_b = behind.usable_kwh, behind.charge_kw, behind.discharge_kw
+    buy, sold_most = own.buy_kw, own.sell_kw
+    buy_b, sold_most_b = behind.buy_kw, behind.sell_kw
     into = shares.cells_ac * shares.cells_one_way * hours
     out_of = hours / (shares.cells_ac * shares.cells_one_way)
     into_b = shares.cells_dc * shares.cells_one_way * hours
@@ -342,11 +344,13 @@ def _follow_all(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells
                     net -= across
         if cheaply:
             if held < to:
-                bought = max(min(most_in - charge, (to - held) / into), 0.0)
+                bought = max(min(most_in - charge, buy, (to - held) / into), 0.0)
                 held += bought * into
             if held_b < to_b and across <= 0.0:
                 room = (to_b - held_b) / (into_b * rectified)
-                bought_b = min(headroom - beyond, (most_in_b - charge_b) / rectified, room)
+                bought_b = min(
+                    headroom - beyond, (most_in_b - charge_b) / rectified, buy_b / rectified, room
+                )
                 bought_b = bought_b if bought_b > 0.0 else 0.0
                 held_b += bought_b * rectified * into_b
         else:
@@ -361,11 +365,12 @@ def _follow_all(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells
             if selling and short - given_b - given <= 0.0:
                 room = max(limit - net, 0.0)
                 sold_b = min(
-                    room, headroom - beyond - given_b, most_out_b - given_b, held_b / out_of_b
-                )
+                    room, headroom - beyond - given_b, most_out_b - given_b, sold_most_b,
+                    held_b / out_of_b,
+                )  # fmt: skip
                 sold_b = sold_b if sold_b > 0.0 else 0.0
                 held_b -= sold_b * out_of_b
-                sold = min(room - sold_b, most_out - given, held / out_of)
+                sold = min(room - sold_b, most_out - given, sold_most, held / out_of)
                 sold = sold if sold > 0.0 else 0.0
                 held -= sold * out_of
         # Rounding may leave a hair beyond an edge.

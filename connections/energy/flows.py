@@ -28,11 +28,17 @@ class SeparatePv:
 
 @dataclass(frozen=True)
 class CellLimits:
-    """Cells as dispatch sees them: usable energy [kWh], most in and out [kW]."""
+    """Cells as dispatch sees them: usable energy [kWh], most in and out [kW].
+
+    `buy_kw` is the part of `charge_kw` that may come from the network in a window, `sell_kw` that
+    of `discharge_kw` that may go there: less than the whole where cells may not.
+    """
 
     usable_kwh: float
     charge_kw: float
     discharge_kw: float
+    buy_kw: float
+    sell_kw: float
 
 
 @dataclass(frozen=True, eq=False)

@@ -161,11 +161,13 @@ class _Gathering:
             energy_w += usable_wh
             charge_w += self._power(store.charge_w, rated_w / len(sets), "charging", unit)
             discharge_w += self._power(store.discharge_w, rated_w / len(sets), "discharging", unit)
-            if store.exports is False:
-                self.told.append(
-                    f"The cells behind {unit.id} do not export; a window for selling does not fit."
-                )
-        return Cells(energy_w, charge_w, min(discharge_w, rated_w))
+        return Cells(
+            energy_w,
+            charge_w,
+            min(discharge_w, rated_w),
+            from_network=not any(store.charges_from_grid is False for store in sets),
+            to_network=not any(store.exports is False for store in sets),
+        )
 
     def _power(self, value: object, rated_w: float, what: str, unit: Unit) -> float:
         if isinstance(value, int) and value > 0:

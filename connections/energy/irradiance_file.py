@@ -50,6 +50,11 @@ _BOUNDS = {
 LONGEST_GAP_HOURS = 3.0
 """A longer gap in sunlight is refused. Our choice."""
 
+LEAST_LIGHT_KWH, MOST_LIGHT_KWH = 500, 1500
+"""Light on the level in a year [kWh/m2]; what lies outside is taken for a slip of unit. Our choice,
+round figures about the 700 to 1,250 of Great Britain and Ireland (from memory; the typical years of
+the regions lie inside as well)."""
+
 MOST_AT_NIGHT = 0.01
 """More of the light than this while the sun is down is taken for a wrong clock or place."""
 
@@ -78,7 +83,7 @@ def read_irradiance(data: bytes, region: Region, *, clock: Clock, stamps: Stamps
         readings = [Reading(each.starts - back, each.values, each.line) for each in readings]
     else:
         step_of(readings)
-    year = year_of(readings, "between", LONGEST_GAP_HOURS)
+    year = year_of(readings, "between", LONGEST_GAP_HOURS, clock)
     found = dict(zip(names, year.columns, strict=True))
     return _weather(found, year.step_minutes, region, _told(clock, stamps, year.told, region))
 
@@ -180,6 +185,7 @@ def _fits_the_sun(ghi: "Series", sun: Sun, step: int, region: Region) -> tuple[s
     total = float(ghi.sum())
     if total <= 0:
         raise SeriesFileError("There is no light in it.", "Check the column ghi.", column="ghi")
+    _plausible(total * step / 60_000)
     # A step in which the sun rises has light although its middle lies before sunrise.
     at_night = float(ghi[sun.zenith > 90 + step / 4].sum()) / total
     if at_night > MOST_AT_NIGHT:
@@ -198,3 +204,19 @@ def _fits_the_sun(ghi: "Series", sun: Sun, step: int, region: Region) -> tuple[s
             "whole year: check the clock and what its stamps stand for.",
         )
     return ()
+
+
+def _plausible(light_kwh: float) -> None:
+    """Raises SeriesFileError for light of a year on the level [kWh/m2] that no place here has."""
+    if LEAST_LIGHT_KWH <= light_kwh <= MOST_LIGHT_KWH:
+        return
+    thousandfold = LEAST_LIGHT_KWH <= light_kwh * 1000 <= MOST_LIGHT_KWH
+    amount = f"{light_kwh:,.0f}" if light_kwh >= 10 else f"{light_kwh:.1f}"
+    raise SeriesFileError(
+        f"It has {amount} kWh/m² of light on the level in a year; "
+        f"{LEAST_LIGHT_KWH:,} to {MOST_LIGHT_KWH:,} can be here.",
+        "These seem to be kW/m²: multiply them by 1,000."
+        if thousandfold
+        else "Check its unit: mean W/m² of each step.",
+        column="ghi",
+    )

@@ -61,8 +61,12 @@ def limits_asked(year: YearAsked, limits_w: Sequence[int]) -> LimitsAsked:
 
 
 def same_year(asked: LimitsAsked, year: YearAsked) -> bool:
-    """Whether a sweep was asked of what the year of its design would now follow from."""
-    return asked == limits_asked(year, asked.limits_w)
+    """Whether a sweep was asked of what the year of its design would now follow from; not where
+    limits are kept that could not be asked for any more."""
+    try:
+        return asked == limits_asked(year, asked.limits_w)
+    except EnergyError:
+        return False
 
 
 def limits_of(asked: LimitsAsked, files: Files, *, after: int = 0) -> Iterator[AtLimit]:
@@ -94,8 +98,10 @@ def by_step(lowest_w: int, highest_w: int, step_w: int) -> tuple[int, ...]:
     """Limits from the lowest on, a step apart; the highest is the last, the gap to it shorter
     where the steps do not end there [W].
 
-    Raises EnergyError where there would be too many.
+    Raises EnergyError where there would be too many, and for a step that leads nowhere.
     """
+    if step_w <= 0:
+        raise EnergyError("Give a step of more than nothing.")
     span = highest_w - lowest_w
     count = -(-span // step_w) + 1
     if count > MOST:
@@ -113,8 +119,14 @@ def proposed_step_w(highest_w: int) -> int:
 
 
 def step_within(limits_w: Sequence[int]) -> int | None:
-    """How far apart rising limits lie [W], the last one not further; None where they differ."""
-    step = limits_w[1] - limits_w[0]
+    """How far apart rising limits lie [W], the last one not further; None where they differ, and
+    for fewer or more of them than may be asked for."""
+    if not FEWEST <= len(limits_w) <= MOST:
+        return None
+    step, span = limits_w[1] - limits_w[0], limits_w[-1] - limits_w[0]
+    # Counted first: limits far apart with a small first gap would make millions.
+    if step <= 0 or -(-span // step) + 1 != len(limits_w):
+        return None
     return step if by_step(limits_w[0], limits_w[-1], step) == tuple(limits_w) else None
 
 

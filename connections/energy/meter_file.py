@@ -61,7 +61,7 @@ def read_meter(
         )
     step = step_of(readings)
     _plausible(readings, of, step)
-    year = year_of(readings, "week", LONGEST_GAP_HOURS)
+    year = year_of(readings, "week", LONGEST_GAP_HOURS, clock)
     kw = year.columns[0] * _to_kw(of, step)
     by = "UTC" if clock == "utc" else "the clock on the wall in Great Britain"
     used = float(kw.sum()) * step / 60

@@ -99,16 +99,29 @@ def _windows(plant: Plant, options: Options) -> list[str]:
                 "all the same."
             )
         return told
+    units = plant.with_cells
     if options.cheap is not None:
-        told.append(
-            f"From {options.cheap.words()} cells fill from the network up to "
-            f"{options.cheap_to:.0%} and do not empty."
-        )
+        told += [
+            f"The cells behind {unit.id} are not filled from the network."
+            for unit in units
+            if not unit.cells.from_network
+        ]
+        if any(unit.cells.from_network for unit in units):
+            told.append(
+                f"From {options.cheap.words()} cells fill from the network up to "
+                f"{options.cheap_to:.0%} and do not empty."
+            )
     if options.sell is not None:
-        told.append(
-            f"From {options.sell.words()} cells do not fill; they serve the house and then empty "
-            "into the network, as far as the export limit lets them."
-        )
+        told += [
+            f"The cells behind {unit.id} do not export, so they are not sold from."
+            for unit in units
+            if not unit.cells.to_network
+        ]
+        if any(unit.cells.to_network for unit in units):
+            told.append(
+                f"From {options.sell.words()} cells do not fill; they serve the house and then "
+                "empty into the network, as far as the export limit lets them."
+            )
     return told
 
 

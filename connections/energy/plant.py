@@ -26,11 +26,14 @@ class Cells(Struct, frozen=True):
 
     Charging and discharging are counted where the equations count them: at AC for cells with an
     inverter of their own; behind a shared one charging at its DC side, discharging at AC.
+    `from_network` and `to_network` say whether windows may fill them from and empty them into it.
     """
 
     usable_wh: float
     charge_w: float
     discharge_w: float
+    from_network: bool = True
+    to_network: bool = True
 
 
 class StorageUnit(Struct, frozen=True):

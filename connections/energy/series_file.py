@@ -31,6 +31,12 @@ MOST_LINES = 40_000
 MOST_MISSING = 0.05
 """More of the year missing than this is refused. Our choice."""
 
+_POINT = (
+    "If its numbers have decimal commas, write them with a point (0.21), or save the file with "
+    "semicolons between the cells."
+)
+
+_COMMA = re.compile(r"[+-]?\d+,\d+")
 _DATE = re.compile(r"(\d{4})-(\d{2})-(\d{2})|(\d{1,2})/(\d{1,2})/(\d{4})")
 _CLOCK = re.compile(r"[T ]+(\d{1,2}):(\d{2})(?::(\d{2})(?:\.0+)?)?")
 _OFFSET = re.compile(r"Z|([+-])(\d{2}):?(\d{2})")
@@ -89,23 +95,38 @@ def read_table(data: bytes) -> Table:
     if head is None:
         raise SeriesFileError("It is empty.", "Upload a file with a head and a line for each step.")
     separator = max(",;\t", key=lambda each: lines[head].count(each))
-    rows = []
-    try:
-        for number, cells in enumerate(
-            csv.reader(lines[head:], delimiter=separator, strict=True), start=head + 1
-        ):
-            if any(cell.strip() for cell in cells):
-                rows.append(Row(number, tuple(cell.strip() for cell in cells)))
-    except csv.Error as error:
-        raise SeriesFileError(
-            f"It is not well-formed CSV ({error}).", "Save it anew.", line=head + 1
-        ) from None
+    rows = _rows(lines, head, separator)
     columns = rows[0].cells
     if not any(re.search("[A-Za-z]", cell) for cell in columns):
         raise SeriesFileError(
             "The first line has no names of columns.", "Put a head above the values.", line=head + 1
         )
+    for row in rows[1:]:
+        if any(row.cells[len(columns) :]):
+            raise SeriesFileError(
+                f"It has {len(row.cells)} cells, and there are {len(columns)} names of columns.",
+                _POINT if separator == "," else "Name each column in the first line.",
+                line=row.line,
+            )
     return Table(columns, tuple(name.lower() for name in columns), tuple(rows[1:]), separator)
+
+
+def _rows(lines: list[str], head: int, separator: str) -> list[Row]:
+    """The lines from the head on that have something in them, taken apart."""
+    rows = []
+    reader = csv.reader(lines[head:], delimiter=separator, strict=True)
+    try:
+        for number, cells in enumerate(reader, start=head + 1):
+            if any(cell.strip() for cell in cells):
+                rows.append(Row(number, tuple(cell.strip() for cell in cells)))
+    except csv.Error:
+        # What went wrong inside is told by its cause: a mark that is not closed joins what follows.
+        raise SeriesFileError(
+            "It is not well-formed CSV from here on: a quotation mark stands alone.",
+            "Close it or take it out, or save the file anew.",
+            line=min(head + len(rows) + 1, len(lines)),
+        ) from None
+    return rows
 
 
 def number_in(table: Table, row: Row, column: int) -> float | None:
@@ -123,7 +144,9 @@ def number_in(table: Table, row: Row, column: int) -> float | None:
     if not math.isfinite(value):
         raise SeriesFileError(
             f"“{text[:40]}” is no number.",
-            "Put a number there, or leave the cell empty.",
+            f"Write it with a point: {text.replace(',', '.')}."
+            if _COMMA.fullmatch(text)
+            else "Put a number there, or leave the cell empty.",
             line=row.line,
             column=table.columns[column],
         )
@@ -167,12 +190,15 @@ class Stamper:
                 column=column,
             )
         try:
-            clock = dt.time(int(time[1]), int(time[2]), int(time[3] or 0))
+            hour, minute, second = int(time[1]), int(time[2]), int(time[3] or 0)
+            if (hour, minute, second) == (24, 0, 0):
+                # The end of a day, as files stamped with the ends of steps have it.
+                day, hour = day + dt.timedelta(days=1), 0
             # As if it went by UTC; what it is ahead by is taken off below.
-            stamp = dt.datetime.combine(day, clock, dt.UTC)
-        except ValueError:
+            stamp = dt.datetime.combine(day, dt.time(hour, minute, second), dt.UTC)
+        except (ValueError, OverflowError):
             raise SeriesFileError(
-                f"“{text[:40]}” is no time of day.", "Write hours from 00 to 23.",
+                f"“{text[:40]}” is no time of day.", "Write 00:00 to 23:59, or 24:00.",
                 line=row.line, column=column,
             ) from None  # fmt: skip
         rest = text[time.end() :].strip()
@@ -217,12 +243,24 @@ def step_of(readings: list[Reading]) -> int:
         minutes = round((next_one.starts - one.starts).total_seconds() / 60)
         ways[minutes] = ways.get(minutes, 0) + 1
     step = max(ways, key=lambda each: ways[each], default=0)
-    if step not in STEPS_MINUTES:
-        raise SeriesFileError(
-            f"Its lines are {step} minutes apart." if ways else "It has fewer than two values.",
-            "Give a year in steps of 15, 30 or 60 minutes, oldest first.",
-        )
-    return step
+    if step in STEPS_MINUTES:
+        return step
+    if not ways:
+        fault = "It has fewer than two values."
+    elif step > 0:
+        fault = f"Its lines are {step} minutes apart."
+    elif step < 0:
+        fault = "Its times go backwards from line to line."
+    else:
+        fault = "Most of its lines have the same time as the line before."
+    raise SeriesFileError(fault, "Give a year in steps of 15, 30 or 60 minutes, oldest first.")
+
+
+_OTHER_CLOCK: dict[Clock, str] = {
+    "local": "say UTC if the file has no summer time.",
+    "utc": "if an hour comes twice in autumn, say that the file goes by the clock on the wall.",
+}
+"""What may mend times that are not in order, by the clock by which they were read."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -235,12 +273,16 @@ class YearOfValues:
 
 
 def year_of(
-    readings: list[Reading], fill: Literal["between", "week"], longest_gap_hours: float
+    readings: list[Reading],
+    fill: Literal["between", "week"],
+    longest_gap_hours: float,
+    clock: Clock,
 ) -> YearOfValues:
     """Put readings into a common year by their month, day and time in UTC, and fill small gaps.
 
     29 February is left out. `fill`: from the values on both sides, or from the same time a week
-    before or after. Raises SeriesFileError for what is no year, is out of order, or lacks too much.
+    before or after. `clock` is that by which the file was read, for the words of faults. Raises
+    SeriesFileError for what is no year, is out of order, or lacks too much.
     """
     import numpy as np
 
@@ -262,8 +304,7 @@ def year_of(
         if before is not None and starts <= before.starts:
             raise SeriesFileError(
                 f"Its time ({starts:%Y-%m-%d %H:%M} UTC) is not after that of the line before.",
-                "Put the lines in order, oldest first, each time once; say UTC if the file has no "
-                "summer time.",
+                f"Put the lines in order, oldest first, each time once; {_OTHER_CLOCK[clock]}",
                 line=reading.line,
             )
         before = reading

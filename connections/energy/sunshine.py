@@ -1,6 +1,6 @@
 """The sun of a calculated year: weather over 365 days, and a measured yield if that is known."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from connections.energy.clock import steps_of
@@ -44,9 +44,9 @@ class Sunshine:
     def scale_for(self, plant: "Plant", shares: "Efficiencies") -> float:
         """By what panels' power is multiplied to give the measured yield; 1 without one.
 
-        The measured yield is AC, after inverters and their ratings, before any export limit; panels
-        behind a shared inverter count as without cells. Raises EnergyError where the plant cannot
-        give it.
+        The yield is fitted before any rating: an inverter that is too small for its panels must
+        not make the sun stronger, or a design with a smaller one would seem to lose nothing. Raises
+        EnergyError where the plant cannot give it.
         """
         import numpy as np
 
@@ -73,15 +73,10 @@ class Sunshine:
                     if shares.part_load
                     else shares.inverter
                 )
-                total += float(np.minimum(power * share, rated_w).sum())
+                total += float(np.sum(power * share))
             return total * hours / 1000
 
         low, high = 0.02, 5.0
-        if made(high) < self.measured_kwh:
-            raise EnergyError(
-                f"{self.measured_kwh:,.0f} kWh a year is more than inverters of these ratings can "
-                "give under this sun. Check the figure and the ratings."
-            )
         for _ in range(40):
             middle = (low + high) / 2
             low, high = (middle, high) if made(middle) < self.measured_kwh else (low, middle)
@@ -94,19 +89,15 @@ def typical_sun(region: Region) -> Sunshine:
     return Sunshine(weather, None, weather.told)
 
 
-def measured_sun(yearly_kwh: float, region: Region) -> Sunshine:
-    """A measured yearly yield of all panels [kWh AC], in the shape of a region's typical year."""
-    weather = typical_year(region)
-    return Sunshine(
-        weather,
-        yearly_kwh,
-        (
-            f"Sun: {yearly_kwh:,.0f} kWh a year as measured, spread over the year as the typical "
-            f"year of the region {region.name} has it. The yield is taken as AC, after the "
-            "inverters and before any export limit.",
-            *weather.told,
-        ),
+def with_yield(sun: Sunshine, yearly_kwh: float, shape: str) -> Sunshine:
+    """This sun with a measured yearly yield of all panels [kWh AC]; `shape` names whose shape it
+    is given ("the typical year of ...")."""
+    told = (
+        f"Sun: {yearly_kwh:,.0f} kWh a year as measured, spread over the year as {shape} has it. "
+        "The yield is taken as AC after conversion, before a rating or an export limit takes from "
+        "it; panels that look another way than those measured are not told apart."
     )
+    return replace(sun, measured_kwh=yearly_kwh, told=(told, *sun.told))
 
 
 def sun_of_weather(weather: Weather) -> Sunshine:

@@ -192,7 +192,7 @@ def _inputs(
                 for unit in plant.storage
             ]
         )
-    stores = own is not None or shared is not None
+    stores = [unit.cells for unit in plant.with_cells]
     return StepInputs(
         hours=step / 60,
         load_kw=load.in_steps(step) + options.standby_w / 1000,
@@ -200,9 +200,9 @@ def _inputs(
         shared=shared,
         cells=own,
         shares=shares,
-        cheap=_marked(options.cheap, step) if stores else None,
+        cheap=_marked(options.cheap, step) if any(c.from_network for c in stores) else None,
         cheap_to=options.cheap_to,
-        sell=_marked(options.sell, step) if stores else None,
+        sell=_marked(options.sell, step) if any(c.to_network for c in stores) else None,
     )
 
 
@@ -211,6 +211,8 @@ def _together(cells: list[Cells]) -> CellLimits:
         sum(each.usable_wh for each in cells) / 1000,
         sum(each.charge_w for each in cells) / 1000,
         sum(each.discharge_w for each in cells) / 1000,
+        sum(each.charge_w for each in cells if each.from_network) / 1000,
+        sum(each.discharge_w for each in cells if each.to_network) / 1000,
     )
 
 

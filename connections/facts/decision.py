@@ -140,8 +140,9 @@ class Change(_Frozen, frozen=True):
 class Remedy(_Frozen, frozen=True):
     """A change that would clear a stop or reach an earlier procedure, proved by deciding again.
 
-    Changes are carried out in their order. `fits` names equipment of the firm's catalogue with
-    which the change could be made.
+    Changes are carried out in their order. `leaves` names what still stops the site after them.
+    `name` says in a few words what was changed, and `fits` names equipment of the firm's catalogue
+    with which the change could be made.
     """
 
     kind: str
@@ -153,6 +154,8 @@ class Remedy(_Frozen, frozen=True):
     margin: int | None
     margin_unit: str
     fits: tuple[str, ...] = ()
+    leaves: tuple[str, ...] = ()
+    name: str = ""
 
 
 class PhaseTerm(_Frozen, frozen=True):

@@ -94,6 +94,13 @@ def nearby_premises(site: Site) -> int | None:
     return site.nearby.premises if isinstance(site.nearby.premises, int) else None
 
 
+def phases_now(site: Site) -> int | None:
+    """How many phases the supply has now, where the site proposes another number; None where it
+    does not, or where that is not known."""
+    now = known(site.supply.now_phases)
+    return None if now == site.supply.phases else now
+
+
 def supply_phases(site: Site) -> tuple[str, ...]:
     """The phases of the supply: L1; L1 and L2 (split); or all three."""
     return ("L1", "L2", "L3")[: site.supply.phases]

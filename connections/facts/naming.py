@@ -43,6 +43,7 @@ _PLAIN = {
     "supply.voltage_level": "the voltage level of the supply",
     "supply.nominal_v": "the nominal voltage",
     "supply.phases": "the phases of the supply",
+    "supply.now_phases": "the phases that the supply has now",
     "supply.cutout_a": "the rating of the cut-out",
     "supply.earthing": "the earthing arrangement",
     "supply.looped": "whether the service is looped",

@@ -123,6 +123,7 @@ _CHOICES = {
     "format": '"site/1"',
     "phases": "L1, L2, L3",
     "supply.phases": "1, 2 (split single-phase), 3",
+    "supply.now_phases": "1, 2 (split single-phase), 3",
     "status": "existing, proposed, removed",
     "kind": "inverter, synchronous, asynchronous",
     "source": "pv, storage, pv+storage, wind, hydro, chp, vehicle, other",

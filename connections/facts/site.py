@@ -101,7 +101,11 @@ class Premises(_Frozen, frozen=True):
 
 
 class Supply(_Frozen, frozen=True):
-    """The supply. `phases` 2 is split single-phase on L1 and L2; `nominal_v` phase to neutral."""
+    """The supply. `phases` 2 is split single-phase on L1 and L2; `nominal_v` phase to neutral.
+
+    `now_phases` is said where the supply has another number of phases now than the one proposed,
+    which `phases` gives.
+    """
 
     phases: Literal[1, 2, 3]
     nominal_v: WholeOrUnknown = UNSET
@@ -114,6 +118,7 @@ class Supply(_Frozen, frozen=True):
     loop_impedance_uohm: WholeOrUnknown = UNSET
     prospective_fault_a: WholeOrUnknown = UNSET
     voltage_optimiser: YesNo = UNSET
+    now_phases: Literal[1, 2, 3] | None | UnsetType = UNSET
 
 
 class Unit(_Frozen, frozen=True):

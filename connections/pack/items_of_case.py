@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from msgspec import UNSET
 
+from connections.facts.defaults import phases_now
 from connections.facts.reading import party
 from connections.facts.site import Supply
 from connections.facts.supply_number import SupplyNumberError, read_core
@@ -115,7 +116,9 @@ def _phases(case: Case) -> Cell:
         2: "split single-phase (L1 and L2)",
         3: "three-phase",
     }
-    return Cell(text=names[case.site.supply.phases])
+    now = phases_now(case.site)
+    changed = f"; {names[now]} now, the new supply to be asked for" if now is not None else ""
+    return Cell(text=f"{names[case.site.supply.phases]}{changed}")
 
 
 def _supply(field: str, decimals: int = 0) -> Callable[[Case], Cell]:

@@ -11,6 +11,7 @@ from connections.electrical.phase_sums import whole_milliamps, whole_watts
 from connections.facts.defaults import (
     is_counted,
     part_status,
+    phases_now,
     quantity_of,
     rating,
     registered_w,
@@ -103,7 +104,7 @@ def design_facts(site: Site, decided: Decided, *, backup_load_w: int) -> DesignF
         procedure=decided.procedure,
         title="Not yet determined" if undetermined else title_of(case, decided.procedure),
         order=order.get(decided.procedure, len(order)),
-        time="" if undetermined else time_in_words(decided.steps),
+        time="" if undetermined else time_in_words(decided),
         stops=sum(found.severity == "stops" for found in decided.findings),
         decides=sum(found.severity == "decide" for found in decided.findings),
         per_phase_ma={
@@ -300,6 +301,13 @@ def _told(plant: _Plant, site: Site, decided: Decided) -> tuple[str, ...]:
     waits = any(step.wait for step in decided.steps)
     if waits:
         said.append("The work can't begin before the network operator has answered.")
+    now = phases_now(site)
+    if now is not None:
+        of = {1: "one phase", 2: "two phases", 3: "three phases"}
+        said.append(
+            f"Your supply has {of[now]} now and would get {of[site.supply.phases]}. The network "
+            "operator is asked for that first; it has a price and takes a time of its own."
+        )
     limit = limit_of(site, "export")
     if limit is not None and limit.value is not None:
         stated = (

@@ -138,10 +138,17 @@ class Edit:
                 self._parts[name][i] = None
 
     def phases_of_supply(self, phases: int) -> None:
-        """Another number of phases at the supply."""
-        if self._supply.phases != phases:
-            self._supply = structs.replace(self._supply, phases=phases)
-            self._changes.append(Change("supply.phases", phases))
+        """Another number of phases at the supply; how many it has now is kept."""
+        if self._supply.phases == phases:
+            return
+        now = known(self._supply.now_phases) or self._supply.phases
+        self._supply = structs.replace(
+            self._supply, phases=phases, now_phases=UNSET if now == phases else now
+        )
+        self._changes += [
+            Change("supply.phases", phases),
+            Change("supply.now_phases", None if now == phases else now),
+        ]
 
     def export_limit(self, value: int, basis: LimitBasis) -> None:
         """A fully type-tested limitation scheme that holds export under a limit.

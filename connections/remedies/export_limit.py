@@ -7,8 +7,8 @@ limit, and it answers an agreed or capped export.
 from collections.abc import Iterator
 from fractions import Fraction
 
-from connections.facts.defaults import supply_phases
-from connections.facts.site import LimitBasis, Site
+from connections.facts.defaults import phases_now, supply_phases
+from connections.facts.site import Cap, LimitBasis, Site
 from connections.remedies.edit import Edit
 from connections.remedies.option import Option, Start, option
 from connections.rulebook.book import Rulebook
@@ -36,6 +36,7 @@ def export_limits(start: Start) -> Iterator[Option]:
             f"a fully type-tested limitation scheme holding export to "
             f"{limit_in_words(value, basis, start.site, start.rules.book)}",
             edit,
+            name=named_limit(value, basis, start.site),
             notes=(
                 "The aggregate stays as it is; what the sun makes above the limit must be used or "
                 "stored on site, or is lost.",
@@ -56,9 +57,7 @@ def _says_no_more(found: Option, told: Option) -> bool:
 
 def export_candidates(site: Site, book: Rulebook) -> list[tuple[int, LimitBasis]]:
     """Limits worth asking about: what the operator wrote, in its unit, then the routes' own."""
-    answered: list[tuple[int, LimitBasis]] = [
-        (cap.value, cap.basis) for cap in site.caps if cap.on == "export"
-    ]
+    answered = [_of_cap(cap, site, book) for cap in site.caps if cap.on == "export"]
     for held in caps_at(site, book):
         if held.unit == "mA":
             answered.append((held.amount, "ma_per_phase"))
@@ -74,12 +73,28 @@ def export_candidates(site: Site, book: Rulebook) -> list[tuple[int, LimitBasis]
     return [*sorted(set(answered), key=lambda entry: (entry[1], -entry[0])), *routes]
 
 
+def _of_cap(cap: Cap, site: Site, book: Rulebook) -> tuple[int, LimitBasis]:
+    """The limit that keeps a cap. One in amps was said of the phases that are there now."""
+    now = phases_now(site)
+    if cap.basis == "ma_per_phase" and now is not None and now < site.supply.phases:
+        return cap.value * now * book.whole("voltage.nominal") // 10**6, "w_total"
+    return cap.value, cap.basis
+
+
 def _per_phase_ma(key: str, book: Rulebook) -> int:
     """A limit of one phase in whole mA; one in W or VA is rounded down, so that it is kept."""
     amount = book.whole(key)
     if book.values[key].unit == "mA":
         return amount
     return amount * 10**6 // book.whole("voltage.nominal")
+
+
+def named_limit(value: int, basis: LimitBasis, site: Site) -> str:
+    """The change in a few words."""
+    if basis == "ma_per_phase":
+        each = " a phase" if len(supply_phases(site)) > 1 else ""
+        return f"Export limit {amps(value)}{each}"
+    return f"Export limit {in_unit(value, 'W' if basis == 'w_total' else 'VA')}"
 
 
 def limit_in_words(value: int, basis: LimitBasis, site: Site, book: Rulebook) -> str:

@@ -26,7 +26,8 @@ def fewer_units(start: Start) -> Iterator[Option]:
                 if quantity
                 else f"leaving out {called(unit)} and what sits behind it"
             )
-            found = option(start, "fewer-units", what, edited(quantity))
+            name = f"{plural(quantity, 'unit')} of {unit.id}" if quantity else f"Without {unit.id}"
+            found = option(start, "fewer-units", what, edited(quantity), name=name)
             if found is not None:
                 yield found
 

@@ -15,6 +15,15 @@ Making = Callable[[int], Edit]
 """An edit that changes one number to the one given."""
 
 
+LEAST_SHARE = 10
+"""What is left below this part of a rating, a tenth, is not worth telling (our choice)."""
+
+
+def least_w(rated_w: int) -> int:
+    """The least rating worth telling in place of `rated_w` [W]."""
+    return max(1, -(-rated_w // LEAST_SHARE))
+
+
 def largest_below(above: int, passes: Callable[[int], bool], least: int = 1) -> int | None:
     """The largest number from `least` up to below `above` that passes; `above` does not."""
     if above <= least or not passes(least):

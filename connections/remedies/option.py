@@ -42,12 +42,14 @@ class Start(Struct, frozen=True):
 class Option(Struct, frozen=True):
     """A change with its proof.
 
-    `what` is the change as the beginning of a sentence; `notes` are sentences on what it costs or
-    asks for. `competent` marks a change that touches earthing, phases or a supply.
+    `what` is the change as the beginning of a sentence, `name` the same in a few words for what is
+    made of it; `notes` are sentences on what it costs or asks for. `competent` marks a change that
+    touches earthing, phases or a supply.
     """
 
     kind: str
     what: str
+    name: str
     change: tuple[Change, ...]
     proof: Proof
     takes_out: tuple[str, ...] = ()
@@ -62,6 +64,7 @@ def option(
     what: str,
     edit: Edit,
     *,
+    name: str,
     notes: tuple[str, ...] = (),
     competent: bool = False,
     fits: tuple[str, ...] = (),
@@ -73,6 +76,7 @@ def option(
     return Option(
         kind=kind,
         what=what,
+        name=name,
         change=edit.changes,
         proof=proof,
         takes_out=tuple(edit.takes_out),

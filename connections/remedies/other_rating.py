@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from connections.facts.defaults import design_w, rating
 from connections.facts.site import Unit
 from connections.remedies.edit import Edit
-from connections.remedies.largest import worth_asking
+from connections.remedies.largest import least_w, worth_asking
 from connections.remedies.made_of import called, each, other_equipment, proposed
 from connections.remedies.option import Option, Start, option
 from connections.rules.figures import kilowatts
@@ -29,12 +29,13 @@ def smaller_units(start: Start) -> Iterator[Option]:
         # Where the design capacity is larger, a unit made for this rating is a smaller one too.
         now = rating(unit.rated_w) or 0
         above = now + 1 if (design_w(unit) or 0) > now else now
-        for rated_w in worth_asking(start, edited, above):
+        for rated_w in worth_asking(start, edited, above, least=least_w(now)):
             found = option(
                 start,
                 "smaller-unit",
                 f"a unit made for {kilowatts(rated_w)}{each(unit)} in place of {called(unit)}",
                 edited(rated_w),
+                name=f"{unit.id} of {kilowatts(rated_w)}",
             )
             if found is not None:
                 yield found
@@ -58,12 +59,14 @@ def factory_limits(start: Start) -> Iterator[Option]:
             )
             return edit
 
-        for rated_w in worth_asking(start, edited, rating(unit.rated_w) or 0):
+        now = rating(unit.rated_w) or 0
+        for rated_w in worth_asking(start, edited, now, least=least_w(design)):
             found = option(
                 start,
                 "factory-limit",
                 f"{called(unit)} held to {kilowatts(rated_w)}{each(unit)} by its maker",
                 edited(rated_w),
+                name=f"{unit.id} held to {kilowatts(rated_w)}",
                 notes=(
                     "The limit must be one that only the maker's people can lift, and the type "
                     "test must have been made at it.",

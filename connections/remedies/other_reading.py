@@ -8,6 +8,9 @@ from connections.remedies.proof import Proof
 from connections.rules.case import title_of
 from connections.rules.decide import Decided
 
+ASKING = "ask-operator"
+"""The kind of this remedy, which changes nothing of the site."""
+
 
 def other_reading(start: Start) -> Iterator[Option]:
     """The operator's word on a limit at which clause and table differ.
@@ -20,8 +23,9 @@ def other_reading(start: Start) -> Iterator[Option]:
     if reached is None or order[reached] >= order.get(case.outcome, len(order)):
         return
     yield Option(
-        kind="ask-operator",
+        kind=ASKING,
         what="the network operator's word that a site exactly at the limit is let in",
+        name="Ask the network operator",
         change=Edit(start.site).changes,
         proof=Proof(start.before, (), True),
         notes=(

@@ -11,7 +11,12 @@ from msgspec import Struct, structs
 
 from connections.facts.defaults import design_w, rating
 from connections.remedies.edit import Edit
-from connections.remedies.export_limit import export_candidates, export_limits, limit_in_words
+from connections.remedies.export_limit import (
+    export_candidates,
+    export_limits,
+    limit_in_words,
+    named_limit,
+)
 from connections.remedies.fewer_units import fewer_units
 from connections.remedies.made_of import called, each, other_equipment, proposed
 from connections.remedies.option import Option, Start
@@ -25,7 +30,7 @@ from connections.remedies.shared_inverter import (
     shared_inverters,
     with_shared,
 )
-from connections.remedies.tested import tested, tested_equipment, untested_lines
+from connections.remedies.tested import named_tested, tested, tested_equipment, untested_lines
 from connections.rules.figures import kilowatts, listed
 
 _SECOND: tuple[Callable[[Start], Iterator[Option]], ...] = (
@@ -71,6 +76,7 @@ def _firsts(start: Start) -> Iterator[First]:
             "tested-equipment",
             f"fully type-tested equipment in place of {listed([u.id for _, u in untested])}",
             tested(start, untested),
+            name=named_tested([u for _, u in untested]),
         )
     for value, basis in export_candidates(site, book):
         edit = Edit(site)
@@ -81,6 +87,7 @@ def _firsts(start: Start) -> Iterator[First]:
             "a fully type-tested limitation scheme holding export to "
             + limit_in_words(value, basis, site, book),
             edit,
+            name=named_limit(value, basis, site),
         )
     replaced = separate_inverters(site)
     if replaced and largest_replaced_w(replaced) > 0:
@@ -91,6 +98,7 @@ def _firsts(start: Start) -> Iterator[First]:
             f"one shared inverter of {kilowatts(rated_w)} on {listed(phases_of(replaced))}, fully "
             f"type tested, in place of {listed([unit.id for _, unit in replaced])}",
             with_shared(start, replaced, rated_w),
+            name=f"One shared inverter, {kilowatts(rated_w)}",
             competent=True,
         )
     for i, unit in proposed(site):
@@ -106,14 +114,18 @@ def _firsts(start: Start) -> Iterator[First]:
                     "smaller-unit",
                     f"a unit made for {kilowatts(largest)}{each(unit)} in place of {called(unit)}",
                     edit,
+                    name=f"{unit.id} of {kilowatts(largest)}",
                 )
 
 
-def _first(start: Start, kind: str, what: str, edit: Edit, *, competent: bool = False) -> First:
+def _first(
+    start: Start, kind: str, what: str, edit: Edit, *, name: str, competent: bool = False
+) -> First:
     changed = edit.site
     made = Option(
         kind=kind,
         what=what,
+        name=name,
         change=edit.changes,
         proof=Proof(start.before, (), False),
         takes_out=tuple(edit.takes_out),

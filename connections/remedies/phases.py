@@ -26,6 +26,7 @@ def other_phases(start: Start) -> Iterator[Option]:
         "other-phases",
         moved_in_words(lines, way),
         assigned(start, lines, way),
+        name=moved_in_words(lines, way),
         competent=True,
     )
     if found is not None:
@@ -48,6 +49,7 @@ def three_phase_supply(start: Start) -> Iterator[Option]:
             "three-phase-supply",
             f"a three-phase supply with {moved_in_words(lines, way)}",
             assigned(on_three, lines, way, edit),
+            name=f"Three-phase supply, {moved_in_words(lines, way)}",
             notes=(_SUPPLY_NOTE,),
             competent=True,
         )
@@ -57,6 +59,7 @@ def three_phase_supply(start: Start) -> Iterator[Option]:
             "three-phase-supply",
             "a three-phase supply",
             edit,
+            name="Three-phase supply",
             notes=(_SUPPLY_NOTE,),
             competent=True,
         )
@@ -74,6 +77,7 @@ def three_phase_supply(start: Start) -> Iterator[Option]:
         f"a three-phase supply with three-phase units in place of "
         f"{listed([unit.id for _, unit in lines])}",
         widened,
+        name="Three-phase supply and units",
         notes=(_SUPPLY_NOTE,),
         competent=True,
     )

@@ -20,6 +20,9 @@ CLEARED_IN_WORDS = {
     "behind-nothing": "panels or cells behind no inverter",
     "beyond": "a size that is not prepared here",
     "phases-out-of-balance": "the difference between the phases",
+    "export-above-import": "an agreed export above the agreed import",
+    "local-condition": "an extra condition of this place",
+    "looped-service": "the looped service",
 }
 
 BALANCE = "phases-out-of-balance"
@@ -69,5 +72,16 @@ def _order(decided: Decided) -> int:
 
 def cleared_in_words(clears: Iterable[str]) -> str:
     """A sentence naming what a change clears; empty for nothing."""
-    names = [CLEARED_IN_WORDS.get(name, name.replace("-", " ")) for name in clears]
+    names = _named(clears)
     return f"It answers {listed(names)}." if names else ""
+
+
+def left_in_words(leaves: Iterable[str]) -> str:
+    """A sentence naming what still stops a site after a change; empty for nothing."""
+    names = _named(leaves)
+    said = listed(names)
+    return f"{said[0].upper()}{said[1:]} still stop{'s' * (len(names) == 1)} it." if names else ""
+
+
+def _named(names: Iterable[str]) -> list[str]:
+    return [CLEARED_IN_WORDS.get(name, name.replace("-", " ")) for name in names]

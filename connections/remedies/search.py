@@ -1,4 +1,4 @@
-"""Every remedy for a site, quickest procedure first."""
+"""Every remedy for a site: those that leave no stop first, and the quickest procedure first."""
 
 from collections.abc import Callable, Iterator, Sequence
 
@@ -12,7 +12,7 @@ from connections.remedies.export_limit import export_limits
 from connections.remedies.fewer_units import fewer_units
 from connections.remedies.option import Model, Option, Start
 from connections.remedies.other_rating import factory_limits, smaller_units
-from connections.remedies.other_reading import other_reading
+from connections.remedies.other_reading import ASKING, other_reading
 from connections.remedies.pairs import pairs
 from connections.remedies.phases import other_phases, three_phase_supply
 from connections.remedies.shared_inverter import shared_inverters
@@ -35,8 +35,6 @@ _SINGLE: tuple[Callable[[Start], Iterator[Option]], ...] = (
 )
 """In the order in which they are told where they reach the same procedure."""
 
-_ASKING = other_reading
-
 
 class Found(Struct, frozen=True):
     """What a search found: remedies, how often the rules were asked, and why it stopped early.
@@ -57,8 +55,10 @@ def search(
     catalogue: Sequence[Model] = (),
     most: int = MOST,
 ) -> Found:
-    """The remedies that the rules prove: those that reach the quickest procedure first, and of
-    these the ones that leave the most power.
+    """The remedies that the rules prove: those after which nothing stops the site come first.
+
+    Among these, asking the operator comes first, since it changes nothing; then those that reach
+    the quickest procedure, and of these the ones that leave the most power.
 
     None are looked for while the procedure is undetermined: the missing facts come first. Two
     changes together are tried only where no single one passes.
@@ -74,7 +74,7 @@ def search(
             try:
                 for option in kind(start):
                     found.append(_told(start, option))
-                    passed = passed or kind is not _ASKING
+                    passed = passed or kind is not other_reading
             except TooManyWaysError:
                 stopped = (
                     "Not every way to put the single-phase units on the phases was tried: there "
@@ -90,7 +90,14 @@ def search(
             "may be further remedies."
         )
     order = decided.case.ready.order
-    found.sort(key=lambda one: (order[one[0].procedure], -one[1]))
+    found.sort(
+        key=lambda one: (
+            bool(one[0].leaves),
+            one[0].kind != ASKING,
+            order[one[0].procedure],
+            -one[1],
+        )
+    )
     return Found(tuple(one for one, _ in found), start.rules.asked, stopped)
 
 

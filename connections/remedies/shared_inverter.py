@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from connections.facts.defaults import is_counted, quantity_of, registered_w
 from connections.facts.site import Phase, Site, Unit
 from connections.remedies.edit import Edit, free_id
-from connections.remedies.largest import worth_asking
+from connections.remedies.largest import least_w, worth_asking
 from connections.remedies.made_of import TO_BE_CHOSEN, standard_for
 from connections.remedies.option import Model, Option, Start, option
 from connections.rules.figures import kilowatts, listed
@@ -27,13 +27,16 @@ def shared_inverters(start: Start) -> Iterator[Option]:
         return
     largest = largest_replaced_w(replaced)
     phases = phases_of(replaced)
-    for rated_w in worth_asking(start, lambda w: with_shared(start, replaced, w), largest + 1):
+    for rated_w in worth_asking(
+        start, lambda w: with_shared(start, replaced, w), largest + 1, least=least_w(largest)
+    ):
         found = option(
             start,
             "shared-inverter",
             f"one shared inverter of {kilowatts(rated_w)} on {listed(phases)}, fully type tested, "
             f"in place of {listed([unit.id for _, unit in replaced])}",
             with_shared(start, replaced, rated_w),
+            name=f"One shared inverter, {kilowatts(rated_w)}",
             notes=_restrung(replaced),
             competent=True,
             fits=_fits(start, replaced, rated_w),

@@ -1,16 +1,19 @@
 """A remedy in one sentence: what changes, what follows, and what it costs."""
 
 from connections.facts.decision import Change, Remedy, Step
-from connections.facts.defaults import is_counted, quantity_of, registered_w
+from connections.facts.defaults import is_counted, phases_now, quantity_of, registered_w
 from connections.facts.site import Site
 from connections.remedies.option import Option, Start
-from connections.remedies.other_reading import reading_reached
-from connections.remedies.proof import cleared_in_words
+from connections.remedies.other_reading import ASKING, reading_reached
+from connections.remedies.proof import cleared_in_words, left_in_words
 from connections.rules.case import title_of
 from connections.rules.decide import Decided
 from connections.rules.figures import amps, kilowatts, listed
 
 COMPETENT = "To be designed and tested by a competent person."
+
+LONGEST_NAME = 80
+"""Characters of the name of a remedy (our choice)."""
 
 _UNITS = {"days": "day", "working-days": "working day", "months": "month"}
 _FROM = {"submission": "of submission", "commissioning": "after commissioning"}
@@ -20,19 +23,22 @@ def remedy(start: Start, *options: Option) -> Remedy:
     """The remedy that one option is, or two that are taken together, the last one proved."""
     last = options[-1]
     after = last.proof.decided
-    asks = last.kind == "ask-operator"
+    asks = last.kind == ASKING
     what = " with ".join(option.what for option in options)
     margin, unit = _margin(after)
     notes = [note for option in options for note in option.notes]
     power = None if asks else _power(start.before.case.site, after.case.site)
     fits = tuple(dict.fromkeys(name for option in options for name in option.fits))
+    leaves = tuple(sorted({name for name, _ in after.stops}))
+    begins = _begins(what, start.before.case.site)
     sentences = [
-        f"{what[0].upper()}{what[1:]} is worth asking for."
+        f"{begins} is worth asking for."
         if asks
-        else f"{what[0].upper()}{what[1:]} {'lead' if _many(what) else 'leads'} to: "
+        else f"{begins} {'lead' if _many(what) else 'leads'} to: "
         f"{title_of(after.case, after.procedure)}.",
-        "" if asks else time_in_words(after.steps),
+        "" if asks else time_in_words(after),
         cleared_in_words(last.proof.clears),
+        left_in_words(leaves),
         "" if asks else _left(margin, unit),
         *dict.fromkeys(notes),
         power or "",
@@ -50,11 +56,39 @@ def remedy(start: Start, *options: Option) -> Remedy:
         margin=None if asks else margin,
         margin_unit="" if asks else unit,
         fits=fits,
+        leaves=leaves,
+        name=_short(", ".join(option.name for option in options)),
     )
 
 
-def time_in_words(steps: tuple[Step, ...]) -> str:
-    """How long until the work may begin, or when the operator is told; as the rulebook has it."""
+def _begins(what: str, site: Site) -> str:
+    """The change as a sentence begins; the id of a unit keeps its letters."""
+    if what.split(" ", 1)[0] in {unit.id.split(" ", 1)[0] for unit in site.units}:
+        return what
+    return f"{what[0].upper()}{what[1:]}"
+
+
+def _short(name: str) -> str:
+    """A name of a few words; what is too long for one ends at a whole word."""
+    if len(name) <= LONGEST_NAME:
+        return name
+    return f"{name[: LONGEST_NAME - 9].rsplit(' ', 1)[0].rstrip(',')} and more"
+
+
+def time_in_words(decided: Decided) -> str:
+    """How long until the work may begin, or when the operator is told; as the rulebook has it.
+
+    A supply that has still to be asked for is waited for in any case.
+    """
+    if phases_now(decided.case.site) is None:
+        return _time_of(decided.steps)
+    told = _time_of(decided.steps).removeprefix("Nothing is waited for")
+    told = told.removeprefix("; ").removeprefix(".")
+    begins = "The new supply is waited for; how long is not stated."
+    return f"{begins} {told[0].upper()}{told[1:]}" if told else begins
+
+
+def _time_of(steps: tuple[Step, ...]) -> str:
     waiting = [step for step in steps if step.wait]
     for step in waiting:
         if step.limit is not None and step.limit.from_ in _FROM:

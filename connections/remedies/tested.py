@@ -19,13 +19,24 @@ def tested_equipment(start: Start) -> Iterator[Option]:
     for changed in (untested, elsewhere):
         if not changed:
             continue
-        found = option(start, "tested-equipment", _what(changed, start), tested(start, changed))
+        found = option(
+            start,
+            "tested-equipment",
+            _what(changed, start),
+            tested(start, changed),
+            name=named_tested([u for _, u in changed]),
+        )
         if found is None:
             continue
         reached = (found.proof.decided.procedure, found.proof.clears)
         if reached not in told:
             told.append(reached)
             yield found
+
+
+def named_tested(units: list[Unit]) -> str:
+    """The change in a few words."""
+    return f"{listed([unit.id for unit in units])} fully type tested"
 
 
 def tested(start: Start, lines: list[tuple[int, Unit]]) -> Edit:

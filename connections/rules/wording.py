@@ -247,7 +247,7 @@ def export_above_agreed(v: Values) -> Words:
 def _above_cap(v: Values, what: str, answer: str) -> Words:
     reference = f" ({v['reference']})" if v["reference"] else ""
     amount, cap = in_unit(v["amount"], v["unit"]), in_unit(v["cap"], v["unit"])
-    shares = v.get("shares", 1)
+    shares = v.get("shares", 1) if v["unit"] != "mA" and v.get("now") is None else 1
     if shares > 1:
         # What is compared is the fullest phase times their number; a reader wants the phase itself.
         phase, share = in_unit(-(-v["amount"] // shares), v["unit"]), v["cap"] // shares
@@ -256,6 +256,15 @@ def _above_cap(v: Values, what: str, answer: str) -> Words:
             f"{in_unit(share, v['unit'])} in the operator's cap of {cap}{reference}.",
             f"{phase} against {cap} / {shares} phases = {in_unit(share, v['unit'])} on each. "
             f"{answer}",
+        )
+    if v.get("now") is not None:
+        each = "the one phase" if v["now"] == 1 else f"each of the {v['now']} phases"
+        stated = f"{amps(v['stated_ma'])} on {each} that the supply has now"
+        return (
+            f"{what} of {amount} is above the operator's cap of {stated}{reference}, which is "
+            f"{cap} in all.",
+            f"{amount} against {cap}. A cap in amps is of the supply that it was given for, and "
+            f"stays the same in all when the supply gets more phases. {answer}",
         )
     return (
         f"{what} of {amount} is above the operator's cap of {cap}{reference}.",
@@ -431,6 +440,21 @@ def looped_service(v: Values) -> Words:
         "This is the network operator's own rule."
         if v["stated"]
         else "No published number was found for generation on a looped service.",
+    )
+
+
+_OF_PHASES = {1: "one phase", 2: "two phases", 3: "three phases"}
+
+
+def supply_change(v: Values) -> Words:
+    """Another supply than the one that is there."""
+    are = "is" if v["then"] == 1 else "are"
+    return (
+        f"The supply has {_OF_PHASES[v['now']]} now, and {_OF_PHASES[v['then']]} {are} proposed. "
+        "The network operator is asked for such a supply first; it provides one at a price and in "
+        "a time of its own.",
+        "The procedure is that of the site with the new supply; none of its periods covers the "
+        "supply itself.",
     )
 
 
@@ -806,6 +830,7 @@ WORDING: dict[str, Callable[[Values], Words]] = {
     "balance-not-known": balance_not_known,
     "neighbours": neighbours,
     "looped-service": looped_service,
+    "supply-change": supply_change,
     "local-export-cap": local_export_cap,
     "cap-place-not-known": cap_place_not_known,
     "local-condition": local_condition,

@@ -28,8 +28,10 @@ class HowRead(Struct, frozen=True):
 
 
 class Holds(Struct, frozen=True):
-    """What a file holds, in words: how much in which steps, and what was done to it."""
+    """What a file holds, in words: how much in which steps, and what was done to it; `total` is how
+    much, in kWh of use or kWh/m2 of light on the level."""
 
+    total: float
     says: str
     done: tuple[str, ...]
 
@@ -53,10 +55,14 @@ def read_content(kind: Kind, content: bytes, how: HowRead, region_number: int) -
     """Read a file whole. Light is read for the place of a region. Raises SeriesFileError."""
     if kind == "meter":
         load = read_meter(content, clock=how.clock, stamps=how.stamps, unit=how.unit)
-        return Holds(f"{load.kwh:,.0f} kWh in steps of {load.step_minutes} minutes", load.told[1:])
+        used = load.kwh
+        return Holds(
+            used, f"{used:,.0f} kWh in steps of {load.step_minutes} minutes", load.told[1:]
+        )
     weather = read_irradiance(content, region(region_number), clock=how.clock, stamps=how.stamps)
     light = float(weather.ghi.sum()) * weather.step_minutes / 60_000
     return Holds(
+        light,
         f"{light:,.0f} kWh/m² on the level in steps of {weather.step_minutes} minutes",
         weather.told[1:],
     )

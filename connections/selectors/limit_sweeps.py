@@ -7,7 +7,7 @@ from typing import Literal
 from msgspec import ValidationError, convert
 
 from connections.energy.asked import YearAsked
-from connections.energy.limits_asked import LimitsAsked, same_year
+from connections.energy.limits_asked import FEWEST, LimitsAsked, same_year
 from connections.energy.result import AtLimit
 from connections.facts.defaults import supply_phases
 from connections.models import LimitSweep
@@ -93,9 +93,10 @@ def asked_of(row: LimitSweep | None) -> LimitsAsked | None:
     if row is None:
         return None
     try:
-        return convert(row.asked, LimitsAsked)
+        asked = convert(row.asked, LimitsAsked)
     except ValidationError:
         return None
+    return asked if len(asked.limits_w) >= FEWEST else None
 
 
 def found_of(row: LimitSweep) -> tuple[AtLimit, ...] | None:

@@ -31,13 +31,18 @@ class ShownReply:
 
 @dataclass(frozen=True)
 class AnswerPage:
-    """What the operator answered, what the rules say of it, and what would meet it."""
+    """What the operator answered, what the rules say of it, and what would meet it.
+
+    `remedies` are those after which no cap stops the line any more, `partly` those that answer one
+    of several; None where no cap stops it.
+    """
 
     line: ApplicationLine
     replies: tuple[ShownReply, ...]
     decided: DecidedSite
     sentences: tuple[str, ...]
     remedies: ShownRemedies | None
+    partly: ShownRemedies | None
     phases: int
 
 
@@ -50,18 +55,15 @@ def shown_reply(reply: Reply) -> ShownReply:
 
 
 def answer_page(line: ApplicationLine) -> AnswerPage:
-    """The page of a line's answers, and of the remedies those that meet one."""
+    """The page of a line's answers, with the remedies that meet all that was asked, or a part."""
     decided = decide_line(line, remedies=True)
     decision = decided.decision
     findings = [f for f in decision.findings if f.id in ANSWERED] if decision is not None else []
-    meeting = (
-        structs.replace(
-            decision,
-            remedies=tuple(r for r in decision.remedies if set(r.clears) & set(ANSWERED)),
-        )
-        if decision is not None and findings
-        else None
-    )
+    asked = {finding.id for finding in findings if finding.severity == "stops"}
+    remedies = decision.remedies if decision is not None else ()
+    answering = [remedy for remedy in remedies if asked & set(remedy.clears)]
+    meeting = tuple(remedy for remedy in answering if asked <= set(remedy.clears))
+    partly = tuple(remedy for remedy in answering if remedy not in meeting)
     replies = Reply.objects.filter(line=line).select_related("entered_by", "taken_back_by")
     supply = decided.site.supply.phases if decided.site is not None else 0
     return AnswerPage(
@@ -69,8 +71,16 @@ def answer_page(line: ApplicationLine) -> AnswerPage:
         replies=tuple(shown_reply(reply) for reply in replies),
         decided=decided,
         sentences=tuple(finding.sentence for finding in findings),
-        remedies=with_years(shown_remedies(meeting), line.design, decided, "answers")
-        if meeting is not None
+        remedies=with_years(
+            shown_remedies(structs.replace(decision, remedies=meeting)),
+            line.design,
+            decided,
+            "answers",
+        )
+        if decision is not None and asked
+        else None,
+        partly=shown_remedies(structs.replace(decision, remedies=partly, remedies_stopped=""))
+        if decision is not None and partly
         else None,
         phases=supply,
     )

@@ -9,12 +9,15 @@ from connections.services.refusals import FactsChangedError
 from sites.models import Design, Person
 from sites.selectors.site_rows import plain_from, rows_for, site_from
 from sites.services.altering import altered_copy
+from sites.services.designs import free_name
 from sites.services.events import record
 
 
 @transaction.atomic
-def design_from_remedy(*, design: Design, mark: str, name: str, by: Person) -> Design:
+def design_from_remedy(*, design: Design, mark: str, by: Person, name: str = "") -> Design:
     """A copy of a design with the changes of one of its remedies made.
+
+    Without a name of its own it is named after what was changed.
 
     The remedies are searched for again: raises FactsChangedError where none has this mark any
     more, and NameTakenError where another design has the name.
@@ -36,6 +39,7 @@ def design_from_remedy(*, design: Design, mark: str, name: str, by: Person) -> D
             "premises again."
         )
     changed = site_from(applied(plain_from(rows), found.change))
+    name = name or free_name(premises, found.name)
     made = altered_copy(design=design, name=name, site=changed, by=by)
     record(
         "design.from-remedy",

@@ -67,6 +67,9 @@ def _keep(
     sha256 = storage.store(content)
     there = EnergyFile.objects.filter(premises=premises, kind=kind, sha256=sha256, **read)
     if same := there.first():
+        # Sent anew it is as young as any other, or it could be swept before it is entered.
+        same.added_at = timezone.now()
+        same.save(update_fields=["added_at"])
         return same
     kept = EnergyFile.objects.create(
         premises=premises,

@@ -1,6 +1,7 @@
 """Entering what the energy year of a premises rests on, asking for the years of its designs, and
 working them out in the worker."""
 
+from collections.abc import Collection
 from uuid import UUID
 
 from django.db import transaction
@@ -16,23 +17,32 @@ from connections.models import DesignYear, EnergyFile, EnergyInputs
 from connections.selectors.energy_files import Kind, file_of, how_read, kept_holds
 from connections.selectors.energy_years import latest_inputs
 from connections.selectors.side_by_side import side_by_side
+from connections.services.asked_rows import PROGRAM_FAILED, note_asked_fault, waiting
 from connections.services.energy_given import Given as Given
 from connections.services.energy_given import check_given
+from connections.services.energy_odd import odd_figures
 from connections.services.refusals import FactsChangedError, RefusedError
 from sites.models import Design, Person, Premises
 from sites.services.events import record
 
 
 @transaction.atomic
-def enter_inputs(*, premises: Premises, given: Given, seen: str, by: Person) -> EnergyInputs:
+def enter_inputs(
+    *, premises: Premises, given: Given, seen: str, by: Person, sure: Collection[str] = ()
+) -> EnergyInputs:
     """Enter what the years of a premises rest on from now on.
 
-    `seen` is the key of what the page showed, empty where there was nothing. Raises RefusedError
-    naming the box at fault, and FactsChangedError where somebody else entered something meanwhile.
+    `seen` is the key of what the page showed, empty where there was nothing; `sure` the keys of odd
+    figures that the person says are so (connections.services.energy_odd). Raises RefusedError
+    naming the box at fault or of the odd figure, and FactsChangedError where somebody else entered
+    something meanwhile.
     """
     check_given(given)
     meter = _file(premises, "meter", given.meter_key, given.region)
     irradiance = _file(premises, "irradiance", given.irradiance_key, given.region)
+    for odd in odd_figures(given, metered_kwh(meter)):
+        if odd.key not in sure:
+            raise RefusedError(odd.says, odd.box)
     Premises.objects.select_for_update().get(pk=premises.pk)
     before = latest_inputs(premises)
     if (str(before.key) if before is not None else "") != seen:
@@ -60,6 +70,16 @@ def enter_inputs(*, premises: Premises, given: Given, seen: str, by: Person) -> 
     )
     record("energy.entered", by=by, subject=premises)
     return made
+
+
+def metered_kwh(file: EnergyFile | None) -> float | None:
+    """The use in a file of readings [kWh]; None for no file, or one that cannot be read now."""
+    if file is None:
+        return None
+    try:
+        return kept_holds(file, how_read(file), 0).total
+    except (EnergyError, storage.FileGoneError):
+        return None
 
 
 def _minutes(name: str, window: Window | None) -> dict[str, int | None]:
@@ -138,9 +158,7 @@ def work_out(design_key: str, digest: str) -> bool:
     Run by the worker, as often as need be: it does nothing where the year is done, or another one
     was asked for since. A failure is noted in words; one of the program is raised as well.
     """
-    row = DesignYear.objects.filter(
-        design__key=design_key, digest=digest, done_at__isnull=True
-    ).first()
+    row = waiting(DesignYear, design_key, digest).first()
     if row is None:
         return False
     try:
@@ -152,21 +170,19 @@ def work_out(design_key: str, digest: str) -> bool:
         note_year_fault(design_key, digest, str(fault))
         return False
     except Exception:
-        note_year_fault(design_key, digest, "Something in the program failed; its log says what.")
+        note_year_fault(design_key, digest, PROGRAM_FAILED)
         raise
     return _note(design_key, digest, year)
 
 
 def note_year_fault(design_key: str, digest: str, says: str) -> None:
     """Note why a year was not worked out, for the page to say."""
-    DesignYear.objects.filter(design__key=design_key, digest=digest, done_at__isnull=True).update(
-        done_at=timezone.now(), fault=says[:500]
-    )
+    note_asked_fault(DesignYear, design_key, digest, says)
 
 
 def _note(design_key: str, digest: str, year: EnergyYear) -> bool:
     return bool(
-        DesignYear.objects.filter(
-            design__key=design_key, digest=digest, done_at__isnull=True
-        ).update(done_at=timezone.now(), result=to_builtins(year), fault="")
+        waiting(DesignYear, design_key, digest).update(
+            done_at=timezone.now(), result=to_builtins(year), fault=""
+        )
     )

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from time import monotonic
 
 from django.db import transaction
-from django.db.models import QuerySet
 from django.utils import timezone
 from msgspec import convert, to_builtins
 
@@ -15,6 +14,7 @@ from connections.energy.limits_asked import LimitsAsked, limits_asked, limits_of
 from connections.energy.result import AtLimit
 from connections.models import LimitSweep
 from connections.selectors.limit_sweeps import asked_of, found_of, sweep_row, sweep_state
+from connections.services.asked_rows import PROGRAM_FAILED, note_asked_fault, waiting
 from connections.services.refusals import RefusedError
 from sites.models import Design, Person, Premises
 from sites.services.events import record
@@ -106,7 +106,7 @@ def work_out_limits(design_key: str, digest: str) -> bool:
     Run by the worker, as often as need be: it does nothing where the sweep is done or stopped, or
     another one was asked for since. A failure is noted in words; one of the program is raised too.
     """
-    row = _waiting(design_key, digest).first()
+    row = waiting(LimitSweep, design_key, digest).first()
     if row is None:
         return False
     try:
@@ -118,7 +118,7 @@ def work_out_limits(design_key: str, digest: str) -> bool:
         note_limits_fault(design_key, digest, str(fault))
         return False
     except Exception:
-        note_limits_fault(design_key, digest, "Something in the program failed; its log says what.")
+        note_limits_fault(design_key, digest, PROGRAM_FAILED)
         raise
 
 
@@ -128,18 +128,16 @@ def _go_on(design_key: str, digest: str, asked: LimitsAsked, before: tuple[AtLim
     for each in limits_of(asked, storage.stored, after=len(before)):
         found.append(each)
         if monotonic() - kept_at >= KEEP_EVERY_S:
-            if not _waiting(design_key, digest).update(results=to_builtins(found)):
+            if not waiting(LimitSweep, design_key, digest).update(results=to_builtins(found)):
                 return False
             kept_at = monotonic()
     return bool(
-        _waiting(design_key, digest).update(results=to_builtins(found), done_at=timezone.now())
+        waiting(LimitSweep, design_key, digest).update(
+            results=to_builtins(found), done_at=timezone.now()
+        )
     )
 
 
 def note_limits_fault(design_key: str, digest: str, says: str) -> None:
     """Note why a sweep was not worked out, for the page to say."""
-    _waiting(design_key, digest).update(done_at=timezone.now(), fault=says[:500])
-
-
-def _waiting(design_key: str, digest: str) -> QuerySet[LimitSweep]:
-    return LimitSweep.objects.filter(design__key=design_key, digest=digest, done_at__isnull=True)
+    note_asked_fault(LimitSweep, design_key, digest, says)

@@ -4,7 +4,6 @@ worker."""
 from functools import cache
 
 from django.db import transaction
-from django.db.models import QuerySet
 from django.utils import timezone
 from msgspec import ValidationError, convert, to_builtins
 
@@ -23,12 +22,11 @@ from connections.selectors.remedy_years import (
     wanted_of,
     worked_out,
 )
+from connections.services.asked_rows import PROGRAM_FAILED, note_asked_fault, waiting
 from connections.services.refusals import FactsChangedError, RefusedError
 from sites.models import Design, Person, Premises
 from sites.selectors.site_rows import rows_for
 from sites.services.events import record
-
-_FAILED = "Something in the program failed; its log says what."
 
 
 @transaction.atomic
@@ -114,14 +112,14 @@ def work_out(design_key: str, digest: str) -> bool:
     the others go on; a failure of the program is noted and raised once they are through. Without
     the year of the design as it stands there is nothing to compare with, and it ends.
     """
-    row = _waiting(design_key, digest).first()
+    row = waiting(RemedyYears, design_key, digest).first()
     if row is None:
         return False
     try:
         asked = convert(row.asked, dict[str, YearAsked])
         known = {digest_of(asked[mark]): one for mark, one in worked_out(row).items()}
     except (ValidationError, KeyError):
-        note_remedy_years_fault(design_key, digest, _FAILED)
+        note_remedy_years_fault(design_key, digest, PROGRAM_FAILED)
         raise
     files = cache(storage.stored)
     failure: Exception | None = None
@@ -140,7 +138,7 @@ def work_out(design_key: str, digest: str) -> bool:
             return False
         if not _note(design_key, digest, mark, one):
             return False
-    done = _waiting(design_key, digest).update(done_at=timezone.now(), fault="")
+    done = waiting(RemedyYears, design_key, digest).update(done_at=timezone.now(), fault="")
     if failure is not None:
         raise failure
     return bool(done)
@@ -156,18 +154,14 @@ def _year(asked: YearAsked, files: Files) -> tuple[WorkedOut, Exception | None]:
     except EnergyError as error:
         fault = str(error)
     except Exception as error:
-        fault, failure = _FAILED, error
+        fault, failure = PROGRAM_FAILED, error
     return WorkedOut(timezone.now(), None, fault), failure
-
-
-def _waiting(design_key: str, digest: str) -> QuerySet[RemedyYears]:
-    return RemedyYears.objects.filter(design__key=design_key, digest=digest, done_at__isnull=True)
 
 
 @transaction.atomic
 def _note(design_key: str, digest: str, mark: str, one: WorkedOut) -> bool:
     """Add one year; False where other years were asked for since."""
-    row = _waiting(design_key, digest).select_for_update(of=("self",)).first()
+    row = waiting(RemedyYears, design_key, digest).select_for_update().first()
     if row is None:
         return False
     row.results = {**row.results, mark: to_builtins(one)}
@@ -177,4 +171,4 @@ def _note(design_key: str, digest: str, mark: str, one: WorkedOut) -> bool:
 
 def note_remedy_years_fault(design_key: str, digest: str, says: str) -> None:
     """Note why the years of a design's remedies were not worked out, for the page to say."""
-    _waiting(design_key, digest).update(done_at=timezone.now(), fault=says[:500])
+    note_asked_fault(RemedyYears, design_key, digest, says)

@@ -165,7 +165,7 @@ def plain_from(rows: SiteRows) -> Plain:
         "on_date": (premises.send_on or today()).isoformat(),
         "parties": _parties(rows),
         "premises": _premises(rows),
-        "supply": _supply(rows.new_supply or rows.supply),
+        "supply": {**_supply(rows.new_supply or rows.supply), **_supply_now(rows)},
         "units": [
             *(
                 _unit(unit, "removed" if unit.key in rows.removed else "existing")
@@ -301,6 +301,13 @@ def _supply(row: Supply | None) -> Plain:
             voltage_optimiser=row.voltage_optimiser,
         ),
     }
+
+
+def _supply_now(rows: SiteRows) -> Plain:
+    """How many phases the supply has now, where the design changes that."""
+    now = rows.supply.phases if rows.supply is not None else None
+    then = rows.new_supply.phases if rows.new_supply is not None else None
+    return {"now_phases": now} if now and then and now != then else {}
 
 
 def _unit(row: Unit, status: str) -> Plain:

@@ -30,7 +30,7 @@ def altered_copy(*, design: Design, name: str, site: Site, by: Person | None) ->
     rows.proposed = _proposed(wanted, rows)
     gone = {unit.id for unit in site.units if status_of(unit) == "removed"}
     rows.removed = {unit.key for unit in rows.existing.units if unit.label in gone}
-    rows.new_supply = _supply(wanted.supply, rows)
+    rows.new_supply = _supply(wanted.new_supply or wanted.supply, rows)
     seen = Seen(premises.version, twin.version)
     save_sheet(design=twin, rows=rows, seen=seen, by=by)
     twin.refresh_from_db()

@@ -58,10 +58,17 @@ def choose_design(*, design: Design, by: Person | None) -> None:
     record("design.chosen", by=by, subject=premises, data={"design": str(design.key)})
 
 
-def free_name(premises: Premises) -> str:
-    """A name for the next design that no design of the premises has: Design 2, Design 3, ..."""
+def free_name(premises: Premises, wanted: str = "") -> str:
+    """A name for the next design that no design of the premises has.
+
+    The name wanted, with a number behind it where it is taken; otherwise Design 2, Design 3, ...
+    """
     names = set(premises.designs.values_list("name", flat=True))
-    return _free(f"Design {len(names) + 1}", names)
+    if not wanted:
+        return _free(f"Design {len(names) + 1}", names)
+    taken = {name.casefold() for name in names}
+    tries = (wanted, *(f"{wanted} ({count})" for count in range(2, len(names) + 3)))
+    return next(name for name in tries if name.casefold() not in taken)
 
 
 def _free(wanted: str, taken: set[str]) -> str:

@@ -6,7 +6,13 @@ from django.db import transaction
 from msgspec import UNSET, Struct, UnsetType
 
 from connections.facts import site as facts
-from connections.facts.defaults import SUPPLY_DEFAULTS, UNIT_DEFAULTS, known, status_of
+from connections.facts.defaults import (
+    SUPPLY_DEFAULTS,
+    UNIT_DEFAULTS,
+    known,
+    phases_now,
+    status_of,
+)
 from connections.facts.site import Site
 from sites.models import (
     OVERRIDABLE,
@@ -44,7 +50,11 @@ def premises_from_site(site: Site, *, by: Person | None) -> Design:
 
 def rows_from_site(site: Site) -> SiteRows:
     """The rows of a site file, not saved."""
-    rows = SiteRows(premises=_premises(site), supply=_supply(site.supply))
+    now = phases_now(site)
+    rows = SiteRows(premises=_premises(site), supply=_supply(site.supply, now))
+    if now is not None:
+        # What else is known of the supply is said of both: a site file has it once.
+        rows.new_supply = _supply(site.supply)
     if isinstance(site.parties, Struct):
         rows.premises.owner_consent = known(site.parties.owner_consent)
         for part in PARTS:
@@ -173,9 +183,9 @@ def _party(part: str, party: facts.Party) -> Party:
     )
 
 
-def _supply(supply: facts.Supply) -> Supply:
+def _supply(supply: facts.Supply, phases: int | None = None) -> Supply:
     return Supply(
-        phases=supply.phases,
+        phases=phases or supply.phases,
         nominal_v=known(supply.nominal_v),
         voltage_level=_text(supply.voltage_level),
         cutout_a=known(supply.cutout_a),

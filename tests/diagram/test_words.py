@@ -207,3 +207,9 @@ def test_limit(facts: dict[str, Any], expected: str) -> None:
 def test_load() -> None:
     assert words.load(made(Load, name="heat pump", w=3500)).replace(NB, " ") == "heat pump 3.5 kW"
     assert words.load(made(Load, name="charge point")) == "charge point, power not known"
+
+
+@pytest.mark.parametrize(("now", "said"), [(1, True), (3, False), (None, False)])
+def test_a_supply_that_has_still_to_be_asked_for(now: int | None, said: bool) -> None:
+    lines = words.supply_lines(made(Supply, phases=3, now_phases=now))
+    assert ("new supply, to be asked for; single-phase now" in lines) == said

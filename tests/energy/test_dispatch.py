@@ -12,7 +12,7 @@ from connections.energy.load import household_by_clock
 from tests.energy.weather_years import GREENSBORO, SAND_POINT, six_kwp
 
 CONSTANT = Efficiencies(part_load=False)
-TEN_KWH = CellLimits(10, 3, 3)
+TEN_KWH = CellLimits(10, 3, 3, 3, 3)
 
 
 def flows(kind, dc, load, rated, limit, cells, hours=1.0):
@@ -56,7 +56,7 @@ def sums(found):
 def test_five_hours_by_hand(kind, rated, clip, lost, export, charge, discharge, bought, end):
     dc = np.array([0, 6, 6, 0, 0.0])
     load = np.array([1, 1, 1, 3, 1.0])
-    found = sums(flows(kind, dc, load, rated, 2, CellLimits(4, 2, 2)))
+    found = sums(flows(kind, dc, load, rated, 2, CellLimits(4, 2, 2, 2, 2)))
     expected = {"clip": clip, "lost": lost, "export": export, "charge": charge,
                 "discharge": discharge, "import": bought, "end": end}  # fmt: skip
     assert found == pytest.approx(expected, abs=1e-6)
@@ -165,7 +165,7 @@ def test_a_window_fills_cells_from_the_network_and_holds_them():
     AC, more than their 2 kW; so 2 kW, of which 1.8714 kWh stay. The house is served by the network
     in that hour, and in hour 2 by the cells."""
     inputs = StepInputs(
-        1.0, np.array([1.0, 1.0]), (), None, CellLimits(4, 2, 2), CONSTANT,
+        1.0, np.array([1.0, 1.0]), (), None, CellLimits(4, 2, 2, 2, 2), CONSTANT,
         cheap=np.array([True, False]), cheap_to=0.5,
     )  # fmt: skip
     found = dispatch(inputs, None)
@@ -202,7 +202,10 @@ def test_the_quick_ways_are_the_long_way():
         dc = np.maximum(draw.normal(1, 3, size), 0)
         load = draw.uniform(0, 3, size)
         share = draw.uniform(0.7, 0.97, size)
-        cells = CellLimits(*draw.uniform(0.5, 8, 3))
+        full, most_in, most_out = draw.uniform(0.5, 8, 3)
+        # Some may not buy, some not sell, some in part.
+        buy, sell_kw = most_in * draw.choice([0, 0.5, 1]), most_out * draw.choice([0, 0.5, 1])
+        cells = CellLimits(full, most_in, most_out, buy, sell_kw)
         cheap = draw.random(size) < 0.2 if number % 3 else None
         sell = draw.random(size) < 0.2 if number % 2 else None
         if cheap is not None and sell is not None:

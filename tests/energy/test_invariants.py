@@ -16,7 +16,7 @@ from connections.energy.year import energy_year, sweep
 @pytest.fixture
 def flows():
     dc, load = np.array([0, 6, 6, 0, 0.0]), np.array([1, 1, 1, 3, 1.0])
-    cells = CellLimits(4, 2, 2)
+    cells = CellLimits(4, 2, 2, 2, 2)
     inputs = StepInputs(
         1.0, load, (SeparatePv(dc, 5, 0.96),), SharedUnit(dc, 5, 0.96, cells), cells, Efficiencies()
     )

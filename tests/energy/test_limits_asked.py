@@ -160,3 +160,35 @@ def test_a_round_step_is_proposed(highest_w, step_w, limits):
 def test_limits_that_no_step_makes_have_none():
     assert step_within((0, 1000, 1500, 3000)) is None
     assert step_within((0, 3600)) == 3600
+
+
+def test_limits_whose_first_gap_is_too_small_for_the_rest_have_no_step():
+    """0 to 7.28 kW in 60 limits: 7280 / 59 = 123.4, and 7280 / 123 = 59.2 makes 61 of them."""
+    found = evenly(0, 7280, 60)
+    assert found[1] == 123
+    assert step_within(found) is None
+    assert step_within((0, 1, 10_000_000)) is None
+    assert step_within(range(70)) is None
+
+
+@given(st.lists(st.integers(-5, HIGHEST_W), max_size=MOST + 5))
+def test_how_far_apart_limits_lie_is_told_of_any_limits(limits):
+    step = step_within(limits)
+    assert step is None or limits[1] - limits[0] == step > 0
+
+
+@pytest.mark.parametrize("count", range(2, MOST + 1))
+def test_limits_that_lie_evenly_have_a_step_or_none(count):
+    found = evenly(0, 7280, count)
+    step = step_within(found)
+    assert step is None or by_step(0, 7280, step) == found
+
+
+def test_kept_limits_that_could_not_be_asked_for_any_more_are_no_sweep_of_now():
+    kept = replace(limits_asked(YEAR, [0, 1000]), limits_w=tuple(range(MOST + 1)))
+    assert not same_year(kept, YEAR)
+
+
+def test_a_step_of_nothing_leads_nowhere():
+    with pytest.raises(EnergyError, match="more than nothing"):
+        by_step(0, 1000, 0)

@@ -17,7 +17,11 @@ HAIR = 1e-9
 
 powers = st.lists(st.floats(0, 12, allow_subnormal=False), min_size=12, max_size=12).map(np.array)
 ratings = st.floats(0.5, 10)
-cells = st.none() | st.builds(CellLimits, st.floats(0.1, 15), st.floats(0.1, 6), st.floats(0.1, 6))
+parts = st.sampled_from([0.0, 0.5, 1.0])
+cells = st.none() | st.builds(
+    lambda full, into, out, buy, sell: CellLimits(full, into, out, into * buy, out * sell),
+    st.floats(0.1, 15), st.floats(0.1, 6), st.floats(0.1, 6), parts, parts,
+)  # fmt: skip
 shares = st.builds(
     Efficiencies, st.just(0.96), st.just(False), st.floats(0.9, 1), st.floats(0.9, 1),
     st.floats(0.9, 1),
@@ -93,7 +97,7 @@ def test_a_limit_changes_nothing_behind_the_meter(given_inputs, limit):
 @given(powers, powers, ratings, shares, st.floats(1, 8))
 def test_cells_give_back_what_their_round_trip_leaves(sun, load, rated, of, usable):
     """Discharge = charge x shares, less what is still inside and would come out later."""
-    store = CellLimits(usable, 3, 3)
+    store = CellLimits(usable, 3, 3, 3, 3)
     found = dispatch(StepInputs(1.0, load, (SeparatePv(sun, rated, 0.96),), None, store, of), None)
     way_out = of.cells_ac * of.cells_one_way
     expected = (found.charge.sum() * way_out - found.stored[-1]) * way_out

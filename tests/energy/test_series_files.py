@@ -8,10 +8,14 @@ import numpy as np
 import pytest
 
 from connections.energy.faults import SeriesFileError
-from connections.energy.irradiance_file import read_irradiance
+from connections.energy.irradiance_file import (
+    LEAST_LIGHT_KWH,
+    MOST_LIGHT_KWH,
+    read_irradiance,
+)
 from connections.energy.meter_file import read_meter
 from connections.energy.pv import dc_w_per_kwp
-from connections.energy.regions import region
+from connections.energy.regions import region, regions
 from connections.energy.sunshine import sun_of_weather
 from connections.energy.typical_year import typical_year
 from connections.energy.year import energy_year
@@ -184,7 +188,42 @@ FAULTS = [
     (b"when,use kWh\n2025-01-01 00:00,1\n", 1, "", "neither a column time nor a column date"),
     (b"time,use\n2025-01-01 00:00,1\n", 1, "", "no column with its unit. Keep one column of use"),
     (b"time,use kWh,other kWh\n", 1, "", "Several columns have a unit"),
-    (b'time,use kWh\n2025-01-01 00:00,"1\n', 1, "", "not well-formed CSV"),
+    (
+        b'time,use kWh\n2025-01-01 00:00,"1\n',
+        2,
+        "",
+        "not well-formed CSV from here on: a quotation",
+    ),
+    (b'time,use kWh\n2025-01-01 00:00,1\n"' + b"x" * 140_000, 3, "", "not well-formed CSV"),
+    # Two names of columns and three cells: 0,210 is 0.210.
+    (
+        altered(5, "2025-01-01 01:30,0,210"),
+        5,
+        "",
+        "It has 3 cells, and there are 2 names of columns. If its numbers have decimal commas, "
+        "write them with a point",
+    ),
+    (
+        altered(5, '2025-01-01 01:30,"0,210"'),
+        5,
+        "use kWh",
+        "“0,210” is no number. Write it with a point: 0.210.",
+    ),
+    (
+        b"time;use kWh\n2025-01-01 00:00;1;2\n",
+        2,
+        "",
+        "3 cells, and there are 2 names of columns. Name",
+    ),
+    (
+        data([common()[0], *reversed(common()[1:])]),
+        0,
+        "",
+        "Its times go backwards from line to line.",
+    ),
+    (data([common()[0], *[common()[1]] * 9]), 0, "", "lines have the same time as the line before"),
+    (altered(5, "2025-01-01 24:30,0.25"), 5, "time", "no time of day"),
+    (altered(5, "9999-12-31 24:00,0.25"), 5, "time", "no time of day"),
     (b"time,use kWh\n2025-01-01 00:00,1\n", 0, "", "fewer than two values"),
     (data(meter(count=400, step=dt.timedelta(minutes=20))), 0, "", "20 minutes apart"),
     (altered(5, "yesterday,0.25"), 5, "time", "“yesterday” is no date and time. Write 2025-06-21"),
@@ -220,6 +259,59 @@ def test_a_meter_file_that_cannot_be_read(sent, line, column, says):
     assert caught.value.mend
     if line:
         assert str(caught.value).startswith(f"Line {line}")
+
+
+def test_empty_cells_behind_the_last_column_are_let_be():
+    lines = [*meter()[:3], *(f"{line},," for line in meter()[3:])]
+    assert read_meter(data(lines), clock="utc").kwh == pytest.approx(4380)
+
+
+def test_a_day_that_ends_at_24_is_the_next_at_0():
+    """Stamped with ends, the last step of a day says 24:00."""
+    lines = meter(begin=utc(2025, 1, 1) + HALF_HOUR, value=lambda at: at.hour)
+    ends = []
+    for line in lines:
+        stamp, comma, value = line.partition(",")
+        if stamp.endswith(" 00:00"):
+            day = dt.datetime.fromisoformat(stamp) - dt.timedelta(days=1)
+            stamp = f"{day:%Y-%m-%d} 24:00"
+        ends.append(stamp + comma + value)
+    assert sum(" 24:00" in each for each in ends) == 365
+    for clock in ("utc", "local"):
+        if clock == "local":
+            ends = [ends[0], *(f"{each.replace(',', 'Z,')}" for each in ends[1:])]
+        load = read_meter(data(ends), clock=clock, stamps="end")
+        assert load.kw == pytest.approx(read_meter(data(lines), clock="utc", stamps="end").kw)
+
+
+def test_a_file_by_the_wall_that_is_read_as_utc_is_told_so():
+    """Its hour that comes twice in autumn is no fault of the file."""
+    with pytest.raises(SeriesFileError, match="comes twice in autumn, say that the file goes by"):
+        read_meter(data(by_the_wall(utc(2025, 1, 1), 17520)), clock="utc")
+
+
+def test_light_of_every_region_is_plausible():
+    for each in regions():
+        kwh = typical_year(each).ghi.sum() / 4000
+        assert LEAST_LIGHT_KWH * 1.2 < kwh < MOST_LIGHT_KWH / 1.2
+
+
+@pytest.mark.parametrize(
+    ("factor", "says"),
+    [
+        (0.001, "1.1 kWh/m² of light on the level in a year; 500 to 1,500 can be here. These seem "
+                "to be kW/m²: multiply them by 1,000."),
+        # About 1,000 kWh/m2 a year: four tenths and 1.6 times of it lie outside.
+        (0.4, "can be here. Check its unit: mean W/m² of each step."),
+        (1.6, "can be here. Check its unit: mean W/m² of each step."),
+    ],
+)  # fmt: skip
+def test_light_that_cannot_be_in_a_year_is_refused(factor, says):
+    head, *lines = sunny(60)
+    pairs = (line.split(",") for line in lines)
+    scaled = [f"{at},{float(value) * factor:.4f}" for at, value in pairs]
+    with pytest.raises(SeriesFileError, match=re.escape(says)):
+        read_irradiance(data([head, *scaled]), HERE, clock="utc", stamps="begin")
 
 
 def test_the_hour_that_clocks_leave_out():

@@ -1,6 +1,7 @@
 """A design's year: what it says, what it refuses, and what it shows."""
 
 import json
+import math
 
 import msgspec
 import numpy as np
@@ -13,7 +14,7 @@ from connections.energy.options import Options, Prices, Window
 from connections.energy.plant import Cells, Plant, PvArray, PvInverter, StorageUnit
 from connections.energy.pv import dc_w_per_kwp
 from connections.energy.regions import region
-from connections.energy.sunshine import measured_sun, sun_of_weather
+from connections.energy.sunshine import sun_of_weather, typical_sun, with_yield
 from connections.energy.year import energy_year, sweep
 from tests.energy.weather_years import GREENSBORO, weather_year
 
@@ -201,6 +202,54 @@ def test_without_prices_nothing_is_said_of_money(years):
     assert (money.import_cost, money.export_value, money.lost_value) == (None, None, None)
 
 
+def test_what_is_lost_in_the_selling_window_is_worth_its_price(plants, sun):
+    """Panels alone, nothing used, no export let out: all is lost. 10 pence a kWh, 30 in the window,
+    so that what the window loses is worth thrice."""
+    whole, window = (
+        energy_year(
+            plants["panels"](0), sun, level_load(0),
+            Options(
+                cases=False, finer=False, sell=Window(720, 780),
+                prices=Prices(export_pence=common, sell_pence=inside),
+            ),
+        )
+        for common, inside in ((10, 30), (0, 10))
+    )  # fmt: skip
+    assert window.money.lost_value is not None
+    assert window.money.lost_value > 10
+    in_window_kwh = window.money.lost_value * 10
+    expected = (whole.figures.lost - in_window_kwh) * 0.10 + in_window_kwh * 0.30
+    assert whole.money.lost_value == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("kind", ["separate", "shared"])
+@pytest.mark.parametrize(
+    ("from_network", "to_network"), [(True, True), (False, True), (True, False), (False, False)]
+)
+def test_windows_move_only_what_cells_may(plants, sun, use, kind, from_network, to_network):
+    plant = plants[kind](None)
+
+    def may(unit):
+        cells = msgspec.structs.replace(
+            unit.cells, from_network=from_network, to_network=to_network
+        )
+        return msgspec.structs.replace(unit, cells=cells)
+
+    plant = msgspec.structs.replace(
+        plant, storage=tuple(map(may, plant.storage)), shared=tuple(map(may, plant.shared))
+    )
+    options = Options(cases=False, finer=False, cheap=Window(30, 330), sell=Window(960, 1140))
+    year = energy_year(plant, sun, use, options)
+    assert (year.figures.bought > 100) is from_network
+    assert (year.figures.sold > 100) is to_network
+    told = " ".join(year.method)
+    assert ("are not filled from the network" in told) is not from_network
+    assert ("do not export, so they are not sold from" in told) is not to_network
+    assert ("cells fill from the network up to" in told) is from_network
+    if not from_network and not to_network:
+        assert year.figures == energy_year(plant, sun, use, PLAIN).figures
+
+
 def test_windows_go_by_the_clock_on_the_wall(sun):
     """Cells alone, which the house empties every evening: they begin to fill at 00:30 by the clock,
     in winter and in summer, when that is 23:30 UTC."""
@@ -224,8 +273,12 @@ def test_standby_is_used_at_every_moment(plants, sun, use):
     assert any("Standby: 20 W" in sentence for sentence in year.method)
 
 
+def measured(yearly_kwh):
+    return with_yield(typical_sun(region(3)), yearly_kwh, "the typical year of the region")
+
+
 def test_a_measured_yield_is_what_the_panels_make(plants, use):
-    sun = measured_sun(5500, region(3))
+    sun = measured(5500)
     for kind in ("panels", "separate"):
         figures = energy_year(plants[kind](None), sun, use, Options(step_minutes=15)).figures
         assert figures.made == pytest.approx(5500, rel=1e-3)
@@ -238,12 +291,20 @@ def test_a_measured_yield_is_what_the_panels_make(plants, use):
 @pytest.mark.parametrize("yearly", [50, 50_000])
 def test_a_measured_yield_that_cannot_be(plants, use, yearly):
     with pytest.raises(EnergyError, match="for each kWp; 100 to 1600 can be"):
-        energy_year(plants["panels"](), measured_sun(yearly, region(3)), use)
+        energy_year(plants["panels"](), measured(yearly), use)
 
 
-def test_a_measured_yield_that_the_inverter_cannot_give(plants, use):
-    with pytest.raises(EnergyError, match="more than inverters of these ratings can give"):
-        energy_year(plants["panels"](None, 1000), measured_sun(9000, region(3)), use)
+def test_a_smaller_inverter_does_not_make_the_sun_stronger(plants, use):
+    """6 kWp that gave 5,400 kWh: what an inverter clips is missing from what is made."""
+    before = math.inf
+    for rated_w in (6000, 5000, 3000, 2000, 900):
+        figures = energy_year(plants["panels"](None, rated_w), measured(5400), use).figures
+        assert figures.potential == pytest.approx(5400, rel=2e-3)
+        assert figures.made + figures.clipped == pytest.approx(figures.potential)
+        # Curves of two inverters that clip nothing differ by less than 0.5 kWh in half hours.
+        assert figures.made <= before + 0.5
+        before = figures.made
+    assert before < 4000
 
 
 def test_cells_alone_have_a_year_too(sun, use):

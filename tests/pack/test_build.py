@@ -454,3 +454,12 @@ def test_any_fact_may_be_unknown_or_left_out(name: str, way: str) -> None:
         assert all(e.state != "given" or e.anchor for e in pack.technical.register)
         assert digest_faults(pack) == ()
     assert built > 30
+
+
+def test_a_supply_that_has_still_to_be_asked_for_stands_in_the_pack() -> None:
+    file = FILES["plain"]()
+    file["supply"] |= {"phases": 3, "now_phases": 1}
+    pack = pack_of(file)
+    said = value(pack, "supply.phases").text
+    assert said == "three-phase; single-phase now, the new supply to be asked for"
+    assert "The supply has one phase now, and three phases are proposed." in str(pack.technical)

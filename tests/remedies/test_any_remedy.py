@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from connections.remedies.applying import applied
 from connections.remedies.proof import BALANCE, to_clear
 from connections.remedies.search import remedies_for
+from connections.remedies.telling import LONGEST_NAME
 from connections.rules.decide import decide
 from tests.rules.any_site import sites
 from tests.site_files import STEADY, book, read
@@ -34,12 +35,17 @@ def test_every_remedy_is_worth_telling_and_true(content, capped):
     order = [o.key for o in book().outcomes]
     reached = []
     for remedy in remedies_for(site, before, book()):
-        reached.append(order.index(remedy.procedure))
+        asks = remedy.kind == "ask-operator"
+        reached.append((bool(remedy.leaves), not asks, order.index(remedy.procedure)))
+        assert remedy.name
+        assert len(remedy.name) <= LONGEST_NAME
         if remedy.kind == "ask-operator":
             assert before.case.other_reading == remedy.procedure
             continue
         after = decide(read(applied(content, remedy.change)), book())
         assert after.procedure == remedy.procedure
+        assert set(remedy.leaves) == {name for name, _ in after.stops}
+        assert bool(remedy.leaves) == (" still stop" in remedy.sentence)
         assert not after.stops - before.stops
         earlier = order.index(after.procedure) < order.index(before.procedure)
         assert earlier or remedy.clears

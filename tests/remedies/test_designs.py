@@ -129,3 +129,17 @@ def test_an_undetermined_design_says_so():
     found = facts(file(unit("a", None)))
     assert (found.title, found.power_w, found.export_w) == ("Not yet determined", None, None)
     assert set(found.per_phase_ma.values()) == {None}
+
+
+def test_the_customer_is_told_of_another_supply():
+    content = file(unit("a", 9000, phases=ALL), phases=3, supply={"now_phases": 1})
+    told = facts(content)
+    assert told.told[0] == (
+        "Your supply has one phase now and would get three phases. The network operator is asked "
+        "for that first; it has a price and takes a time of its own."
+    )
+    assert told.time.startswith("The new supply is waited for; how long is not stated.")
+    assert "Nothing is waited for" not in told.time
+    same = facts(file(unit("a", 9000, phases=ALL), phases=3, supply={"now_phases": 3}))
+    assert not any("supply has" in said for said in same.told)
+    assert "new supply" not in same.time

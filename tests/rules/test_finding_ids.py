@@ -99,6 +99,7 @@ IDS = {
     "standard-too-small",
     "storage-outside-module",
     "supply-cap",
+    "supply-change",
     "supply-number-prefix",
     "supply-number-scheme",
     "switched-only",

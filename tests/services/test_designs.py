@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
-from msgspec import structs
+from msgspec import UNSET, structs
 
 from connections.facts.reading import read_site
 from connections.selectors.deciding import decide_rows
@@ -13,7 +13,7 @@ from connections.services.designs import design_from_remedy
 from connections.services.premises import import_premises
 from connections.services.refusals import FactsChangedError
 from sites.models import Design, Unit
-from sites.selectors.site_rows import rows_for
+from sites.selectors.site_rows import plain_from, rows_for, site_from
 from sites.services.faults import NameTakenError
 from tests.web.making import make_person
 
@@ -95,3 +95,34 @@ def test_a_name_that_is_taken_is_refused_and_nothing_is_left(by):
     with pytest.raises(NameTakenError):
         design_from_remedy(design=line.design, mark=remedy_mark(second), name="same", by=by)
     assert line.premises.designs.count() == 2
+
+
+def test_a_design_is_named_after_what_was_changed(by):
+    line = import_premises(read_site(DEMO[1].read_bytes()), by=None)
+    remedy = next(r for r in remedies_of(line.design) if r.kind == "shared-inverter")
+    mark = remedy_mark(remedy)
+    first = design_from_remedy(design=line.design, mark=mark, by=by)
+    again = design_from_remedy(design=line.design, mark=mark, by=by)
+    assert remedy.name.startswith("One shared inverter, ")
+    assert (first.name, again.name) == (remedy.name, f"{remedy.name} (2)")
+
+
+def test_a_design_with_another_supply_knows_the_one_that_is_there(by):
+    content = json.loads(DEMO[7].read_bytes())
+    assert content["supply"]["phases"] == 1
+    line = import_premises(read_site(json.dumps(content)), by=None)
+    remedy = next(r for r in remedies_of(line.design) if r.kind == "three-phase-supply")
+    made = design_from_remedy(design=line.design, mark=remedy_mark(remedy), by=by)
+    rows = rows_for(made.premises, made)
+    assert site_from(plain_from(rows)).supply.now_phases == 1
+    decision = decide_rows(rows).decision
+    assert decision is not None
+    [finding] = [f for f in decision.findings if f.id == "supply-change"]
+    assert finding.severity == "decide"
+    assert finding.sentence.startswith(
+        "The supply has one phase now, and three phases are proposed."
+    )
+    # The design that was there says nothing of it.
+    line.premises.refresh_from_db()
+    before = rows_for(line.premises, line.design)
+    assert site_from(plain_from(before)).supply.now_phases is UNSET

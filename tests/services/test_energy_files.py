@@ -83,6 +83,44 @@ def test_an_irradiance_file_gives_the_year_of_the_pure_room(plain, office):
     assert result.figures.made != typical.figures.made
 
 
+def evening_csv(*, at="18:00"):
+    """The house uses 2 kWh in one half hour of each day and nothing else; invented."""
+    begin = dt.datetime(2025, 1, 1, tzinfo=dt.UTC)
+    lines = ["time,use kWh"]
+    for n in range(17_520):
+        stamp = begin + dt.timedelta(minutes=30 * n)
+        lines.append(f"{stamp:%Y-%m-%d %H:%M},{2 if f'{stamp:%H:%M}' == at else 0}")
+    return ("\n".join(lines) + "\n").encode()
+
+
+@pytest.mark.parametrize(("stamps", "half_hour"), [("begin", 36), ("end", 35)])
+def test_what_stamps_stand_for_reaches_the_year(plain, office, stamps, half_hour):
+    """18:00 is the half hour from six where stamps begin it, and that before where they end it."""
+    kept = keep(plain, office, content=evening_csv(), stamps=stamps)
+    result = year(plain, Given(region=3, meter_key=kept.key), office).result
+    load = read_meter(evening_csv(), clock="utc", stamps=stamps)
+    assert figures_of(result) == figures_of(energy_year(PLANT, typical_sun(region(3)), load))
+    used = result.winter.used_kw
+    assert used.index(max(used)) == half_hour
+
+
+@pytest.mark.parametrize(("stamps", "other"), [("begin", "end"), ("end", "begin")])
+def test_what_stamps_of_light_stand_for_reaches_the_year(plain, office, stamps, other):
+    content = irradiance_csv()
+    kept = keep(plain, office, kind="irradiance", content=content, stamps=stamps)
+    result = year(plain, replace(GIVEN, irradiance_key=kept.key), office).result
+    asked, not_asked = (
+        energy_year(
+            PLANT,
+            sun_of_weather(read_irradiance(content, region(3), clock="utc", stamps=each)),
+            household_load(3500),
+        )
+        for each in (stamps, other)
+    )
+    assert figures_of(result) == figures_of(asked)
+    assert result.figures != not_asked.figures
+
+
 def test_a_measured_yield_holds_in_the_shape_of_an_irradiance_file(plain, office):
     kept = keep(plain, office, kind="irradiance", content=irradiance_csv())
     given = replace(GIVEN, irradiance_key=kept.key, measured_yield_kwh=3600, measured_peak_w=4400)
@@ -221,3 +259,13 @@ def test_what_nobody_entered_is_swept_with_its_row(plain, office, capsys):
     assert EnergyFile.objects.get() == entered
     assert not storage.path_of(left.sha256).exists()
     assert storage.path_of(entered.sha256).exists()
+
+
+def test_a_file_that_is_sent_anew_is_young_again(plain, office):
+    """It was kept long ago and never entered; sent again, a sweep leaves it to be entered."""
+    file = make_energy_file(plain, by=office)
+    EnergyFile.objects.update(added_at=timezone.now() - dt.timedelta(hours=30))
+    again = make_energy_file(plain, by=office)
+    assert again.pk == file.pk
+    call_command("sweep_files")
+    assert EnergyFile.objects.filter(pk=file.pk).exists()

@@ -2,6 +2,7 @@
 from. Figures are those of the pure room for the same plant."""
 
 import datetime as dt
+from decimal import Decimal
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -14,13 +15,15 @@ from connections.energy.asked import YearAsked, year_of
 from connections.energy.load import household_load
 from connections.energy.plant import Cells, Plant, PvArray, PvInverter, StorageUnit
 from connections.energy.regions import region
-from connections.energy.sunshine import measured_sun, typical_sun
+from connections.energy.sunshine import typical_sun, with_yield
 from connections.energy.year import energy_year
 from connections.management.commands.reap_tasks import reap
 from connections.models import DesignYear, EnergyInputs
-from connections.selectors.energy_years import progress_of
+from connections.selectors.energy_years import latest_inputs, progress_of
 from connections.selectors.side_by_side import side_by_side
 from connections.services import energy_years
+from connections.services.energy_given import given_of
+from connections.services.energy_odd import keys_of
 from connections.services.energy_years import (
     Given,
     ask_for_years,
@@ -43,10 +46,10 @@ PLANT = Plant(
 )
 
 
-def enter(premises, by, given=GIVEN):
+def enter(premises, by, given=GIVEN, sure=()):
     before = EnergyInputs.objects.filter(premises=premises).first()
     return enter_inputs(
-        premises=premises, given=given, seen=str(before.key) if before else "", by=by
+        premises=premises, given=given, seen=str(before.key) if before else "", by=by, sure=sure
     )
 
 
@@ -92,7 +95,9 @@ def test_a_measured_yield_goes_by_peak_power(plain, office, peak_w):
         plain.premises, office, replace(GIVEN, measured_yield_kwh=measured, measured_peak_w=peak_w)
     )
     result = state_of(plain.premises).result
-    expected = energy_year(PLANT, measured_sun(3600, region(3)), household_load(3500))
+    expected = energy_year(
+        PLANT, with_yield(typical_sun(region(3)), 3600, "it"), household_load(3500)
+    )
     assert result.figures.made == pytest.approx(expected.figures.made)
     assert result.figures.made == pytest.approx(3600, rel=1e-3)
     assert ("in proportion" in " ".join(result.method)) is (peak_w != 4400)
@@ -272,7 +277,8 @@ def test_edges_that_can_be(plain, office):
         {"measured_yield_kwh": 1000, "measured_peak_w": 10_000},
         {"measured_yield_kwh": 16_000, "measured_peak_w": 10_000},
     ):
-        enter(plain.premises, office, replace(GIVEN, **changes))
+        given = replace(GIVEN, **changes)
+        enter(plain.premises, office, given, sure=keys_of(given))
     assert EnergyInputs.objects.count() == 6
 
 
@@ -289,3 +295,25 @@ def test_a_yield_without_its_peak_is_no_row(plain, office):
             premises=plain.premises, region=3, yearly_use_kwh=1, measured_yield_kwh=1,
             entered_by=office, entered_at=timezone.now(),
         )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("changes", "box"),
+    [
+        ({"yearly_use_kwh": 99}, "yearly_use_kwh"),
+        ({"yearly_use_kwh": 100_001}, "yearly_use_kwh"),
+        ({"export_pence": Decimal("0.15")}, "export_pence"),
+    ],
+)
+def test_an_odd_figure_is_not_taken_unless_it_is_said_to_be_so(plain, office, changes, box):
+    given = replace(GIVEN, **changes)
+    with pytest.raises(RefusedError, match="usual") as caught:
+        enter(plain.premises, office, given)
+    assert caught.value.field == box
+    enter(plain.premises, office, given, sure=keys_of(given))
+    # What was entered is said to be so from then on; another figure is not.
+    latest = latest_inputs(plain.premises)
+    assert latest is not None
+    assert set(keys_of(given)) == set(keys_of(given_of(latest)))
+    with pytest.raises(RefusedError):
+        enter(plain.premises, office, replace(GIVEN, yearly_use_kwh=98), sure=keys_of(given))

@@ -154,8 +154,8 @@ def test_a_worker_that_was_killed_is_gone_on_with(design, office, monkeypatch):
 def test_a_quick_sweep_is_written_once(design, office, django_assert_num_queries):
     ask_for_limits(design=design, limits_w=range(0, 7001, 1000), by=office)
     row = LimitSweep.objects.get()
-    # One to read what is asked, one to keep all that is found.
-    with django_assert_num_queries(2):
+    # To read what is asked and to keep all that is found, the design looked up before each.
+    with django_assert_num_queries(4):
         work_out_limits(str(design.key), row.digest)
 
 
@@ -332,3 +332,22 @@ def test_what_another_program_kept_counts_as_none(design, office):
     assert sweep_state(design).kind == "done"
     LimitSweep.objects.update(asked={"limits": "all"})
     assert sweep_state(design).kind == "changed"
+
+
+def test_a_worker_ends_where_its_row_waits_no_more(design, office, monkeypatch):
+    """Stopped after the first limit it works out not one more, though it keeps nothing then."""
+    ask_for_limits(design=design, limits_w=range(0, 7001, 1000), by=office)
+    monkeypatch.setattr(limit_sweeps, "KEEP_EVERY_S", 0)
+    worked_out = []
+    each_limit = limits_of
+
+    def counted(*args, **more):
+        for one in each_limit(*args, **more):
+            worked_out.append(one)
+            if len(worked_out) == 1:
+                stop_limits(design=design, by=office)
+            yield one
+
+    monkeypatch.setattr(limit_sweeps, "limits_of", counted)
+    assert not do()
+    assert len(worked_out) == 1

@@ -179,7 +179,10 @@ def counted(monkeypatch, fails=()):
     return done
 
 
-def test_the_same_year_is_worked_out_once(plain, office, monkeypatch):
+def test_the_same_year_is_worked_out_once(office, monkeypatch):
+    """Two units of 3.7 kW, each of which may be held to 3.66 kW or be one made for that."""
+    units = [{**unit, "rated_w": 3700} for unit in home()["units"]]
+    plain = make_premises(by=office, units=units)
     done = counted(monkeypatch)
     make_remedy_years(plain, by=office)
     asked = convert(RemedyYears.objects.get().asked, dict[str, YearAsked])
@@ -411,3 +414,21 @@ def test_a_change_that_takes_a_fact_away_says_what_it_needs(plain, office):
 def test_options_of_a_year_do_not_touch_what_is_told(watts):
     plant = Plant(pv=(PvInverter("pv-1", 6000, (PvArray(8000, 35, 180),)),), export_limit_w=watts)
     assert energy_year(plant, SUN, USE).figures == year_at(watts).figures
+
+
+def test_what_was_worked_out_for_other_inputs_is_not_kept(plain, office):
+    """A file of marks is the same under another use, and its figures are not."""
+    enter(plain, office)
+    ask(plain, office)
+    assert do(plain)
+    before = worked_out(RemedyYears.objects.get())
+    enter(plain, office, structs.replace(GIVEN, yearly_use_kwh=9000))
+    ask(plain, office)
+    assert RemedyYears.objects.get().results == {}
+    assert do(plain)
+    after = worked_out(RemedyYears.objects.get())
+    assert before.keys() == after.keys()
+    for mark, one in after.items():
+        assert one.figures is not None
+        assert one.figures.used == pytest.approx(9000)
+        assert one != before[mark]

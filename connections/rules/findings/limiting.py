@@ -10,7 +10,7 @@ from connections.electrical.phase_sums import (
     whole_milliamps,
     whole_watts,
 )
-from connections.facts.defaults import known
+from connections.facts.defaults import known, phases_now
 from connections.facts.site import Limit, Limits
 from connections.rules.case import Case, Found, Read, read_units
 from connections.rules.deciding_facts import counts, limit_of
@@ -190,7 +190,19 @@ def above_cap(case: Case) -> Iterator[Found]:
             if export
             else {phase: case.sums.phases[phase][0] for phase in figure.phases}
         )
-        if cap.basis == "ma_per_phase":
+        now = phases_now(case.site)
+        of_supply_now: dict[str, int] = {}
+        value = cap.value
+        if cap.basis == "ma_per_phase" and now is not None and now < case.site.supply.phases:
+            # Amps were said of the phases that are there; more phases let no more through in all.
+            limit = now * scaled_current(cap.value, case.ready.nominal_mv)
+            amount = figure.total if export else case.sums.total[0]
+            over = amount - limit
+            shown, value = whole_watts(amount), whole_watts(limit)
+            unit, step = "W", SCALE_PER_W
+            of_supply_now = {"now": now, "stated_ma": cap.value}
+            read = (*read, ("supply.phases", case.site.supply.phases), ("supply.now_phases", now))
+        elif cap.basis == "ma_per_phase":
             amount = max(phases.values())
             over = amount - scaled_current(cap.value, case.ready.nominal_mv)
             shown = whole_milliamps(amount, case.ready.nominal_mv)
@@ -210,10 +222,11 @@ def above_cap(case: Case) -> Iterator[Found]:
                 "stops",
                 {
                     "amount": shown,
-                    "cap": cap.value,
+                    "cap": value,
                     "unit": unit,
                     "reference": known(cap.from_operator_reference) or "",
                     "shares": len(phases) if cap.split_equally is True else 1,
+                    **of_supply_now,
                 },
                 read=(*read, *_read_limit(case, "export")) if export else read,
                 margin=-over // step,  # rounded away from the limit, so never shown as nothing

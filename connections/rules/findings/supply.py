@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from connections.facts.decision import Severity
-from connections.facts.defaults import known, nearby_premises
+from connections.facts.defaults import known, nearby_premises, phases_now
 from connections.facts.site import Premises
 from connections.facts.supply_number import read_core
 from connections.rules.case import Case, Found, read_outcome
@@ -82,6 +82,20 @@ def nominal_voltage(case: Case) -> Iterator[Found]:
         {"typed_v": typed, "nominal_mv": case.ready.nominal_mv},
         keys=("voltage.nominal",),
         read=(("supply.nominal_v", typed),),
+    )
+
+
+def supply_change(case: Case) -> Iterator[Found]:
+    """The supply that is proposed has another number of phases than the one that is there."""
+    now = phases_now(case.site)
+    if now is None:
+        return
+    yield Found(
+        "supply-change",
+        "supply",
+        "decide",
+        {"now": now, "then": case.site.supply.phases},
+        read=(("supply.phases", case.site.supply.phases), ("supply.now_phases", now)),
     )
 
 
@@ -190,6 +204,7 @@ def area(case: Case) -> Iterator[Found]:
 QUESTIONS = (
     neighbours,
     looped,
+    supply_change,
     optimiser,
     level_not_known,
     area,

@@ -1,22 +1,50 @@
 """Boxes of the form of energy years."""
 
+import re
+from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 NARROW = {"class": "form-control box-narrow", "inputmode": "decimal", "autocomplete": "off"}
 
 
+_ENERGY = re.compile(
+    r"(?P<number>[+-]?(?:\d{1,3}(?:[, ]\d{3})+|\d+)(?:\.\d+)?)\s*(?P<unit>[kMG]?Wh)?", re.I
+)
+_IN_KWH = {"wh": Decimal("0.001"), "kwh": Decimal(1), "mwh": Decimal(1000), "gwh": Decimal(10**6)}
+
+
 class WholeKwh(forms.IntegerField):
-    """Whole kWh, typed with or without separators of thousands."""
+    """Whole kWh, typed with or without separators of thousands, in kWh or with another unit."""
 
     widget = forms.TextInput
 
     def to_python(self, value: Any) -> int | None:
-        """The number, None for an empty box."""
-        if isinstance(value, str):
-            value = value.replace(",", "").replace(" ", "")
+        """The number of kWh, None for an empty box. Raises ValidationError."""
+        if isinstance(value, str) and value.strip():
+            found = _ENERGY.fullmatch(value.strip()[:60])
+            if found is None:
+                raise ValidationError(self.error_messages["invalid"], code="invalid")
+            number = Decimal(found["number"].replace(",", "").replace(" ", ""))
+            kwh = number * _IN_KWH[(found["unit"] or "kWh").lower()]
+            if kwh != kwh.to_integral_value():
+                raise ValidationError(self.error_messages["invalid"], code="invalid")
+            value = str(int(kwh))
         return super().to_python(value)
+
+
+class WithUnit(forms.DecimalField):
+    """A number that may be typed with its unit behind it; `unit` is a pattern."""
+
+    def __init__(self, *, unit: str, **more: Any) -> None:
+        super().__init__(**more)
+        self._unit = re.compile(rf"\s*(?:{unit})\s*$", re.I)
+
+    def to_python(self, value: Any) -> Any:
+        """The number as Decimal, None for an empty box. Raises ValidationError."""
+        return super().to_python(self._unit.sub("", value) if isinstance(value, str) else value)
 
 
 def csv_box(label: str, hint: str) -> forms.FileField:
@@ -52,16 +80,32 @@ def choice_box(
     )
 
 
+_CLOCKS = [
+    ("utc", "UTC (winter time all year)"),
+    ("local", "the clock on the wall, with summer time"),
+]
+_UNITS = [
+    ("", "as its column says"),
+    ("kWh", "kWh (energy of each step)"),
+    ("Wh", "Wh (energy of each step)"),
+    ("kW", "kW (mean power over each step)"),
+    ("W", "W (mean power over each step)"),
+]
+
+
 def clock_box() -> forms.ChoiceField:
-    """By which clock the times of a file go; none is taken for granted."""
-    return choice_box(
-        "Its times go by",
-        [
-            ("", "Pick one"),
-            ("utc", "UTC (winter time all year)"),
-            ("local", "the clock on the wall, with summer time"),
-        ],
-    )
+    """By which clock the times of a new file go; none is taken for granted."""
+    return choice_box("Its times go by", [("", "Pick one"), *_CLOCKS])
+
+
+def kept_clock_box() -> forms.ChoiceField:
+    """By which clock the times of a file that was taken go."""
+    return choice_box("Its times go by", _CLOCKS)
+
+
+def unit_box() -> forms.ChoiceField:
+    """In which unit the values of a file are."""
+    return choice_box("Its unit", _UNITS)
 
 
 def stamps_box() -> forms.ChoiceField:
@@ -88,7 +132,8 @@ def time_box(label: str) -> forms.TimeField:
 
 def pence_box(label: str, hint: str = "") -> forms.DecimalField:
     """A price in pence a kWh."""
-    box = forms.DecimalField(
+    box = WithUnit(
+        unit="p|pence",
         label=label,
         required=False,
         max_digits=7,
@@ -98,7 +143,8 @@ def pence_box(label: str, hint: str = "") -> forms.DecimalField:
         error_messages={
             "invalid": "Give a price in pence such as 26.5, or leave it empty.",
             "max_digits": "Give a price in pence such as 26.5.",
-            "max_decimal_places": "Give a price in pence with at most two decimal places.",
+            "max_decimal_places": "Give a price in pence with at most two decimal places: "
+            "26.5, and not 0.265 in pounds.",
             "max_whole_digits": "Give a price in pence such as 26.5.",
         },
     )

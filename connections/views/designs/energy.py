@@ -11,10 +11,11 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from connections.models import EnergyFile
+from connections.selectors.energy_files import file_of
 from connections.selectors.energy_years import latest_inputs, progress_of
 from connections.services.energy_files import MOST_POSTED
 from connections.services.energy_files import too_large as too_large_words
-from connections.services.energy_years import ask_for_years, enter_inputs
+from connections.services.energy_years import ask_for_years, enter_inputs, metered_kwh
 from connections.services.refusals import FactsChangedError, RefusedError
 from connections.views.designs.forms import EnergyForm
 from connections.views.designs.pages import designs_page, progress_context
@@ -38,11 +39,16 @@ def enter_energy(request: HttpRequest, key: UUID, *, too_large: str = "") -> Htt
     form = EnergyForm(request.POST, request.FILES)
     form.is_valid()
     take_files(form, premises, person)
+    form.look_over(metered_kwh(file_of(premises, "meter", form.kept_key("meter"))))
     if not form.is_valid():
         return designs_page(request, premises, form)
     try:
         enter_inputs(
-            premises=premises, given=form.given(), seen=form.cleaned_data["seen"], by=person
+            premises=premises,
+            given=form.given(),
+            seen=form.cleaned_data["seen"],
+            by=person,
+            sure=form.said_so(),
         )
     except FactsChangedError as refused:
         # What holds now stands beside the form; sent again, the person's own figures hold.

@@ -11,25 +11,32 @@ from msgspec import ValidationError, convert
 
 from connections.energy.options import Window
 from connections.models import EnergyFile, EnergyInputs
-from connections.selectors.energy_files import HowRead, Kind
+from connections.selectors.energy_files import HowRead, Kind, how_read
 from connections.selectors.energy_years import OFFERED, offered_regions
-from connections.services.energy_years import Given
+from connections.services.energy_given import Given, faults_in, given_of
+from connections.services.energy_odd import keys_of, odd_figures
 from connections.services.refusals import RefusedError
 from connections.views.designs.boxes import (
     NARROW,
     WholeKwh,
+    WithUnit,
     choice_box,
     clock_box,
     csv_box,
+    kept_clock_box,
     pence_box,
     stamps_box,
     time_box,
+    unit_box,
 )
 from connections.views.faults import Fault, faults_of
 
 AUTO_ID = "energy-%s"
 
 KINDS: tuple[Kind, ...] = ("meter", "irradiance")
+
+_SEPARATOR = ";"
+_IF_SO = "If it is so, tick that at the end of the form."
 
 _LONG_GONE = "That file is not among those of this premises: choose it again."
 
@@ -44,17 +51,25 @@ class EnergyForm(forms.Form):
     """Use, sun, windows, prices and steps.
 
     A file that was taken goes by its key from then on (`meter_key`, `irradiance_key`), so that it
-    need not be sent twice; `meter_drop` and `irradiance_drop` leave it out again.
+    need not be sent twice; `meter_drop` and `irradiance_drop` leave it out again. How it is read is
+    chosen in boxes of its own (`meter_kept_clock` and so on), so that the choices of a new file
+    begin anew. `sure` has the keys of odd figures that were said to be so, `is_so` those of figures
+    that were just asked about and ticked.
     """
 
     seen = forms.CharField(required=False, widget=forms.HiddenInput)
+    sure = forms.CharField(required=False, max_length=4000, widget=forms.HiddenInput)
+    is_so = forms.CharField(required=False, max_length=4000, widget=forms.HiddenInput)
     yearly_use_kwh = WholeKwh(
         label="Yearly use of electricity [kWh]",
         required=False,
         help_text="What the house uses in a year, from its bills. It is spread over the year as a "
         "standard household does. With a file of meter readings it stays empty.",
         widget=forms.TextInput(attrs=NARROW),
-        error_messages={"invalid": "Give a whole number of kWh, such as 3500."},
+        error_messages={
+            "invalid": "Give a whole number of kWh, such as 3500. Its unit may stand behind it: "
+            "3.5 MWh."
+        },
     )
     meter_key = forms.UUIDField(
         required=False, widget=forms.HiddenInput, error_messages={"invalid": _LONG_GONE}
@@ -70,16 +85,10 @@ class EnergyForm(forms.Form):
     )
     meter_clock = clock_box()
     meter_stamps = stamps_box()
-    meter_unit = choice_box(
-        "Its unit",
-        [
-            ("", "as its column says"),
-            ("kWh", "kWh (energy of each step)"),
-            ("Wh", "Wh (energy of each step)"),
-            ("kW", "kW (mean power over each step)"),
-            ("W", "W (mean power over each step)"),
-        ],
-    )
+    meter_unit = unit_box()
+    meter_kept_clock = kept_clock_box()
+    meter_kept_stamps = stamps_box()
+    meter_kept_unit = unit_box()
     region = forms.TypedChoiceField(
         label="Region of the typical year",
         coerce=int,
@@ -103,6 +112,8 @@ class EnergyForm(forms.Form):
     )
     irradiance_clock = clock_box()
     irradiance_stamps = stamps_box()
+    irradiance_kept_clock = kept_clock_box()
+    irradiance_kept_stamps = stamps_box()
     measured_yield_kwh = WholeKwh(
         label="Measured yearly yield [kWh], if known",
         required=False,
@@ -111,7 +122,8 @@ class EnergyForm(forms.Form):
         widget=forms.TextInput(attrs=NARROW),
         error_messages={"invalid": "Give a whole number of kWh, or leave it empty."},
     )
-    measured_kwp = forms.DecimalField(
+    measured_kwp = WithUnit(
+        unit="kwp",
         label="Peak power of the panels that were measured [kWp]",
         required=False,
         max_digits=8,
@@ -146,6 +158,7 @@ class EnergyForm(forms.Form):
     ) -> None:
         # A copy, for keys of files that are taken are put into it.
         self._sent: Any = data.copy() if data is not None else None
+        self.asked_about = ""
         super().__init__(self._sent, files, auto_id=AUTO_ID, initial=initial)
         box = self.fields["region"]
         assert isinstance(box, forms.TypedChoiceField)
@@ -195,8 +208,22 @@ class EnergyForm(forms.Form):
         key: UUID | None = self.cleaned_data.get(f"{kind}_key")
         return key
 
+    def how_kept(self, kind: Kind, file: EnergyFile) -> HowRead:
+        """How a file that was taken is to be read: as it is, but for what was sent."""
+        found, now = self.cleaned_data, how_read(file)
+        if not found.get(f"{kind}_kept_clock"):
+            return now
+        return convert(
+            {
+                "clock": found[f"{kind}_kept_clock"],
+                "stamps": found.get(f"{kind}_kept_stamps") or "begin",
+                "unit": found.get(f"{kind}_kept_unit") or None,
+            },
+            HowRead,
+        )
+
     def how(self, kind: Kind) -> HowRead | None:
-        """How a file is to be read; None where no clock was picked."""
+        """How a new file is to be read; None where no clock was picked."""
         found = self.cleaned_data
         try:
             return convert(
@@ -213,7 +240,10 @@ class EnergyForm(forms.Form):
     def take(self, kind: Kind, file: EnergyFile) -> None:
         """From now on the form goes by this file."""
         self._sent[f"{kind}_key"] = str(file.key)
-        self._sent.pop(f"{kind}_drop", None)
+        for name in ("drop", "clock", "stamps", "unit"):
+            self._sent.pop(f"{kind}_{name}", None)
+        for name, value in _kept(kind, file).items():
+            self._sent[name] = value
         self.cleaned_data |= {f"{kind}_key": file.key, f"{kind}_drop": False}
 
     def shown_key(self, kind: Kind) -> str:
@@ -230,12 +260,12 @@ class EnergyForm(forms.Form):
         self._sent["seen"] = str(inputs.key) if inputs is not None else ""
 
     def given(self) -> Given:
-        """What was typed, once it is valid and its files are taken."""
-        found = self.cleaned_data
+        """What was typed, once its files are taken; a box at fault counts as empty."""
+        found = {name: self.cleaned_data.get(name) for name in self.fields}
         kwp = found["measured_kwp"]
         meter = self.kept_key("meter")
         return Given(
-            region=found["region"],
+            region=found["region"] or 0,
             yearly_use_kwh=None if meter is not None else found["yearly_use_kwh"],
             measured_yield_kwh=found["measured_yield_kwh"],
             measured_peak_w=None if kwp is None else round(kwp * 1000),
@@ -250,6 +280,32 @@ class EnergyForm(forms.Form):
             sell_pence=found["sell_pence"],
         )
 
+    def said_so(self) -> frozenset[str]:
+        """The keys of figures that were said to be so."""
+        said = (self.cleaned_data.get(name) or "" for name in ("sure", "is_so"))
+        return frozenset(key for keys in said for key in keys.split(_SEPARATOR) if key)
+
+    def look_over(self, metered_kwh: float | None) -> None:
+        """Put what cannot be at its box, and ask about odd figures, all at once.
+
+        What comes of a box that is at fault already waits until that is mended. `metered_kwh` is
+        the use of the file of readings that is to hold.
+        """
+        given = self.given()
+        for fault in tuple(faults_in(given)):
+            if not {fault.box, *fault.others} & set(self.errors):
+                self.add_error(fault.box, fault.message)
+        sure = self.said_so()
+        odd = [
+            each
+            for each in odd_figures(given, metered_kwh)
+            if each.key not in sure and each.box not in self.errors
+        ]
+        for each in odd:
+            self.add_error(each.box, f"{each.says} {_IF_SO}")
+        self.asked_about = _SEPARATOR.join(each.key for each in odd)
+        self._sent["sure"] = _SEPARATOR.join(sorted(sure))
+
     def refuse(self, refused: RefusedError) -> None:
         """Put a refusal at its box."""
         box = refused.field if refused.field in self.fields else None
@@ -263,9 +319,14 @@ class EnergyForm(forms.Form):
     def opened(self) -> bool:
         """Whether the optional part has something in it, or something wrong."""
         values = [self[name].value() for name in _OPTIONAL]
-        steps = str(self["step_minutes"].value() or "30")
-        faulty = any(name in self.errors for name in (*_OPTIONAL, "step_minutes"))
-        return faulty or steps != "30" or any(value not in (None, "") for value in values)
+        faulty = any(name in self.errors for name in _OPTIONAL)
+        return faulty or any(value not in (None, "") for value in values)
+
+
+def _kept(kind: Kind, file: EnergyFile) -> dict[str, str]:
+    """The boxes of how a file that was taken is read."""
+    found = {f"{kind}_kept_clock": file.clock, f"{kind}_kept_stamps": file.stamps}
+    return {**found, "meter_kept_unit": file.unit} if kind == "meter" else found
 
 
 def _initial(inputs: EnergyInputs | None) -> dict[str, Any]:
@@ -274,20 +335,20 @@ def _initial(inputs: EnergyInputs | None) -> dict[str, Any]:
     peak_w = inputs.measured_peak_w
     found: dict[str, Any] = {
         "seen": str(inputs.key),
+        "sure": _SEPARATOR.join(keys_of(given_of(inputs))),
         "region": str(inputs.region),
         "yearly_use_kwh": inputs.yearly_use_kwh,
         "measured_yield_kwh": inputs.measured_yield_kwh,
         "measured_kwp": f"{peak_w / 1000:g}" if peak_w else None,
         "step_minutes": str(inputs.step_minutes),
     }
-    for kind, file in (("meter", inputs.meter_file), ("irradiance", inputs.irradiance_file)):
+    files: tuple[tuple[Kind, EnergyFile | None], ...] = (
+        ("meter", inputs.meter_file),
+        ("irradiance", inputs.irradiance_file),
+    )
+    for kind, file in files:
         if file is not None:
-            found |= {
-                f"{kind}_key": str(file.key),
-                f"{kind}_clock": file.clock,
-                f"{kind}_stamps": file.stamps,
-                f"{kind}_unit": file.unit,
-            }
+            found |= {f"{kind}_key": str(file.key), **_kept(kind, file)}
     for name in ("cheap_from", "cheap_to", "sell_from", "sell_to"):
         minute = getattr(inputs, f"{name}_minute")
         if minute is not None:

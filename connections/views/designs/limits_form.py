@@ -1,5 +1,6 @@
 """Which export limits are tried in the year of a design, as boxes."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -134,4 +135,5 @@ class LimitsForm(forms.Form):
 
 
 def _kw(watts: int) -> str:
-    return f"{watts / 1000:g}" if watts % 1000 or watts < 1_000_000 else str(watts // 1000)
+    """Watts as they are typed in kW, with every digit that they have."""
+    return f"{Decimal(watts) / 1000:f}"

@@ -54,10 +54,7 @@ def _take_kept(form: EnergyForm, kind: Kind, premises: Premises, by: Person) -> 
     if kept is None:
         # The service says so, once the rest is right.
         return
-    how = form.how(kind)
-    if how is None:
-        form.add_error(f"{kind}_clock", "Pick by which clock the times of the file go.")
-        return
+    how = form.how_kept(kind, kept)
     region = form.picked_region()
     if kind == "irradiance" and region is None:
         return

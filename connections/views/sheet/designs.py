@@ -46,13 +46,13 @@ def design_from_remedy(request: HttpRequest, key: UUID) -> HttpResponse:
         made = services.design_from_remedy(
             design=design,
             mark=request.POST.get("remedy", ""),
-            name=free_name(design.premises),
             by=person,
         )
     except (RefusedError, NameTakenError) as fault:
         messages.error(request, str(fault))
         return redirect(f"{reverse('premises', args=[design.premises.key])}?design={design.key}")
-    messages.success(request, f"{made.name} is this design with the change made.")
+    design.refresh_from_db()  # a first design without a name gets one with the second
+    messages.success(request, f"Made from {design.name}: {made.name}.")
     return redirect(f"{reverse('premises', args=[design.premises.key])}?design={made.key}")
 
 

@@ -12,11 +12,21 @@ from django.views.decorators.http import require_http_methods
 from connections.services.site_files import Imported, import_site_file
 from connections.views.faults import faults_of
 from connections.views.fetching import person_of
-from connections.views.packs.uploading import takes_a_file
+from connections.views.packs.uploading import takes_files
 from sites.models import Person
 
 MOST_FILES = 50
 """In one go; our choice."""
+MOST_POSTED = 20_000_000
+"""All of them and the boxes round them; our choice."""
+
+
+def too_large(size_bytes: int) -> str:
+    """What to say of a post that weighs too much."""
+    return (
+        f"The files have {size_bytes / 1_000_000:.1f} MB together; {MOST_POSTED // 1_000_000} MB "
+        "are the most. Send fewer of them in one go."
+    )
 
 
 class _Several(forms.ClearableFileInput):
@@ -38,7 +48,7 @@ class ImportForm(forms.Form):
     )
 
 
-@takes_a_file
+@takes_files(MOST_POSTED, too_large)
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def premises_import(request: HttpRequest, *, too_large: str = "") -> HttpResponse:

@@ -53,6 +53,16 @@ def test_an_operators_cap_is_said_in_plain_words(caps, phases, words):
     assert stopped_words(found) == (f"Not possible as it is: {words}",)
 
 
+def test_a_cap_in_amps_of_a_supply_with_fewer_phases_is_told_in_all():
+    """16 A on the one phase there is: 3.68 kW in all, whatever phases the supply will have."""
+    each = {"on": "installed", "value": 16_000, "basis": "ma_per_phase"}
+    found = stops(unit("a", 9000, phases=ALL), phases=3, caps=[each], supply={"now_phases": 1})
+    assert stopped_words(found) == (
+        "Not possible as it is: the network operator allows inverters of 3.68 kW in all and no "
+        "more.",
+    )
+
+
 STOPS = [case for case in CASES if case[1] == "stops"]
 
 

@@ -92,6 +92,14 @@ def value_of(words, name):
     return value[1] if value else ""
 
 
+def chosen(words, name):
+    """What is chosen in a box of a few choices; empty for the first where nothing is."""
+    box = re.search(rf'<select name="{name}".*?</select>', words, re.S)
+    assert box, name
+    option = re.search(r'<option value="([^"]*)" selected', box[0])
+    return option[1] if option else ""
+
+
 def answers(line, question, order=""):
     compared = side_by_side(line.premises, order)
     rows = (row for group in compared.groups for row in group.rows)
@@ -221,7 +229,7 @@ def test_each_fault_stands_at_its_box_and_nothing_typed_is_lost(
             assert f'<option value="{value}" selected>' in words
     opened = re.search(r'<details class="optional"( open)?>', words)
     assert opened
-    of_windows = any(name.startswith(("cheap", "sell", "import", "export", "step")) for name in
+    of_windows = any(name.startswith(("cheap", "sell", "import", "export")) for name in
                      (box, *typed))  # fmt: skip
     assert bool(opened[1]) is of_windows
 
@@ -291,6 +299,157 @@ def test_a_file_is_taken_out_again_for_the_yearly_use(client, line):
     assert "a use of 4,000 kWh a year" in said(words)
 
 
+def test_choices_of_a_new_file_begin_anew(client, line):
+    """How the file in use is read stays with it, and is not taken over for the next."""
+    send(client, line, **{**METER, "meter_stamps": "end"}, meter_file=csv(meter_csv()))
+    words = page(client, line)
+    key = value_of(words, "meter_key")
+    assert chosen(words, "meter_kept_stamps") == "end"
+    assert chosen(words, "meter_kept_clock") == "utc"
+    assert chosen(words, "meter_stamps") == "begin"
+    assert chosen(words, "meter_clock") == ""
+    # A new file without a choice of its clock is not read by that of the old one.
+    kept = {"meter_key": key, "meter_kept_clock": "utc", "meter_kept_stamps": "end"}
+    answer = send(
+        client, line, yearly_use_kwh="", **kept, meter_file=csv(meter_csv(kwh=0.5), "other.csv")
+    )
+    assert "Pick by which clock" in at_box(answer.content.decode(), "meter_clock")
+    send(client, line, **METER, **kept, meter_file=csv(meter_csv(kwh=0.5), "other.csv"))
+    assert (entered().meter_file.name, entered().meter_file.stamps) == ("other.csv", "begin")
+
+
+def test_a_file_that_was_just_taken_leaves_the_choices_of_the_next_empty(client, line):
+    typed = {**METER, "meter_stamps": "end", "import_pence": "lots"}
+    words = send(client, line, **typed, meter_file=csv(meter_csv())).content.decode()
+    assert chosen(words, "meter_kept_stamps") == "end"
+    # Nothing is chosen: the first of each holds.
+    assert (chosen(words, "meter_clock"), chosen(words, "meter_stamps")) == ("", "")
+
+
+def test_every_fault_is_told_at_once(client, line):
+    words = send(
+        client, line, import_pence="abc", measured_yield_kwh="3600", sell_from="16:00",
+        sell_to="16:00", yearly_use_kwh="35",
+    ).content.decode()  # fmt: skip
+    assert "Give a price in pence" in at_box(words, "import_pence")
+    assert "Give the peak power" in at_box(words, "measured_kwp")
+    assert "begins and ends at the same time" in at_box(words, "sell_from")
+    assert "It is 35 kWh in a year" in at_box(words, "yearly_use_kwh")
+    assert "4 boxes need another look" in words
+
+
+def test_a_fault_of_one_box_makes_none_of_another(client, line):
+    """The price in the window needs that of the day, which was typed, though wrongly."""
+    words = send(client, line, import_pence="abc", **CHEAP).content.decode()
+    assert "outside the cheap window" not in words
+    words = send(client, line, cheap_from="25:00", cheap_to="05:30", import_pence="26",
+                 cheap_pence="9").content.decode()  # fmt: skip
+    assert at_box(words, "cheap_pence") == ""
+
+
+def test_a_yield_below_nothing_is_told_at_its_box(client, line):
+    words = send(client, line, measured_yield_kwh="-5").content.decode()
+    assert "Give a yield of more than nothing" in at_box(words, "measured_yield_kwh")
+    assert "Give the peak power" in at_box(words, "measured_kwp")
+
+
+@pytest.mark.parametrize(
+    ("typed", "kwh"),
+    [("3500 kWh", 3500), ("3.5 MWh", 3500), ("3,500", 3500), ("3 500kwh", 3500),
+     ("3500000 Wh", 3500), ("0.0145 GWh", 14500)],
+)  # fmt: skip
+def test_the_use_may_be_typed_with_its_unit(client, line, typed, kwh):
+    send(client, line, yearly_use_kwh=typed)
+    assert entered().yearly_use_kwh == kwh
+
+
+@pytest.mark.parametrize("typed", ["35,00", "3,5 MWh", "3500.5", "3500 kW", "3500 kWh a", "many"])
+def test_a_use_that_is_no_whole_number_of_kwh_is_refused(client, line, typed):
+    words = send(client, line, yearly_use_kwh=typed).content.decode()
+    assert "Give a whole number of kWh, such as 3500." in at_box(words, "yearly_use_kwh")
+    assert value_of(words, "yearly_use_kwh") == typed
+
+
+def test_units_behind_other_figures(client, line):
+    send(client, line, import_pence="26.5 p", export_pence="15 pence", measured_yield_kwh="3.6 MWh",
+         measured_kwp="4.4 kWp")  # fmt: skip
+    inputs = entered()
+    assert (float(inputs.import_pence), float(inputs.export_pence)) == (26.5, 15)
+    assert (inputs.measured_yield_kwh, inputs.measured_peak_w) == (3600, 4400)
+
+
+def test_a_price_in_pounds_is_told_so(client, line):
+    words = send(client, line, import_pence="0.265").content.decode()
+    assert "26.5, and not 0.265 in pounds" in at_box(words, "import_pence")
+
+
+ODD = [
+    ({"yearly_use_kwh": "35"}, "yearly_use_kwh", "It is 35 kWh in a year"),
+    ({"yearly_use_kwh": "0"}, "yearly_use_kwh", "It is 0 kWh in a year"),
+    ({"yearly_use_kwh": "100001"}, "yearly_use_kwh", "It is 100,001 kWh in a year, and 100 to"),
+    ({"import_pence": "0.26"}, "import_pence",
+     "0.26 pence a kWh is far from the usual 1 to 100. If it is in pounds, give 26."),
+    ({"import_pence": "0"}, "import_pence", "0 pence a kWh is far from the usual"),
+    ({"import_pence": "999"}, "import_pence", "999 pence a kWh is far from the usual"),
+    ({"export_pence": "-5"}, "export_pence", "-5 pence a kWh is far from the usual"),
+    ({**PRICES, **CHEAP, "cheap_pence": "30"}, "cheap_pence",
+     "The cheap window is dearer than the rest of the day: 30 p and 26.5 p."),
+    ({**PRICES, **SELL, "sell_pence": "4.5"}, "sell_pence",
+     "brings less than at other times: 4.5 p and 15 p."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("typed", "box", "says"), ODD)
+def test_an_odd_figure_is_asked_about_once(client, line, typed, box, says):
+    answer = send(client, line, **typed)
+    words = answer.content.decode()
+    assert answer.status_code == 422
+    assert says in at_box(words, box)
+    assert "If it is so, tick that at the end of the form." in at_box(words, box)
+    assert not EnergyInputs.objects.exists()
+    tick = html.unescape(value_of(words, "is_so"))
+    assert send(client, line, **typed, is_so=tick).status_code == 200
+    # The same again, as the page sends it, is not asked about; another odd figure is.
+    sure = html.unescape(value_of(page(client, line), "sure"))
+    assert send(client, line, **typed, sure=sure).status_code == 200
+    answer = send(client, line, yearly_use_kwh="36", sure=sure)
+    assert "It is 36 kWh in a year" in at_box(answer.content.decode(), "yearly_use_kwh")
+
+
+def test_what_is_ticked_stays_so_while_something_else_is_mended(client, line):
+    words = send(client, line, yearly_use_kwh="35").content.decode()
+    tick = html.unescape(value_of(words, "is_so"))
+    words = send(client, line, yearly_use_kwh="35", is_so=tick, region="").content.decode()
+    assert at_box(words, "yearly_use_kwh") == ""
+    assert html.unescape(value_of(words, "sure")) == tick
+    assert send(client, line, yearly_use_kwh="35", sure=tick).status_code == 200
+
+
+@pytest.mark.parametrize("prices", [{"export_pence": "0"}, {"import_pence": "1"},
+                                    {"import_pence": "100"}, PRICES])  # fmt: skip
+def test_usual_figures_are_not_asked_about(client, line, prices):
+    assert send(client, line, **prices).status_code == 200
+
+
+def test_a_file_in_another_unit_than_its_column_says_is_asked_about(client, line):
+    """0.25 kWh each half hour written as 240.5 make 240.5 x 17,520 = 4,213,560 kWh a year."""
+    words = send(client, line, **METER, meter_file=csv(meter_csv(kwh=240.5))).content.decode()
+    assert "The file has 4,213,560 kWh in a year" in at_box(words, "meter_file")
+    kept = EnergyFile.objects.get()
+    tick = html.unescape(value_of(words, "is_so"))
+    assert tick == f"meter_file={kept.key}"
+    send(client, line, **METER, meter_key=str(kept.key), is_so=tick)
+    assert entered().meter_file == kept
+
+
+def test_steps_stand_outside_the_part_that_may_be_closed(client, line):
+    words = page(client, line)
+    part = re.search(r'<details class="optional">.*?</details>', words, re.S)
+    assert part
+    assert "step_minutes" not in part[0]
+    assert 'name="step_minutes"' in words
+
+
 def test_with_a_file_the_yearly_use_is_not_kept(client, line):
     send(client, line, **{**METER, "yearly_use_kwh": "3500"}, meter_file=csv(meter_csv()))
     assert EnergyInputs.objects.get().yearly_use_kwh is None
@@ -299,12 +458,18 @@ def test_with_a_file_the_yearly_use_is_not_kept(client, line):
 def test_a_file_in_use_is_read_in_another_way_without_sending_it(client, line):
     send(client, line, **METER, meter_file=csv(meter_csv()))
     key = str(EnergyFile.objects.get().key)
-    send(client, line, **{**METER, "meter_stamps": "end"}, meter_key=key)
+    # Boxes of a new file say nothing of the one in use.
+    again = {**METER, "meter_stamps": "end", "meter_key": key}
+    send(client, line, **again)
+    assert entered().meter_file.stamps == "begin"
+    send(client, line, **again, meter_kept_clock="utc", meter_kept_stamps="end")
     inputs = entered()
     assert (inputs.meter_file.stamps, EnergyFile.objects.count()) == ("end", 2)
     assert "a time says when its step ends" in said(page(client, line))
     key = str(inputs.meter_file.key)
-    answer = send(client, line, **{**METER, "meter_clock": "local"}, meter_key=key)
+    words = page(client, line)
+    assert chosen(words, "meter_kept_stamps") == "end"
+    answer = send(client, line, **METER, meter_key=key, meter_kept_clock="local")
     assert "clocks leave out in spring" in at_box(answer.content.decode(), "meter_file")
 
 
@@ -347,6 +512,8 @@ def test_who_comes_second_keeps_the_file_that_was_sent(client, line):
     words = answer.content.decode()
     assert answer.status_code == 422
     assert "Somebody else entered a region and use" in words
+    assert "This needs another look" in words
+    assert "box needs another look" not in words
     kept = EnergyFile.objects.get()
     assert value_of(words, "meter_key") == str(kept.key)
     seen = value_of(words, "seen")

@@ -340,3 +340,31 @@ def test_a_limit_is_not_rounded():
 def test_one_limit_alone_is_no_plot():
     assert limit_plot([at(None, 0), at(1, 0)], 1) is None
     assert limit_plot([at(2, 0), at(1, 0)], 1) is not None
+
+
+def test_as_many_limits_as_are_taken_open_again(client, line):
+    """60 limits of 0 to 7.28 kW lie 123 or 124 W apart, so no step makes them."""
+    answer = send(client, line, highest="7.28", count="60")
+    assert answer.status_code == 200
+    assert len(asked_w(line)) == 60
+    html = page(client, line)
+    assert 'name="count" value="60"' in html
+    assert 'name="highest" value="7.28"' in html
+
+
+@pytest.mark.parametrize("kept", [[], [1000], list(range(0, 70_000, 1000)), [-1, 5], [7, 7]])
+def test_whatever_limits_are_kept_the_page_opens(client, line, kept):
+    send(client, line)
+    row = LimitSweep.objects.get(design=line.design)
+    row.asked["limits_w"] = kept
+    row.save()
+    answer = client.get(address(line))
+    assert answer.status_code == 200
+    # Asked for again, what cannot be is refused in words.
+    again = client.post(address(line, "-again"), follow=True)
+    assert again.status_code == 200
+
+
+def test_a_limit_stands_in_its_box_with_every_digit(client, line):
+    send(client, line, highest="1234.567 kW", count="2")
+    assert 'name="highest" value="1234.567"' in page(client, line)

@@ -79,7 +79,7 @@ def test_a_remedy_that_says_what_it_costs_is_made_a_design(window, person, line)
     page = window(person)
     page.goto(address_of(line, "premises"))
     page.get_by_role("button", name="Make it a design").first.click()
-    expect(page.get_by_text("is this design with the change made")).to_be_visible()
+    expect(page.get_by_text("Made from ")).to_be_visible()
     assert page.faults == []
 
 

@@ -120,7 +120,7 @@ def test_a_remedy_becomes_a_design_by_one_press(client, three):
     mark = remedy_mark(next(r for r in decision.remedies if r.change))
     before = three.premises.designs.count()
     answer = client.post(address, {"remedy": mark}, follow=True)
-    assert "is this design with the change made" in answer.content.decode()
+    assert "Made from Design 1: " in answer.content.decode()
     assert three.premises.designs.count() == before + 1
     answer = client.post(address, {"remedy": "f" * 16}, follow=True)
     assert "no longer what would help" in answer.content.decode()

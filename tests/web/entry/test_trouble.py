@@ -1,6 +1,11 @@
 """Pages for what is not there, not allowed, or went wrong: words, and no traceback."""
 
+import os
+import subprocess
+import sys
+
 import pytest
+from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.test import Client, RequestFactory, override_settings
 from django.urls import path, reverse
@@ -96,3 +101,32 @@ def test_a_person_is_told_which_role_it_takes():
     request.user = make_person("office")
     with pytest.raises(PermissionDenied, match="Only an engineer"):
         engineer_of(request)
+
+
+@pytest.mark.parametrize("debug", ["on", "off"])
+def test_what_goes_wrong_leaves_its_traceback_once_on_standard_error(tmp_path, debug):
+    """In a process of its own, since the handler holds the standard error of its start."""
+    code = (
+        "import django; django.setup()\n"
+        "from django.core.handlers.exception import response_for_exception\n"
+        "from django.test import RequestFactory\n"
+        "try: raise RuntimeError('broken inside')\n"
+        "except RuntimeError as fault:\n"
+        "    answer = response_for_exception(RequestFactory().get('/breaks/'), fault)\n"
+        "print(answer.status_code)\n"
+    )
+    environment = {
+        **os.environ,
+        "DJANGO_SETTINGS_MODULE": "connections.settings",
+        "DATABASE_URL": f"sqlite:///{tmp_path / 'none.sqlite3'}",
+        "DEBUG": debug,
+        "METERSIDE_DEMO": "on",
+    }
+    ended = subprocess.run(
+        [sys.executable, "-c", code], env=environment, cwd=settings.ROOT, text=True,
+        capture_output=True, check=True,
+    )  # fmt: skip
+    assert ended.stdout.strip() == "500"
+    assert ended.stderr.count("Internal Server Error: /breaks/") == 1
+    assert ended.stderr.count("RuntimeError: broken inside") == 1
+    assert "Traceback (most recent call last)" in ended.stderr

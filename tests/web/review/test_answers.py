@@ -130,6 +130,27 @@ def test_a_cap_on_installed_capacity_is_not_met_by_a_limit(client, office):
     assert "shared inverter of 3 kW" in words
 
 
+def test_only_what_answers_all_that_was_asked_meets_it(client, office):
+    # A limit answers the cap on export, and only less capacity the one on installed capacity.
+    line = make_premises()
+    post(client, line, kind="cap-export", written="3 kW")
+    post(client, line, kind="cap-installed", written="3.2 kW")
+    meeting, partly = page_of(client, line).content.decode().split("What would meet a part of it")
+    assert "limitation scheme holding export to 3 kW leads" not in meeting
+    assert "limitation scheme holding export to 3 kW" in partly
+    assert "The operator&#x27;s cap on installed capacity still stops it." in partly
+    assert "cap on export still stops it" not in meeting.split("What would meet it")[1]
+    assert "shared inverter of 3 kW" in meeting
+
+
+def test_an_answered_cap_leaves_no_list(client, office):
+    line = make_premises()
+    post(client, line, kind="cap-export", written="30 kW")
+    words = page_of(client, line).content.decode()
+    assert "What would meet" not in words
+    assert "No change that was tried" not in words
+
+
 def test_an_answer_is_taken_back_once_and_its_cap_goes(client, office):
     line = make_premises()
     reply = make_reply(

@@ -87,10 +87,19 @@ def test_no_file_is_said_at_the_box(client, office):
     assert answer.content.decode().count("Choose at least one site file.") == 2
 
 
-def test_too_many_files_are_refused_whole(client, office):
-    answer = send(client, *(file_of() for _ in range(51)))
+@pytest.mark.parametrize("number", [51, 150])
+def test_too_many_files_are_refused_whole(client, office, number):
+    answer = send(client, *([file_of()] * number))
     assert answer.status_code == 422
-    assert "51 files were sent; send 50 in one go." in answer.content.decode()
+    assert f"{number} files were sent; send 50 in one go." in answer.content.decode()
+    assert not Premises.objects.exists()
+
+
+def test_files_that_weigh_too_much_are_refused_unread(client, office):
+    answer = send(client, *([b" " * 7_000_000] * 3))
+    assert answer.status_code == 422
+    words = answer.content.decode()
+    assert words.count("21.0 MB together; 20 MB are the most. Send fewer of them in one go.") == 2
     assert not Premises.objects.exists()
 
 
