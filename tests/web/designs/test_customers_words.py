@@ -155,13 +155,12 @@ def test_there_are_as_many_boxes_as_are_counted_elsewhere():
         (
             [unit("a"), cells("b", can_island=True)],
             9500,
-            "What is on the back-up supply goes on, about 19 hours at 0.5 kW from a full battery; "
-            "the rest stops.",
+            "The back-up supply goes on, about 19 hours at 0.5 kW from full; the rest stops.",
         ),
         (
             [unit("a"), cells("b", can_island=True)],
             None,
-            "What is on the back-up supply goes on, while the battery lasts; the rest stops.",
+            "The back-up supply goes on, while the battery lasts; the rest stops.",
         ),
         ([unit("a", source="wind")], 0, "Not known yet."),
     ],
