@@ -84,10 +84,10 @@ def _rows(shown: list[Compared]) -> list[ComparedRow]:
         row("Possible as it is", lambda one, f, s: stopped_words(one.stops) or (_POSSIBLE,)),
         row("Before the work", lambda one, f, s: (_waiting(f),)),
         row(
-            "Most power from sun and battery together",
+            "Most power at once",
             lambda one, f, s: (kilowatts(f.power_w),),
         ),
-        row("Most power sent to the network", lambda one, f, s: (kilowatts(f.export_w),)),
+        row("Most power sent out", lambda one, f, s: (kilowatts(f.export_w),)),
         row("In a power cut", lambda one, f, s: (in_power_cut(s, f.backup_wh),)),
         row("Boxes", lambda one, f, s: _boxes(f, s)),
         row("If one box fails, you still have", lambda one, f, s: _without(s)),

@@ -32,7 +32,7 @@ _OTHERS = {
     "chp": "the heat and power unit",
     "vehicle": "the car’s inverter",
 }
-_NOTHING = "nothing of its own"
+_NOTHING = "only the network"
 
 
 class PlainBox(Struct, frozen=True):
@@ -63,8 +63,8 @@ def in_power_cut(site: Site, backup_wh: int | None) -> str:
         if backup_wh:
             tenths = backup_wh * 10 // BACKUP_LOAD_W
             hours = f"{tenths // 10}.{tenths % 10}" if tenths % 10 else f"{tenths // 10}"
-            lasts = f"about {hours} hours at {kilowatts(BACKUP_LOAD_W)} from a full battery"
-        return f"What is on the back-up supply goes on, {lasts}; the rest stops."
+            lasts = f"about {hours} hours at {kilowatts(BACKUP_LOAD_W)} from full"
+        return f"The back-up supply goes on, {lasts}; the rest stops."
     if with_battery:
         return "Everything stops, the battery too."
     if any(kind == "sun" for kind, _ in plant.units):

@@ -40,6 +40,8 @@ def _most(v: dict[str, Any]) -> str:
 def _how(v: dict[str, Any]) -> str:
     if v["unit"] == "mA":
         return " on each phase"
+    if v.get("now") is not None:
+        return " in all"
     return " in all, in equal shares of the phases" if v.get("shares", 1) > 1 else ""
 
 

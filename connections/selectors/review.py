@@ -220,9 +220,11 @@ def margin_words(finding: Finding) -> str:
         return ""
     if finding.margin == 0:
         return "exactly at the limit"
-    # A cap in shares is held against the fullest phase times their number; told is the phase.
+    # A cap in shares is held against the fullest phase times their number; told is the phase. One
+    # in amps is held against the phase itself, or against all of them (`now`).
     shares = finding.values.get("shares", 1)
-    shares = shares if isinstance(shares, int) else 1
+    if not isinstance(shares, int) or finding.margin_unit == "mA" or "now" in finding.values:
+        shares = 1
     amount = quantity(-(-abs(finding.margin) // shares), finding.margin_unit)
     on = " on the fullest phase" if shares > 1 else ""
     if finding.margin > 0:

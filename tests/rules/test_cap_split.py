@@ -3,6 +3,8 @@
 5 kW is 500000/23 mA = 21.739 A on one phase and 7.246 A on each of three (5000 W / 230 V / 3).
 """
 
+from typing import Any
+
 import pytest
 
 from connections.remedies.search import remedies_for
@@ -84,6 +86,15 @@ def test_a_share_that_is_just_passed_does_not_read_as_kept():
     answer = decision(unit("a", 1667), phases=3, caps=[cap(split_equally=True)])
     [finding] = [f for f in answer.findings if f.id == "export-above-cap"]
     assert "is 1.667 kW there, above a phase's share of 1.666 kW" in finding.sentence
+
+
+def test_a_cap_in_amps_is_of_the_phase_whatever_is_said_of_shares():
+    """5000 W / 230 V = 21.739 A against 16 A: no third of either."""
+    amps_of: dict[str, Any] = {"value": 16_000, "basis": "ma_per_phase", "split_equally": True}
+    answer = decision(ONE, phases=3, caps=[cap(**amps_of)])
+    [finding] = [f for f in answer.findings if f.id == "export-above-cap"]
+    assert "of 21.739 A is above the operator's cap of 16 A" in finding.sentence
+    assert margin_words(finding) == "5.74 A over the limit"
 
 
 def test_a_limitation_scheme_answers_shares_too():

@@ -53,6 +53,16 @@ def test_an_operators_cap_is_said_in_plain_words(caps, phases, words):
     assert stopped_words(found) == (f"Not possible as it is: {words}",)
 
 
+def test_a_cap_in_amps_of_a_supply_with_fewer_phases_is_told_in_all():
+    """16 A on the one phase there is: 3.68 kW in all, whatever phases the supply will have."""
+    each = {"on": "installed", "value": 16_000, "basis": "ma_per_phase"}
+    found = stops(unit("a", 9000, phases=ALL), phases=3, caps=[each], supply={"now_phases": 1})
+    assert stopped_words(found) == (
+        "Not possible as it is: the network operator allows inverters of 3.68 kW in all and no "
+        "more.",
+    )
+
+
 STOPS = [case for case in CASES if case[1] == "stops"]
 
 
@@ -124,7 +134,7 @@ def test_small_inverters_and_a_shared_one():
     ]  # fmt: skip
     assert said[0][3] == "the other 10 and all else"
     assert said[1][3] == "the other panels"
-    assert boxes(unit("h", 5000, source="pv+storage"))[0][3] == "nothing of its own"
+    assert boxes(unit("h", 5000, source="pv+storage"))[0][3] == "only the network"
 
 
 def test_there_are_as_many_boxes_as_are_counted_elsewhere():
@@ -145,13 +155,12 @@ def test_there_are_as_many_boxes_as_are_counted_elsewhere():
         (
             [unit("a"), cells("b", can_island=True)],
             9500,
-            "What is on the back-up supply goes on, about 19 hours at 0.5 kW from a full battery; "
-            "the rest stops.",
+            "The back-up supply goes on, about 19 hours at 0.5 kW from full; the rest stops.",
         ),
         (
             [unit("a"), cells("b", can_island=True)],
             None,
-            "What is on the back-up supply goes on, while the battery lasts; the rest stops.",
+            "The back-up supply goes on, while the battery lasts; the rest stops.",
         ),
         ([unit("a", source="wind")], 0, "Not known yet."),
     ],

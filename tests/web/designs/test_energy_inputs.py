@@ -8,9 +8,11 @@ import pypdfium2
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from msgspec import structs
 
 from connections import storage
 from connections.models import DesignYear, EnergyFile, EnergyInputs
+from connections.remedies.designs import design_facts
 from connections.selectors.energy_rows import pounds
 from connections.selectors.side_by_side import side_by_side
 from connections.services.energy_years import work_out
@@ -651,12 +653,28 @@ def test_designs_are_put_in_the_order_of_their_cost(client, line, office):
 
 
 @pytest.mark.parametrize("number", [1, 2, 3, 4])
-def test_money_leaves_the_customers_page_one_page(client, office, number):
-    """Micro-inverters, cells and a scheme, a file with a long name, windows and all prices."""
+def test_money_leaves_the_customers_page_one_page(client, office, number, monkeypatch):
+    """Micro-inverters, cells that can run as an island and a scheme, caps of both kinds that stop
+    it, another supply to be told of, a file with a long name, windows and all prices."""
+    told = (
+        "Your supply has one phase now and would get three phases. The network operator is asked "
+        "for that first; it has a price and takes a time of its own."
+    )
+
+    def facts_with_it(site, decided, **load):
+        facts = design_facts(site, decided, **load)
+        return structs.replace(facts, told=(told, *facts.told))
+
+    monkeypatch.setattr("connections.selectors.side_by_side.design_facts", facts_with_it)
     units = home()["units"]
     units[0] |= {"rated_w": 350, "quantity": 11}
+    units[1] |= {"can_island": True}
     limit = {"export": {"value": 3680, "basis": "w_total"}}
-    line = make_premises(units=units, limits=limit)
+    caps = [
+        {"on": "export", "value": 2000, "basis": "w_total"},
+        {"on": "installed", "value": 16_000, "basis": "ma_per_phase"},
+    ]
+    line = make_premises(units=units, limits=limit, caps=caps)
     for name in ("With a name of many words", "Another of the designs", "The last of them")[
         : number - 1
     ]:
@@ -676,6 +694,7 @@ def test_money_leaves_the_customers_page_one_page(client, office, number):
     assert f"costs {pounds(costs)}, brings {pounds(brings)}" in text
     assert "The year’s energy at the prices entered" in text
     assert "standing charges and the plant’s own cost are left out" in text
+    assert text.count("would get three phases") == number
     assert "The battery is filled from the network from 00:30" in text
     assert "cells" not in text.lower()
     assert "as metered, in the file “readings of the meter at the premises o…”" in text
