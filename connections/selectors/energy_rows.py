@@ -37,7 +37,7 @@ def between(year: EnergyYear, of: Callable[[Figures], float]) -> str:
 def energy_group(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> Group:
     """The year of each design: how it stands, and its figures where it is worked out; money where
     prices are known."""
-    rows = [Row("Energy year", "", tuple(each.says for each in years))]
+    rows = [Row("Energy year", "", tuple((*each.says, *_nothing_to_fill(each)) for each in years))]
     if any(each.result is not None for each in years):
         stores = any(each.result is not None and _stores(each.result.figures) for each in years)
         rows += [
@@ -51,6 +51,21 @@ def energy_group(years: Sequence[YearState], inputs: EnergyInputs | None = None)
         if any(each.result is not None and of(each.result.money) is not None for each in years)
     ]
     return Group("Energy in a year", tuple(rows), rests_on(years, inputs))
+
+
+def _nothing_to_fill(state: YearState) -> tuple[str, ...]:
+    """What is to be done where cells stay empty all year."""
+    if state.result is None or state.asked is None or not state.asked.plant.with_cells:
+        return ()
+    figures = state.result.figures
+    if figures.dc >= LEAST_KWH or figures.bought >= LEAST_KWH:
+        return ()
+    if state.asked.options.cheap is not None:
+        return ()
+    return (
+        "Its cells have nothing to fill from: there are no panels, and no hours are given in which "
+        "they fill from the network. Give them below, under “Windows and prices”.",
+    )
 
 
 def rests_on(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> str:

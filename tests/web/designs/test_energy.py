@@ -379,3 +379,28 @@ def test_each_month_adds_up_as_shown(client, line, with_cells):
         out += row.get("More in the cells at its end", 0)
         # Without cells there is no figure that takes up what rounding leaves.
         assert abs(into - out) <= (0 if with_cells else 1), name
+
+
+def test_cells_that_nothing_fills_are_told_what_they_need(client, line):
+    """Cells alone: without a window in which they fill from the network the year is nothing."""
+    line.design.array_set.all().delete()
+    line.design.unit_set.exclude(source="storage").delete()
+    send(client, line)
+    do(line)
+    words = page(client, line)
+    assert "Its cells have nothing to fill from" in words
+    assert "Give them below, under “Windows and prices”." in words
+    # Two days with the use of the house, and no plot of a year in which nothing is.
+    result = side_by_side(line.premises).designs[0].year.result
+    assert result is not None
+    assert [plot.title.split(":")[0] for plot in plots_of(result)] == [
+        "A summer day", "A winter day",
+    ]  # fmt: skip
+    printed(client, line)
+    seen = str(EnergyInputs.objects.get().key)
+    send(client, line, cheap_from="00:30", cheap_to="05:30", seen=seen)
+    do(line)
+    assert "nothing to fill from" not in page(client, line)
+    result = side_by_side(line.premises).designs[0].year.result
+    assert result is not None
+    assert len(plots_of(result)) == 3
