@@ -54,6 +54,22 @@ def plant_of(site: Site) -> PlantFound:
     return PlantFound(plant, tuple(needs), tuple(gathering.assumed))
 
 
+def export_cap_w(site: Site) -> float | None:
+    """The lowest of the operator's caps on export, on the whole supply [W]; None where it has set
+    none. Amps on each phase go by VOLTS and the phases of the supply, VA is read as W."""
+    caps = [each for each in site.caps if each.on == "export"]
+    phases = len(supply_phases(site))
+    return min(
+        (
+            each.value * VOLTS * phases / 1000
+            if each.basis == "ma_per_phase"
+            else float(each.value)
+            for each in caps
+        ),
+        default=None,
+    )
+
+
 class _Gathering:
     """Goes through the units of a site and notes what it finds, needs and assumes."""
 

@@ -38,6 +38,16 @@ class Figures(Struct, frozen=True):
     hours_limited: float
     most_exported_kw: float
 
+    @property
+    def on_the_way(self) -> float:
+        """What is lost between what is made and what arrives: in cells, into them and out of them.
+
+        The heat of the sun's own inverters is none of it, for what is made is counted behind them:
+        made + bought = on_site + exported + on_the_way + left. Where shared cells take the sun past
+        an inverter at low load it may be less than nothing.
+        """
+        return self.conversion - (self.dc - self.potential)
+
 
 class Money(Struct, frozen=True):
     """What the year's energy costs and brings [pounds]; None where a price is missing."""
@@ -48,7 +58,12 @@ class Money(Struct, frozen=True):
 
 
 class Month(Struct, frozen=True):
-    """The sums of one month, by UTC: its name and kWh."""
+    """The sums of one month, by UTC: its name and kWh.
+
+    `bought` goes into the cells from the network, `on_the_way` is as in Figures, and `kept` what
+    the cells hold more at its end than at its begin: made + bought = on_site + exported +
+    on_the_way + kept.
+    """
 
     name: str
     made: float
@@ -58,6 +73,9 @@ class Month(Struct, frozen=True):
     clipped: float
     lost: float
     used: float
+    bought: float
+    on_the_way: float
+    kept: float
 
 
 class Day(Struct, frozen=True):

@@ -63,6 +63,7 @@ def months_of(flows: "Flows", step_minutes: int) -> tuple[Month, ...]:
     """The sums of each month, by UTC."""
     found = []
     first = 0
+    stored, before = flows.stored + flows.shared_stored, 0.0
     for name, days in zip(MONTHS, DAYS, strict=True):
         after = first + days * 1440 // step_minutes
         part = slice(first, after)
@@ -70,20 +71,24 @@ def months_of(flows: "Flows", step_minutes: int) -> tuple[Month, ...]:
         def kwh(series: "Series", part: slice = part) -> float:
             return float(series[part].sum()) * flows.inputs.hours
 
-        clipped, lost = kwh(flows.clipped), kwh(flows.lost)
+        clipped, lost, potential = kwh(flows.clipped), kwh(flows.lost), kwh(flows.potential)
+        after_it = float(stored[after - 1])
         found.append(
             Month(
                 name=name,
-                made=kwh(flows.potential) - clipped - lost,
+                made=potential - clipped - lost,
                 on_site=kwh(flows.direct) + kwh(flows.discharge) + kwh(flows.shared_discharge),
                 exported=kwh(flows.exported),
                 imported=kwh(flows.imported),
                 clipped=clipped,
                 lost=lost,
                 used=kwh(flows.inputs.load_kw),
+                bought=kwh(flows.bought) + kwh(flows.shared_bought),
+                on_the_way=kwh(flows.conversion) - (kwh(flows.dc) - potential),
+                kept=after_it - before,
             )
         )
-        first = after
+        first, before = after, after_it
     return tuple(found)
 
 

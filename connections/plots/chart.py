@@ -6,6 +6,7 @@ belong in a table beside the plot.
 """
 
 from collections.abc import Sequence
+from math import ceil
 
 from msgspec import Struct
 
@@ -45,6 +46,12 @@ DASHES = ("", "7 4", "2 3", "9 3 2 3", "14 4")
 
 FILLINGS = ("solid", "striped", "open", "dotted")
 """Fillings by which bars are told apart."""
+
+_NAME_AND_GAPS = 27
+"""The name of the upright axis, which ends at 18, and the gaps before and behind its ticks; the
+template puts them 8 before the axis [drawing units]."""
+_WIDEST_DIGIT = 7.7
+"""Of the typefaces that a plot may be shown in, at the size of its words [drawing units]."""
 
 _LEAST_GAP = 15
 """Between two words at the right edge [drawing units]."""
@@ -161,10 +168,11 @@ def line_plot(
     points = [point for line in lines for point in line.points]
     if not points:
         raise ValueError("a plot needs at least one point")
-    left, right = sheet.left, sheet.width - sheet.right
+    right = sheet.width - sheet.right
     foot = sheet.height - sheet.foot - (_LEGEND if sheet.beneath else 0)
     heights = [p[1] for p in points] + [level.value for level in levels]
     y = _vertical(heights, from_zero=from_zero, foot=foot, top=sheet.top)
+    left = _left(sheet, y)
     across = [p[0] for p in points] + [at for at, _ in x_words] + [each.at for each in uprights]
     if x_words:
         x = Scale(min(across), max(max(across), min(across) + 1e-9), left, right, ())
@@ -231,7 +239,6 @@ def bar_plot(
     """
     if not groups or not series:
         raise ValueError("a plot needs at least one bar")
-    left = sheet.left
     right = sheet.width - (sheet.right if levels and not sheet.beneath else sheet.narrow)
     foot = sheet.height - sheet.foot - _LEGEND
     heights = [value for bars in series for value in bars.values if value is not None]
@@ -241,6 +248,7 @@ def bar_plot(
         ] + heights
     heights += [0, *(level.value for level in levels)]
     y = _vertical(heights, from_zero=True, foot=foot, top=sheet.top)
+    left = _left(sheet, y)
     step = (right - left) / len(groups)
     each = step * 0.72 / (1 if stacked else len(series))
     drawn: list[DrawnBar] = []
@@ -290,6 +298,12 @@ def bar_plot(
         words=(*legend, *(_above(levels, y, left, right) if sheet.beneath else named)),
         zero=y.at(0) if y.low < 0 < y.high else None,
     )
+
+
+def _left(sheet: Sheet, y: Scale) -> float:
+    """Where the axis stands: no nearer to the edge than its name and its longest tick need."""
+    longest = max(len(figure(tick)) for tick in y.ticks)
+    return max(sheet.left, float(ceil(_NAME_AND_GAPS + _WIDEST_DIGIT * longest)))
 
 
 def _named(x: float, at: float, name: str, dashes: str | None) -> Words:

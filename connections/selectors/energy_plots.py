@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from connections.energy.result import Day, EnergyYear
+from connections.energy.result import Day, EnergyYear, Month
 from connections.plots.chart import (
     SMALL,
     Bars,
@@ -12,23 +12,36 @@ from connections.plots.chart import (
     bar_plot,
     line_plot,
 )
-from connections.selectors.energy_rows import kwh
+from connections.selectors.energy_amounts import LEAST_KWH, kwh
 
 _CLOCK = ((0, "00:00"), (6, "06:00"), (12, "12:00"), (18, "18:00"), (24, "24:00"))
 
 
 def plots_of(year: EnergyYear) -> tuple[Plot, ...]:
-    """The three plots, on small sheets, with text alternatives that give their figures."""
+    """The plots, on small sheets, with text alternatives that give their figures; what would be
+    empty is left out."""
     return (
-        _day("A summer day", year.summer, year),
-        _day("A winter day", year.winter, year),
-        _months(year),
+        *(
+            _day(title, day, year)
+            for title, day in (("A summer day", year.summer), ("A winter day", year.winter))
+            if _highest(day) > 0
+        ),
+        *([_months(year)] if any(map(_in_bars, year.months)) else []),
     )
+
+
+def _highest(day: Day) -> float:
+    return max((*day.sun_kw, *day.used_kw, *day.exported_kw, *day.imported_kw))
+
+
+def _in_bars(month: Month) -> bool:
+    """Whether a month has anything that a bar would show, as it is told in words."""
+    return month.on_site + month.exported + month.clipped + month.lost >= LEAST_KWH
 
 
 def _day(title: str, day: Day, year: EnergyYear) -> Plot:
     limit = year.export_limit_kw
-    highest = max((*day.sun_kw, *day.used_kw, *day.exported_kw, *day.imported_kw))
+    highest = _highest(day)
     # A limit far above all that flows would press the day flat.
     drawn = limit is not None and limit <= 2 * highest
     lines = (

@@ -9,12 +9,12 @@ from connections.models import EnergyInputs
 from connections.remedies.designs import DesignFacts, RouteName
 from connections.rules.figures import plural
 from connections.selectors.compared_rows import Group, Row
+from connections.selectors.energy_amounts import LEAST_KWH, in_words, left_over, on_the_way
+from connections.selectors.energy_amounts import kwh as kwh
 from connections.selectors.energy_entered import named, pence, price_words, window_words
 from connections.selectors.energy_years import YearState
 
 _NOT_KNOWN = "not known"
-_LEAST_KWH = 0.05
-_EXACT_BELOW_KWH = 10
 _LEAST_POUNDS = 0.005
 _EXACT_BELOW_POUNDS = 10
 
@@ -24,13 +24,6 @@ _ROUTES: dict[RouteName, tuple[str, str]] = {
     "grid-to-cells-to-house": ("network to cells to house", "From network to cells to house"),
 }
 """The name of a route in the energy room, and its row."""
-
-
-def kwh(amount: float) -> str:
-    """An amount of a year in words: whole, or to a tenth where it is small."""
-    if amount < _LEAST_KWH:
-        return "none"
-    return f"{amount:.1f} kWh" if amount < _EXACT_BELOW_KWH else f"{amount:,.0f} kWh"
 
 
 def between(year: EnergyYear, of: Callable[[Figures], float]) -> str:
@@ -44,11 +37,13 @@ def between(year: EnergyYear, of: Callable[[Figures], float]) -> str:
 def energy_group(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> Group:
     """The year of each design: how it stands, and its figures where it is worked out; money where
     prices are known."""
-    rows = [Row("Energy year", "", tuple(each.says for each in years))]
+    rows = [Row("Energy year", "", tuple((*each.says, *_nothing_to_fill(each)) for each in years))]
     if any(each.result is not None for each in years):
+        stores = any(each.result is not None and _stores(each.result.figures) for each in years)
         rows += [
             Row(question, hint, tuple(_answer(each, tell) for each in years))
             for question, hint, tell in _FIGURES
+            if stores or tell not in _OF_CELLS
         ]
     rows += [
         Row(question, hint, tuple(_in_money(each, of, tell) for each in years))
@@ -56,6 +51,21 @@ def energy_group(years: Sequence[YearState], inputs: EnergyInputs | None = None)
         if any(each.result is not None and of(each.result.money) is not None for each in years)
     ]
     return Group("Energy in a year", tuple(rows), rests_on(years, inputs))
+
+
+def _nothing_to_fill(state: YearState) -> tuple[str, ...]:
+    """What is to be done where cells stay empty all year."""
+    if state.result is None or state.asked is None or not state.asked.plant.with_cells:
+        return ()
+    figures = state.result.figures
+    if figures.dc >= LEAST_KWH or figures.bought >= LEAST_KWH:
+        return ()
+    if state.asked.options.cheap is not None:
+        return ()
+    return (
+        "Its cells have nothing to fill from: there are no panels, and no hours are given in which "
+        "they fill from the network. Give them below, under “Windows and prices”.",
+    )
 
 
 def rests_on(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> str:
@@ -87,7 +97,12 @@ def rests_on(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> 
         of = f"the file {named(file)}" if file is not None else "an uploaded file"
         use = f"Use: {one.result.figures.used:,.0f} kWh a year as metered, in {of}."
     steps = f"Steps of {one.result.step_minutes} minutes."
-    return " ".join((sun, use, *window_words(options), *price_words(options.prices), steps))
+    prices = price_words(options.prices)
+    found = [each.result.figures for each in years if each.result is not None]
+    # The customer's page is one page, and full where prices stand on it.
+    if not prices and any(figures.on_the_way >= LEAST_KWH for figures in found):
+        steps = f"The rest of what is made is lost in conversion and cells. {steps}"
+    return " ".join((sun, use, *window_words(options), *prices, steps))
 
 
 def _answer(state: YearState, tell: Callable[[EnergyYear], tuple[str, ...]]) -> tuple[str, ...]:
@@ -103,9 +118,9 @@ def _made(year: EnergyYear) -> tuple[str, ...]:
 def _on_site(year: EnergyYear) -> tuple[str, ...]:
     figures = year.figures
     later = ""
-    if figures.from_cells >= _LEAST_KWH:
+    if figures.from_cells >= LEAST_KWH:
         later = f"{kwh(figures.direct)} of it at once, {kwh(figures.from_cells)} from the cells"
-    return kwh(figures.on_site), later, filled_from_network(figures), between(year, _used_on_site)
+    return kwh(figures.on_site), later, between(year, _used_on_site)
 
 
 def _used_on_site(figures: Figures) -> float:
@@ -115,7 +130,7 @@ def _used_on_site(figures: Figures) -> float:
 def filled_from_network(figures: Figures) -> str:
     """What the cells took from the network, which what comes from them is partly made of; empty
     where they are filled by the sun alone."""
-    if figures.bought < _LEAST_KWH:
+    if figures.bought < LEAST_KWH:
         return ""
     return f"{kwh(figures.bought)} went into the cells from the network"
 
@@ -133,7 +148,7 @@ def _lost(year: EnergyYear) -> tuple[str, ...]:
         return ("none: export is not limited",)
     figures = year.figures
     part = ""
-    if figures.lost >= _LEAST_KWH:
+    if figures.lost >= LEAST_KWH:
         part = (
             f"{figures.lost_percent:.1f} % of what could be made, in "
             f"{figures.hours_limited:,.0f} hours, at a limit of {year.export_limit_kw:g} kW"
@@ -145,13 +160,61 @@ def _imported(year: EnergyYear) -> tuple[str, ...]:
     return kwh(year.figures.imported), between(year, lambda f: f.imported)
 
 
+def _into_cells(year: EnergyYear) -> tuple[str, ...]:
+    return kwh(year.figures.bought), between(year, lambda f: f.bought)
+
+
+def _lost_on_the_way(year: EnergyYear) -> tuple[str, ...]:
+    figures, ends = year.figures, ""
+    if year.low is not None and year.high is not None:
+        low, high = (in_words(on_the_way(case.figures)) for case in (year.low, year.high))
+        ends = "" if low == high == "none" else f"low case {low}, high case {high}"
+    lost = on_the_way(figures)
+    apart = left_over(figures) - lost
+    rounded = f"figures are rounded each by itself: their sum is {in_words(abs(apart))} out"
+    spared = "cells on the DC side spare the inverter its low loads"
+    return (
+        in_words(lost), rounded if apart else "", spared if lost < 0 else "", ends
+    )  # fmt: skip
+
+
+def _left(year: EnergyYear) -> tuple[str, ...]:
+    return (kwh(year.figures.left),)
+
+
+_OF_CELLS = (_into_cells, _lost_on_the_way, _left)
+"""What is told only where a design has cells."""
+
+
+def _stores(figures: Figures) -> bool:
+    """Whether anything went into cells."""
+    return figures.charged + figures.bought >= LEAST_KWH
+
+
 _FIGURES: tuple[tuple[str, str, Callable[[EnergyYear], tuple[str, ...]]], ...] = (
-    ("Made", "at AC, less what is clipped or held back", _made),
+    ("Made", "at AC behind its inverter, less what is clipped or held back", _made),
+    ("Into the cells from the network", "in the cheap window", _into_cells),
     ("Used on site", "by the house, from sun and cells", _on_site),
     ("Exported", "", _exported),
-    ("Clipped at the inverter", "more sun than the inverter’s rating lets through", _clipped),
-    ("Lost behind the export limit", "neither used, stored nor let out", _lost),
-    ("Bought from the network", "", _imported),
+    (
+        "Lost in conversion and cells",
+        "on the way into the cells and out: what is made and what cells take from the network, "
+        "less what is used on site, exported and left",
+        _lost_on_the_way,
+    ),
+    ("Left in the cells at the end", "they begin the year empty", _left),
+    (
+        "Clipped at the inverter",
+        "more sun than the inverter’s rating lets through, counted at AC behind it: no part of "
+        "what is made",
+        _clipped,
+    ),
+    (
+        "Lost behind the export limit",
+        "neither used, stored nor let out: no part of what is made",
+        _lost,
+    ),
+    ("Bought from the network", "by the house and by the cells", _imported),
 )
 
 

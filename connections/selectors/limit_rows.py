@@ -17,11 +17,16 @@ _EXACT_BELOW = 10
 
 
 class LimitRow(Struct, frozen=True):
-    """One limit of the table. Energies of the year in kWh; `amps` on each phase, at VOLTS."""
+    """One limit of the table. Energies of the year in kWh; `amps` on each phase, at VOLTS.
+
+    `at_cap` and `above_cap` tell how it lies to the operator's cap on export.
+    """
 
     limit: str
     amps: str
     own: bool
+    at_cap: bool
+    above_cap: bool
     made: str
     exported: str
     lost: str
@@ -35,17 +40,22 @@ def rising(found: Sequence[AtLimit]) -> list[AtLimit]:
     return sorted(found, key=lambda each: (each.limit_kw is None, each.limit_kw or 0))
 
 
-def limit_rows(found: Sequence[AtLimit], own_kw: float | None, phases: int) -> list[LimitRow]:
-    """The rows of the table, rising. `own_kw` is the limit of the design as it stands."""
-    return [_row(each, own_kw, phases) for each in rising(found)]
+def limit_rows(
+    found: Sequence[AtLimit], own_kw: float | None, phases: int, cap_kw: float | None = None
+) -> list[LimitRow]:
+    """The rows of the table, rising. `own_kw` is the limit of the design as it stands, `cap_kw`
+    the operator's cap on export."""
+    return [_row(each, own_kw, phases, cap_kw) for each in rising(found)]
 
 
-def _row(each: AtLimit, own_kw: float | None, phases: int) -> LimitRow:
-    figures = each.figures
+def _row(each: AtLimit, own_kw: float | None, phases: int, cap_kw: float | None) -> LimitRow:
+    figures, limit_kw = each.figures, each.limit_kw
     return LimitRow(
-        limit=limit_words(each.limit_kw),
-        amps=_amps(each.limit_kw, phases),
-        own=each.limit_kw == own_kw,
+        limit=limit_words(limit_kw),
+        amps=_amps(limit_kw, phases),
+        own=limit_kw == own_kw,
+        at_cap=cap_kw is not None and limit_kw == cap_kw,
+        above_cap=cap_kw is not None and (limit_kw is None or limit_kw > cap_kw),
         made=_amount(figures.made),
         exported=_amount(figures.exported),
         lost=_amount(figures.lost),
@@ -77,12 +87,26 @@ def _amount(amount: float) -> str:
     return f"{amount:.1f}" if amount < _EXACT_BELOW else f"{amount:,.0f}"
 
 
-def sentences(found: Sequence[AtLimit], own_kw: float | None) -> tuple[str, ...]:
-    """What the design's own limit costs, and from which of the limits tried nothing is lost."""
+def sentences(
+    found: Sequence[AtLimit], own_kw: float | None, cap_kw: float | None = None
+) -> tuple[str, ...]:
+    """What the design's own limit costs, from which of the limits tried nothing is lost, and what
+    the operator's cap on export is."""
     ordered = rising(found)
     if not ordered:
         return ()
-    return tuple(each for each in (_own(ordered, own_kw), _from_which(ordered)) if each)
+    said = (_own(ordered, own_kw), _from_which(ordered), _cap(ordered, cap_kw))
+    return tuple(each for each in said if each)
+
+
+def _cap(ordered: Sequence[AtLimit], cap_kw: float | None) -> str:
+    if cap_kw is None:
+        return ""
+    tried = any(each.limit_kw == cap_kw for each in ordered)
+    return (
+        f"The operator caps export at {limit_words(cap_kw)}"
+        f"{'' if tried else ', which is not among the limits tried'}; what lies above it is marked."
+    )
 
 
 def _own(ordered: Sequence[AtLimit], own_kw: float | None) -> str:
@@ -120,17 +144,29 @@ def _from_which(ordered: Sequence[AtLimit]) -> str:
     return f"Of the limits tried, from {from_here} up nothing is lost."
 
 
-def limit_plot(found: Sequence[AtLimit], own_kw: float | None) -> Plot | None:
-    """Exported and lost against the limit; None for fewer than two limits."""
+def limit_plot(
+    found: Sequence[AtLimit], own_kw: float | None, cap_kw: float | None = None
+) -> Plot | None:
+    """Exported and lost against the limit; None for fewer than two limits.
+
+    The operator's cap is marked where the design has no limit of its own: one name has room.
+    """
     points = [(each.limit_kw, each.figures) for each in rising(found) if each.limit_kw is not None]
     if len(points) < 2:
         return None
-    marked = () if own_kw is None else (Upright(f"now {limit_words(own_kw)}", own_kw),)
+    if own_kw is not None:
+        marked: tuple[Upright, ...] = (Upright(f"now {limit_words(own_kw)}", own_kw),)
+    elif cap_kw is not None:
+        marked = (Upright(f"operator’s cap {limit_words(cap_kw)}", cap_kw),)
+    else:
+        marked = ()
     told = "; ".join(
         f"{limit_words(kw)}: {_amount(each.exported)} and {_amount(each.lost)}"
         for kw, each in points
     )
     now = "" if own_kw is None else f" The design’s own limit of {limit_words(own_kw)} is marked."
+    if own_kw is None and cap_kw is not None:
+        now = f" The operator’s cap of {limit_words(cap_kw)} is marked."
     return line_plot(
         "A year under each limit",
         (

@@ -7,6 +7,7 @@ from typing import Literal
 from msgspec import ValidationError, convert
 
 from connections.energy.asked import YearAsked
+from connections.energy.from_site import export_cap_w
 from connections.energy.limits_asked import FEWEST, LimitsAsked, same_year
 from connections.energy.result import AtLimit
 from connections.facts.defaults import supply_phases
@@ -25,7 +26,8 @@ class SweepState:
 
     `year` is what it would rest on now, None where that is not all known, and then `says` tells
     what is missing; `asked` is what was last asked; `found` what is worked out for exactly this,
-    in the order in which it was tried. `phases` is how many the supply has, 0 where not known.
+    in the order in which it was tried. `phases` is how many the supply has, 0 where not known, and
+    `cap_w` the operator's cap on export [W], None for none.
     """
 
     kind: Kind
@@ -35,6 +37,7 @@ class SweepState:
     found: tuple[AtLimit, ...] = ()
     since: dt.datetime | None = None
     phases: int = 0
+    cap_w: float | None = None
 
     @property
     def waits(self) -> bool:
@@ -57,14 +60,16 @@ def sweep_state(design: Design) -> SweepState:
         if now.kind == "no-inputs":
             return SweepState("no-inputs", (_NO_INPUTS,), None, asked)
         return SweepState("needs", now.says, None, asked)
-    phases = len(supply_phases(decided.site)) if decided.site is not None else 0
+    site = decided.site
+    phases = len(supply_phases(site)) if site is not None else 0
+    cap_w = export_cap_w(site) if site is not None else None
     if row is None:
-        return SweepState("not-asked", (), now.asked, phases=phases)
+        return SweepState("not-asked", (), now.asked, phases=phases, cap_w=cap_w)
     found = found_of(row)
     if asked is None or found is None or not same_year(asked, now.asked):
-        return SweepState("changed", (_CHANGED,), now.asked, asked, phases=phases)
+        return SweepState("changed", (_CHANGED,), now.asked, asked, phases=phases, cap_w=cap_w)
     kind, says = _how(row)
-    return SweepState(kind, says, now.asked, asked, found, row.asked_at, phases)
+    return SweepState(kind, says, now.asked, asked, found, row.asked_at, phases, cap_w)
 
 
 def _how(row: LimitSweep) -> tuple[Kind, tuple[str, ...]]:

@@ -19,8 +19,10 @@ def difference(before: Figures, after: Figures) -> str:
         for part in (
             "" if _goes_to_one(before, after) == "lost" else _held_back(before, after),
             "" if _goes_to_one(before, after) == "clipped" else _clipped(before, after),
+            _at_the_inverter(before, after),
             _more_or_less(before.imported, after.imported, "bought"),
             _more_or_less(before.exported, after.exported, "exported"),
+            _on_the_way(before, after),
         )
         if part
     ]
@@ -112,6 +114,37 @@ def _clipped(before: Figures, after: Figures) -> str:
     return f"{kwh(after.clipped)}{place} is clipped at the inverter"
 
 
+def _at_the_inverter(before: Figures, after: Figures) -> str:
+    """What the inverters of the sun lose otherwise, where that tells what is made apart from what
+    is clipped and held back."""
+    moved = after.dc - before.dc
+    turned = (after.potential - before.potential) - moved
+    if abs(turned) < 1 or abs(moved) >= 1 or not _shown(after.made):
+        return ""
+    rest = _change(before.made, after.made)
+    rest += _change(before.clipped, after.clipped) + _change(before.lost, after.lost)
+    if not rest:
+        return ""
+    return f"the inverter itself loses {_kwh(rest)} {'less' if rest > 0 else 'more'} of the sun"
+
+
+def _on_the_way(before: Figures, after: Figures) -> str:
+    """What cells and their conversions lose otherwise: what stands in the sentence leaves it."""
+    if abs(after.on_the_way - before.on_the_way) < 1:
+        return ""
+    rest = _change(before.made, after.made) + _change(before.imported, after.imported)
+    rest -= _change(before.exported, after.exported)
+    if not rest:
+        return ""
+    return f"{_kwh(rest)} {'more' if rest > 0 else 'less'} is lost in conversion and cells"
+
+
+def _kwh(change: float) -> str:
+    """How far sums of shown amounts are apart, as exact as they are."""
+    amount = abs(round(change, 1))
+    return f"{amount:,.0f} kWh" if amount.is_integer() else f"{amount:,.1f} kWh"
+
+
 def _more_or_less(before: float, after: float, done: str) -> str:
     change = _change(before, after)
     if not change:
@@ -154,9 +187,15 @@ def rests(asked: YearAsked) -> tuple[str, ...]:
         if asked.meter is None and asked.yearly_use_kwh is not None
         else "uploaded meter readings"
     )
+    clipping = ""
+    if asked.plant.with_panels:
+        clipping = (
+            " What is made, clipped and held back is counted at AC behind the sun’s inverter; what "
+            "cells lose comes after it."
+        )
     return (
         f"What each change costs in energy rests on {sun}, and on {use}, in steps of "
-        f"{asked.options.step_minutes} minutes.",
+        f"{asked.options.step_minutes} minutes.{clipping}",
         *_windows(asked),
         *asked.plant.told,
     )

@@ -6,6 +6,7 @@ import math
 import msgspec
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from connections.energy.efficiencies import Efficiencies
 from connections.energy.faults import EnergyError
@@ -20,7 +21,9 @@ from tests.energy.weather_years import GREENSBORO, weather_year
 
 PLAIN = Options(cases=False, finer=False)
 KINDS = ("panels", "separate", "shared")
-SUMMED = ("made", "on_site", "exported", "imported", "clipped", "lost", "used")
+SUMMED = (
+    "made", "on_site", "exported", "imported", "clipped", "lost", "used", "bought", "on_the_way",
+)  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -35,6 +38,25 @@ def test_months_add_up_to_the_year(years, kind):
     for name in SUMMED:
         total = sum(getattr(month, name) for month in year.months)
         assert total == pytest.approx(getattr(year.figures, name)), name
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("options", [PLAIN, replace(PLAIN, cheap=Window(1320, 330))])
+def test_what_is_made_is_used_exported_lost_on_the_way_or_left(plants, sun, use, kind, options):
+    """Of the year and of each month; the window fills the cells in the last hours of the year."""
+    year = energy_year(plants[kind](), sun, use, options)
+    each = year.figures
+    out = each.on_site + each.exported + each.on_the_way + each.left
+    assert each.made + each.bought == pytest.approx(out)
+    for month in year.months:
+        out = month.on_site + month.exported + month.on_the_way + month.kept
+        assert month.made + month.bought == pytest.approx(out), month.name
+    assert sum(month.kept for month in year.months) == pytest.approx(each.left, abs=1e-6)
+    if kind == "panels":
+        assert each.on_the_way == pytest.approx(0, abs=1e-6)
+        return
+    assert each.on_the_way > 100
+    assert (each.left > 1) is (options is not PLAIN)
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -10,6 +10,7 @@ from connections.plots.chart import (
     DASHES,
     FILLINGS,
     HEIGHT,
+    LARGE,
     SMALL,
     TALL,
     WIDTH,
@@ -184,3 +185,18 @@ def test_a_level_on_a_small_sheet_has_its_name_on_the_line():
     (name,) = [word for word in SMALL_LINES.words if word.text.startswith("limit")]
     assert 0 < name.y < SMALL_LINES.foot
     assert name.x > SMALL_LINES.left
+
+
+@pytest.mark.parametrize("most", [9, 120, 4800, 48_000, 0.001])
+@pytest.mark.parametrize("sheet", [SMALL, TALL, LARGE], ids=["small", "tall", "large"])
+def test_ticks_do_not_lie_on_the_name_of_the_axis(most, sheet):
+    """The name ends at 18; ticks end 8 before the axis, each figure at most 7.7 wide."""
+    lines = [Line("exported", ((0, 0), (1, most)))]
+    bars = [Bars("exported", (most,))]
+    for plot in (
+        line_plot("t", lines, x_label="", y_label="kWh", description="", sheet=sheet),
+        bar_plot("t", ["a"], bars, y_label="kWh", description="", sheet=sheet),
+    ):
+        widest = max(len(tick.words) for tick in plot.y_ticks) * 7.7
+        assert plot.left - 8 - widest >= 18
+        assert plot.left < plot.right / 3

@@ -312,8 +312,8 @@ def test_an_odd_figure_is_not_taken_unless_it_is_said_to_be_so(plain, office, ch
     assert caught.value.field == box
     enter(plain.premises, office, given, sure=keys_of(given))
     # What was entered is said to be so from then on; another figure is not.
-    latest = latest_inputs(plain.premises)
-    assert latest is not None
-    assert set(keys_of(given)) == set(keys_of(given_of(latest)))
+    entered = latest_inputs(plain.premises)
+    assert entered is not None
+    assert set(keys_of(given)) == set(keys_of(given_of(entered)))
     with pytest.raises(RefusedError):
         enter(plain.premises, office, replace(GIVEN, yearly_use_kwh=98), sure=keys_of(given))

@@ -52,6 +52,7 @@ def _page(request: HttpRequest, design: Design, form: LimitsForm | None = None) 
     faults = form.faults() if form is not None else []
     own_w = state.year.plant.export_limit_w if state.year is not None else None
     own_kw = None if own_w is None else own_w / 1000
+    cap_kw = None if state.cap_w is None else state.cap_w / 1000
     shown = () if state.waits else state.found
     return render(
         request,
@@ -65,9 +66,9 @@ def _page(request: HttpRequest, design: Design, form: LimitsForm | None = None) 
                 if state.year is not None and state.asked is None
                 else ""
             ),
-            "rows": limit_rows(shown, own_kw, state.phases),
-            "sentences": sentences(shown, own_kw),
-            "plot": limit_plot(shown, own_kw),
+            "rows": limit_rows(shown, own_kw, state.phases, cap_kw),
+            "sentences": sentences(shown, own_kw, cap_kw),
+            "plot": limit_plot(shown, own_kw, cap_kw),
             "volts": VOLTS,
             "choices": [
                 (limit_w, limit_words(limit_w / 1000))

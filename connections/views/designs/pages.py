@@ -17,6 +17,7 @@ from connections.pack.comparison import Drawn
 from connections.selectors.comparison import comparison_of, customers_words, plotted
 from connections.selectors.energy_entered import entered_words
 from connections.selectors.energy_files import Kind, file_of, file_shown
+from connections.selectors.energy_months import month_table
 from connections.selectors.energy_plots import plots_of
 from connections.selectors.energy_years import Progress
 from connections.selectors.side_by_side import SideBySide, side_by_side
@@ -57,6 +58,7 @@ def designs_page(
             "years": [
                 {
                     "one": one,
+                    "months": month_table(one.year.result),
                     "plots": [
                         {"plot": plot, "prefix": f"year-{number}-{place}"}
                         for place, plot in enumerate(plots_of(one.year.result), start=1)

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from connections.models import DesignYear, EnergyInputs
+from connections.selectors.energy_months import month_table
 from connections.selectors.energy_plots import plots_of
 from connections.selectors.side_by_side import side_by_side
 from connections.services.energy_years import work_out
@@ -244,8 +245,8 @@ def test_what_cells_took_from_the_network_is_not_called_the_suns(client, line):
     assert result is not None
     figures = result.figures
     assert figures.on_site + figures.exported > figures.made
-    bought = f"{figures.bought:,.0f} kWh went into the cells from the network"
-    assert answers(line, "Used on site")[0][2] == bought
+    bought = f"{figures.bought:,.0f} kWh"
+    assert answers(line, "Into the cells from the network")[0][0] == bought
     assert "Part of what the battery gives was bought" in text_of(printed(client, line))
     assert "from the network" not in " ".join(answers(line, "Made")[0])
 
@@ -298,3 +299,108 @@ def test_the_page_draws_each_year_with_its_words(client, line):
     assert f"Bought: {sum(result.winter.imported_kw) / 2:.1f} kWh" in winter.description
     for month in result.months:
         assert f'<th scope="row">{month.name}</th><td class="num">{month.made:.0f}</td>' in words
+
+
+def figure(line, question, number=0):
+    """The figure of a row [kWh], as it stands on the page."""
+    words = answers(line, question)[number][0]
+    return 0.0 if words == "none" else float(words.removesuffix(" kWh").replace(",", ""))
+
+
+@pytest.mark.parametrize("window", [{}, {"cheap_from": "21:00", "cheap_to": "05:30"}])
+def test_the_rows_of_the_table_add_up(client, line, window):
+    send(client, line, **window)
+    do(line)
+    into = figure(line, "Made") + figure(line, "Into the cells from the network")
+    ways = ("Used on site", "Exported", "Lost in conversion and cells",
+            "Left in the cells at the end")  # fmt: skip
+    assert into == pytest.approx(sum(figure(line, each) for each in ways), abs=0.01)
+    assert figure(line, "Lost in conversion and cells") > 50
+    assert (figure(line, "Left in the cells at the end") > 0) is bool(window)
+    result = side_by_side(line.premises).designs[0].year.result
+    assert result is not None
+    lost = figure(line, "Lost in conversion and cells")
+    assert lost == pytest.approx(result.figures.on_the_way, abs=3)
+
+
+def test_without_cells_nothing_is_said_of_them(client, office):
+    """Designs with cells and without: beside each other the rows stand for both."""
+    line = make_premises(by=office)
+    copy_design(design=line.design, name="Without cells", by=office)
+    twin = line.premises.designs.get(name="Without cells")
+    twin.cells_set.all().delete()
+    twin.unit_set.filter(source="storage").delete()
+    send(client, line)
+    do(line)
+    lost = answers(line, "Lost in conversion and cells")
+    assert lost[0][0].endswith(" kWh")
+    assert lost[1][0] == "none"
+    line.design.cells_set.all().delete()
+    line.design.unit_set.filter(source="storage").delete()
+    client.post(reverse("designs-energy-ask", args=[line.premises.key]))
+    do(line)
+    rows = [row.question for group in side_by_side(line.premises).groups for row in group.rows]
+    assert "Made" in rows
+    assert "Lost in conversion and cells" not in rows
+    assert "conversion and cells" not in text_of(printed(client, line))
+
+
+def test_the_customers_page_says_where_the_rest_goes(client, line):
+    send(client, line)
+    do(line)
+    assert "The rest of what is made is lost in conversion and cells." in text_of(
+        printed(client, line)
+    )
+
+
+@pytest.mark.parametrize("with_cells", [True, False])
+def test_each_month_adds_up_as_shown(client, line, with_cells):
+    if not with_cells:
+        line.design.cells_set.all().delete()
+        line.design.unit_set.filter(source="storage").delete()
+    send(client, line, cheap_from="21:00", cheap_to="05:30")
+    do(line)
+    result = side_by_side(line.premises).designs[0].year.result
+    assert result is not None
+    table = month_table(result)
+    assert [name for name, _ in table.rows][::11] == ["January", "December"]
+    assert ("Lost in conversion and cells" in table.columns) is with_cells
+    html = page(client, line)
+    for column in table.columns:
+        assert f'<th scope="col" class="num">{column}</th>' in html
+    for name, figures in table.rows:
+        assert len(figures) == len(table.columns)
+        row = dict(
+            zip(table.columns, (int(each.replace(",", "")) for each in figures), strict=True)
+        )
+        into = row["Made"] + row.get("Into the cells from the network", 0)
+        out = row["of it from sun and cells"] + row["Exported"]
+        out += row.get("Lost in conversion and cells", 0)
+        out += row.get("More in the cells at its end", 0)
+        # Without cells there is no figure that takes up what rounding leaves.
+        assert abs(into - out) <= (0 if with_cells else 1), name
+
+
+def test_cells_that_nothing_fills_are_told_what_they_need(client, line):
+    """Cells alone: without a window in which they fill from the network the year is nothing."""
+    line.design.array_set.all().delete()
+    line.design.unit_set.exclude(source="storage").delete()
+    send(client, line)
+    do(line)
+    words = page(client, line)
+    assert "Its cells have nothing to fill from" in words
+    assert "Give them below, under “Windows and prices”." in words
+    # Two days with the use of the house, and no plot of a year in which nothing is.
+    result = side_by_side(line.premises).designs[0].year.result
+    assert result is not None
+    assert [plot.title.split(":")[0] for plot in plots_of(result)] == [
+        "A summer day", "A winter day",
+    ]  # fmt: skip
+    printed(client, line)
+    seen = str(EnergyInputs.objects.get().key)
+    send(client, line, cheap_from="00:30", cheap_to="05:30", seen=seen)
+    do(line)
+    assert "nothing to fill from" not in page(client, line)
+    result = side_by_side(line.premises).designs[0].year.result
+    assert result is not None
+    assert len(plots_of(result)) == 3

@@ -368,3 +368,51 @@ def test_whatever_limits_are_kept_the_page_opens(client, line, kept):
 def test_a_limit_stands_in_its_box_with_every_digit(client, line):
     send(client, line, highest="1234.567 kW", count="2")
     assert 'name="highest" value="1234.567"' in page(client, line)
+
+
+CAP = [{"on": "export", "value": 2000, "basis": "w_total"}]
+
+
+@pytest.mark.parametrize("limits", [None, LIMITED])
+def test_the_operators_cap_is_marked(client, office, limits, words):
+    changes = {} if limits is None else {"limits": limits}
+    line = make_premises(by=office, caps=CAP, **changes)
+    make_energy_years(line, by=office)
+    send(client, line)
+    do(line)
+    answer = client.get(address(line))
+    html = answer.content.decode()
+    assert "The operator caps export at 2.00 kW; what lies above it is marked." in words(answer)
+    assert '<th scope="row">2.00 kW<br><span class="soft">the operator’s cap</span></th>' in html
+    for above in ("4.00 kW", "6.00 kW"):
+        assert f'<th scope="row">{above}<br><span class="soft">above the operator’s cap<' in html
+    own = '<br><span class="soft">as it is now</span>' if limits is None else ""
+    free = f'<th scope="row">no limit{own}<br><span class="soft">above the operator’s cap<'
+    assert free in html
+    assert '<th scope="row">0.00 kW</th>' in html
+    assert (">operator’s cap 2.00 kW</text>" in html) is (limits is None)
+
+
+def test_a_cap_that_was_not_tried_is_told(client, office, words):
+    """16 A on one phase at 230 V are 3.68 kW."""
+    cap = [{"on": "export", "value": 16_000, "basis": "ma_per_phase"},
+           {"on": "installed", "value": 1000, "basis": "w_total"}]  # fmt: skip
+    line = make_premises(by=office, caps=cap)
+    make_energy_years(line, by=office)
+    send(client, line)
+    do(line)
+    said = words(client.get(address(line)))
+    assert (
+        "The operator caps export at 3.68 kW, which is not among the limits tried; what lies above "
+        "it is marked." in said
+    )
+    assert "2.00 kW above" not in said
+    assert "4.00 kW above the operator’s cap" in said
+
+
+def test_without_a_cap_nothing_is_said_of_one(client, line, words):
+    send(client, line)
+    do(line)
+    assert (
+        "cap" not in words(client.get(address(line))).split("What was found")[1].split("Limits")[0]
+    )

@@ -5,7 +5,7 @@ from msgspec.structs import replace
 
 from connections.energy.asked import FileAsked, YearAsked
 from connections.energy.options import Options, Window
-from connections.energy.plant import Cells, Plant, StorageUnit
+from connections.energy.plant import Cells, Plant, PvArray, PvInverter, StorageUnit
 from connections.energy.regions import region
 from connections.energy.result import Figures
 from connections.selectors.remedy_year_words import (
@@ -67,6 +67,27 @@ STANDS = replace(NOTHING, made=4110.4, exported=2110.0, imported=1500.0)
             "In a year: 1,000 kWh less is made (3,110 in place of 4,110); 500 kWh is held back by "
             "the export limit, 10.0 % of what could be made; 1,000 kWh in place of 500 is clipped "
             "at the inverter.",
+        ),
+        # A smaller inverter passes on 79 kWh more of the same sun: 5,684 - 5,339 = 345 = 424 - 79
+        (
+            {"made": 5684, "dc": 6000, "potential": 5684, "conversion": 316},
+            {"made": 5339, "dc": 6000, "potential": 5763, "conversion": 237, "clipped": 424},
+            "In a year: 345 kWh less is made (5,339 in place of 5,684); 424 kWh is clipped at the "
+            "inverter; the inverter itself loses 79 kWh less of the sun.",
+        ),
+        # Another roof gives another sun: the inverter is not what tells the two apart.
+        (
+            {"made": 5684, "dc": 6000, "potential": 5684, "conversion": 316},
+            {"made": 5339, "dc": 6500, "potential": 5763, "conversion": 737, "clipped": 424},
+            "In a year: 345 kWh less is made (5,339 in place of 5,684); 424 kWh is clipped at the "
+            "inverter.",
+        ),
+        # -200 made, 30 more bought and 120 less sent out: 200 - 30 - 120 = 50 less on the way
+        (
+            {"conversion": 184},
+            {"made": 3910.4, "imported": 1530, "exported": 1990, "conversion": 133.8},
+            "In a year: 200 kWh less is made (3,910 in place of 4,110); 30 kWh more is bought; 120 "
+            "kWh less is exported; 50 kWh less is lost in conversion and cells.",
         ),
         # Less than 1 kWh more clipped explains nothing.
         (
@@ -138,6 +159,7 @@ def test_the_year_as_it_stands(changes, says):
 
 
 ASKED = YearAsked(Plant(told=("Assumed: south.",)), region(3), 3500)
+PANELS = (PvInverter("pv-1", 3600, (PvArray(4400, 35, 180),)),)
 FILE = FileAsked("0" * 64, "utc")
 
 
@@ -164,6 +186,14 @@ FILE = FileAsked("0" * 64, "utc")
 )
 def test_what_sentences_rest_on(changes, says):
     assert rests(replace(ASKED, **changes)) == (says, "Assumed: south.")
+
+
+def test_where_clipping_is_counted_is_told_of_panels():
+    asked = replace(ASKED, plant=replace(ASKED.plant, pv=PANELS))
+    assert rests(asked)[0].endswith(
+        "in steps of 30 minutes. What is made, clipped and held back is counted at AC behind the "
+        "sun’s inverter; what cells lose comes after it."
+    )
 
 
 def test_what_cannot_be_told():
