@@ -247,7 +247,7 @@ def export_above_agreed(v: Values) -> Words:
 def _above_cap(v: Values, what: str, answer: str) -> Words:
     reference = f" ({v['reference']})" if v["reference"] else ""
     amount, cap = in_unit(v["amount"], v["unit"]), in_unit(v["cap"], v["unit"])
-    shares = v.get("shares", 1)
+    shares = v.get("shares", 1) if v["unit"] != "mA" and v.get("now") is None else 1
     if shares > 1:
         # What is compared is the fullest phase times their number; a reader wants the phase itself.
         phase, share = in_unit(-(-v["amount"] // shares), v["unit"]), v["cap"] // shares
