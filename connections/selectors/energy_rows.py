@@ -101,7 +101,7 @@ def rests_on(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> 
     found = [each.result.figures for each in years if each.result is not None]
     # The customer's page is one page, and full where prices stand on it.
     if not prices and any(figures.on_the_way >= LEAST_KWH for figures in found):
-        steps = f"The rest of what is made is lost in conversion and cells. {steps}"
+        steps = f"The rest of what is made is lost in converting and storing it. {steps}"
     return " ".join((sun, use, *window_words(options), *prices, steps))
 
 

@@ -342,13 +342,13 @@ def test_without_cells_nothing_is_said_of_them(client, office):
     rows = [row.question for group in side_by_side(line.premises).groups for row in group.rows]
     assert "Made" in rows
     assert "Lost in conversion and cells" not in rows
-    assert "conversion and cells" not in text_of(printed(client, line))
+    assert "converting and storing" not in text_of(printed(client, line))
 
 
 def test_the_customers_page_says_where_the_rest_goes(client, line):
     send(client, line)
     do(line)
-    assert "The rest of what is made is lost in conversion and cells." in text_of(
+    assert "The rest of what is made is lost in converting and storing it." in text_of(
         printed(client, line)
     )
 
