@@ -38,12 +38,13 @@ def enter_inputs(
     something meanwhile.
     """
     check_given(given)
+    # Under this lock no sweep takes out a file that is about to be entered.
+    Premises.objects.select_for_update().get(pk=premises.pk)
     meter = _file(premises, "meter", given.meter_key, given.region)
     irradiance = _file(premises, "irradiance", given.irradiance_key, given.region)
     for odd in odd_figures(given, metered_kwh(meter)):
         if odd.key not in sure:
             raise RefusedError(odd.says, odd.box)
-    Premises.objects.select_for_update().get(pk=premises.pk)
     before = latest_inputs(premises)
     if (str(before.key) if before is not None else "") != seen:
         raise FactsChangedError(

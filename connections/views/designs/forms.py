@@ -253,7 +253,7 @@ class EnergyForm(forms.Form):
     def picked_region(self) -> int | None:
         """The region in its box, None where none is picked yet."""
         text = str(self["region"].value() or "")
-        return int(text) if text.isdecimal() and int(text) in OFFERED else None
+        return next((number for number in OFFERED if str(number) == text), None)
 
     def see(self, inputs: EnergyInputs | None) -> None:
         """Sent again, this form comes after `inputs`."""
