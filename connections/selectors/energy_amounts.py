@@ -32,6 +32,11 @@ def in_words(amount: Decimal) -> str:
     return f"{amount:,.0f} kWh" if whole else f"{amount:,.1f} kWh"
 
 
+def left_in_cells(figures: Figures) -> Decimal:
+    """What is left in the cells at the end [kWh], whole: it is little beside what went through."""
+    return Decimal(round(figures.left))
+
+
 def on_the_way(figures: Figures) -> Decimal:
     """What conversion and cells lose [kWh]: what is made and what cells take from the network, less
     what is used on site, exported and left in the cells, each as it is shown.
@@ -51,5 +56,5 @@ def left_over(figures: Figures) -> Decimal:
         + shown(figures.bought)
         - shown(figures.on_site)
         - shown(figures.exported)
-        - shown(figures.left)
+        - left_in_cells(figures)
     )

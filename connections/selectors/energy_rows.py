@@ -9,7 +9,13 @@ from connections.models import EnergyInputs
 from connections.remedies.designs import DesignFacts, RouteName
 from connections.rules.figures import plural
 from connections.selectors.compared_rows import Group, Row
-from connections.selectors.energy_amounts import LEAST_KWH, in_words, left_over, on_the_way
+from connections.selectors.energy_amounts import (
+    LEAST_KWH,
+    in_words,
+    left_in_cells,
+    left_over,
+    on_the_way,
+)
 from connections.selectors.energy_amounts import kwh as kwh
 from connections.selectors.energy_entered import named, pence, price_words, window_words
 from connections.selectors.energy_years import YearState
@@ -179,7 +185,7 @@ def _lost_on_the_way(year: EnergyYear) -> tuple[str, ...]:
 
 
 def _left(year: EnergyYear) -> tuple[str, ...]:
-    return (kwh(year.figures.left),)
+    return (in_words(left_in_cells(year.figures)),)
 
 
 _OF_CELLS = (_into_cells, _lost_on_the_way, _left)

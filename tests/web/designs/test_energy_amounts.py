@@ -18,8 +18,10 @@ NOTHING = Figures(**dict.fromkeys(Figures.__struct_fields__, 0.0))
         ({"made": 5684.3, "on_site": 2835.4, "exported": 2664.6, "conversion": 184.3}, "184", "0"),
         # 2000.4 + 500.4 are shown as 2,000 and 500; 1,500 used: 1,000 are left, though 1,000.8 are.
         ({"made": 2000.4, "bought": 500.4, "on_site": 1500, "conversion": 1000.8}, "1000", "0"),
-        # 8.2 kWh are left in the cells at the end: 100 - 50 - 8.2 = 41.8
-        ({"made": 100, "on_site": 50, "left": 8.2, "conversion": 41.8}, "41.8", "0"),
+        # 8.2 kWh are left in the cells at the end, shown as 8: 100 - 50 - 8 = 42
+        ({"made": 100, "on_site": 50, "left": 8.2, "conversion": 41.8}, "42", "0"),
+        # 4.4 kWh sent out are shown with their tenth: 100 - 50 - 4.4 = 45.6
+        ({"made": 100, "on_site": 50, "exported": 4.4, "conversion": 45.6}, "45.6", "0"),
         # Without cells: 1,800.6 + 2,003.8 = 3,804.4, shown as 1,801 + 2,004 and 3,804, 1 apart.
         ({"made": 3804.4, "on_site": 1800.6, "exported": 2003.8}, "0", "-1"),
         # Heat of the sun's inverter is before what is made.

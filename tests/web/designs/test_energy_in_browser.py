@@ -5,6 +5,7 @@ from django.core.management import call_command
 from django.urls import reverse
 
 from connections.models import EnergyInputs
+from sites.services.designs import copy_design
 from tests.web.making import make_person, make_premises, meter_csv
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -75,3 +76,27 @@ def test_a_meter_file_is_sent_mended_and_worked_out(window, axe, tmp_path, width
     with page.expect_download() as begun:
         page.locator(".file-in-use").get_by_role("link", name="half-hours.csv").click()
     assert begun.value.path().read_bytes() == meter_csv()
+
+
+@pytest.mark.parametrize(
+    ("width", "designs", "wider"),
+    [(1280, 5, True), (1280, 3, False), (360, 2, True), (360, 1, False)],
+)
+def test_a_table_wider_than_the_page_says_so_and_keeps_the_names_of_its_rows(
+    window, width, designs, wider
+):
+    office = make_person("office")
+    line = make_premises(by=office)
+    for number in range(2, designs + 1):
+        copy_design(design=line.design, name=f"Another {number}", by=office)
+    page = window(office, width=width)
+    page.goto(reverse("designs", args=[line.premises.key]))
+    frame = page.locator(".designs-wide").first
+    assert frame.evaluate("e => e.scrollWidth > e.clientWidth") is wider
+    assert page.get_by_text("The table is wider than the page").is_visible() is wider
+    names = frame.locator("tbody th[scope=row], .group th > span")
+    before = names.evaluate_all("all => all.map(e => e.getBoundingClientRect().left)")
+    frame.evaluate("e => { e.scrollLeft = 10000 }")
+    after = names.evaluate_all("all => all.map(e => e.getBoundingClientRect().left)")
+    assert len(before) > 10
+    assert after == pytest.approx(before, abs=1)
