@@ -161,6 +161,12 @@ def year_state(
 _CHANGED = "Not worked out for this: the design, or what the year rests on, has changed since."
 
 
+def failed_years(premises: Premises) -> int:
+    """How many years of a premises could not be worked out; one query."""
+    rows = DesignYear.objects.filter(design__premises=premises, done_at__isnull=False)
+    return rows.exclude(fault="").count()
+
+
 def progress_of(premises: Premises) -> Progress:
     """How far the years of a premises are; one query."""
     rows = DesignYear.objects.filter(design__premises=premises)

@@ -1,6 +1,7 @@
 """What is done for the energy year of a premises: entering what it rests on, with its files, having
 it worked out, and looking how far that is."""
 
+from urllib.parse import parse_qs, urlencode, urlsplit
 from uuid import UUID
 
 from django.contrib import messages
@@ -12,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from connections.models import EnergyFile
 from connections.selectors.energy_files import file_of
-from connections.selectors.energy_years import latest_inputs, progress_of
+from connections.selectors.energy_years import failed_years, latest_inputs, progress_of
 from connections.services.energy_files import MOST_POSTED
 from connections.services.energy_files import too_large as too_large_words
 from connections.services.energy_years import ask_for_years, enter_inputs, metered_kwh
@@ -91,12 +92,19 @@ def _ask(request: HttpRequest, premises: Premises, person: Person) -> None:
 def energy_progress(request: HttpRequest, key: UUID) -> HttpResponse:
     """How far the years are, as a part of the page; it asks again only while some wait.
 
-    With the end comes the whole page anew, for its figures.
+    With the end come the results, in their order, and what is typed in the form stays.
     """
     person_of(request)
     premises = row_or_404(Premises.objects.all(), key)
     progress = progress_of(premises)
-    answer = render(request, "designs/energy_progress.html", progress_context(premises, progress))
+    context = progress_context(premises, progress)
     if progress.ended:
-        answer["HX-Refresh"] = "true"
-    return answer
+        context |= {"fetch": order_in_address(request), "to_do": failed_years(premises)}
+    return render(request, "designs/energy_progress.html", context)
+
+
+def order_in_address(request: HttpRequest) -> str:
+    """The query of the page that asks, with its order of designs alone; "?" where it has none."""
+    shown = urlsplit(request.headers.get("HX-Current-URL", ""))
+    order = parse_qs(shown.query).get("by", [""])[0]
+    return f"?{urlencode({'by': order})}" if order else "?"

@@ -86,15 +86,13 @@ def _page(request: HttpRequest, design: Design, form: LimitsForm | None = None) 
 def limits_progress(request: HttpRequest, key: UUID) -> HttpResponse:
     """How far the sweep is, as a part of the page; it asks again only while the worker is to go on.
 
-    With the end comes the whole page anew, for its figures.
+    With the end comes what was found, and what is typed in the form stays.
     """
     person_of(request)
     design = _design(key)
     state = sweep_state(design)
-    answer = render(request, "designs/limits_progress.html", _progress(design, state))
-    if not state.waits:
-        answer["HX-Refresh"] = "true"
-    return answer
+    context = {**_progress(design, state), "fetch": not state.waits}
+    return render(request, "designs/limits_progress.html", context)
 
 
 @require_POST

@@ -178,14 +178,26 @@ def test_progress_asks_again_only_while_a_year_waits(client, line):
     send(client, line)
     answer = client.get(address)
     assert "hx-trigger" in answer.content.decode()
-    assert "HX-Refresh" not in answer
+    assert "hx-select" not in answer.content.decode()
     assert "Nothing was done for a while" not in answer.content.decode()
     DesignYear.objects.update(asked_at=timezone.now() - dt.timedelta(minutes=2))
     assert "Ask for the rest again" in client.get(address).content.decode()
     do(line)
     answer = client.get(address)
-    assert "hx-trigger" not in answer.content.decode()
-    assert answer["HX-Refresh"] == "true"
+    assert "every 2s" not in answer.content.decode()
+    # The results alone are fetched, in the order of the page that asks: the form is left alone.
+    page_address = reverse("designs", args=[line.premises.key])
+    words = client.get(
+        address, headers={"HX-Request": "true", "HX-Current-URL": f"http://x{page_address}?by=made"}
+    ).content.decode()
+    assert f'hx-get="{page_address}?by=made"' in words
+    assert 'hx-select="#designs-result"' in words
+    result, form = page(client, line).split('id="designs-result"')[1].split('id="energy"')
+    assert "Comparison of designs" in result
+    assert 'id="year-1"' in result
+    assert "energy-form" in form
+    DesignYear.objects.update(fault="It cannot be.", result=None)
+    assert "energy year of 1 design is not worked out" in client.get(address).content.decode()
 
 
 def elements(kids):

@@ -68,8 +68,11 @@ def test_a_meter_file_is_sent_mended_and_worked_out(window, axe, tmp_path, width
     inputs = EnergyInputs.objects.get()
     assert inputs.meter_file is not None
     assert (inputs.cheap_from_minute, inputs.cheap_to_minute) == (1410, 330)
+    # What is typed while the years are worked out is still there when they come.
+    page.get_by_label("Exported [pence/kWh]").fill("16.25")
     work()
     page.get_by_text("What is bought costs").wait_for()
+    assert page.get_by_label("Exported [pence/kWh]").input_value() == "16.25"
     assert "4,380 kWh a year as metered" in page.locator(".rests-on").first.inner_text()
     page.evaluate("document.querySelectorAll('details').forEach((each) => (each.open = true))")
     looks(page, axe, width)

@@ -210,14 +210,16 @@ def test_progress_asks_again_only_while_something_is_to_be_done(client, line):
     send(client, line)
     answer = client.get(address(line, "-progress"))
     assert "hx-trigger" in answer.content.decode()
-    assert "HX-Refresh" not in answer
+    assert "hx-select" not in answer.content.decode()
     assert "Ask for the rest again" not in answer.content.decode()
     LimitSweep.objects.update(asked_at=timezone.now() - dt.timedelta(minutes=2))
     assert "Ask for the rest again" in client.get(address(line, "-progress")).content.decode()
     do(line)
     answer = client.get(address(line, "-progress"))
-    assert "hx-trigger" not in answer.content.decode()
-    assert answer["HX-Refresh"] == "true"
+    assert "every 2s" not in answer.content.decode()
+    # What was found alone is fetched: the form is left as it is.
+    assert 'hx-select="#limits-found"' in answer.content.decode()
+    assert "HX-Refresh" not in answer
 
 
 def test_a_failure_is_said(client, line, words):
