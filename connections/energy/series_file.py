@@ -28,6 +28,9 @@ LARGEST_BYTES = 6_000_000
 MOST_LINES = 40_000
 """A year of quarter hours has 35,136 lines; both caps are our choice."""
 
+MOST_COLUMNS = 200
+"""More is no file of readings; our choice."""
+
 MOST_MISSING = 0.05
 """More of the year missing than this is refused. Our choice."""
 
@@ -95,6 +98,12 @@ def read_table(data: bytes) -> Table:
     if head is None:
         raise SeriesFileError("It is empty.", "Upload a file with a head and a line for each step.")
     separator = max(",;\t", key=lambda each: lines[head].count(each))
+    if lines[head].count(separator) >= MOST_COLUMNS:
+        raise SeriesFileError(
+            f"It has more than {MOST_COLUMNS} columns.",
+            "Cut it to the columns that are needed.",
+            line=head + 1,
+        )
     rows = _rows(lines, head, separator)
     columns = rows[0].cells
     if not any(re.search("[A-Za-z]", cell) for cell in columns):
@@ -138,7 +147,7 @@ def number_in(table: Table, row: Row, column: int) -> float | None:
     if "," in plain and table.separator != "," and "." not in plain:
         plain = plain.replace(",", ".")
     try:
-        value = float(plain)
+        value = math.nan if "_" in plain else float(plain)
     except ValueError:
         value = math.nan
     if not math.isfinite(value):

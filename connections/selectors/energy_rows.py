@@ -40,6 +40,12 @@ def between(year: EnergyYear, of: Callable[[Figures], float]) -> str:
     return "" if low == high == "none" else f"low case {low}, high case {high}"
 
 
+def share_lost(figures: Figures) -> str:
+    """The share that the limit takes, in words: what is not nothing is never told as 0.0 %."""
+    percent = figures.lost_percent
+    return "less than 0.1 %" if 0 < percent < 0.05 else f"{percent:.1f} %"
+
+
 def energy_group(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> Group:
     """The year of each design: how it stands, and its figures where it is worked out; money where
     prices are known."""
@@ -156,7 +162,7 @@ def _lost(year: EnergyYear) -> tuple[str, ...]:
     part = ""
     if figures.lost >= LEAST_KWH:
         part = (
-            f"{figures.lost_percent:.1f} % of what could be made, in "
+            f"{share_lost(figures)} of what could be made, in "
             f"{figures.hours_limited:,.0f} hours, at a limit of {year.export_limit_kw:g} kW"
         )
     return kwh(figures.lost), part, between(year, lambda f: f.lost)

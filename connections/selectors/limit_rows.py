@@ -9,7 +9,7 @@ from msgspec import Struct
 from connections.energy.from_site import VOLTS
 from connections.energy.result import AtLimit, Figures
 from connections.plots.chart import TALL, Line, Plot, Upright, line_plot
-from connections.selectors.energy_rows import kwh
+from connections.selectors.energy_rows import kwh, share_lost
 
 _LEAST_KWH = 0.05
 """Below this an amount of a year is called none."""
@@ -59,8 +59,8 @@ def _row(each: AtLimit, own_kw: float | None, phases: int, cap_kw: float | None)
         made=_amount(figures.made),
         exported=_amount(figures.exported),
         lost=_amount(figures.lost),
-        share=f"{figures.lost_percent:.1f}",
-        hours=f"{figures.hours_limited:,.0f}",
+        share=share_lost(figures).removesuffix(" %").replace("less than ", "<"),
+        hours=f"{figures.hours_limited:,.1f}".removesuffix(".0"),
         bought=_amount(figures.imported),
     )
 
@@ -119,9 +119,7 @@ def _own(ordered: Sequence[AtLimit], own_kw: float | None) -> str:
 def _lost(figures: Figures) -> str:
     if figures.lost < _LEAST_KWH:
         return "nothing is lost"
-    return (
-        f"{kwh(figures.lost)} a year are lost, {figures.lost_percent:.1f} % of what could be made"
-    )
+    return f"{kwh(figures.lost)} a year are lost, {share_lost(figures)} of what could be made"
 
 
 def _from_which(ordered: Sequence[AtLimit]) -> str:

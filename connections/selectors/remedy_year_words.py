@@ -2,7 +2,10 @@
 
 from connections.energy.asked import YearAsked
 from connections.energy.result import Figures
-from connections.selectors.energy_rows import kwh
+from connections.selectors.energy_rows import kwh, share_lost
+
+_WHOLE_FROM = 10
+"""From here on amounts are shown in whole kWh."""
 
 UNCHANGED = "Nothing changes in the energy of a year."
 
@@ -78,7 +81,7 @@ def _made(before: Figures, after: Figures) -> str:
 def _goes_to_one(before: Figures, after: Figures) -> str:
     """Which loss takes all that is made less: "lost", "clipped" or neither.
 
-    Three rounded figures may differ by 1 kWh in their sum.
+    Three figures that are shown in whole kWh may differ by 1 in their sum, in tenths by 0.1.
     """
     less = -_change(before.made, after.made)
     if less <= 0 or not _shown(after.made):
@@ -86,13 +89,14 @@ def _goes_to_one(before: Figures, after: Figures) -> str:
     for name, other in (("lost", "clipped"), ("clipped", "lost")):
         old, new = getattr(before, name), getattr(after, name)
         same = _change(getattr(before, other), getattr(after, other)) == 0
-        if same and not _shown(old) and abs(_shown(new) - less) <= 1:
+        rounding = 1 if min(less, _shown(new)) >= _WHOLE_FROM else 0.15
+        if same and _shown(new) and not _shown(old) and abs(_shown(new) - less) <= rounding:
             return name
     return ""
 
 
 def _share(figures: Figures) -> str:
-    return f"{figures.lost_percent:.1f} % of what could be made"
+    return f"{share_lost(figures)} of what could be made"
 
 
 def _held_back(before: Figures, after: Figures) -> str:

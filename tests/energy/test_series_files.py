@@ -233,6 +233,7 @@ FAULTS = [
     (altered(5, "2025-01-01 01:31,0.25"), 5, "", "not on a full step of 30 minutes"),
     (altered(5, "2025-01-01 00:30,0.25"), 5, "", "not after that of the line before"),
     (altered(5, "2025-01-01 01:30,much"), 5, "use kWh", "“much” is no number"),
+    (altered(5, "2025-01-01 01:30,1_0"), 5, "use kWh", "“1_0” is no number"),
     (altered(5, "2025-01-01 01:30,nan"), 5, "use kWh", "“nan” is no number"),
     (altered(5, "2025-01-01 01:30,-2"), 5, "use kWh", "less than nothing. Give what is used"),
     (
@@ -406,3 +407,9 @@ def test_an_irradiance_file_that_cannot_be_read(change, line, column, says):
     with pytest.raises(SeriesFileError, match=re.escape(says)) as caught:
         read_irradiance(data(change(sunny())), HERE, clock="utc", stamps="begin")
     assert (caught.value.line, caught.value.column) == (line, column)
+
+
+def test_a_head_of_many_columns_is_refused_before_it_is_taken_apart():
+    head = "time,use kWh," + ",".join(f"c{n}" for n in range(500_000))
+    with pytest.raises(SeriesFileError, match="more than 200 columns"):
+        read_meter(f"{head}\n2025-01-01 00:00,1\n".encode(), clock="utc")

@@ -53,6 +53,26 @@ STANDS = replace(NOTHING, made=4110.4, exported=2110.0, imported=1500.0)
             "In a year: 100 kWh more is made (4,210 in place of 4,110); nothing is held back by an "
             "export limit, in place of 100 kWh; 100 kWh more is exported.",
         ),
+        # Rounding alone makes 1 kWh less: nothing is held back, and nothing is said of it.
+        (
+            {"made": 6108.6},
+            {"made": 6107.9},
+            "In a year: 1 kWh less is made (6,108 in place of 6,109).",
+        ),
+        # 7.3 - 3.3 = 4.0, of which 3.5 is clipped: that is not all of it.
+        (
+            {"made": 7.3},
+            {"made": 3.3, "clipped": 3.5},
+            "In a year: 4.0 kWh less is made (3.3 in place of 7.3); 3.5 kWh is clipped at the "
+            "inverter.",
+        ),
+        # 2.5 of 4,110 is 0.06 %, and 1.5 is 0.04 %.
+        (
+            {},
+            {"made": 4108, "lost": 1.5, "lost_percent": 0.036},
+            "In a year: 2 kWh less is made (4,108 in place of 4,110); 1.5 kWh is held back by the "
+            "export limit, less than 0.1 % of what could be made.",
+        ),
         # 4,110 - 3,110 = 1,000 = what is clipped
         (
             {},
