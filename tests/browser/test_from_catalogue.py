@@ -20,7 +20,7 @@ def test_a_unit_has_the_values_of_a_model(window, axe):
     panel = page.locator("#panel")
     expect(panel).to_contain_text("31.304 A")
     assert axe(page) == []
-    page.get_by_label("Values of the next unit").last.select_option("Invented Works H1.8")
+    page.get_by_label("Begin the next unit with").last.select_option("Invented Works H1.8")
     page.get_by_role("button", name="Add a unit", exact=True).click()
     expect(page.locator("#id_proposed-units-2-model")).to_have_value("H1.8")
     # Nothing was typed in the row, and the panel knows it all the same.

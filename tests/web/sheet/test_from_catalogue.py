@@ -34,7 +34,7 @@ def chosen(answer, name):
 
 
 def test_without_models_the_sheet_has_no_list_of_them(client):
-    assert "Values of the next unit" not in client.get(sheet_of(make_premises())).content.decode()
+    assert "Begin the next unit with" not in client.get(sheet_of(make_premises())).content.decode()
 
 
 def test_with_models_units_there_and_proposed_have_a_list(client):
@@ -42,7 +42,7 @@ def test_with_models_units_there_and_proposed_have_a_list(client):
     make_equipment(model="a")
     for place in (sheet_of(make_premises()), reverse("premises-new")):
         html = client.get(place).content.decode()
-        assert html.count("Values of the next unit") == 2
+        assert html.count("Begin the next unit with") == 2
         assert html.index(">Invented Works a<") < html.index(">Invented Works B<")
         assert 'hx-include="#total-proposed-units, #model-proposed-units"' in html
         assert 'hx-include="#total-proposed-arrays"' in html
