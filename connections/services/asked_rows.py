@@ -1,10 +1,14 @@
 """Rows of what the worker is asked for a design: found while they wait, and answered once."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TypeVar
 
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from connections import storage
+from connections.energy.faults import EnergyError, InvariantError
 from connections.models import DesignYear, LimitSweep, RemedyYears
 from sites.models import Design
 
@@ -29,3 +33,19 @@ def waiting(rows: type[Asked], design_key: str, digest: str) -> QuerySet[Asked]:
 def note_asked_fault(rows: type[Asked], design_key: str, digest: str, says: str) -> None:
     """Note why there is no answer, for the page to say."""
     waiting(rows, design_key, digest).update(done_at=timezone.now(), fault=says[:500])
+
+
+@contextmanager
+def noting_faults(rows: type[Asked], design_key: str, digest: str) -> Iterator[None]:
+    """Note in words why the work in this block failed; a failure of the program is raised as well,
+    and what the facts or files are to blame for ends the block."""
+    try:
+        yield
+    except InvariantError as fault:
+        note_asked_fault(rows, design_key, digest, str(fault))
+        raise
+    except (EnergyError, storage.FileGoneError) as fault:
+        note_asked_fault(rows, design_key, digest, str(fault))
+    except Exception:
+        note_asked_fault(rows, design_key, digest, PROGRAM_FAILED)
+        raise

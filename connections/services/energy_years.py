@@ -10,14 +10,14 @@ from msgspec import convert, to_builtins
 
 from connections import storage
 from connections.energy.asked import YearAsked, year_of
-from connections.energy.faults import EnergyError, InvariantError
+from connections.energy.faults import EnergyError
 from connections.energy.options import Window
 from connections.energy.result import EnergyYear
 from connections.models import DesignYear, EnergyFile, EnergyInputs
 from connections.selectors.energy_files import Kind, file_of, how_read, kept_holds
 from connections.selectors.energy_years import latest_inputs
 from connections.selectors.side_by_side import side_by_side
-from connections.services.asked_rows import PROGRAM_FAILED, note_asked_fault, waiting
+from connections.services.asked_rows import note_asked_fault, noting_faults, waiting
 from connections.services.energy_given import Given as Given
 from connections.services.energy_given import check_given
 from connections.services.energy_odd import odd_figures
@@ -162,18 +162,11 @@ def work_out(design_key: str, digest: str) -> bool:
     row = waiting(DesignYear, design_key, digest).first()
     if row is None:
         return False
-    try:
+    noted = False
+    with noting_faults(DesignYear, design_key, digest):
         year = year_of(convert(row.asked, YearAsked), storage.stored)
-    except InvariantError as fault:
-        note_year_fault(design_key, digest, str(fault))
-        raise
-    except (EnergyError, storage.FileGoneError) as fault:
-        note_year_fault(design_key, digest, str(fault))
-        return False
-    except Exception:
-        note_year_fault(design_key, digest, PROGRAM_FAILED)
-        raise
-    return _note(design_key, digest, year)
+        noted = _note(design_key, digest, year)
+    return noted
 
 
 def note_year_fault(design_key: str, digest: str, says: str) -> None:

@@ -9,12 +9,12 @@ from django.utils import timezone
 from msgspec import convert, to_builtins
 
 from connections import storage
-from connections.energy.faults import EnergyError, InvariantError
+from connections.energy.faults import EnergyError
 from connections.energy.limits_asked import LimitsAsked, limits_asked, limits_of
 from connections.energy.result import AtLimit
 from connections.models import LimitSweep
 from connections.selectors.limit_sweeps import asked_of, found_of, sweep_row, sweep_state
-from connections.services.asked_rows import PROGRAM_FAILED, note_asked_fault, waiting
+from connections.services.asked_rows import note_asked_fault, noting_faults, waiting
 from connections.services.refusals import RefusedError
 from sites.models import Design, Person, Premises
 from sites.services.events import record
@@ -109,17 +109,10 @@ def work_out_limits(design_key: str, digest: str) -> bool:
     row = waiting(LimitSweep, design_key, digest).first()
     if row is None:
         return False
-    try:
-        return _go_on(design_key, digest, convert(row.asked, LimitsAsked), found_of(row) or ())
-    except InvariantError as fault:
-        note_limits_fault(design_key, digest, str(fault))
-        raise
-    except (EnergyError, storage.FileGoneError) as fault:
-        note_limits_fault(design_key, digest, str(fault))
-        return False
-    except Exception:
-        note_limits_fault(design_key, digest, PROGRAM_FAILED)
-        raise
+    whole = False
+    with noting_faults(LimitSweep, design_key, digest):
+        whole = _go_on(design_key, digest, convert(row.asked, LimitsAsked), found_of(row) or ())
+    return whole
 
 
 def _go_on(design_key: str, digest: str, asked: LimitsAsked, before: tuple[AtLimit, ...]) -> bool:
