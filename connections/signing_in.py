@@ -5,10 +5,9 @@ from typing import Any
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
 from django.utils.cache import add_never_cache_headers
 
-SAYS = "You have been signed out. Sign in in another window, then come back to this one."
+from connections.views.sending_again import SAYS, ask_to_send_again
 
 
 class SignInRequired(LoginRequiredMiddleware):
@@ -33,22 +32,3 @@ class SignInRequired(LoginRequiredMiddleware):
             answer = ask_to_send_again(request, status=401)
         add_never_cache_headers(answer)
         return answer
-
-
-def ask_to_send_again(request: HttpRequest, *, status: int) -> HttpResponse:
-    """A page that holds the boxes of a refused form, with a fresh token and a button to send them.
-
-    Passwords are not given back, and files can't be: the page asks to choose them again.
-    """
-    boxes = [
-        (name, value)
-        for name, values in request.POST.lists()
-        if name != "csrfmiddlewaretoken" and "password" not in name
-        for value in values
-    ]
-    return render(
-        request,
-        "errors/send_again.html",
-        {"boxes": boxes, "files": list(request.FILES), "signed_out": status == 401},
-        status=status,
-    )

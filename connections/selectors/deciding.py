@@ -1,16 +1,16 @@
 """Deciding what is in the rows: a line of an application with its site, rulebook and decision."""
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 from msgspec import UNSET, Struct, structs
 
 from connections.assessing import Assessor
-from connections.facts.decision import Decision, Finding
+from connections.facts.decision import Decision
 from connections.facts.defaults import status_of
 from connections.facts.faults import SiteFileError
 from connections.facts.site import Site
-from connections.models import ApplicationLine, Verdict
+from connections.models import ApplicationLine
 from connections.remedies.search import Found, search
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import decide
@@ -35,19 +35,6 @@ class DecidedSite(Struct, frozen=True):
     fault: str = ""
     proposed: tuple[str, ...] = ()
     commissioned_on: dt.date | None = None
-
-
-class OpenFinding(Struct, frozen=True):
-    """A finding with the verdict that answers it now, if one does, and one that no longer does."""
-
-    finding: Finding
-    verdict: Verdict | None
-    outdated: Verdict | None
-
-    @property
-    def is_open(self) -> bool:
-        """Whether somebody must still act: a stop or a decision without a verdict that counts."""
-        return self.finding.severity != "inform" and self.verdict is None
 
 
 def assessor() -> Assessor:
@@ -148,27 +135,6 @@ def _tells_of_work_done(decision: Decision) -> bool:
     from connections.pack.build import kind_of
 
     return kind_of(decision) == "notification"
-
-
-def findings_of(line: ApplicationLine, decision: Decision) -> list[OpenFinding]:
-    """Every finding with its verdict. A verdict counts only while the basis is equal; one that
-    stops counts only with the operator's written agreement."""
-    return with_verdicts(decision, line.verdicts.select_related("by", "operator_file"))
-
-
-def with_verdicts(decision: Decision, verdicts: Iterable[Verdict]) -> list[OpenFinding]:
-    """The same for verdicts at hand, oldest first: the latest on a finding is the one asked."""
-    latest: dict[tuple[str, str], Verdict] = {}
-    for verdict in verdicts:
-        latest[verdict.finding, verdict.subject] = verdict
-    found = []
-    for finding in decision.findings:
-        last = latest.get((finding.id, finding.subject))
-        counts = last is not None and last.basis == finding.basis
-        if counts and finding.severity == "stops":
-            counts = last is not None and last.kind == "operator-agreed"
-        found.append(OpenFinding(finding, last if counts else None, None if counts else last))
-    return found
 
 
 _NEEDED_FIRST = {

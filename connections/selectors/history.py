@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 
 from connections.models import ApplicationLine, Attachment, FrozenPack, Question, Verdict
 from sites.models import Design, Event, Premises
-from sites.services.events import ACTS
+from sites.services.acts import ACTS
 
 # So many names of changed fields are spelled out; a sheet has some hundreds.
 SPELLED_OUT = 12

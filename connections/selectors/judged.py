@@ -17,8 +17,9 @@ from msgspec import Struct, structs
 from connections.facts.decision import Decision, Finding
 from connections.models import ApplicationLine, Verdict
 from connections.pack.build import kind_of, pack_hindrances
-from connections.selectors.deciding import DecidedSite, assessor, decide_rows, with_verdicts
+from connections.selectors.deciding import DecidedSite, assessor, decide_rows
 from connections.selectors.local_entries import stamp
+from connections.selectors.verdicts import with_verdicts
 from sites.selectors.site_rows import rows_of_designs, today
 
 KEPT = 5000

@@ -15,7 +15,9 @@ from connections.pack.case import EngineerDecision, InstallerDeclaration
 from connections.pack.changes import changes_between
 from connections.pack.content import AttachedFile, Kind, Pack, Personal, digest_faults, read_pack
 from connections.pack.faults import PackError
-from connections.selectors.deciding import DecidedSite, OpenFinding, decide_line, findings_of
+from connections.selectors.attachments import files_of
+from connections.selectors.deciding import DecidedSite, decide_line
+from connections.selectors.verdicts import OpenFinding, findings_of
 
 ONE_LINE = (
     "This application has {} premises. A pack for several premises can't be made yet; make an "
@@ -183,11 +185,6 @@ def _without_pack(
         obstacles=(Obstacle(fault, where),),
         fault=fault,
     )
-
-
-def files_of(line: ApplicationLine) -> Iterable[Attachment]:
-    """The files that go with a line, oldest first; those taken out are left out."""
-    return line.attachments.filter(taken_out_at__isnull=True).select_related("added_by")
 
 
 def makings_of(

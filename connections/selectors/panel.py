@@ -8,14 +8,13 @@ from connections.facts.decision import Decision, Finding, Step
 from connections.facts.naming import words_for
 from connections.facts.site import Site
 from connections.facts.supply_number import read_core
-from connections.models import Verdict
 from connections.rulebook.book import Rulebook
 from connections.rulebook.load import load_books
 from connections.rules.figures import amps, kilowatts, volts
 from connections.selectors.deadlines import DueStep, due_steps
 from connections.selectors.deciding import DecidedSite, decide_rows
+from connections.selectors.finding_words import margin_words
 from connections.selectors.remedies import ShownRemedies, shown_remedies
-from connections.selectors.review import margin_words
 from sites.forms.sheet import Sheet
 from sites.forms.sheet_form import Fault
 from sites.selectors.site_rows import SiteRows
@@ -51,12 +50,10 @@ class PhaseBar:
 
 @dataclass(frozen=True)
 class SaidFinding:
-    """A finding with its margin in words, and the verdict on it where that was looked up."""
+    """A finding with its margin in words."""
 
     finding: Finding
     margin: str
-    verdict: Verdict | None = None
-    outdated: Verdict | None = None
 
 
 @dataclass(frozen=True)

@@ -10,27 +10,14 @@ from connections.facts.canonical import digest
 from connections.facts.decision import Decision, Finding
 from connections.facts.site import Site
 from connections.models import ApplicationLine, Question, Verdict
-from connections.pack.figures import quantity
-from connections.pack.places import subject_words
 from connections.rulebook.book import Rulebook
-from connections.selectors.deciding import (
-    DecidedSite,
-    OpenFinding,
-    assessor,
-    decide_line,
-    decide_rows,
-    findings_of,
-    with_verdicts,
-)
+from connections.selectors.deciding import DecidedSite, assessor, decide_line, decide_rows
 from connections.selectors.fact_words import FactRead, Facts
+from connections.selectors.finding_words import SEVERITY_WORDS, about_words, margin_words
 from connections.selectors.judged import judge, still_open
+from connections.selectors.verdicts import OpenFinding, findings_of, with_verdicts
 from sites.selectors.site_rows import rows_of_designs
 
-SEVERITY_WORDS = {
-    "stops": "Stops the application",
-    "decide": "Needs an engineer's decision",
-    "inform": "For information",
-}
 _ORDER = {"stops": 0, "decide": 1, "inform": 2}
 
 
@@ -203,33 +190,6 @@ def _finding(
         outdated=answer.outdated,
         questions=questions,
     )
-
-
-def about_words(finding: Finding, site: Site) -> str:
-    """What a finding is about, as a reader would call it."""
-    if finding.subject.startswith("caps["):
-        return "Operator's answer"
-    if finding.subject == "site":
-        return "The whole site"
-    return subject_words(finding.subject, site)
-
-
-def margin_words(finding: Finding) -> str:
-    """What is left to the limit, or by how much it is passed."""
-    if finding.margin is None:
-        return ""
-    if finding.margin == 0:
-        return "exactly at the limit"
-    # A cap in shares is held against the fullest phase times their number; told is the phase. One
-    # in amps is held against the phase itself, or against all of them (`now`).
-    shares = finding.values.get("shares", 1)
-    if not isinstance(shares, int) or finding.margin_unit == "mA" or "now" in finding.values:
-        shares = 1
-    amount = quantity(-(-abs(finding.margin) // shares), finding.margin_unit)
-    on = " on the fullest phase" if shares > 1 else ""
-    if finding.margin > 0:
-        return f"{amount} left to the limit{on}"
-    return f"{amount} over the limit{on}"
 
 
 def _value(key: str, book: Rulebook) -> ValueUsed:

@@ -5,15 +5,16 @@ from dataclasses import dataclass
 from connections.assessing import Assessor
 from connections.diagram.drawing import Drawing
 from connections.diagram.single_line import draw
-from connections.models import ApplicationLine
+from connections.models import ApplicationLine, Verdict
 from connections.pack.build import build_pack, kind_of, missing_items
 from connections.pack.faults import PackError
-from connections.selectors.deciding import DecidedSite, assessor, decide_rows, with_verdicts
+from connections.selectors.deciding import DecidedSite, assessor, decide_rows
+from connections.selectors.finding_words import margin_words
 from connections.selectors.panel import Outcome, SaidFinding, area_words, outcome_of, said_first
 from connections.selectors.plant_words import PlantWords, plant_words, supply_facts, words_of_case
 from connections.selectors.remedies import ShownRemedies
 from connections.selectors.remedy_years import with_years
-from connections.selectors.review import margin_words
+from connections.selectors.verdicts import with_verdicts
 from sites.models import Design, Premises
 from sites.selectors.site_rows import SiteRows, rows_of_designs
 
@@ -33,6 +34,14 @@ class DesignInShort:
 
 
 @dataclass(frozen=True)
+class AnsweredFinding(SaidFinding):
+    """A finding with the verdict that counts, or with one that no longer does."""
+
+    verdict: Verdict | None
+    outdated: Verdict | None
+
+
+@dataclass(frozen=True)
 class SitePage:
     """A premises equipped by one of its designs, top to bottom."""
 
@@ -47,23 +56,23 @@ class SitePage:
     outcome: Outcome | None
     remedies: ShownRemedies | None
     first: tuple[str, ...]
-    findings: tuple[SaidFinding, ...]
+    findings: tuple[AnsweredFinding, ...]
     wanted: tuple[str, ...]
     drawings: tuple[Drawing, ...]
     area: str
 
     @property
-    def stops(self) -> list[SaidFinding]:
+    def stops(self) -> list[AnsweredFinding]:
         """What stops the application."""
         return [each for each in self.findings if each.finding.severity == "stops"]
 
     @property
-    def decides(self) -> list[SaidFinding]:
+    def decides(self) -> list[AnsweredFinding]:
         """What needs an engineer's decision."""
         return [each for each in self.findings if each.finding.severity == "decide"]
 
     @property
-    def informs(self) -> list[SaidFinding]:
+    def informs(self) -> list[AnsweredFinding]:
         """What is said for information."""
         return [each for each in self.findings if each.finding.severity == "inform"]
 
@@ -114,7 +123,7 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
 
 def _findings(
     line: ApplicationLine | None, design: Design, outcome: Outcome | None
-) -> tuple[SaidFinding, ...]:
+) -> tuple[AnsweredFinding, ...]:
     """The findings with their verdicts; only the design that is applied for has any."""
     if outcome is None:
         return ()
@@ -124,7 +133,7 @@ def _findings(
         else ()
     )
     return tuple(
-        SaidFinding(each.finding, margin_words(each.finding), each.verdict, each.outdated)
+        AnsweredFinding(each.finding, margin_words(each.finding), each.verdict, each.outdated)
         for each in with_verdicts(outcome.decision, verdicts)
     )
 

@@ -9,8 +9,8 @@ from connections.energy.series_file import LARGEST_BYTES
 from connections.models import EnergyFile
 from connections.selectors.energy_files import HowRead, Kind, kept_holds, read_content
 from connections.selectors.energy_years import OFFERED
-from connections.services.attachments import safe_name
 from connections.services.refusals import RefusedError
+from connections.services.uploads import safe_name
 from sites.models import Person, Premises
 from sites.services.events import record
 

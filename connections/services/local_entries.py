@@ -106,7 +106,6 @@ def end_entry(*, row: LocalEntry, last_day: dt.date, reason: str, by: Person) ->
         subject=now,
         data={**_data(now), "until": last_day.isoformat(), "until_before": before},
     )
-    _look_again(by)
     return LocalEntry.objects.get(pk=now.pk)
 
 
@@ -208,8 +207,6 @@ def _enter(wanted: Sequence[Placed], reason: str, by: Person) -> list[LocalEntry
         row.save()
         record("local.entered", by=by, subject=row, data=_data(row))
         rows.append(row)
-    if rows:
-        _look_again(by)
     return rows
 
 
@@ -219,13 +216,6 @@ def _lock() -> None:
     if not LocalStamp.objects.filter(pk=1).update(stamp=new):
         LocalStamp.objects.get_or_create(pk=1)
         LocalStamp.objects.filter(pk=1).update(stamp=new)
-
-
-def _look_again(by: Person) -> None:
-    """Have the work list told which sites the change touches."""
-    from connections.services.screening import look_for_changes
-
-    look_for_changes(by=by)
 
 
 def _engineer(person: Person) -> None:

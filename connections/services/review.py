@@ -10,8 +10,9 @@ from connections.facts.decision import Finding
 from connections.models import ApplicationLine, Attachment, Question, Verdict
 from connections.models.review import DECIDED, OPERATOR_AGREED
 from connections.selectors.deciding import decide_line
-from connections.services.attachments import Upload, add_attachment
+from connections.services.attachments import add_attachment
 from connections.services.refusals import FactsChangedError, NotAllowedError, RefusedError
+from connections.services.uploads import Upload
 from connections.services.versions import raise_version
 from sites.models import Person
 from sites.services.events import record

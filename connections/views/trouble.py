@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils.cache import add_never_cache_headers
 
-from connections.signing_in import ask_to_send_again
+from connections.views.sending_again import ask_to_send_again
 
 
 def token_refused(request: HttpRequest, reason: str = "") -> HttpResponse:

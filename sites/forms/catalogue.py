@@ -8,14 +8,13 @@ from django.core.exceptions import ValidationError
 
 from sites.forms.fields import Box, ChoiceBox, WholeChoiceBox, WordsBox
 from sites.forms.layout import Boxes, Layout
-from sites.forms.plant import UnitForm
+from sites.forms.rated_boxes import RATED_BOXES
 from sites.forms.sheet_form import SheetForm
 from sites.forms.typed import Reading, settle
 from sites.forms.words import PHASE_COUNTS
 from sites.models import Equipment
 
 PREFIX = "equipment"
-_OF_UNIT = UnitForm.base_fields
 _REGISTERED = " registered"
 _NOMINAL_V = 230
 _LEAST_CURRENT = 0.9
@@ -36,8 +35,8 @@ class EquipmentForm(SheetForm):
 
     maker = WordsBox("Maker", required=True, needed="say who makes it", width="long")
     model = WordsBox("Model", required=True, needed="say what its maker calls it")
-    source = _OF_UNIT["source"]
-    rated_w = _OF_UNIT["rated_w"]
+    source = RATED_BOXES["source"]
+    rated_w = RATED_BOXES["rated_w"]
     phases = WholeChoiceBox(
         "Feeds",
         PHASE_COUNTS,
@@ -45,13 +44,13 @@ class EquipmentForm(SheetForm):
         required=True,
         needed="say how many phases it feeds",
     )
-    type_tested = _OF_UNIT["type_tested"]
-    standard = _OF_UNIT["standard"]
-    type_test_reference = _OF_UNIT["type_test_reference"]
-    can_island = _OF_UNIT["can_island"]
-    design_w = _OF_UNIT["design_w"]
-    rated_va = _OF_UNIT["rated_va"]
-    rated_ma = _OF_UNIT["rated_ma"]
+    type_tested = RATED_BOXES["type_tested"]
+    standard = RATED_BOXES["standard"]
+    type_test_reference = RATED_BOXES["type_test_reference"]
+    can_island = RATED_BOXES["can_island"]
+    design_w = RATED_BOXES["design_w"]
+    rated_va = RATED_BOXES["rated_va"]
+    rated_ma = RATED_BOXES["rated_ma"]
     layout = Layout(
         Boxes(
             "maker",
@@ -157,8 +156,7 @@ def _with(row: Equipment) -> str:
 
 
 def _beside(name: str, value: Any) -> str:
-    box = _OF_UNIT[name]
-    assert isinstance(box, Box)
+    box = RATED_BOXES[name]
     return f"{box.write(value)} {box.beside}"
 
 

@@ -23,6 +23,7 @@ from sites.forms.fields import (
 from sites.forms.layout import Boxes, Layout, More
 from sites.forms.protection_settings import SettingsBox
 from sites.forms.quantity_box import QuantityBox, in_unit, read_quantity
+from sites.forms.rated_boxes import RATED_BOXES
 from sites.forms.sheet_form import RowForm, SheetForm
 from sites.forms.size_box import SizeBox
 from sites.forms.ticks_box import TicksBox
@@ -35,8 +36,6 @@ from sites.forms.words import (
     LOAD_KINDS,
     LOAD_PHASES,
     MODES,
-    SOURCES,
-    TYPE_TESTED,
     UNIT_PHASES,
 )
 from sites.models import OVERRIDABLE
@@ -50,43 +49,23 @@ class UnitForm(RowForm):
     noun = "Unit"
     defaults = {"quantity": "1"}  # noqa: RUF012 (read only)
     was = HiddenBox("Name when saved")
-    source = ChoiceBox(
-        "Source", SOURCES, nothing="choose", required=True, needed="say what drives the unit"
-    )
+    source = RATED_BOXES["source"]
     label = WordsBox("Name", longest=60, width="short", hint="empty: given for you")
     quantity = CountBox("Number", low=1, high=500, width="short", hint="of like units")
-    rated_w = QuantityBox(
-        "Registered capacity",
-        "W",
-        beside="kW",
-        low=50,
-        high=150_000,
-        hint="of one unit, AC",
-    )
+    rated_w = RATED_BOXES["rated_w"]
     phases = ChoiceBox(
         "Phases", UNIT_PHASES, nothing="choose", hint="of one unit; single-phase: L1"
     )
     maker = WordsBox("Maker")
     model = WordsBox("Model")
-    type_tested = ChoiceBox("Type tested", TYPE_TESTED)
-    standard = WordsBox("Tested to", longest=60, suggestions="standards", width="short")
-    type_test_reference = WordsBox("Type-test reference")
-    can_island = YesNoBox("Can run as an island")
-    design_w = QuantityBox(
-        "Design capacity",
-        "W",
-        beside="kW",
-        low=50,
-        high=150_000,
-        hint="what one is made for; empty: as registered",
-    )
+    type_tested = RATED_BOXES["type_tested"]
+    standard = RATED_BOXES["standard"]
+    type_test_reference = RATED_BOXES["type_test_reference"]
+    can_island = RATED_BOXES["can_island"]
+    design_w = RATED_BOXES["design_w"]
     limited_by = ChoiceBox("Held down by", LIMITED_BY, nothing="nothing said")
-    rated_va = QuantityBox(
-        "Apparent power", "VA", beside="kVA", low=50, high=150_000, hint="of one"
-    )
-    rated_ma = QuantityBox(
-        "Declared current", "mA", beside="A", low=200, high=250_000, hint="of one, each phase"
-    )
+    rated_va = RATED_BOXES["rated_va"]
+    rated_ma = RATED_BOXES["rated_ma"]
     q_var = QuantityBox(
         "Reactive power",
         "var",

@@ -7,8 +7,8 @@ from django.db import IntegrityError, transaction
 
 from connections.facts.canonical import digest
 from sites.models import Equipment, Person
+from sites.services.catalogue_faults import ModelChangedError, ModelTakenError
 from sites.services.events import record
-from sites.services.faults import ModelChangedError, ModelTakenError
 from sites.services.upserts import changed_fields, fields_of
 
 

@@ -31,14 +31,3 @@ class NameTakenError(Exception):
     def __init__(self, name: str) -> None:
         super().__init__(f'Another design of this premises is called "{name}"; use another name.')
         self.name = name
-
-
-class ModelTakenError(Exception):
-    """The equipment catalogue has this model of this maker already."""
-
-    def __init__(self, called: str) -> None:
-        super().__init__(f"The catalogue has {called} already.")
-
-
-class ModelChangedError(Exception):
-    """Somebody changed or took out the model since the page was opened; nothing was done."""

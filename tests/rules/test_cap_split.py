@@ -9,7 +9,7 @@ import pytest
 
 from connections.remedies.search import remedies_for
 from connections.rules.decide import decide
-from connections.selectors.review import margin_words
+from connections.selectors.finding_words import margin_words
 from tests.site_files import ALL, L2, L3, book, decided, decision, file, found, read, unit
 
 ONE = unit("a", 5000)

@@ -74,7 +74,7 @@ def enter_at_once(threads: str) -> dict[str, Any]:
     from connections.models import LocalEntry
     from connections.rulebook.faults import RulebookError
     from connections.selectors.local_entries import local_parts
-    from connections.services.local_entries import add_entry
+    from connections.services.local_changes import add_entry
     from connections.services.refusals import RefusedError
     from sites.models import Event, Person
     from tests.services.local_making import balance

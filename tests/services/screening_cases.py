@@ -9,7 +9,7 @@ from typing import Any
 
 from connections.models import LocalEntry
 from connections.rulebook.local_text import Entry, local_file
-from connections.services.local_entries import add_entry
+from connections.services.local_changes import add_entry
 from sites.models import Person
 
 SHORT = "Short application: small generation installation below 60 A"

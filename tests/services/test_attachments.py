@@ -7,14 +7,10 @@ import pytest
 from connections import storage
 from connections.models import Attachment
 from connections.services import attachments
-from connections.services.attachments import (
-    Upload,
-    add_attachment,
-    examine,
-    take_out_attachment,
-)
+from connections.services.attachments import add_attachment, take_out_attachment
 from connections.services.refusals import RefusedError
 from connections.services.review import enter_agreement
+from connections.services.uploads import Upload, examine
 from sites.models import Event
 from tests.services.making import acts, capped, make_pdf, seen_of
 

@@ -28,6 +28,7 @@ from connections.services import (
     replies,
     review,
     screening,
+    uploads,
 )
 from sites.models import Event
 from tests.services.local_making import balance
@@ -81,7 +82,7 @@ def answer(by):
 
 
 def attach(by):
-    upload = attachments.examine(name="a.pdf", content=make_pdf())
+    upload = uploads.examine(name="a.pdf", content=make_pdf())
     return attachments.add_attachment, {"line": make_premises(), "upload": upload, "by": by}
 
 

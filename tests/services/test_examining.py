@@ -8,8 +8,8 @@ import pytest
 from PIL import Image
 
 from connections import examining
-from connections.services.attachments import examine
 from connections.services.refusals import RefusedError
+from connections.services.uploads import examine
 from tests.services.making import (
     make_pdf,
     make_picture,

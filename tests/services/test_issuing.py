@@ -14,7 +14,7 @@ from connections.pack.content import read_pack, write_pack
 from connections.pack.faults import PackError
 from connections.rulebook.keeping import rulebook_from
 from connections.selectors.packs import draft_of, pack_of
-from connections.services.attachments import add_attachment, examine
+from connections.services.attachments import add_attachment
 from connections.services.issuing import (
     IssuedMeanwhileError,
     ObstructedError,
@@ -23,6 +23,7 @@ from connections.services.issuing import (
 )
 from connections.services.refusals import FactsChangedError, NotAllowedError
 from connections.services.review import decide_finding
+from connections.services.uploads import examine
 from sites.models import Party, Premises, Unit
 from tests.services.making import (
     acts,

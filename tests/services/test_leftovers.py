@@ -12,11 +12,8 @@ from django_tasks_db.models import DBTaskResult
 from connections import storage
 from connections.management.commands.reap_tasks import reap
 from connections.models import FrozenPack
-from connections.services.attachments import (
-    add_attachment,
-    examine,
-    take_out_attachment,
-)
+from connections.services.attachments import add_attachment, take_out_attachment
+from connections.services.uploads import examine
 from connections.tasks import rebuild_pack
 from tests.services.making import acts, make_pdf
 from tests.web.making import make_pack

@@ -21,7 +21,8 @@ from connections.selectors.local_entries import (
 from connections.selectors.local_preview import first_day, preview
 from connections.selectors.rechecking import recheck
 from connections.services.issuing import issue_pack
-from connections.services.local_entries import add_entry, end_entry, ended, load_entries
+from connections.services.local_changes import add_entry, end_entry, load_entries
+from connections.services.local_entries import ended
 from connections.services.refusals import NotAllowedError, RefusedError
 from sites.models import Event
 from tests.services.local_making import FROM, balance, cap, condition, reading

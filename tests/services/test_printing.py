@@ -13,7 +13,7 @@ from connections.documents.faults import PrintError
 from connections.models import FrozenPack
 from connections.pack.content import write_pack
 from connections.selectors.packs import pack_of
-from connections.services.attachments import add_attachment, examine
+from connections.services.attachments import add_attachment
 from connections.services.printing import (
     ask_to_print_again,
     print_frozen,
@@ -21,6 +21,7 @@ from connections.services.printing import (
     render_frozen,
 )
 from connections.services.refusals import RefusedError
+from connections.services.uploads import examine
 from tests.services.making import acts, make_pdf, make_picture
 from tests.web.making import make_pack
 

@@ -6,8 +6,9 @@ import pytest
 from django.utils import timezone
 
 from connections.models import Attachment, Question, Verdict
-from connections.selectors.deciding import decide_line, findings_of
-from connections.services.attachments import add_attachment, examine, take_out_attachment
+from connections.selectors.deciding import decide_line
+from connections.selectors.verdicts import findings_of
+from connections.services.attachments import add_attachment, take_out_attachment
 from connections.services.refusals import FactsChangedError, NotAllowedError, RefusedError
 from connections.services.review import (
     FindingSeen,
@@ -16,6 +17,7 @@ from connections.services.review import (
     decide_finding,
     enter_agreement,
 )
+from connections.services.uploads import examine
 from sites.models import Event, Unit
 from tests.services.making import acts, capped, make_pdf, make_picture, seen_of
 

@@ -33,7 +33,7 @@ from connections.selectors.screened import (
 )
 from connections.services import screening
 from connections.services.demo import load_demo
-from connections.services.local_entries import end_entry
+from connections.services.local_changes import end_entry
 from connections.services.refusals import NotAllowedError, RefusedError
 from connections.services.screening import (
     ask_for_rest,

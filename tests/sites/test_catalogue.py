@@ -14,7 +14,7 @@ from sites.services.catalogue import (
     mark_of,
     take_out_equipment,
 )
-from sites.services.faults import ModelChangedError, ModelTakenError
+from sites.services.catalogue_faults import ModelChangedError, ModelTakenError
 from tests.web.making import home, make_person, make_premises
 
 pytestmark = pytest.mark.django_db

@@ -25,7 +25,7 @@ from connections.models import (
     Verdict,
 )
 from connections.selectors.deciding import decide_line
-from connections.services.local_entries import add_entry
+from connections.services.local_changes import add_entry
 from connections.services.premises import import_premises
 from sites.models import Equipment, Person
 from sites.services.people import create_person, role
@@ -206,7 +206,8 @@ def make_touched(line: ApplicationLine, *, coming: dt.date | None = None) -> Scr
 
 def make_attachment(line: ApplicationLine, *, by: Person) -> Attachment:
     """A file of the line; set MEDIA_ROOT to a folder of the test's own first."""
-    from connections.services.attachments import Upload, add_attachment
+    from connections.services.attachments import add_attachment
+    from connections.services.uploads import Upload
 
     upload = Upload(
         name="survey.pdf", title="Survey", media_type="application/pdf", content=b"%PDF-", pages=1

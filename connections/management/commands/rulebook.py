@@ -127,7 +127,7 @@ class Command(BaseCommand):
     def _load(self, options: dict[str, Any]) -> None:
         path: Path = options["file"]
         content = _bytes(path)
-        from connections.services.local_entries import load_entries
+        from connections.services.local_changes import load_entries
         from connections.services.refusals import NotAllowedError, RefusedError
         from sites.models import Person
 

@@ -21,7 +21,7 @@ from sites.services.catalogue import (
     mark_of,
     take_out_equipment,
 )
-from sites.services.faults import ModelChangedError, ModelTakenError
+from sites.services.catalogue_faults import ModelChangedError, ModelTakenError
 
 ROWS = 50
 _BOTH = require_http_methods(["GET", "HEAD", "POST"])

@@ -6,7 +6,7 @@ from django.middleware.csrf import get_token
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
-from connections.signing_in import SAYS
+from connections.views.sending_again import SAYS
 from sites.models import Person
 
 

@@ -21,7 +21,7 @@ from connections.selectors.local_entries import (
     told_entry,
 )
 from connections.selectors.local_preview import AT_ONCE, first_day, preview, texts_of
-from connections.services import local_entries
+from connections.services import local_changes, local_entries
 from connections.services.local_entries import Placed, check_together, new_ones, with_own_sources
 from connections.services.refusals import RefusedError
 from connections.services.screening import start_screening
@@ -89,7 +89,7 @@ def _new(
         there = entries_there()
         try:
             if act == ENTER:
-                row = local_entries.add_entry(
+                row = local_changes.add_entry(
                     area=placed[0],
                     entry=placed[1],
                     reason=form.cleaned_data["reason"],
@@ -133,7 +133,7 @@ def _end(
     request: HttpRequest, row: LocalEntry, last_day: dt.date, reason: str, person: Person
 ) -> HttpResponse:
     if request.POST.get("act") == ENTER:
-        local_entries.end_entry(row=row, last_day=last_day, reason=reason, by=person)
+        local_changes.end_entry(row=row, last_day=last_day, reason=reason, by=person)
         messages.success(request, "It is ended.")
         return redirect("local-entry", row.key)
     local_entries.check_end(row, last_day)
@@ -180,7 +180,7 @@ def _load(
     request: HttpRequest, content: bytes, name: str, reason: str, person: Person
 ) -> HttpResponse:
     if request.POST.get("act") == ENTER:
-        loaded = local_entries.load_entries(content=content, name=name, by=person, reason=reason)
+        loaded = local_changes.load_entries(content=content, name=name, by=person, reason=reason)
         messages.success(request, f"{str(loaded)[:1].upper()}{str(loaded)[1:]}.")
         return redirect("local-list")
     there = entries_there()

@@ -9,8 +9,9 @@ from django.views.decorators.http import require_POST
 
 from connections.models import Application, ApplicationLine, Attachment
 from connections.selectors.packs import draft_of
-from connections.services.attachments import add_attachment, examine, take_out_attachment
+from connections.services.attachments import add_attachment, take_out_attachment
 from connections.services.refusals import RefusedError
+from connections.services.uploads import examine
 from connections.views.fetching import person_of, row_or_404
 from connections.views.packs.forms import AttachmentForm
 from connections.views.packs.showing import show_preview

@@ -10,8 +10,9 @@ from msgspec import Struct
 
 from connections.diagram.single_line import draw
 from connections.documents.html import shown_sections
+from connections.selectors.finding_words import SEVERITY_WORDS
 from connections.selectors.packs import DraftPack, Obstacle
-from connections.selectors.review import SEVERITY_WORDS, anchor_of
+from connections.selectors.review import anchor_of
 from connections.views.fetching import person_of
 from connections.views.packs.forms import AttachmentForm, IssueForm
 

@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 
 from connections.examining import MOST_BYTES
-from connections.services.attachments import too_large
+from connections.services.uploads import too_large
 
 MOST_POSTED = MOST_BYTES + 200_000
 """A file and the boxes round it."""

@@ -10,11 +10,12 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
 from connections.models import ApplicationLine, Question
-from connections.selectors.packs import files_of
+from connections.selectors.attachments import files_of
 from connections.selectors.review import ReviewedLine, review_line
 from connections.services import review
-from connections.services.attachments import Upload, add_attachment, examine
+from connections.services.attachments import add_attachment
 from connections.services.refusals import RefusedError
+from connections.services.uploads import Upload, examine
 from connections.views.fetching import engineer_of, person_of, row_or_404
 from connections.views.packs.uploading import sent_file, takes_a_file
 from connections.views.review.forms import AgreementForm, AnswerForm, QuestionForm, VerdictForm

@@ -13,8 +13,8 @@ from connections.facts.decision import Decision, PhaseSum
 from connections.models import Attachment, Question
 from connections.pack.figures import counted, quantity
 from connections.rulebook.book import Rulebook
+from connections.selectors.attachments import files_of
 from connections.selectors.deadlines import due_steps
-from connections.selectors.packs import files_of
 from connections.selectors.remedies import shown_remedies
 from connections.selectors.remedy_years import with_years
 from connections.selectors.review import ReviewedFinding, ReviewedLine

@@ -4,7 +4,8 @@ import pytest
 from django.db import transaction
 from django.urls import reverse
 
-from sites.services.events import ACTS, record
+from sites.services.acts import ACTS
+from sites.services.events import record
 from tests.web.making import make_person, make_premises
 
 pytestmark = pytest.mark.django_db

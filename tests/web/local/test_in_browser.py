@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from connections.models import LocalEntry
-from connections.services.local_entries import add_entry
+from connections.services.local_changes import add_entry
 from tests.services.local_making import balance, cap, condition
 from tests.web.making import make_local_entry, make_person, make_premises
 

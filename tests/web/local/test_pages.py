@@ -11,7 +11,7 @@ from django.urls import reverse
 from connections.models import LocalEntry, ScreeningRun
 from connections.selectors import local_preview
 from connections.selectors.local_entries import dump_entries
-from connections.services.local_entries import add_entry, end_entry
+from connections.services.local_changes import add_entry, end_entry
 from tests.services.local_making import balance, cap, condition, reading
 from tests.web.making import make_local_entry, make_person, make_premises
 

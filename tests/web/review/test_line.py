@@ -7,7 +7,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from connections.models import Attachment, Question, Verdict
-from connections.services.attachments import examine
+from connections.services.uploads import examine
 from sites.models import Unit
 from tests.services.making import capped, make_pdf, seen_of
 from tests.web.making import (

@@ -102,7 +102,8 @@ class TestPreview:
     def test_the_number_of_queries_does_not_grow(
         self, by_engineer, office, line, django_assert_max_num_queries, files
     ):
-        from connections.services.attachments import Upload, add_attachment
+        from connections.services.attachments import add_attachment
+        from connections.services.uploads import Upload
 
         for n in range(files):
             upload = Upload(f"{n}.pdf", f"File {n}", "application/pdf", bytes([n]) * 9, 1)

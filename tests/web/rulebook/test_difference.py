@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from connections.rulebook.difference import difference
 from connections.rulebook.load import load_books, resolve
-from connections.services.local_entries import add_entry
+from connections.services.local_changes import add_entry
 from tests.services.local_making import balance
 
 

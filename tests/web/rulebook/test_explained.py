@@ -5,7 +5,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from connections.services.local_entries import add_entry
+from connections.services.local_changes import add_entry
 from tests.services.local_making import reading
 from tests.web.making import home, island, make_premises
 

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from connections.services.local_entries import add_entry
+from connections.services.local_changes import add_entry
 from tests.services.local_making import balance, cap, condition
 from tests.web.making import home, island, make_local_entry, make_person, make_premises
 

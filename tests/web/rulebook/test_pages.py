@@ -11,7 +11,7 @@ from django.urls import reverse
 from connections.rulebook.check import TableReport
 from connections.rulebook.load import load_books, resolve
 from connections.selectors import rulebook_table
-from connections.services.local_entries import add_entry
+from connections.services.local_changes import add_entry
 from tests.services.local_making import balance, cap, condition, reading
 
 ON = "2026-11-25"
