@@ -1,16 +1,11 @@
 """Fetching a row and checking the right to it in one step: a stranger's key gives 404."""
 
-from typing import Any, TypeVar
-from uuid import UUID
+from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.db import models
 from django.http import HttpRequest
-from django.shortcuts import get_object_or_404
 
 from sites.models import Person
-
-Row = TypeVar("Row", bound=models.Model)
 
 
 def person_of(request: HttpRequest) -> Person:
@@ -27,8 +22,3 @@ def engineer_of(request: HttpRequest) -> Person:
     if not person.is_engineer:
         raise PermissionDenied("Only an engineer may do this.")
     return person
-
-
-def row_or_404(rows: "models.QuerySet[Row]", key: UUID) -> Row:
-    """The row with this key, or 404."""
-    return get_object_or_404(rows, key=key)

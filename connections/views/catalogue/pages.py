@@ -11,7 +11,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
 from connections.rules.figures import kilowatts
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from sites.forms.catalogue import EquipmentForm, choice_words, form_of, form_of_row, in_words
 from sites.forms.words import SUGGESTIONS
 from sites.models import Equipment

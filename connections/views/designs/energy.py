@@ -21,7 +21,8 @@ from connections.services.refusals import FactsChangedError, RefusedError
 from connections.views.designs.forms import EnergyForm
 from connections.views.designs.pages import designs_page, progress_context
 from connections.views.designs.taking import take_files
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from connections.views.packs.uploading import takes_files
 from connections.views.stored_files import stored_file
 from sites.models import Person, Premises

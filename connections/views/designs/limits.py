@@ -18,7 +18,8 @@ from connections.services.limit_sweeps import ask_for_limits, ask_for_limits_aga
 from connections.services.limited_designs import design_with_limit
 from connections.services.refusals import RefusedError
 from connections.views.designs.limits_form import LimitsForm
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from sites.models import Design
 from sites.services.designs import free_name
 from sites.services.faults import NameTakenError

@@ -22,7 +22,8 @@ from connections.selectors.energy_plots import plots_of
 from connections.selectors.energy_years import Progress
 from connections.selectors.side_by_side import SideBySide, side_by_side
 from connections.views.designs.forms import KINDS, EnergyForm
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from sites.models import Premises
 
 LONG_S = 60

@@ -14,7 +14,8 @@ from connections.models import ApplicationLine
 from connections.selectors.remedy_years import Place, YearsOfRemedies, years_as_asked
 from connections.services.refusals import FactsChangedError, RefusedError
 from connections.services.remedy_years import ask_for_remedy_years
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from sites.models import Design
 
 PART = "remedy-years"

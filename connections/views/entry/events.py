@@ -8,7 +8,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from connections.selectors.history import changes_of, events_of, sentence_of
-from connections.views.fetching import row_or_404
+from connections.views.fetching_rows import row_or_404
 from sites.models import Premises
 
 ROWS = 50

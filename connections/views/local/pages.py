@@ -19,7 +19,8 @@ from connections.selectors.local_entries import (
     listed_entry,
 )
 from connections.selectors.local_words import conditions_in_words
-from connections.views.fetching import engineer_of, person_of, row_or_404
+from connections.views.fetching import engineer_of, person_of
+from connections.views.fetching_rows import row_or_404
 from connections.views.local.choosing import groups
 from connections.views.local.other_forms import EndForm
 

@@ -12,7 +12,8 @@ from connections.selectors.packs import draft_of
 from connections.services.attachments import add_attachment, take_out_attachment
 from connections.services.refusals import RefusedError
 from connections.services.uploads import examine
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from connections.views.packs.forms import AttachmentForm
 from connections.views.packs.showing import show_preview
 from connections.views.packs.uploading import sent_file, takes_a_file

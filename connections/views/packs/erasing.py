@@ -10,7 +10,8 @@ from django.views.decorators.http import require_http_methods
 from connections.models import FrozenPack
 from connections.services.erasing import erase_personal_parts
 from connections.services.refusals import RefusedError
-from connections.views.fetching import engineer_of, row_or_404
+from connections.views.fetching import engineer_of
+from connections.views.fetching_rows import row_or_404
 from connections.views.packs.forms import EraseForm
 
 

@@ -10,7 +10,8 @@ from django.views.decorators.http import require_safe
 from connections.models import Attachment, FrozenPack
 from connections.pack.content import write_pack
 from connections.selectors.packs import pack_of
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from connections.views.packs.names import file_name
 from connections.views.stored_files import stored_file
 

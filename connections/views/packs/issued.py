@@ -17,7 +17,8 @@ from connections.selectors.rechecking import recheck as recheck_pack
 from connections.services.printing import ask_to_print_again
 from connections.services.refusals import RefusedError
 from connections.tasks import rebuild_pack
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 
 LONG_S = 60
 """A print that is not there by now may have no worker, or one that died."""

@@ -17,7 +17,8 @@ from connections.services.issuing import IssuedMeanwhileError, ObstructedError, 
 from connections.services.printing import render_frozen
 from connections.services.refusals import RefusedError
 from connections.storage import FileGoneError
-from connections.views.fetching import engineer_of, person_of, row_or_404
+from connections.views.fetching import engineer_of, person_of
+from connections.views.fetching_rows import row_or_404
 from connections.views.packs.forms import IssueForm
 from connections.views.packs.names import file_name
 from connections.views.packs.showing import show_preview

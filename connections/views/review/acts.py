@@ -16,7 +16,8 @@ from connections.services import review
 from connections.services.attachments import add_attachment
 from connections.services.refusals import RefusedError
 from connections.services.uploads import Upload, examine
-from connections.views.fetching import engineer_of, person_of, row_or_404
+from connections.views.fetching import engineer_of, person_of
+from connections.views.fetching_rows import row_or_404
 from connections.views.packs.uploading import sent_file, takes_a_file
 from connections.views.review.forms import AgreementForm, AnswerForm, QuestionForm, VerdictForm
 from connections.views.review.pages import lines_with_all

@@ -12,7 +12,8 @@ from connections.models import ApplicationLine, Reply
 from connections.selectors.replies import AnswerPage, answer_page
 from connections.services.refusals import RefusedError
 from connections.services.replies import enter_reply, take_back_reply
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from connections.views.review.answer_forms import ReplyForm
 
 NOMINAL_MV = 230_000

@@ -8,7 +8,8 @@ from django.views.decorators.http import require_safe
 
 from connections.models import ApplicationLine
 from connections.selectors.line_checks import line_checks
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 
 
 @require_safe

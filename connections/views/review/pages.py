@@ -9,7 +9,8 @@ from django.views.decorators.http import require_safe
 
 from connections.models import ApplicationLine
 from connections.selectors.review import flagged_lines, review_line
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from connections.views.review.showing import show_review
 
 

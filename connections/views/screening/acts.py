@@ -10,7 +10,8 @@ from django.views.decorators.http import require_POST
 from connections.models import ScreeningRow, ScreeningRun
 from connections.services.refusals import RefusedError
 from connections.services.screening import ask_for_rest, mark_all_looked, mark_looked
-from connections.views.fetching import engineer_of, row_or_404
+from connections.views.fetching import engineer_of
+from connections.views.fetching_rows import row_or_404
 
 
 @require_POST

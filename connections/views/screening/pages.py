@@ -20,7 +20,8 @@ from connections.selectors.screened import (
 )
 from connections.services.refusals import RefusedError
 from connections.services.screening import start_screening
-from connections.views.fetching import engineer_of, person_of, row_or_404
+from connections.views.fetching import engineer_of, person_of
+from connections.views.fetching_rows import row_or_404
 from connections.views.screening.forms import StartForm
 
 ROWS = 50

@@ -11,7 +11,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from connections.services.premises import save_sheet
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from connections.views.sheet.page import SheetPage, show
 from connections.views.sheet.panel import Told, panel, told_of
 from sites.forms.conflict import differences, take_theirs

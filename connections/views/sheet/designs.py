@@ -11,7 +11,8 @@ from django.views.decorators.http import require_POST
 from connections.services import designs as services
 from connections.services.premises import choose_design
 from connections.services.refusals import RefusedError
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from sites.models import Design
 from sites.services.designs import copy_design, free_name
 from sites.services.faults import NameTakenError

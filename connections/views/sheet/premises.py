@@ -9,7 +9,8 @@ from django.views.decorators.http import require_safe
 
 from connections.selectors.screened import touched
 from connections.selectors.site_page import site_page
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from sites.models import Premises
 from sites.selectors.drafts import draft_of, sheet_page
 

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_safe
 
 from connections.facts.faults import SiteFileError
 from connections.facts.reading import write_site
-from connections.views.fetching import person_of, row_or_404
+from connections.views.fetching import person_of
+from connections.views.fetching_rows import row_or_404
 from sites.models import Design
 from sites.selectors.site_rows import plain_from, rows_for, site_from
 
