@@ -1,6 +1,7 @@
 """Files that energy years may rest on: read whole when they come, and kept."""
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from connections import storage
@@ -102,3 +103,12 @@ def read_again(*, file: EnergyFile, how: HowRead, region: int, by: Person) -> En
     except (EnergyError, storage.FileGoneError) as fault:
         raise RefusedError(f"{file.name}: {fault}", f"{kind}_file") from None
     return _keep(file.premises, kind, file.name, content, how, by)
+
+
+def take_out_files(left: QuerySet[EnergyFile]) -> None:
+    """Take out these rows, each under the lock of its premises: who enters a file holds it too, and
+    a file that was entered meanwhile stays."""
+    for pk, premises in left.values_list("pk", "premises_id"):
+        with transaction.atomic():
+            Premises.objects.select_for_update().filter(pk=premises).first()
+            left.filter(pk=pk).delete()

@@ -1,12 +1,12 @@
 """People and their roles."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
-from sites.models import Person, Role
+from sites.models import Firm, Person, Role
 from sites.models.people import ENGINEER, OFFICE
 from sites.services.events import record
 
@@ -63,6 +63,21 @@ def create_person(
     person.roles.set([role(key) for key in wanted])
     record("person.created", by=by, subject=person, data={"roles": wanted})
     return person
+
+
+@transaction.atomic
+def save_firm(given: Mapping[str, str]) -> Firm:
+    """Change what is named of the firm, by the names of its columns; make its row if there is none.
+
+    Raises ValidationError where a value can't be kept.
+    """
+    firm = Firm.objects.select_for_update().first() or Firm()
+    for name, value in given.items():
+        setattr(firm, name, value.strip())
+    firm.full_clean()
+    firm.save()
+    record("firm.saved", by=None, subject=firm, data={"fields": sorted(given)})
+    return firm
 
 
 def role(key: str) -> Role:

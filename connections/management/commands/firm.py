@@ -5,10 +5,9 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
-from django.db import transaction
 
 from sites.models import Firm
-from sites.services.events import record
+from sites.services.people import save_firm
 
 
 class Command(BaseCommand):
@@ -28,18 +27,11 @@ class Command(BaseCommand):
             for name in ("name", "address", "email", "phone", "registration")
             if options[name] is not None
         }
-        with transaction.atomic():
-            firm = Firm.objects.select_for_update().first() or Firm()
-            if given:
-                for name, value in given.items():
-                    setattr(firm, name, value.strip())
-                try:
-                    firm.full_clean()
-                except ValidationError as fault:
-                    raise CommandError(f"Nothing was kept: {'; '.join(fault.messages)}") from None
-                firm.save()
-                record("firm.saved", by=None, subject=firm, data={"fields": sorted(given)})
-        if firm.pk is None:
+        try:
+            firm = save_firm(given) if given else Firm.objects.first()
+        except ValidationError as fault:
+            raise CommandError(f"Nothing was kept: {'; '.join(fault.messages)}") from None
+        if firm is None:
             raise CommandError("There is no firm yet; give at least --name.")
         for name in ("name", "address", "email", "phone", "registration"):
             self.stdout.write(f"{name:<13} {getattr(firm, name)}")

@@ -5,13 +5,12 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
 from connections import storage
 from connections.models import Attachment, EnergyFile, EnergyInputs, FrozenPack
-from sites.models import Premises
+from connections.services.energy_files import take_out_files
 
 
 class Command(BaseCommand):
@@ -37,7 +36,7 @@ class Command(BaseCommand):
             raise CommandError("--hours must be a number from 0 up.")
         left = never_entered(hours)
         if not show:
-            take_out(left)
+            take_out_files(left)
         named = named_files(left if show else None)
         found = list(storage.unnamed_since(hours * 3600, named))
         for path in found:
@@ -47,15 +46,6 @@ class Command(BaseCommand):
                 storage.remove_unnamed(path, hours * 3600)
         done = "would go" if show else "removed"
         self.stdout.write(f"{len(found)} file{'' if len(found) == 1 else 's'} {done}.")
-
-
-def take_out(left: QuerySet[EnergyFile]) -> None:
-    """Take out these rows, each under the lock of its premises: who enters a file holds it too, and
-    a file that was entered meanwhile stays."""
-    for pk, premises in left.values_list("pk", "premises_id"):
-        with transaction.atomic():
-            Premises.objects.select_for_update().filter(pk=premises).first()
-            left.filter(pk=pk).delete()
 
 
 def never_entered(hours: float) -> QuerySet[EnergyFile]:
