@@ -22,7 +22,7 @@ def copy_premises(wanted: int) -> None:
     lines = list(ApplicationLine.objects.select_related("application", "premises", "design"))
     originals = list(itertools.islice(itertools.cycle(lines), wanted - len(lines)))
     premises = [
-        _copy(line.premises, reference=f"{line.premises.reference} ({number})", send_on=None)
+        _copy(line.premises, reference=f"{line.premises.reference} ({number})", on_date=None)
         for number, line in enumerate(originals)
     ]
     Premises.objects.bulk_create(premises, batch_size=500)

@@ -12,6 +12,14 @@ from sites.services.acts import ACTS
 # So many names of changed fields are spelled out; a sheet has some hundreds.
 SPELLED_OUT = 12
 
+_IN_WORDS = {
+    "address_lines": "address",
+    "loads_measured": "how the demand was found",
+    "on_date": "date of the rules",
+    "unit_id": "unit",
+}
+"""Fields whose name tells a reader less than the label of their box."""
+
 
 def events_of(premises: Premises) -> QuerySet[Event]:
     """Every event of the premises and of what belongs to it, latest first."""
@@ -41,9 +49,15 @@ def changes_of(event: Event) -> str:
     fields = event.data.get("fields")
     if not isinstance(fields, list) or not fields:
         return ""
-    names = [str(name).replace("_", " ") for name in fields[:SPELLED_OUT]]
+    names = [_field(str(name)) for name in fields[:SPELLED_OUT]]
     more = len(fields) - len(names)
     return f"Changed: {'; '.join(names)}{f'; and {more} more' if more > 0 else ''}."
+
+
+def _field(changed: str) -> str:
+    """A changed field in words: "premises: on_date" is "premises: date of the rules"."""
+    of, colon, name = changed.rpartition(": ")
+    return f"{of}{colon}{_IN_WORDS.get(name, name)}".replace("_", " ")
 
 
 def _which(data: dict[str, Any]) -> str:

@@ -115,5 +115,5 @@ def still_open(found: Judged, verdicts: Iterable[Verdict]) -> tuple[Finding, ...
 
 def _key(line: ApplicationLine, entries: UUID) -> _Key:
     premises, design = line.premises, line.design
-    day = premises.send_on or today()
+    day = premises.on_date or today()
     return premises.key, premises.version, design.key, design.version, day, entries

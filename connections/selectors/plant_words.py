@@ -58,9 +58,9 @@ def plant_words(plant: PlantRows, removed: Iterable[UUID] = ()) -> PlantWords:
     gone = set(removed)
     parts: list[tuple[str, str]] = []
     for array in plant.arrays:
-        parts.append((f"Panels behind {array.unit_label}", _said(ArrayForm, array, "unit_label")))
+        parts.append((f"Panels behind {array.unit_id}", _said(ArrayForm, array, "unit_id")))
     for cells in plant.cells:
-        parts.append((f"Cells behind {cells.unit_label}", _said(CellsForm, cells, "unit_label")))
+        parts.append((f"Cells behind {cells.unit_id}", _said(CellsForm, cells, "unit_id")))
     for limit in plant.limits:
         parts.append((f"{limit.on.capitalize()} limit", _limit(limit)))
     for board in plant.boards:

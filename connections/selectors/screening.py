@@ -40,7 +40,7 @@ def look_at_lines(run: ScreeningRun, lines: Sequence[int]) -> Looked:
     tested = _under_test(local_of(run)) if run.kind == CHANGE else rules
     found = []
     for pk, (_line, site_rows) in rows.items():
-        chosen = site_rows.premises.send_on
+        chosen = site_rows.premises.on_date
         after_on = run.on if run.kind == DATE else not_before(run.on, chosen)
         before_on = (chosen or run.today) if run.kind == DATE else after_on
         before = decided_on(site_rows, rules, before_on)

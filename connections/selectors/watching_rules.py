@@ -77,7 +77,7 @@ def watched(
         site = facts_of(site_rows)
         if isinstance(site, str):
             continue
-        own = not_before(run.today, site_rows.premises.send_on)
+        own = not_before(run.today, site_rows.premises.on_date)
         site = structs.replace(site, on_date=own)
         try:
             book = rules.rulebook(site)
@@ -201,7 +201,7 @@ class _Earlier:
     def book(self, line: ApplicationLine, site: Site) -> Rulebook | None:
         """The rules of one line; None where none can be told."""
         moment = line.premises.changed_at
-        day = line.premises.send_on or timezone.localdate(moment)
+        day = line.premises.on_date or timezone.localdate(moment)
         try:
             return self._rules(moment).rulebook(structs.replace(site, on_date=day))
         except SiteFileError:

@@ -104,7 +104,7 @@ def premises_matching(words: str) -> QuerySet[Premises]:
         each_word &= (
             Q(reference__icontains=word)
             | Q(name__icontains=word)
-            | Q(address__icontains=word)
+            | Q(address_lines__icontains=word)
             | Q(postcode__icontains=word)
             | Q(pk__in=_with_party(word))
             | Q(pk__in=_with_number(word))

@@ -175,10 +175,10 @@ class ArrayForm(RowForm):
     azimuth_deg = QuantityBox(
         "Facing", "degrees", beside="°", low=1, high=360, zero=True, hint="180 is south"
     )
-    unit_label = WordsBox("Behind inverter", longest=60, suggestions="units", hint=_BEHIND)
+    unit_id = WordsBox("Behind inverter", longest=60, suggestions="units", hint=_BEHIND)
     strings = CountBox("Strings", low=1, high=200, width="short")
     layout = Layout(
-        Boxes("peak_w", "panels", "azimuth_deg", "tilt_deg", "unit_label"),
+        Boxes("peak_w", "panels", "azimuth_deg", "tilt_deg", "unit_id"),
         More("strings", title="More about these panels"),
     )
 
@@ -206,9 +206,9 @@ class CellsForm(RowForm):
     discharge_w = QuantityBox("Discharging power", "W", beside="kW", low=100, high=500_000)
     charges_from_grid = YesNoBox("Charges from grid")
     exports = YesNoBox("Exports to grid")
-    unit_label = WordsBox("Behind inverter", longest=60, suggestions="units", hint=_BEHIND)
+    unit_id = WordsBox("Behind inverter", longest=60, suggestions="units", hint=_BEHIND)
     layout = Layout(
-        Boxes("usable_wh", "charge_w", "discharge_w", "charges_from_grid", "exports", "unit_label")
+        Boxes("usable_wh", "charge_w", "discharge_w", "charges_from_grid", "exports", "unit_id")
     )
 
 
@@ -289,7 +289,7 @@ class CableForm(RowForm):
     to_board = WordsBox("To", longest=60, required=True, needed="say where it ends")
     length_mm = QuantityBox("Length", "mm", beside="m", low=300, high=500_000)
     csa_mm2 = SizeBox("Size", beside="mm²", suggestions="sizes")
-    unit_label = WordsBox("For unit", longest=60, suggestions="units")
+    unit_id = WordsBox("For unit", longest=60, suggestions="units")
     material = WordsBox("Conductor", longest=60, suggestions="materials")
     insulation = WordsBox("Insulation", longest=60, suggestions="insulations")
     cores = CountBox("Cores", low=1, high=5, highest=100, width="short")
@@ -320,7 +320,7 @@ class CableForm(RowForm):
         hint="the designer's own figure as laid; empty: from the tables",
     )
     layout = Layout(
-        Boxes("from_board", "to_board", "length_mm", "csa_mm2", "unit_label"),
+        Boxes("from_board", "to_board", "length_mm", "csa_mm2", "unit_id"),
         More(
             "material",
             "insulation",

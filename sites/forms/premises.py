@@ -53,13 +53,13 @@ class CaseForm(SheetForm):
         hint="your own name for the case; it stands on everything that is sent",
     )
     planned_on = DayBox("Planned date", back=1, ahead=5)
-    send_on = DayBox(
+    on_date = DayBox(
         "Date of the rules",
         back=3,
         ahead=3,
         hint="day/month/year; empty: today",
     )
-    layout = Layout(Boxes("reference", "planned_on"), More("send_on"))
+    layout = Layout(Boxes("reference", "planned_on"), More("on_date"))
 
 
 class PartyForm(SheetForm):
@@ -69,7 +69,7 @@ class PartyForm(SheetForm):
     role = WordsBox("Role", suggestions="roles")
     phone = WordsBox("Telephone", longest=50)
     email = EmailBox("E-mail", longest=254, width="long")
-    address = LinesBox("Address", width="long")
+    address_lines = LinesBox("Address", width="long")
     registration = WordsBox("Registration")
 
 
@@ -79,7 +79,7 @@ class CustomerForm(PartyForm):
     called = "Customer"
     layout = Layout(
         Boxes("name", "email", "phone"),
-        More("role", "address", "registration", title="More about the customer"),
+        More("role", "address_lines", "registration", title="More about the customer"),
     )
 
 
@@ -87,14 +87,14 @@ class ApplicantForm(PartyForm):
     """Who asks, where that is neither the customer nor the installer."""
 
     called = "Applicant"
-    layout = Layout(Boxes("name", "email", "phone", "role", "registration", "address"))
+    layout = Layout(Boxes("name", "email", "phone", "role", "registration", "address_lines"))
 
 
 class InstallerForm(PartyForm):
     """Who does the work; filled from the firm's own details."""
 
     called = "Installer"
-    layout = Layout(Boxes("name", "email", "phone", "role", "registration", "address"))
+    layout = Layout(Boxes("name", "email", "phone", "role", "registration", "address_lines"))
 
 
 class PremisesForm(SheetForm):
@@ -102,7 +102,7 @@ class PremisesForm(SheetForm):
 
     called = "Premises"
     name = WordsBox("Name of the premises")
-    address = LinesBox("Address", width="long")
+    address_lines = LinesBox("Address", width="long")
     postcode = PostcodeBox("Postcode", longest=20, width="short")
     nation = ChoiceBox("Nation", NATIONS)
     licence_area = ChoiceBox(
@@ -111,27 +111,27 @@ class PremisesForm(SheetForm):
     owner_consent = YesNoBox("Owner consents")
     metering = WordsBox("Metering", width="long")
     feeder = WordsBox("Feeder", hint="as the network operator names it")
-    easting_m = CountBox("Grid reference, east", low=1, high=700_000, highest=9_999_999)
-    northing_m = CountBox("Grid reference, north", low=1, high=1_300_000, highest=9_999_999)
+    easting = CountBox("Grid reference, east", low=1, high=700_000, highest=9_999_999)
+    northing = CountBox("Grid reference, north", low=1, high=1_300_000, highest=9_999_999)
     grid = ChoiceBox("Grid", GRIDS)
     assessed_demand_va = QuantityBox(
         "Maximum demand", "VA", beside="kVA", low=500, high=5_000_000, zero=True
     )
-    demand_measured = YesNoBox("How the demand was found", yes="measured", no="worked out")
+    loads_measured = YesNoBox("How the demand was found", yes="measured", no="worked out")
     assumed_voltage_mv = QuantityBox(
         "Network voltage taken as, phase to neutral", "mV", beside="V", low=200_000, high=260_000
     )
     layout = Layout(
-        Boxes("address", "postcode", "nation", "owner_consent"),
+        Boxes("address_lines", "postcode", "nation", "owner_consent"),
         More(
             "name",
             "metering",
             "feeder",
-            "easting_m",
-            "northing_m",
+            "easting",
+            "northing",
             "grid",
             "assessed_demand_va",
-            "demand_measured",
+            "loads_measured",
             "assumed_voltage_mv",
             title="More about the premises",
         ),

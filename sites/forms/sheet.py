@@ -301,10 +301,10 @@ class Sheet:
         for form in self.groups[f"{part}-cables"].said:
             if form.fact("from_board") and form.fact("to_board"):
                 cable = row_of(Cable, form, self._key(form))
-                unit = finder.wanted(form) if cable.unit_label else None
+                unit = finder.wanted(form) if cable.unit_id else None
                 if unit is None:
-                    cable.unit_label = ""
-                plant.cables += unit.repeated(cable, "unit_label") if unit else [cable]
+                    cable.unit_id = ""
+                plant.cables += unit.repeated(cable, "unit_id") if unit else [cable]
         plant.loads = [
             row_of(Load, form, self._key(form))
             for form in self.groups[f"{part}-loads"].said
@@ -339,17 +339,17 @@ class UnitFinder:
 
     def wanted(self, form: RowForm) -> PlacedUnit | None:
         """The unit that a row names; notes it at the box where there is none."""
-        name = form.fact("unit_label")
+        name = form.fact("unit_id")
         found = self.named(name)
         if found is None:
-            form.complain("unit_label", f'no unit is called "{name}"; {self._units_here()}', "unit")
+            form.complain("unit_id", f'no unit is called "{name}"; {self._units_here()}', "unit")
         return found
 
     def behind(self, form: RowForm, part: str, sources: tuple[str, ...]) -> PlacedUnit | None:
         """The inverter that panels or cells sit behind: that named, or the only one that fits."""
-        if "unit_label" in form.errors:
+        if "unit_id" in form.errors:
             return None
-        if form.fact("unit_label"):
+        if form.fact("unit_id"):
             return self.wanted(form)
         fitting = [
             unit for unit in self.units if unit.part == part and unit.form.fact("source") in sources
@@ -357,7 +357,7 @@ class UnitFinder:
         if len(fitting) == 1:
             return fitting[0]
         form.complain(
-            "unit_label", f"say which inverter these sit behind; {self._units_here()}", "needed"
+            "unit_id", f"say which inverter these sit behind; {self._units_here()}", "needed"
         )
         return None
 

@@ -55,10 +55,10 @@ class PlacedUnit:
 
     def shared(self, row: Any, amounts: Sequence[str]) -> list[Any]:
         """Panels or cells behind it, one row for each line, the amounts divided among them."""
-        row.unit_label = self.label
+        row.unit_id = self.label
         if len(self.lines) < 2:
             return [row]
-        rows = self.repeated(row, "unit_label")
+        rows = self.repeated(row, "unit_id")
         for name in amounts:
             for part, value in zip(rows, share(getattr(row, name), self.weights), strict=True):
                 setattr(part, name, value)

@@ -56,7 +56,7 @@ def raw_of_new(firm: Firm | None) -> Raw:
             Party(
                 part="installer",
                 name=firm.name,
-                address=firm.address,
+                address_lines=firm.address,
                 email=firm.email,
                 phone=firm.phone,
                 registration=firm.registration,

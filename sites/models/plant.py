@@ -79,7 +79,7 @@ class Unit(_Plant):
 class Array(_Plant):
     """Panels behind a unit."""
 
-    unit_label = models.CharField(max_length=60)
+    unit_id = models.CharField(max_length=60)
     peak_w = models.PositiveBigIntegerField(null=True)
     panels = models.PositiveIntegerField(null=True)
     strings = models.PositiveIntegerField(null=True)
@@ -90,7 +90,7 @@ class Array(_Plant):
 class Cells(_Plant):
     """Storage cells behind a unit."""
 
-    unit_label = models.CharField(max_length=60)
+    unit_id = models.CharField(max_length=60)
     usable_wh = models.PositiveBigIntegerField(null=True)
     charge_w = models.PositiveBigIntegerField(null=True)
     discharge_w = models.PositiveBigIntegerField(null=True)
@@ -128,7 +128,7 @@ class Cable(_Plant):
 
     from_board = models.CharField(max_length=60)
     to_board = models.CharField(max_length=60)
-    unit_label = models.CharField(max_length=60, blank=True)
+    unit_id = models.CharField(max_length=60, blank=True)
     length_mm = models.PositiveBigIntegerField(null=True)
     csa_mm2 = models.CharField(max_length=20, blank=True)
     material = models.CharField(max_length=60, blank=True)

@@ -162,7 +162,7 @@ def plain_from(rows: SiteRows) -> Plain:
     plain: Plain = {
         "format": "site/1",
         "reference": premises.reference,
-        "on_date": (premises.send_on or today()).isoformat(),
+        "on_date": (premises.on_date or today()).isoformat(),
         "parties": _parties(rows),
         "premises": _premises(rows),
         "supply": {**_supply(rows.new_supply or rows.supply), **_supply_now(rows)},
@@ -174,11 +174,11 @@ def plain_from(rows: SiteRows) -> Plain:
             *(_unit(unit, "proposed") for unit in rows.proposed.units),
         ],
         "arrays": [
-            *(_array(row, _of_part(row.unit_label, gone)) for row in rows.existing.arrays),
+            *(_array(row, _of_part(row.unit_id, gone)) for row in rows.existing.arrays),
             *(_array(row, "proposed") for row in rows.proposed.arrays),
         ],
         "storage": [
-            *(_cells(row, _of_part(row.unit_label, gone)) for row in rows.existing.cells),
+            *(_cells(row, _of_part(row.unit_id, gone)) for row in rows.existing.cells),
             *(_cells(row, "proposed") for row in rows.proposed.cells),
         ],
         # A limit that the design sets takes the place of the existing one.
@@ -200,7 +200,7 @@ def plain_from(rows: SiteRows) -> Plain:
         "cables": [_cable(row) for row in (*rows.existing.cables, *rows.proposed.cables)],
         "loads": {
             "assessed_demand_va": premises.assessed_demand_va,
-            "measured": premises.demand_measured,
+            "measured": premises.loads_measured,
             "items": [_load(row) for row in (*rows.existing.loads, *rows.proposed.loads)],
         },
         "network": {"assumed_voltage_mv": premises.assumed_voltage_mv},
@@ -245,9 +245,9 @@ def _lines(text: str) -> list[str]:
     return [line.strip() for line in text.splitlines() if line.strip()]
 
 
-def _of_part(unit_label: str, gone: set[str]) -> str:
+def _of_part(unit_id: str, gone: set[str]) -> str:
     """Panels and cells go with the inverter that they sit behind."""
-    return "removed" if unit_label in gone else "existing"
+    return "removed" if unit_id in gone else "existing"
 
 
 def _parties(rows: SiteRows) -> Plain:
@@ -255,7 +255,7 @@ def _parties(rows: SiteRows) -> Plain:
         party.part: {
             "name": party.name or None,
             "role": party.role or None,
-            "address_lines": _lines(party.address),
+            "address_lines": _lines(party.address_lines),
             "email": party.email or None,
             "phone": party.phone or None,
             "registration": party.registration or None,
@@ -269,12 +269,12 @@ def _premises(rows: SiteRows) -> Plain:
     premises = rows.premises
     return _some(
         name=premises.name or None,
-        address_lines=_lines(premises.address),
+        address_lines=_lines(premises.address_lines),
         postcode=premises.postcode or None,
         nation=premises.nation or None,
         licence_area=premises.licence_area or None,
-        easting=premises.easting_m,
-        northing=premises.northing_m,
+        easting=premises.easting,
+        northing=premises.northing,
         grid=premises.grid or None,
         metering=premises.metering or None,
         feeder=premises.feeder or None,
@@ -347,7 +347,7 @@ def _unit(row: Unit, status: str) -> Plain:
 
 def _array(row: Array, status: str) -> Plain:
     return _some(
-        unit_id=row.unit_label,
+        unit_id=row.unit_id,
         status=status,
         peak_w=row.peak_w,
         panels=row.panels,
@@ -359,7 +359,7 @@ def _array(row: Array, status: str) -> Plain:
 
 def _cells(row: Cells, status: str) -> Plain:
     return _some(
-        unit_id=row.unit_label,
+        unit_id=row.unit_id,
         status=status,
         usable_wh=row.usable_wh,
         charge_w=row.charge_w,
@@ -407,7 +407,7 @@ def _cable(row: Cable) -> Plain:
     return {
         "from": row.from_board,
         "to": row.to_board,
-        "unit_id": row.unit_label or None,
+        "unit_id": row.unit_id or None,
         "length_mm": row.length_mm,
         "csa_mm2": row.csa_mm2 or None,
         "material": row.material or None,

@@ -43,19 +43,17 @@ def _proposed(wanted: SiteRows, rows: SiteRows) -> PlantRows:
     proposed = {unit.label for unit in made.units}
     every_array = [*wanted.existing.arrays, *wanted.proposed.arrays]
     every_cells = [*wanted.existing.cells, *wanted.proposed.cells]
-    made.arrays = [row for row in every_array if row.unit_label in proposed] + [
-        row for row in wanted.proposed.arrays if row.unit_label not in proposed
+    made.arrays = [row for row in every_array if row.unit_id in proposed] + [
+        row for row in wanted.proposed.arrays if row.unit_id not in proposed
     ]
-    made.cells = [row for row in every_cells if row.unit_label in proposed] + [
-        row for row in wanted.proposed.cells if row.unit_label not in proposed
+    made.cells = [row for row in every_cells if row.unit_id in proposed] + [
+        row for row in wanted.proposed.cells if row.unit_id not in proposed
     ]
     labels = proposed | {unit.label for unit in rows.existing.units}
     made.protection = [
         row for row in rows.proposed.protection if not row.serves or row.serves in labels
     ]
-    made.cables = [
-        row for row in rows.proposed.cables if not row.unit_label or row.unit_label in labels
-    ]
+    made.cables = [row for row in rows.proposed.cables if not row.unit_id or row.unit_id in labels]
     made.boards = rows.proposed.boards
     made.loads = rows.proposed.loads
     there = {row.on for row in rows.existing.limits}

@@ -152,19 +152,19 @@ def _premises(site: Site) -> Premises:
     return Premises(
         reference=site.reference,
         name=_text(place.name),
-        address=_lines(place.address_lines),
+        address_lines=_lines(place.address_lines),
         postcode=_text(place.postcode),
         nation=_text(place.nation),
         licence_area=_text(place.licence_area),
-        easting_m=known(place.easting),
-        northing_m=known(place.northing),
+        easting=known(place.easting),
+        northing=known(place.northing),
         grid=_text(place.grid),
         metering=_text(place.metering),
         feeder=_text(place.feeder),
         planned_on=known(site.planned_on),
-        send_on=site.on_date,
+        on_date=site.on_date,
         assessed_demand_va=known(loads.assessed_demand_va),
-        demand_measured=known(loads.measured),
+        loads_measured=known(loads.measured),
         assumed_voltage_mv=known(network.assumed_voltage_mv),
         nearby_asked=asked,
         nearby_premises=known(nearby.premises) if nearby is not None else None,
@@ -176,7 +176,7 @@ def _party(part: str, party: facts.Party) -> Party:
         part=part,
         name=_text(party.name),
         role=_text(party.role),
-        address=_lines(party.address_lines),
+        address_lines=_lines(party.address_lines),
         email=_text(party.email),
         phone=_text(party.phone),
         registration=_text(party.registration),
@@ -270,7 +270,7 @@ def _unit(unit: facts.Unit) -> Unit:
 
 def _array(array: facts.Array) -> Array:
     return Array(
-        unit_label=array.unit_id,
+        unit_id=array.unit_id,
         peak_w=known(array.peak_w),
         panels=known(array.panels),
         strings=known(array.strings),
@@ -281,7 +281,7 @@ def _array(array: facts.Array) -> Array:
 
 def _cells(cells: facts.Storage) -> Cells:
     return Cells(
-        unit_label=cells.unit_id,
+        unit_id=cells.unit_id,
         usable_wh=known(cells.usable_wh),
         charge_w=known(cells.charge_w),
         discharge_w=known(cells.discharge_w),
@@ -319,7 +319,7 @@ def _cable(cable: facts.Cable) -> Cable:
     return Cable(
         from_board=cable.from_,
         to_board=cable.to,
-        unit_label=_text(cable.unit_id),
+        unit_id=_text(cable.unit_id),
         length_mm=known(cable.length_mm),
         csa_mm2=_text(cable.csa_mm2),
         material=_text(cable.material),

@@ -75,7 +75,7 @@ def _make_room(kind: type[models.Model], renamed: list[Any]) -> None:
 
 def _name(row: Any) -> str:
     """What a row is called in the log; nothing personal."""
-    for name in ("label", "unit_label", "part", "on", "use", "kind", "default"):
+    for name in ("label", "unit_id", "part", "on", "use", "kind", "default"):
         if value := getattr(row, name, ""):
             return str(value)
     return "a row"

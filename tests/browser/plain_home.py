@@ -45,7 +45,7 @@ CASE = [
     Entry("fill", "case-planned_on", f"{PLANNED:%d/%m/%Y}"),
     Entry("fill", "customer-name", "Barnaby Quill (invented)"),
     Entry("fill", "customer-phone", "01632 960202"),
-    Entry("fill", "premises-address", "Larkfield Cottage\nFennhaven"),
+    Entry("fill", "premises-address_lines", "Larkfield Cottage\nFennhaven"),
     Entry("fill", "premises-postcode", "zz1 2bb"),
     Entry("choose", "premises-nation", "england"),
     Entry("choose", "premises-owner_consent", "yes"),

@@ -23,7 +23,7 @@ that no page of ours has, and its script would run or be reported by the policy 
 def boxes_for_words() -> list[str]:
     """Boxes of the sheet that take any words, by the name under which they are posted. Not those
     that name another row, and no limit, which would want figures."""
-    not_free = {"unit_label", "serves", "value"}
+    not_free = {"unit_id", "serves", "value"}
     forms = {name: form for name, form in SINGLES.items() if not name.endswith(("port", "changed"))}
     forms |= {f"{group}-0": form for group, form in GROUPS.items() if not group.startswith("caps")}
     return [

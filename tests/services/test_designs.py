@@ -77,7 +77,7 @@ def test_existing_panels_come_behind_the_new_inverter(by):
     remedy = next(r for r in remedies_of(line.design) if r.kind == "shared-inverter")
     made = design_from_remedy(design=line.design, mark=remedy_mark(remedy), name="One", by=by)
     rows = rows_for(made.premises, made)
-    assert {row.unit_label for row in rows.proposed.arrays} == {"shared-1"}
+    assert {row.unit_id for row in rows.proposed.arrays} == {"shared-1"}
     assert rows.removed == {unit.key for unit in rows.existing.units}
     assert len(rows.existing.arrays) == len(content["arrays"])
 

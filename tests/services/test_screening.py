@@ -337,7 +337,7 @@ class TestWhatIsCompared:
         for line in lines:
             page = decide_line(line)
             rows = rows_for(line.premises, line.design)
-            day = line.premises.send_on or TODAY
+            day = line.premises.on_date or TODAY
             decided = decided_on(rows, assessor(), day).decided
             assert (decided is None) == (page.decision is None)
             if decided is None or page.decision is None:

@@ -238,8 +238,8 @@ def test_panels_and_cells_sit_behind_the_only_inverter_that_fits():
         )
     )
     assert sheet.faults() == []
-    assert sheet.rows.existing.arrays[0].unit_label == "pv-1"
-    assert sheet.rows.proposed.cells[0].unit_label == "bat-1"
+    assert sheet.rows.existing.arrays[0].unit_id == "pv-1"
+    assert sheet.rows.proposed.cells[0].unit_id == "bat-1"
 
 
 def test_cells_with_no_inverter_of_the_design_ask_which():
@@ -251,13 +251,13 @@ def test_cells_with_no_inverter_of_the_design_ask_which():
         proposed_cells_0__usable_wh="9.5",
     )
     (fault,) = Sheet(raw).faults()
-    assert fault.target == "id_proposed-cells-0-unit_label"
+    assert fault.target == "id_proposed-cells-0-unit_id"
     assert "say which inverter" in fault.message
     assert "pv-1" in fault.message
-    raw["proposed-cells-0-unit_label"] = ["Pv-1"]
+    raw["proposed-cells-0-unit_id"] = ["Pv-1"]
     sheet = Sheet(raw)
     assert sheet.faults() == []
-    assert sheet.rows.proposed.cells[0].unit_label == "pv-1"
+    assert sheet.rows.proposed.cells[0].unit_id == "pv-1"
 
 
 def test_a_unit_that_is_not_there_is_named():
@@ -266,7 +266,7 @@ def test_a_unit_that_is_not_there_is_named():
             "proposed-units=1",
             "proposed-arrays=1",
             proposed_units_0__source="pv",
-            proposed_arrays_0__unit_label="pv-7",
+            proposed_arrays_0__unit_id="pv-7",
         )
     )
     (fault,) = sheet.faults()
@@ -283,7 +283,7 @@ def test_panels_follow_a_unit_that_is_renamed():
     sheet = Sheet(raw)
     assert sheet.faults() == []
     rows = sheet.rows.proposed if group.startswith("proposed") else sheet.rows.existing
-    assert {array.unit_label for array in rows.arrays} == {"south roof"}
+    assert {array.unit_id for array in rows.arrays} == {"south roof"}
 
 
 def test_rows_that_are_empty_or_taken_out_say_nothing():

@@ -62,7 +62,7 @@ MICRO = {
     "proposed-cables__TOTAL_FORMS": "1",
     "proposed-cables__0__from_board": "main",
     "proposed-cables__0__to_board": "roof",
-    "proposed-cables__0__unit_label": "pv-1",
+    "proposed-cables__0__unit_id": "pv-1",
 }
 
 
@@ -76,13 +76,13 @@ def test_a_spread_row_becomes_a_line_for_each_phase():
         ("pv-1-L3", "L3", 3),
     ]
     assert [u.serials.split("\n") for u in rows.units][2] == ["S9", "S10", "S11"]
-    assert [(a.unit_label, a.peak_w, a.panels) for a in rows.arrays] == [
+    assert [(a.unit_id, a.peak_w, a.panels) for a in rows.arrays] == [
         ("pv-1-L1", 1720, 4),
         ("pv-1-L2", 1720, 4),
         ("pv-1-L3", 1290, 3),
     ]
     assert [d.serves for d in rows.protection] == ["pv-1-L1", "pv-1-L2", "pv-1-L3"]
-    assert [c.unit_label for c in rows.cables] == ["pv-1-L1", "pv-1-L2", "pv-1-L3"]
+    assert [c.unit_id for c in rows.cables] == ["pv-1-L1", "pv-1-L2", "pv-1-L3"]
     keys = [row.key for row in (*rows.units, *rows.arrays, *rows.protection, *rows.cables)]
     assert len(set(keys)) == len(keys)
 

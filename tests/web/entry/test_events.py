@@ -1,5 +1,7 @@
 """The audit log of a premises as a page."""
 
+import html
+
 import pytest
 from django.db import transaction
 from django.urls import reverse
@@ -7,6 +9,7 @@ from django.urls import reverse
 from sites.services.acts import ACTS
 from sites.services.events import record
 from tests.web.making import make_person, make_premises
+from tests.web.sheet.filling import filled
 
 pytestmark = pytest.mark.django_db
 
@@ -45,6 +48,27 @@ def test_acts_on_premises_and_application_are_sentences(client):
     assert page.index("issued a pack") < page.index("created the premises")  # latest first
     assert "Bob Wren" not in page
     assert "Bob Wren created the premises." in page_of(client, other)
+
+
+@pytest.mark.parametrize(
+    ("box", "typed", "words"),
+    [
+        ("premises-address_lines", "2 Row", "premises: address."),
+        ("case-on_date", "25/11/2026", "premises: date of the rules."),
+        ("premises-loads_measured", "yes", "premises: how the demand was found."),
+        ("premises-easting", "620001", "premises: easting."),
+        ("proposed-arrays-0-unit_id", "bat-1", "proposed arrays: bat-1: unit."),
+        ("proposed-cables-0-unit_id", "bat-1", "proposed cables: bat-1: unit."),
+    ],
+)
+def test_a_changed_box_is_named_in_words(client, box, typed, words):
+    ann = make_person(name="Ann Vole")
+    line = make_premises(cables=[{"from": "B1", "to": "inverter", "unit_id": "pv-1"}])
+    client.force_login(ann)
+    sheet = reverse("design-sheet", args=[line.design.key])
+    answer = client.post(sheet, filled(client.get(sheet), {box: typed}))
+    assert answer.status_code == 302
+    assert f"Changed: {words}" in html.unescape(page_of(client, line))
 
 
 def test_a_long_list_of_changes_is_counted(client):

@@ -21,10 +21,10 @@ NUMBER = "120000001002"
 BOXES = {
     "case-reference": "Retrofit 1",
     "case-planned_on": "18/01/2027",
-    "case-send_on": "24/11/2026",
+    "case-on_date": "24/11/2026",
     "customer-name": "Barnaby Quill (invented)",
     "customer-phone": "01632 960202",
-    "premises-address": "Larkfield Cottage, Fennhaven",
+    "premises-address_lines": "Larkfield Cottage, Fennhaven",
     "premises-postcode": "zz1 2bb",
     "premises-nation": "england",
     "premises-owner_consent": "yes",

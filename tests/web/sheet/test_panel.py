@@ -123,7 +123,7 @@ def test_markup_in_names_is_text(client):
         line,
         **{
             "proposed-units-0-label": "<img src=x onerror=alert(1)>",
-            "proposed-arrays-0-unit_label": "<script>1</script>",
+            "proposed-arrays-0-unit_id": "<script>1</script>",
             "case-reference": "<script>2</script>",
         },
     ).content.decode()

@@ -60,7 +60,7 @@ def test_creating_a_premises(client):
 def test_nothing_typed_is_lost_when_something_is_wrong(client):
     boxes = {
         "customer-name": "Ann & <b>Bo</b>",
-        "premises-address": "1 Row\nFennhaven",
+        "premises-address_lines": "1 Row\nFennhaven",
         "premises-postcode": "nowhere",
         "supply-phases": "3",
         "supply-cutout_a": "huge",
