@@ -6,6 +6,7 @@ kVA never turns into kW. Exact: an amount that isn't whole in the wanted unit is
 """
 
 import re
+from collections.abc import Iterable
 from decimal import Decimal, localcontext
 from functools import cache, lru_cache
 from pathlib import Path
@@ -36,6 +37,8 @@ _SPELLINGS = {
     "kvar": "kvar",
     "kw": "kW",
     "kwh": "kWh",
+    "MWH": "MWh",
+    "gwh": "GWh",
     "kwp": "kWp",
     "w": "W",
     "wp": "Wp",
@@ -78,6 +81,7 @@ _KINDS = {
     "var": _Kind("var", "a reactive power", "1.2 kvar"),
     "Wp": _Kind("Wp", "a peak power of panels", "5.2 kWp"),
     "Wh": _Kind("Wh", "an energy", "9.5 kWh"),
+    "kWh": _Kind("kWh", "an energy", "3500 kWh"),
     "mV": _Kind("mV", "a voltage", "230 V"),
     "V": _Kind("V", "a voltage", "230 V"),
     "uohm": _Kind("uohm", "a resistance or impedance", "0.25 ohm"),
@@ -135,50 +139,64 @@ def parse_quantity(text: str, unit: str, beside: str = "") -> int:
     unit, if the unit measures something else, if a comma may be a separator of thousands, or if
     the amount isn't whole in `unit` or is larger than LARGEST.
     """
-    if unit not in _KINDS:
-        raise KeyError(f"{unit} is not a unit that amounts come in")
-    number, unit_text = _split(text.strip(), _KINDS[unit])
-    unit_text = unit_text or beside or ("part" if unit == "thousandths" else "")
+    return _parsed(text, (unit,), beside)[0]
+
+
+def parse_in_any(text: str, units: tuple[str, ...]) -> tuple[int, str]:
+    """The whole number that `text` states, and which of `units` it is in: that of its dimension.
+
+    Raises QuantityError as `parse_quantity` does.
+    """
+    return _parsed(text, units, "")
+
+
+def _parsed(text: str, units: tuple[str, ...], beside: str) -> tuple[int, str]:
+    for unit in units:
+        if unit not in _KINDS:
+            raise KeyError(f"{unit} is not a unit that amounts come in")
+    wanted, how = _asked_for(units)
+    number, unit_text = _split(text.strip(), wanted, how)
+    unit_text = unit_text or beside or ("part" if units == ("thousandths",) else "")
     if not unit_text:
-        raise QuantityError(f'"{text}" has no unit; write it as in "{_KINDS[unit].example}"')
-    return _whole(number, unit_text, unit, text)
+        raise QuantityError(f'"{text}" has no unit; write it {how}')
+    given = _unit(_spelled(unit_text))
+    if given is None:
+        raise QuantityError(f'"{unit_text}" is not a unit known here; write it {how}')
+    for unit in units:
+        whole_unit = _unit(_KINDS[unit].pint_unit)
+        if whole_unit is not None and whole_unit[1] == given[1]:
+            return _whole(number, given[0] / whole_unit[0], unit, text), unit
+    what = _OTHER_KINDS.get(given[1], "something else")
+    raise QuantityError(f'"{text}" is {what}; {wanted} is wanted here, {how}')
 
 
-def _split(text: str, kind: _Kind) -> tuple[Decimal, str]:
+def _split(text: str, wanted: str, how: str) -> tuple[Decimal, str]:
     """The number and the text of the unit."""
     if not text:
-        raise QuantityError(f'this is empty; write {kind.words} as in "{kind.example}"')
+        raise QuantityError(f"this is empty; write {wanted} {how}")
     if len(text) > _LONGEST_TEXT:
-        raise QuantityError(f'this is too long for {kind.words}; write it as in "{kind.example}"')
+        raise QuantityError(f"this is too long for {wanted}; write it {how}")
     text = text.replace("\u00a0", " ").replace("\u202f", " ").replace("\u2212", "-")
     if text.startswith("£"):
         text = text[1:].strip() + " GBP"
     if found := _THOUSANDS.match(text):
         plain = found[0].replace(",", "")
+        if found[0].count(",") > 1:
+            raise QuantityError(f'"{found[0]}" has commas in its number; write {plain}')
         raise QuantityError(
             f'"{found[0]}" can be read in two ways; write {plain} or {found[0].replace(",", ".")}'
         )
     found = _NUMBER.fullmatch(text)
     if found is None or found["unit"][:1].isdigit() or found["unit"][:1] in (".", ","):
-        raise QuantityError(
-            f'"{text}" is not one number with a unit; write it as in "{kind.example}"'
-        )
+        raise QuantityError(f'"{text}" is not one number with a unit; write it {how}')
     return Decimal(found["number"].replace(",", ".")), found["unit"].strip()
 
 
-def _whole(number: Decimal, unit_text: str, unit: str, text: str) -> int:
-    """The number turned into the wanted unit, if it is whole there."""
-    kind = _KINDS[unit]
-    wanted = _unit(kind.pint_unit)
-    given = _unit(_spelled(unit_text))
-    if given is None or wanted is None:
-        raise QuantityError(f'"{unit_text}" is not a unit known here; write it {_how(kind)}')
-    if given[1] != wanted[1]:
-        what = _OTHER_KINDS.get(given[1], "something else")
-        raise QuantityError(f'"{text}" is {what}; {kind.words} is wanted here, {_how(kind)}')
+def _whole(number: Decimal, factor: Decimal, unit: str, text: str) -> int:
+    """The number times `factor`, if that is a whole number of `unit`."""
     with localcontext() as context:
         context.prec = _LONGEST_TEXT + 20
-        amount = number * given[0] / wanted[0]
+        amount = number * factor
         if amount != amount.to_integral_value():
             raise QuantityError(
                 f'"{text}" is finer than can be kept here; give it in whole {_plural(unit)}'
@@ -189,8 +207,17 @@ def _whole(number: Decimal, unit_text: str, unit: str, text: str) -> int:
     return whole
 
 
-def _how(kind: _Kind) -> str:
-    return f'as in "{kind.example}"'
+@cache
+def _asked_for(units: tuple[str, ...]) -> tuple[str, str]:
+    """What is wanted in words, and how it is written."""
+    wanted = _listed(dict.fromkeys(_KINDS[unit].words for unit in units))
+    return wanted, "as in " + _listed(f'"{_KINDS[unit].example}"' for unit in units)
+
+
+def _listed(words: Iterable[str]) -> str:
+    """Words with an "or" before the last."""
+    *first, last = words
+    return f"{', '.join(first)} or {last}" if first else last
 
 
 def _plural(unit: str) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from uuid import UUID
 
+from sites.forms.amounts import with_unit
 from sites.forms.fields import Box
 from sites.forms.plant import (
     ArrayForm,
@@ -194,6 +195,4 @@ def _text(box: object, value: object) -> str:
     if not isinstance(box, Box):
         return ""
     text = box.shown(box.write(value)) if value not in (None, "") else ""
-    if not text or not box.beside:
-        return text
-    return f"{text}{box.beside}" if box.beside == "°" else f"{text} {box.beside}"
+    return with_unit(text, box.beside) if text else ""

@@ -6,8 +6,7 @@ asked about, not refused.
 
 from typing import Any
 
-from django.core.exceptions import ValidationError
-
+from sites.forms.amounts import Measure, in_unit, with_unit
 from sites.forms.fields import (
     Box,
     ChoiceBox,
@@ -22,7 +21,7 @@ from sites.forms.fields import (
 )
 from sites.forms.layout import Boxes, Layout, More
 from sites.forms.protection_settings import SettingsBox
-from sites.forms.quantity_box import QuantityBox, in_unit, read_quantity
+from sites.forms.quantity_box import QuantityBox
 from sites.forms.rated_boxes import RATED_BOXES
 from sites.forms.sheet_form import RowForm, SheetForm
 from sites.forms.size_box import SizeBox
@@ -170,10 +169,24 @@ class ArrayForm(RowForm):
     peak_w = QuantityBox("Peak power", "Wp", beside="kWp", low=100, high=500_000)
     panels = CountBox("Panels", low=1, high=2_000, width="short")
     tilt_deg = QuantityBox(
-        "Tilt", "degrees", beside="°", low=1, high=90, zero=True, hint="0 flat, 90 upright"
+        "Tilt",
+        "degrees",
+        beside="°",
+        low=1,
+        high=90,
+        most=90,
+        zero=True,
+        hint="0 flat, 90 upright",
     )
     azimuth_deg = QuantityBox(
-        "Facing", "degrees", beside="°", low=1, high=360, zero=True, hint="180 is south"
+        "Facing",
+        "degrees",
+        beside="°",
+        low=1,
+        high=360,
+        most=360,
+        zero=True,
+        hint="180 is south",
     )
     unit_id = WordsBox("Behind inverter", longest=60, suggestions="units", hint=_BEHIND)
     strings = CountBox("Strings", low=1, high=200, width="short")
@@ -181,20 +194,6 @@ class ArrayForm(RowForm):
         Boxes("peak_w", "panels", "azimuth_deg", "tilt_deg", "unit_id"),
         More("strings", title="More about these panels"),
     )
-
-    def clean_tilt_deg(self) -> Any:
-        """At most upright."""
-        return self._at_most("tilt_deg", 90)
-
-    def clean_azimuth_deg(self) -> Any:
-        """At most once round."""
-        return self._at_most("azimuth_deg", 360)
-
-    def _at_most(self, name: str, highest: int) -> Any:
-        value = self.cleaned_data[name]
-        if value is not None and value > highest:
-            raise ValidationError(f"at most {highest} degrees", code="angle")
-        return value
 
 
 class CellsForm(RowForm):
@@ -376,7 +375,7 @@ class _Amount(SheetForm):
         unit, beside, low, high = _BASIS[basis]
         typed = self.typed("value")
         typed = typed._replace(text=typed.text.strip())
-        return read_quantity(typed, unit, beside, low=low, high=high, zero=True)
+        return Measure(unit, beside, zero=True, band=(low, high)).read(typed)
 
 
 def written_amount(value: int | None, basis: str) -> str:
@@ -455,7 +454,7 @@ def written_figure(value: int | None, default: str) -> str:
         return "" if value is None else str(value)
     unit = OVERRIDABLE[default].unit
     beside, _low, _high = _figure_band(unit)
-    return f"{in_unit(value, unit, beside)} {beside}".strip()
+    return with_unit(in_unit(value, unit, beside), beside)
 
 
 class OverrideForm(RowForm):
@@ -487,7 +486,7 @@ class OverrideForm(RowForm):
         beside, low, high = _figure_band(default.unit)
         typed = self.typed("value")
         typed = typed._replace(text=typed.text.strip())
-        return read_quantity(typed, default.unit, beside, low=low, high=high, zero=True)
+        return Measure(default.unit, beside, zero=True, band=(low, high)).read(typed)
 
 
 class CapForm(_Amount, RowForm):

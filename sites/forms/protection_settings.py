@@ -5,14 +5,13 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 
-from connections.rulebook.faults import QuantityError
-from connections.rulebook.quantities import parse_quantity
+from sites.forms.amounts import Measure, in_unit, read_written, with_unit
 from sites.forms.fields import Box, refuse_control_characters
-from sites.forms.quantity_box import in_unit
 from sites.forms.typed import Typed
 
 _UNITS = {"mV": "V", "mHz": "Hz", "mHz/s": "Hz/s", "degrees": "°", "%": "%"}
 """The units that a setting may have, and those that people write."""
+_DELAY = Measure("ms", beside="s", zero=True)
 _MOST = 30
 
 
@@ -56,42 +55,27 @@ def _setting(line: str) -> dict[str, Any]:
     function, stage, amount = parts[:3]
     if stage and not re.fullmatch(r"[0-9]{1,2}", stage):
         raise ValidationError(f'"{stage[:20]}" is no stage; write 1, 2 or nothing', code="stage")
-    setting: dict[str, Any] = {"function": function, **_amount(amount)}
-    if stage:
-        setting["stage"] = int(stage)
-    if len(parts) == 4 and parts[3]:
-        try:
-            setting["delay_ms"] = parse_quantity(parts[3], "ms", beside="s")
-        except QuantityError as fault:
-            raise ValidationError(str(fault), code="delay") from None
-        if setting["delay_ms"] < 0:
-            raise ValidationError("a delay can't be negative", code="delay")
+    try:
+        found = read_written(amount, tuple(_UNITS))
+        setting: dict[str, Any] = {"function": function, "value": found.value, "unit": found.unit}
+        if stage:
+            setting["stage"] = int(stage)
+        if len(parts) == 4 and parts[3]:
+            setting["delay_ms"] = _DELAY.exactly(parts[3])
+    except ValidationError as fault:
+        raise ValidationError(f'in "{line[:80]}", {fault.message}', code=fault.code) from None
     return setting
-
-
-def _amount(text: str) -> dict[str, Any]:
-    for unit in _UNITS:
-        try:
-            value = parse_quantity(text, unit)
-        except QuantityError:
-            continue
-        if value < 0:
-            break
-        return {"value": value, "unit": unit}
-    raise ValidationError(
-        f'"{text[:40]}" is no value of a setting; write it with V, Hz, Hz/s, ° or %', code="value"
-    )
 
 
 def _line(setting: dict[str, Any]) -> str:
     unit = setting["unit"]
     known = _UNITS.get(unit)
     value = (
-        f"{in_unit(setting['value'], unit, known)} {known}"
+        with_unit(in_unit(setting["value"], unit, known), known)
         if known
         else f"{setting['value']} {unit}"
     )
     parts = [setting["function"], str(setting.get("stage") or ""), value]
     if setting.get("delay_ms") is not None:
-        parts.append(f"{in_unit(setting['delay_ms'], 'ms', 's')} s")
+        parts.append(f"{_DELAY.write(setting['delay_ms'])} {_DELAY.beside}")
     return "; ".join(parts)

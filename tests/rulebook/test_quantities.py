@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.rulebook.faults import QuantityError
-from connections.rulebook.quantities import LARGEST, WHOLE_UNITS, parse_quantity
+from connections.rulebook.quantities import LARGEST, WHOLE_UNITS, parse_in_any, parse_quantity
 
 EXACT = [
     ("16 A", "mA", 16_000),
@@ -33,6 +33,10 @@ EXACT = [
     ("−1.2 kVAr", "var", -1_200),
     ("2 kWp", "Wp", 2_000),
     ("9.5 kWh", "Wh", 9_500),
+    ("3.5 MWh", "kWh", 3_500),
+    ("3500 KWH", "kWh", 3_500),
+    ("3.5 MWH", "kWh", 3_500),
+    ("0.0145 GWh", "kWh", 14_500),
     ("262.2 V", "mV", 262_200),
     ("110 kV", "V", 110_000),
     ("0.25 ohm", "uohm", 250_000),
@@ -96,6 +100,8 @@ def test_every_unit_is_tried() -> None:
         ("5 TW", "W", '"TW" is not a unit known here'),
         ("5 mw", "W", '"mw" is not a unit known here'),
         ("3,680 W", "W", '"3,680" can be read in two ways; write 3680 or 3.680'),
+        ("1,234,567 W", "W", '"1,234,567" has commas in its number; write 1234567'),
+        ("5 mwh", "kWh", '"mwh" is not a unit known here; write it as in "3500 kWh"'),
         ("3 680 W", "W", "is not one number with a unit"),
         ("3.6.8 kW", "W", "is not one number with a unit"),
         ("kW", "W", "is not one number with a unit"),
@@ -125,6 +131,33 @@ def test_the_unit_beside_the_box_is_taken_where_none_is_typed(
     text: str, beside: str, amount: int
 ) -> None:
     assert parse_quantity(text, "W", beside) == amount
+
+
+CAPS = ("mA", "W", "VA")
+
+
+@pytest.mark.parametrize(
+    ("text", "read"),
+    [("16 A", (16_000, "mA")), ("3.68 kW", (3_680, "W")), ("3.68 kVA", (3_680, "VA"))],
+)
+def test_the_unit_typed_says_which_is_meant(text: str, read: tuple[int, str]) -> None:
+    assert parse_in_any(text, CAPS) == read
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("5", '"5" has no unit; write it as in "16 A", "3.68 kW" or "23 kVA"'),
+        ("5 kWh", "a current, a real power or an apparent power is wanted here, as in"),
+        ("lots", '"lots" is not one number with a unit; write it as in "16 A", "3.68 kW" or'),
+        ("5,000 W", '"5,000" can be read in two ways; write 5000 or 5.000'),
+        ("0.5 W", "is finer than can be kept here; give it in whole W"),
+    ],
+)
+def test_none_of_the_units_is_typed(text: str, words: str) -> None:
+    with pytest.raises(QuantityError) as refused:
+        parse_in_any(text, CAPS)
+    assert words in str(refused.value)
 
 
 def test_a_unit_that_amounts_do_not_come_in() -> None:

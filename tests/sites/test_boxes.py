@@ -23,6 +23,7 @@ from sites.forms.typed import AskedError, Typed
 KILOWATTS = QuantityBox("Capacity", "W", beside="kW", low=50, high=150_000)
 AMPS = QuantityBox("Current", "mA", beside="A", low=200, high=250_000)
 METRES = QuantityBox("Length", "mm", beside="m", low=300, high=500_000)
+DEGREES = QuantityBox("Tilt", "degrees", beside="°", low=1, high=90, most=90, zero=True)
 REACTIVE = QuantityBox("Reactive", "var", beside="kvar", low=1, high=100_000, signed=True)
 
 
@@ -53,6 +54,7 @@ def test_amounts_as_people_type_them(box, text, value):
         # 3680 kW is beyond the band's 150 kW; a thousandth of it is not.
         ("3680", {"3680 kW": 3_680_000, "3680 W": 3680}),
         ("350", {"350 kW": 350_000, "350 W": 350}),
+        ("3 680", {"3680 kW": 3_680_000, "3680 W": 3680}),
         ("3680 kW", {"3680 kW": 3_680_000}),
         # Below 50 W.
         ("0.01", {"0.01 kW": 10}),
@@ -84,7 +86,9 @@ def test_what_is_asked_about(text, readings):
         ("3.6 3", "not one number"),
         ("99999999999", "too large"),
         ("10,0001", "finer than can be kept"),
-        ("1,234,567", "two ways"),
+        ("1,234,567", "write 1234567"),
+        ("-3,680", "can't be negative"),  # both -3.680 kW and -3680 kW are
+        ("0,000", "leave the box empty"),
         ("<script>alert(1)</script>", "not one number"),
         ("٣", "not one number"),
         ("1\x000", "can't be printed"),
@@ -101,6 +105,22 @@ def test_amounts_that_are_refused_with_words(text, says):
 
 
 @pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("91", "give 0 to 90°"),
+        ("91°", "give 0 to 90°"),
+        ("1,091", "give 0 to 90°"),  # 1.091 isn't whole degrees, so it is 1091 or nothing
+        ("-91", "can't be negative"),
+    ],
+)
+def test_what_is_more_than_can_be_is_refused_and_not_asked_about(text, says):
+    with pytest.raises(ValidationError) as fault:
+        DEGREES.clean(Typed(text))
+    assert says in " ".join(fault.value.messages)
+    assert not isinstance(fault.value, AskedError)
+
+
+@pytest.mark.parametrize(
     ("box", "value"),
     [
         (KILOWATTS, 3680),
@@ -108,6 +128,7 @@ def test_amounts_that_are_refused_with_words(text, says):
         (KILOWATTS, 1),
         (AMPS, 16_001),
         (METRES, 12_500),
+        (DEGREES, 90),
         (REACTIVE, -1200),
         (CountBox("Number", low=1, high=10), 3),
         (DayBox("Day", back=60, ahead=5), dt.date(2021, 5, 9)),
@@ -212,6 +233,23 @@ def test_protection_settings_go_both_ways():
     ]
     assert box.clean(Typed(typed)) == settings
     assert box.clean(Typed(box.write(settings))) == settings
-    for wrong in ("overvoltage", "overvoltage; one; 2 V", "overvoltage; 1; much", "; 1; 2 V"):
-        with pytest.raises(ValidationError):
-            box.clean(Typed(wrong))
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("overvoltage", "write function; stage; value; delay"),
+        ("overvoltage; one; 2 V", "write 1, 2 or nothing"),
+        ("overvoltage; 1; much", '"much" is not one number with a unit; write it as in "230 V"'),
+        ("overvoltage; 1; 3 kW", '"3 kW" is a real power (W)'),
+        ("overvoltage; 1; -2 V", 'in "overvoltage; 1; -2 V", this can\'t be negative'),
+        ("overvoltage; 1; 1,250 V", "write 1250 or 1.250"),
+        ("overvoltage; 1; 2 V; -1 s", "this can't be negative"),
+        ("overvoltage; 1; 2 V; 1 A", "a duration is wanted here"),
+        ("; 1; 2 V", "write function; stage; value; delay"),
+    ],
+)
+def test_a_setting_that_is_none_is_refused_with_words(line, says):
+    with pytest.raises(ValidationError) as fault:
+        SettingsBox("Settings").clean(Typed(line))
+    assert says in " ".join(fault.value.messages)

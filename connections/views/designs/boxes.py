@@ -1,50 +1,21 @@
 """Boxes of the form of energy years."""
 
 import re
-from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 NARROW = {"class": "form-control box-narrow", "inputmode": "decimal", "autocomplete": "off"}
 
 
-_ENERGY = re.compile(
-    r"(?P<number>[+-]?(?:\d{1,3}(?:[, ]\d{3})+|\d+)(?:\.\d+)?)\s*(?P<unit>[kMG]?Wh)?", re.I
-)
-_IN_KWH = {"wh": Decimal("0.001"), "kwh": Decimal(1), "mwh": Decimal(1000), "gwh": Decimal(10**6)}
+class PenceField(forms.DecimalField):
+    """A price in pence, which may be typed with its unit behind it."""
 
-
-class WholeKwh(forms.IntegerField):
-    """Whole kWh, typed with or without separators of thousands, in kWh or with another unit."""
-
-    widget = forms.TextInput
-
-    def to_python(self, value: Any) -> int | None:
-        """The number of kWh, None for an empty box. Raises ValidationError."""
-        if isinstance(value, str) and value.strip():
-            found = _ENERGY.fullmatch(value.strip()[:60])
-            if found is None:
-                raise ValidationError(self.error_messages["invalid"], code="invalid")
-            number = Decimal(found["number"].replace(",", "").replace(" ", ""))
-            kwh = number * _IN_KWH[(found["unit"] or "kWh").lower()]
-            if kwh != kwh.to_integral_value():
-                raise ValidationError(self.error_messages["invalid"], code="invalid")
-            value = str(int(kwh))
-        return super().to_python(value)
-
-
-class WithUnit(forms.DecimalField):
-    """A number that may be typed with its unit behind it; `unit` is a pattern."""
-
-    def __init__(self, *, unit: str, **more: Any) -> None:
-        super().__init__(**more)
-        self._unit = re.compile(rf"\s*(?:{unit})\s*$", re.I)
+    _UNIT = re.compile(r"\s*(?:p|pence)\s*$", re.I)
 
     def to_python(self, value: Any) -> Any:
         """The number as Decimal, None for an empty box. Raises ValidationError."""
-        return super().to_python(self._unit.sub("", value) if isinstance(value, str) else value)
+        return super().to_python(self._UNIT.sub("", value) if isinstance(value, str) else value)
 
 
 def csv_box(label: str, hint: str) -> forms.FileField:
@@ -130,10 +101,9 @@ def time_box(label: str) -> forms.TimeField:
     )
 
 
-def pence_box(label: str, hint: str = "") -> forms.DecimalField:
+def pence_box(label: str, hint: str = "") -> PenceField:
     """A price in pence a kWh."""
-    box = WithUnit(
-        unit="p|pence",
+    return PenceField(
         label=label,
         required=False,
         max_digits=7,
@@ -148,4 +118,3 @@ def pence_box(label: str, hint: str = "") -> forms.DecimalField:
             "max_whole_digits": "Give a price in pence such as 26.5.",
         },
     )
-    return box

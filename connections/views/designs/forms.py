@@ -17,9 +17,6 @@ from connections.services.energy_given import Given, faults_in, given_of
 from connections.services.energy_odd import keys_of, odd_figures
 from connections.services.refusals import RefusedError
 from connections.views.designs.boxes import (
-    NARROW,
-    WholeKwh,
-    WithUnit,
     choice_box,
     clock_box,
     csv_box,
@@ -30,8 +27,12 @@ from connections.views.designs.boxes import (
     unit_box,
 )
 from connections.views.faults import Fault, faults_of
+from sites.forms.amount_field import AmountField
+from sites.forms.amounts import Measure
 
 AUTO_ID = "energy-%s"
+
+_PEAK = Measure("Wp", beside="kWp")
 
 KINDS: tuple[Kind, ...] = ("meter", "irradiance")
 
@@ -60,16 +61,11 @@ class EnergyForm(forms.Form):
     seen = forms.CharField(required=False, widget=forms.HiddenInput)
     sure = forms.CharField(required=False, max_length=4000, widget=forms.HiddenInput)
     is_so = forms.CharField(required=False, max_length=4000, widget=forms.HiddenInput)
-    yearly_use_kwh = WholeKwh(
+    yearly_use_kwh = AmountField(
+        Measure("kWh", beside="kWh", zero=True),
         label="Yearly use of electricity [kWh]",
-        required=False,
         help_text="What the house uses in a year, from its bills. It is spread over the year as a "
         "standard household does. With a file of meter readings it stays empty.",
-        widget=forms.TextInput(attrs=NARROW),
-        error_messages={
-            "invalid": "Give a whole number of kWh, such as 3500. Its unit may stand behind it: "
-            "3.5 MWh."
-        },
     )
     meter_key = forms.UUIDField(
         required=False, widget=forms.HiddenInput, error_messages={"invalid": _LONG_GONE}
@@ -114,23 +110,16 @@ class EnergyForm(forms.Form):
     irradiance_stamps = stamps_box()
     irradiance_kept_clock = kept_clock_box()
     irradiance_kept_stamps = stamps_box()
-    measured_yield_kwh = WholeKwh(
+    measured_yield_kwh = AmountField(
+        Measure("kWh", beside="kWh"),
         label="Measured yearly yield [kWh], if known",
-        required=False,
         help_text="What panels here gave in a year at the inverter’s AC side, before any export "
         "limit.",
-        widget=forms.TextInput(attrs=NARROW),
-        error_messages={"invalid": "Give a whole number of kWh, or leave it empty."},
     )
-    measured_kwp = WithUnit(
-        unit="kwp",
+    measured_kwp = AmountField(
+        _PEAK,
         label="Peak power of the panels that were measured [kWp]",
-        required=False,
-        max_digits=8,
-        decimal_places=3,
-        widget=forms.TextInput(attrs=NARROW),
         help_text="Only with a measured yield. Designs with other panels are taken in proportion.",
-        error_messages={"invalid": "Give a number of kWp such as 4.4, or leave it empty."},
     )
     import_pence = pence_box(
         "Bought [pence/kWh]", "Tax included, without the standing charge: 26.5, not 0.265."
@@ -262,13 +251,12 @@ class EnergyForm(forms.Form):
     def given(self) -> Given:
         """What was typed, once its files are taken; a box at fault counts as empty."""
         found = {name: self.cleaned_data.get(name) for name in self.fields}
-        kwp = found["measured_kwp"]
         meter = self.kept_key("meter")
         return Given(
             region=found["region"] or 0,
             yearly_use_kwh=None if meter is not None else found["yearly_use_kwh"],
             measured_yield_kwh=found["measured_yield_kwh"],
-            measured_peak_w=None if kwp is None else round(kwp * 1000),
+            measured_peak_w=found["measured_kwp"],
             meter_key=meter,
             irradiance_key=self.kept_key("irradiance"),
             step_minutes=int(found["step_minutes"] or 30),
@@ -339,7 +327,7 @@ def _initial(inputs: EnergyInputs | None) -> dict[str, Any]:
         "region": str(inputs.region),
         "yearly_use_kwh": inputs.yearly_use_kwh,
         "measured_yield_kwh": inputs.measured_yield_kwh,
-        "measured_kwp": f"{peak_w / 1000:g}" if peak_w else None,
+        "measured_kwp": _PEAK.write(peak_w) if peak_w else None,
         "step_minutes": str(inputs.step_minutes),
     }
     files: tuple[tuple[Kind, EnergyFile | None], ...] = (

@@ -1,10 +1,8 @@
 """Which export limits are tried in the year of a design, as boxes."""
 
-from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from connections.energy.faults import EnergyError
 from connections.energy.limits_asked import (
@@ -17,55 +15,23 @@ from connections.energy.limits_asked import (
     proposed_step_w,
     step_within,
 )
-from connections.rulebook.faults import QuantityError
-from connections.rulebook.quantities import parse_quantity
 from connections.selectors.limit_sweeps import SweepState
 from connections.views.faults import Fault, faults_of
+from sites.forms.amount_field import AmountField
+from sites.forms.amounts import Measure
 
 AUTO_ID = "limits-%s"
 
 
-class Kilowatts(forms.CharField):
-    """A power in whole W, typed with its unit or in kW."""
-
-    def __init__(self, *, needed: str = "", **more: Any) -> None:
-        super().__init__(
-            max_length=60,
-            widget=forms.TextInput(
-                attrs={
-                    "class": "form-control box-narrow",
-                    "inputmode": "decimal",
-                    "autocomplete": "off",
-                }
-            ),
-            error_messages={"required": needed},
-            **more,
-        )
-
-    def clean(self, value: Any) -> Any:
-        """The watts, None for an empty box. Raises ValidationError."""
-        text = super().clean(value)
-        if not text:
-            return None
-        try:
-            watts = parse_quantity(text, "W", beside="kW")
-        except QuantityError as fault:
-            words = str(fault)
-            raise ValidationError(f"{words[0].upper()}{words[1:]}.") from None
-        if not 0 <= watts <= HIGHEST_W:
-            raise ValidationError(f"Give 0 to {HIGHEST_W // 1000:,} kW.")
-        return watts
+_LIMIT = Measure("W", beside="kW", zero=True, most=HIGHEST_W)
 
 
 class LimitsForm(forms.Form):
     """The lowest and the highest limit, and how many there are or how far apart they lie."""
 
-    lowest = Kilowatts(label="Lowest limit [kW]", needed="Give the lowest limit.")
-    highest = Kilowatts(label="Highest limit [kW]", needed="Give the highest limit.")
-    step = Kilowatts(
-        label="Step from one limit to the next [kW]",
-        required=False,
-    )
+    lowest = AmountField(_LIMIT, label="Lowest limit [kW]", needed="Give the lowest limit.")
+    highest = AmountField(_LIMIT, label="Highest limit [kW]", needed="Give the highest limit.")
+    step = AmountField(_LIMIT, label="Step from one limit to the next [kW]")
     count = forms.IntegerField(
         label="Or how many limits",
         required=False,
@@ -94,10 +60,10 @@ class LimitsForm(forms.Form):
             return cls(auto_id=AUTO_ID)
         return cls(
             initial={
-                "lowest": _kw(lowest),
-                "highest": _kw(highest),
+                "lowest": _LIMIT.write(lowest),
+                "highest": _LIMIT.write(highest),
                 "count": count,
-                "step": None if step is None else _kw(step),
+                "step": None if step is None else _LIMIT.write(step),
             },
             auto_id=AUTO_ID,
         )
@@ -132,8 +98,3 @@ class LimitsForm(forms.Form):
     def faults(self) -> list[Fault]:
         """What is wrong, for the summary at the top."""
         return faults_of(self)
-
-
-def _kw(watts: int) -> str:
-    """Watts as they are typed in kW, with every digit that they have."""
-    return f"{Decimal(watts) / 1000:f}"

@@ -6,11 +6,11 @@ from typing import Any
 from django import forms
 
 from connections.facts.canonical import digest
-from connections.rulebook.faults import QuantityError
-from connections.rulebook.quantities import parse_quantity
 from connections.rulebook.reading_caps import CAP_UNITS
 from connections.views.local.boxes import lines, select_box, sentence, words_box
 from connections.views.local.entry_form import EntryForm
+from sites.forms.amount_field import WrittenAmountField
+from sites.forms.amounts import Written
 
 
 class CapForm(EntryForm):
@@ -26,8 +26,11 @@ class CapForm(EntryForm):
         "Postcode sectors", hint="One a line, such as EX1 1.", rows=2, longest=4000
     )
     everywhere = forms.BooleanField(label="Every site of the area", required=False)
-    limit = words_box(
-        "Cap", "Give the cap.", "With its unit, such as 5 kW, 16 A or 3.68 kVA.", longest=60
+    limit = WrittenAmountField(
+        CAP_UNITS,
+        label="Cap",
+        needed="Give the cap.",
+        help_text="With its unit, such as 5 kW, 16 A or 3.68 kVA.",
     )
     per = select_box(
         "The cap is",
@@ -44,24 +47,10 @@ class CapForm(EntryForm):
         super().__init__(*args, **kwargs)
         self.for_an_area("Feeders have their names from one network operator.")
         self.fields["everywhere"].widget.attrs["class"] = "form-check-input"
-        self.fields["limit"].widget.attrs["class"] = "form-control box-narrow"
 
     def clean_says(self) -> str:
         """A sentence."""
         return sentence(self.cleaned_data["says"])
-
-    def clean_limit(self) -> tuple[str, str]:
-        """The cap as typed, and the rulebook's unit for it."""
-        text = " ".join(self.cleaned_data["limit"].split())
-        for unit in CAP_UNITS:
-            try:
-                parse_quantity(text, unit)
-            except QuantityError:
-                continue
-            return text, unit
-        raise forms.ValidationError(
-            "Give the cap with its unit: A for a current, kW or kVA for a power."
-        )
 
     def clean(self) -> dict[str, Any]:
         """Where it holds has to be said; of a current there is no total."""
@@ -71,7 +60,8 @@ class CapForm(EntryForm):
             self.add_error("feeders", "Name a feeder or a postcode sector, or tick every site.")
         if named and cleaned.get("everywhere"):
             self.add_error("everywhere", "Untick this, or take feeders and sectors out.")
-        if cleaned.get("per") == "total" and cleaned.get("limit", ("", ""))[1] == "mA":
+        limit: Written | None = cleaned.get("limit")
+        if cleaned.get("per") == "total" and limit is not None and limit.unit == "mA":
             self.add_error("per", "A current is for each phase; choose that, or give a power.")
         return cleaned
 
@@ -86,11 +76,11 @@ class CapForm(EntryForm):
     def content(self) -> dict[str, Any]:
         """The cap's keys."""
         data = self.cleaned_data
-        text, unit = data["limit"]
+        limit: Written = data["limit"]
         found: dict[str, Any] = {"says": data["says"]}
         for name in ("feeders", "postcode_sectors"):
             if named := lines(data[name]):
                 found[name] = named
         if data["everywhere"]:
             found["everywhere"] = True
-        return {**found, "limit": text, "unit": unit, "per": data["per"]}
+        return {**found, "limit": limit.text, "unit": limit.unit, "per": data["per"]}

@@ -1,16 +1,15 @@
 """The boxes of a value that takes the place of the one below."""
 
 import datetime as dt
-import re
 from typing import Any
 
 from django import forms
 
-from connections.rulebook.faults import QuantityError
-from connections.rulebook.quantities import parse_quantity
 from connections.views.local.boxes import day_box, select_box, words_box
 from connections.views.local.choosing import AREA_ONLY, Choosable
 from connections.views.local.entry_form import EntryForm
+from sites.forms.amount_field import WrittenAmountField
+from sites.forms.amounts import Written
 
 
 class ValueForm(EntryForm):
@@ -39,17 +38,9 @@ class ValueForm(EntryForm):
             return typed.isoformat()
         if isinstance(typed, int):
             return typed
-        text = " ".join(typed.split())
-        if unit == "text":
-            return text
-        if re.fullmatch(r"[0-9]+([.][0-9]+)?", text):
-            text = f"{text} {self.choosable.beside}".strip()
-        try:
-            parse_quantity(text, unit)
-        except QuantityError as fault:
-            said = str(fault)
-            raise forms.ValidationError(f"{said[:1].upper()}{said[1:]}.") from None
-        return text
+        if isinstance(typed, Written):
+            return typed.text
+        return " ".join(typed.split())
 
     def about(self) -> str:
         """The key of the value."""
@@ -87,6 +78,10 @@ def _box(value: Choosable) -> forms.Field:
     if value.unit == "text":
         return words_box("Value", lacking)
     hint = f"With its unit; without one it is taken as {value.beside}." if value.beside else ""
-    field = words_box("Value", lacking, hint or "With its unit.", longest=60)
-    field.widget.attrs["class"] = "form-control box-narrow"
-    return field
+    return WrittenAmountField(
+        (value.unit,),
+        beside=value.beside,
+        label="Value",
+        needed=lacking,
+        help_text=hint or "With its unit.",
+    )

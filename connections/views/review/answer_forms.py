@@ -7,13 +7,14 @@ from django import forms
 from django.utils import timezone
 
 from connections.models.reply import AGREED, CONDITION, KINDS, REFUSED
-from connections.rulebook.faults import QuantityError
-from connections.rulebook.quantities import parse_quantity
 from connections.rules.figures import amps
 from connections.services.replies import CAPS, LONGEST_WORDS, Answered
 from connections.views.faults import Fault, faults_of
+from sites.forms.amount_field import WrittenAmountField
+from sites.forms.amounts import Written
 
-_BASES = (("mA", "ma_per_phase"), ("W", "w_total"), ("VA", "va_total"))
+_BASES = {"mA": "ma_per_phase", "W": "w_total", "VA": "va_total"}
+_FIGURE = WrittenAmountField(tuple(_BASES))
 
 _TAKES_NO_FIGURE = {
     AGREED: "An agreement as asked has no figure of its own.",
@@ -107,10 +108,12 @@ class ReplyForm(forms.Form):
         if not data.get("written"):
             self.add_error("written", "Write the figure that the operator gave, with its unit.")
             return data
-        read = self._figure(data["written"])
-        if read is None:
+        try:
+            figure: Written = _FIGURE.clean(data["written"])
+        except forms.ValidationError as fault:
+            self.add_error("written", fault)
             return data
-        data["value"], data["basis"] = read
+        data["value"], data["basis"] = figure.value, _BASES[figure.unit]
         if data["basis"] == "ma_per_phase" or self.phases <= 1:
             return data
         split = data.get("split")
@@ -133,23 +136,6 @@ class ReplyForm(forms.Form):
             f"{_TAKES_NO_FIGURE[kind]} If {written} is a cap, say above what it caps; if not, "
             "empty this box.",
         )
-
-    def _figure(self, text: str) -> tuple[int, str] | None:
-        for unit, basis in _BASES:
-            try:
-                value = parse_quantity(text, unit)
-            except QuantityError:
-                continue
-            if value < 0:
-                self.add_error("written", "A cap can't be negative; write it without the minus.")
-                return None
-            return value, basis
-        self.add_error(
-            "written",
-            "Write one figure with the unit that the operator wrote, such as 5 kW, 16 A or "
-            "3.68 kVA.",
-        )
-        return None
 
     def _asked(self, written: str, value: int) -> str:
         one = Fraction(value * 10**6, self.nominal_mv)

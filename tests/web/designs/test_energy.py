@@ -21,7 +21,7 @@ from tests.web.making import home, make_person, make_premises
 
 pytestmark = pytest.mark.django_db
 
-TYPED = {"seen": "", "region": "3", "yearly_use_kwh": "3,500"}
+TYPED = {"seen": "", "region": "3", "yearly_use_kwh": "3500"}
 
 
 @pytest.fixture
@@ -110,11 +110,12 @@ def test_conversions_with_their_range_and_source(line):
         ({"region": ""}, "Pick the region."),
         ({"region": "0"}, "Pick a region."),
         ({"yearly_use_kwh": ""}, "Give the use of a year in kWh, or a file of meter readings."),
-        ({"yearly_use_kwh": "much"}, "Give a whole number of kWh, such as 3500."),
-        ({"yearly_use_kwh": "-1"}, "Give 0 to 10,000,000 kWh."),
+        ({"yearly_use_kwh": "much"}, "is not one number with a unit; write it as in "),
+        ({"yearly_use_kwh": "-1"}, "be negative; write it without the minus."),
+        ({"yearly_use_kwh": "10000001"}, "Give 0 to 10,000,000 kWh."),
         ({"measured_yield_kwh": "3600"}, "Give the peak power of the panels"),
         ({"measured_yield_kwh": "36000", "measured_kwp": "4.4"}, "8,182 kWh for each kWp"),
-        ({"measured_kwp": "4,4"}, "Give a number of kWp such as 4.4"),
+        ({"measured_kwp": "4,400"}, "can be read in two ways; write 4400 or 4.400."),
     ],
 )
 def test_a_fault_stands_at_its_box_with_what_was_typed(client, line, typed, says):

@@ -351,24 +351,34 @@ def test_a_fault_of_one_box_makes_none_of_another(client, line):
 
 def test_a_yield_below_nothing_is_told_at_its_box(client, line):
     words = send(client, line, measured_yield_kwh="-5").content.decode()
-    assert "Give a yield of more than nothing" in at_box(words, "measured_yield_kwh")
-    assert "Give the peak power" in at_box(words, "measured_kwp")
+    assert "This can't be negative" in at_box(words, "measured_yield_kwh")
+    words = send(client, line, measured_yield_kwh="0").content.decode()
+    assert "0 can't be right here; leave the box empty" in at_box(words, "measured_yield_kwh")
 
 
 @pytest.mark.parametrize(
     ("typed", "kwh"),
-    [("3500 kWh", 3500), ("3.5 MWh", 3500), ("3,500", 3500), ("3 500kwh", 3500),
-     ("3500000 Wh", 3500), ("0.0145 GWh", 14500)],
+    [("3500 kWh", 3500), ("3.5 MWh", 3500), ("3,5 MWh", 3500), ("3 500kwh", 3500),
+     ("3500000 Wh", 3500), ("0.0145 GWh", 14500), ("3500,0", 3500)],
 )  # fmt: skip
 def test_the_use_may_be_typed_with_its_unit(client, line, typed, kwh):
     send(client, line, yearly_use_kwh=typed)
     assert entered().yearly_use_kwh == kwh
 
 
-@pytest.mark.parametrize("typed", ["35,00", "3,5 MWh", "3500.5", "3500 kW", "3500 kWh a", "many"])
-def test_a_use_that_is_no_whole_number_of_kwh_is_refused(client, line, typed):
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("3,500", '"3,500" can be read in two ways; write 3500 or 3.500.'),
+        ("3500.5", '"3500.5" is finer than can be kept here; give it in whole kWh.'),
+        ("3500 kW", '"3500 kW" is a real power (W); an energy is wanted here, as in "3500 kWh".'),
+        ("3500 kWh a", '"kWh a" is not a unit known here; write it as in "3500 kWh".'),
+        ("many", '"many" is not one number with a unit; write it as in "3500 kWh".'),
+    ],
+)
+def test_a_use_that_is_no_whole_number_of_kwh_is_refused(client, line, typed, says):
     words = send(client, line, yearly_use_kwh=typed).content.decode()
-    assert "Give a whole number of kWh, such as 3500." in at_box(words, "yearly_use_kwh")
+    assert says in at_box(words, "yearly_use_kwh")
     assert value_of(words, "yearly_use_kwh") == typed
 
 

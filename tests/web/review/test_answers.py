@@ -75,10 +75,11 @@ def test_how_the_phases_share_it(client, office, split, value, equally):
 
 BAD = [
     ({"kind": "cap-export"}, "Write the figure that the operator gave, with its unit."),
-    ({"kind": "cap-export", "written": "5"}, "such as 5 kW, 16 A or 3.68 kVA"),
-    ({"kind": "cap-export", "written": "lots"}, "such as 5 kW, 16 A or 3.68 kVA"),
-    ({"kind": "cap-export", "written": "5 kWh"}, "such as 5 kW, 16 A or 3.68 kVA"),
-    ({"kind": "cap-export", "written": "-5 kW"}, "be negative"),
+    ({"kind": "cap-export", "written": "5"}, '"5" has no unit; write it as in "16 A", "3.68 kW"'),
+    ({"kind": "cap-export", "written": "lots"}, '"lots" is not one number with a unit; write it'),
+    ({"kind": "cap-export", "written": "5 kWh"}, '"5 kWh" is an energy (Wh); a current, a real '),
+    ({"kind": "cap-export", "written": "5,000 W"}, "in two ways; write 5000 or 5.000."),
+    ({"kind": "cap-export", "written": "-5 kW"}, "This can't be negative"),
     ({"kind": "condition"}, "Write the condition"),
     ({}, "Say what the operator answers."),
     ({"kind": "agreed", "received_on": ""}, "Give the day on which it came."),
