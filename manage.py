@@ -16,7 +16,9 @@ def main() -> None:
     try:
         from django.core.management import execute_from_command_line
     except ImportError as missing:
-        sys.exit(f"The environment in .venv lacks a package ({missing}). {bootstrap.SET_UP}")
+        from connections.bootstrap.entry import SET_UP
+
+        sys.exit(f"The environment in .venv lacks a package ({missing}). {SET_UP}")
     execute_from_command_line(sys.argv)
 
 

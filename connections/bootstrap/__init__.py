@@ -8,7 +8,6 @@ beside this one are imported only once the version is known to be good.
 import sys
 
 OLDEST_PYTHON = (3, 11)
-SET_UP = "Run `python3 manage.py demo` (or `test`): it does all the set-up."
 
 
 def old_python_message(version: "tuple[int, ...]") -> "str | None":

@@ -6,12 +6,13 @@ import time
 from dataclasses import dataclass
 from typing import Literal, NoReturn
 
-from connections.bootstrap import SET_UP, environment, system_packages
+from connections.bootstrap import environment, system_packages
 from connections.bootstrap.locking import only_one
 from connections.bootstrap.paths import Paths
 from connections.bootstrap.tools import SetUpError, Tools, cause_of_fault, say
 
 SETTING_UP = ("demo", "test")
+SET_UP = "Run `python3 manage.py demo` (or `test`): it does all the set-up."
 
 # Set for the process that takes this one's place, so that it neither sets up again nor loops.
 _ENTERED = "METERSIDE_ENTERED"

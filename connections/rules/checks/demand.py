@@ -198,10 +198,13 @@ class Demand:
 
 def demand_of(ground: Ground, w: Working) -> Demand:
     """The demand of the site, gathered once; a check that asks gets its inputs and needs."""
-    if ground.demand is None:
-        ground.demand = Demand(ground, Working(ground, "demand", "", "", ""))
-    w.take(ground.demand.w)
-    return ground.demand
+    demand = ground.once(_gathered)
+    w.take(demand.w)
+    return demand
+
+
+def _gathered(ground: Ground) -> Demand:
+    return Demand(ground, Working(ground, "demand", "", "", ""))
 
 
 def checks(ground: Ground) -> Iterator[Check]:

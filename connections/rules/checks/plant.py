@@ -128,9 +128,11 @@ class Output:
 
 def outputs_of(ground: Ground) -> list[Output]:
     """The counted lines of a site, made once."""
-    if not ground.outputs:
-        ground.outputs.extend(Output(ground, line) for line in ground.case.lines)
-    return ground.outputs
+    return ground.once(_outputs)
+
+
+def _outputs(ground: Ground) -> list[Output]:
+    return [Output(ground, line) for line in ground.case.lines]
 
 
 def cells_behind(ground: Ground, unit: Unit) -> list[tuple[int, Storage]]:

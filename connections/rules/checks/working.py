@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from decimal import Decimal
 from functools import cached_property, lru_cache
 from math import floor
-from typing import TYPE_CHECKING
+from typing import Any, TypeVar
 
 from msgspec import structs
 
@@ -20,9 +20,7 @@ from connections.rulebook.book import Source, Value
 from connections.rules.case import Case, Read
 from connections.rules.checks.types import Check, Group, Input, PlotData, Result, amount
 
-if TYPE_CHECKING:
-    from connections.rules.checks.demand import Demand
-    from connections.rules.checks.plant import Output
+_T = TypeVar("_T")
 
 STEP = Decimal("0.001")
 """Step of every computed value in its unit: millivolts, milliamps, thousandths of an ohm or of a
@@ -79,8 +77,7 @@ class Ground:
         }
         self._stated: dict[object, Working] = {}
         self._sources: dict[tuple[str, ...], tuple[str, ...]] = {}
-        self.outputs: list[Output] = []
-        self.demand: Demand | None = None
+        self._made: dict[object, Any] = {}
 
     def sources(self, keys: tuple[str, ...]) -> tuple[str, ...]:
         """Where the values of these keys come from, in words, each once."""
@@ -96,6 +93,13 @@ class Ground:
         if found is None:
             found = self._stated[what] = Working(self, "voltage", "", "", "")
             state(found)
+        return found
+
+    def once(self, make: "Callable[[Ground], _T]") -> _T:
+        """What `make` makes of this ground, made when first asked for."""
+        found: _T | None = self._made.get(make)
+        if found is None:
+            found = self._made[make] = make(self)
         return found
 
     @cached_property
