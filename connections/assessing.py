@@ -1,35 +1,128 @@
 """From a site file to a decision and a pack, without a database.
 
 The way of a site through the rooms: read the file, resolve the rulebook for its date and area,
-decide, and write the decision down or print the pack.
+decide, and write the decision down or print the pack. What was typed begins with its facts.
 """
 
 import datetime as dt
 import os
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 
-from msgspec import structs
+from msgspec import UNSET, Struct, structs
 
 from connections.facts.canonical import digest
 from connections.facts.decision import Decision
-from connections.facts.defaults import known
+from connections.facts.defaults import known, status_of
 from connections.facts.faults import SiteFileError
 from connections.facts.reading import read_site
 from connections.facts.site import Premises, Site
 from connections.facts.supply_number import read_core
+from connections.remedies.option import Model
+from connections.remedies.search import Found, search
 from connections.rulebook.book import GREAT_BRITAIN, Rulebook
 from connections.rulebook.load import Books, RulebookError, load_books, load_local, resolve
 from connections.rulebook.schema import Part
+from connections.rules.decide import Decided, decide
+from connections.rules.engineering import with_checks
+from connections.rules.writing import write_decision
+
+NOTHING_DONE: Mapping[str, dt.date] = MappingProxyType({})
+_NOT_SEARCHED = Found((), 0, "")
+
+
+class Assessed(Struct, frozen=True):
+    """A site as it was decided, the rulebook that holds for it, what the rules alone found, and the
+    decision in words."""
+
+    site: Site
+    book: Rulebook
+    decided: Decided
+    decision: Decision
+
+
+def decide_without_words(
+    site: Site, book: Rulebook, done: Mapping[str, dt.date] = NOTHING_DONE
+) -> Decided:
+    """What the rules alone find, without checks and sentences.
+
+    `done` are units with the day on which each was commissioned: where the procedure tells of work
+    that is done, they are taken as what they then are, existing. Raises KeyError as `decide`.
+    """
+    decided = decide(site, book)
+    if done:
+        from connections.pack.build import kind_after
+
+        if kind_after(decided.procedure, decided.steps) == "notification":
+            return decide(as_built(site, done), book)
+    return decided
+
+
+def decide_under(
+    site: Site,
+    book: Rulebook,
+    *,
+    done: Mapping[str, dt.date] = NOTHING_DONE,
+    checks: bool = True,
+    remedies: bool = False,
+    catalogue: Sequence[Model] = (),
+    explain: bool = False,
+) -> Assessed:
+    """Decide a site under a rulebook, in words; `done` as in `decide_without_words`.
+
+    Without `checks` the electrical checks are left out, as long lists of sites do. With `remedies`
+    those are looked for, among the models of `catalogue` too; `explain` adds trace and derivation.
+    Raises KeyError as `decide`.
+    """
+    decided = decide_without_words(site, book, done)
+    site = decided.case.site
+    found = search(site, decided, book, catalogue=catalogue) if remedies else _NOT_SEARCHED
+    decision = write_decision(
+        with_checks(decided) if checks else decided,
+        explain=explain,
+        remedies=found.remedies,
+        remedies_stopped=found.stopped,
+    )
+    return Assessed(site, book, decided, decision)
+
+
+def as_built(site: Site, commissioned: Mapping[str, dt.date]) -> Site:
+    """The site after the work: these proposed units, and what sits behind them, are existing."""
+    done = {
+        unit.id for unit in site.units if unit.id in commissioned and status_of(unit) == "proposed"
+    }
+    return structs.replace(
+        site,
+        units=tuple(
+            structs.replace(
+                unit, status="existing", commissioned_on=commissioned[unit.id], planned_on=UNSET
+            )
+            if unit.id in done
+            else unit
+            for unit in site.units
+        ),
+        arrays=tuple(
+            structs.replace(part, status="existing")
+            if part.unit_id in done and part.status == "proposed"
+            else part
+            for part in site.arrays
+        ),
+        storage=tuple(
+            structs.replace(part, status="existing")
+            if part.unit_id in done and part.status == "proposed"
+            else part
+            for part in site.storage
+        ),
+    )
 
 
 class Assessor:
-    """Decides site files under one choice of date, area and local entries.
+    """Decides sites under one choice of date, area and local entries.
 
     `on` overrides the date of every file, `area` its licence area; `local` are files of the firm's
-    own entries, or what was read of them. Without `checks` the electrical checks are left out, as
-    long lists of sites do. Raises RulebookError if the area is unknown or one of
+    own entries, or what was read of them. Raises RulebookError if the area is unknown or one of
     those files does not load.
     """
 
@@ -39,9 +132,6 @@ class Assessor:
         on: dt.date | None = None,
         area: str | None = None,
         local: Sequence[Path | Part] = (),
-        explain: bool = False,
-        remedies: bool = False,
-        checks: bool = True,
     ) -> None:
         self.books: Books = load_books()
         self.on = on
@@ -51,9 +141,6 @@ class Assessor:
         self.local: tuple[Part, ...] = tuple(
             part if isinstance(part, Part) else load_local(part, self.books) for part in local
         )
-        self.explain = explain
-        self.remedies = remedies
-        self.checks = checks
         self._resolved: dict[tuple[dt.date, str, str], Rulebook] = {}
 
     def site(self, raw: bytes | str) -> Site:
@@ -79,21 +166,28 @@ class Assessor:
             self._resolved[key] = found
         return found
 
-    def decide(self, site: Site) -> Decision:
-        """The decision on a site, in words."""
-        from connections.remedies.search import Found, search
-        from connections.rules.decide import decide
-        from connections.rules.engineering import with_checks
-        from connections.rules.writing import write_decision
+    def decide(
+        self,
+        site: Site,
+        *,
+        done: Mapping[str, dt.date] = NOTHING_DONE,
+        checks: bool = True,
+        remedies: bool = False,
+        catalogue: Sequence[Model] = (),
+        explain: bool = False,
+    ) -> Assessed:
+        """Decide a site under the rulebook that holds for it, as `decide_under`.
 
-        book = self.rulebook(site)
-        decided = decide(site, book)
-        found = search(site, decided, book) if self.remedies else Found((), 0, "")
-        return write_decision(
-            with_checks(decided) if self.checks else decided,
-            explain=self.explain,
-            remedies=found.remedies,
-            remedies_stopped=found.stopped,
+        Raises SiteFileError as `rulebook`.
+        """
+        return decide_under(
+            site,
+            self.rulebook(site),
+            done=done,
+            checks=checks,
+            remedies=remedies,
+            catalogue=catalogue,
+            explain=explain,
         )
 
     def _area(self, site: Site) -> str:
@@ -139,8 +233,8 @@ def _place(fault: RulebookError, nation: str) -> str:
 
 def assess_file(path: Path) -> Decision:
     """The decision on one site file, with remedies. Raises SiteFileError."""
-    assessor = Assessor(remedies=True)
-    return assessor.decide(assessor.site(path.read_bytes()))
+    assessor = Assessor()
+    return assessor.decide(assessor.site(path.read_bytes()), remedies=True).decision
 
 
 def write_pack(path: Path, to: Path) -> Path:
@@ -158,10 +252,11 @@ def print_pack(assessor: Assessor, site: Site, to: Path) -> Path:
     from connections.documents.render import render
     from connections.pack.build import build_pack
 
+    assessed = assessor.decide(site)
     pack = build_pack(
         site,
-        assessor.decide(site),
-        assessor.rulebook(site),
+        assessed.decision,
+        assessed.book,
         reference=site.reference,
         prepared_on=site.on_date,
         salt=digest(site)[:32],

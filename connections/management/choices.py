@@ -32,9 +32,6 @@ def assessor_from(options: dict[str, Any]) -> Assessor:
             on=options["on"],
             area=options["area"],
             local=options["local"],
-            explain=options.get("explain", False),
-            remedies=options.get("remedies", False),
-            checks=options.get("checks", True),
         )
     except RulebookError as fault:
         raise CommandError(str(fault)) from None

@@ -2,11 +2,11 @@
 
 import datetime as dt
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from msgspec import structs
 
-from connections.facts.decision import Decision
+from connections.facts.decision import Decision, Step
 from connections.facts.defaults import status_of
 from connections.facts.site import Site
 from connections.pack import closing, front
@@ -84,11 +84,16 @@ def kind_of(decision: Decision) -> Kind:
     An application or a question before the work if a step wants one; else a notification after it;
     a working sheet where no procedure that is prepared here follows.
     """
-    if decision.procedure.key in (UNDETERMINED, BEYOND):
+    return kind_after(decision.procedure.key, decision.steps)
+
+
+def kind_after(procedure: str, steps: Sequence[Step]) -> Kind:
+    """The same for a procedure, by its key, and the steps that follow."""
+    if procedure in (UNDETERMINED, BEYOND):
         return "assessment"
-    if any(s.when == "before-work" and s.what in ("application", "ask") for s in decision.steps):
+    if any(s.when == "before-work" and s.what in ("application", "ask") for s in steps):
         return "application"
-    if any(s.when == "after-commissioning" for s in decision.steps):
+    if any(s.when == "after-commissioning" for s in steps):
         return "notification"
     return "assessment"
 

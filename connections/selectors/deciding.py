@@ -3,19 +3,15 @@
 import datetime as dt
 from collections.abc import Mapping
 
-from msgspec import UNSET, Struct, structs
+from msgspec import Struct, structs
 
-from connections.assessing import Assessor
+from connections.assessing import NOTHING_DONE, Assessor
 from connections.facts.decision import Decision
-from connections.facts.defaults import status_of
 from connections.facts.faults import SiteFileError
 from connections.facts.site import Site
 from connections.models import ApplicationLine
-from connections.remedies.search import Found, search
 from connections.rulebook.book import Rulebook
-from connections.rules.decide import decide
-from connections.rules.engineering import with_checks
-from connections.rules.writing import write_decision
+from connections.rules.decide import Decided
 from connections.selectors.catalogue import catalogue
 from connections.selectors.local_entries import local_assessor
 from sites.selectors.site_rows import SiteRows, plain_from, rows_for, site_from
@@ -26,7 +22,7 @@ class DecidedSite(Struct, frozen=True):
 
     `proposed` are the ids of the units that the design proposes, whatever they are called in the
     facts: once commissioned, what a notification tells of is existing plant. `commissioned_on` is
-    the first day on which one of them was.
+    the first day on which one of them was. `decided` is what the rules alone found, without checks.
     """
 
     site: Site | None
@@ -35,6 +31,7 @@ class DecidedSite(Struct, frozen=True):
     fault: str = ""
     proposed: tuple[str, ...] = ()
     commissioned_on: dt.date | None = None
+    decided: Decided | None = None
 
 
 def assessor() -> Assessor:
@@ -44,25 +41,23 @@ def assessor() -> Assessor:
 
 
 def decide_site(
-    site: Site, *, remedies: bool = False, explain: bool = False, under: Assessor | None = None
+    site: Site,
+    *,
+    done: Mapping[str, dt.date] = NOTHING_DONE,
+    remedies: bool = False,
+    under: Assessor | None = None,
 ) -> DecidedSite:
-    """Decide facts, wherever they come from.
+    """Decide facts, wherever they come from; `done` as in `assessing.decide_without_words`.
 
     `under` is an assessor at hand; who decides many sites asks `assessor` once for all.
     """
     try:
-        book = (under or assessor()).rulebook(site)
+        found = (under or assessor()).decide(
+            site, done=done, remedies=remedies, catalogue=catalogue() if remedies else ()
+        )
     except SiteFileError as fault:
         return DecidedSite(site, None, None, fault.message)
-    decided = decide(site, book)
-    found = search(site, decided, book, catalogue=catalogue()) if remedies else Found((), 0, "")
-    decision = write_decision(
-        with_checks(decided),
-        explain=explain,
-        remedies=found.remedies,
-        remedies_stopped=found.stopped,
-    )
-    return DecidedSite(site, book, decision)
+    return DecidedSite(found.site, found.book, found.decision, decided=found.decided)
 
 
 def decide_line(
@@ -90,51 +85,21 @@ def decide_rows(
         return DecidedSite(None, None, None, _first_needs(fault))
     if on is not None:
         site = structs.replace(site, on_date=on)
-    under = under or assessor()
-    decided = decide_site(site, remedies=remedies, under=under)
-    dates = {unit.label: unit.commissioned_on for unit in rows.proposed.units}
-    done = {label: day for label, day in dates.items() if day is not None}
-    if done and decided.decision is not None and _tells_of_work_done(decided.decision):
-        decided = decide_site(as_built(site, done), remedies=remedies, under=under)
+    done = commissioned(rows)
     return structs.replace(
-        decided, proposed=tuple(dates), commissioned_on=min(done.values(), default=None)
+        decide_site(site, done=done, remedies=remedies, under=under),
+        proposed=tuple(unit.label for unit in rows.proposed.units),
+        commissioned_on=min(done.values(), default=None),
     )
 
 
-def as_built(site: Site, commissioned: Mapping[str, dt.date]) -> Site:
-    """The site after the work: these proposed units, and what sits behind them, are existing."""
-    done = {
-        unit.id for unit in site.units if unit.id in commissioned and status_of(unit) == "proposed"
+def commissioned(rows: SiteRows) -> dict[str, dt.date]:
+    """The proposed units that have their date of commissioning, with that date."""
+    return {
+        unit.label: unit.commissioned_on
+        for unit in rows.proposed.units
+        if unit.commissioned_on is not None
     }
-    return structs.replace(
-        site,
-        units=tuple(
-            structs.replace(
-                unit, status="existing", commissioned_on=commissioned[unit.id], planned_on=UNSET
-            )
-            if unit.id in done
-            else unit
-            for unit in site.units
-        ),
-        arrays=tuple(
-            structs.replace(part, status="existing")
-            if part.unit_id in done and part.status == "proposed"
-            else part
-            for part in site.arrays
-        ),
-        storage=tuple(
-            structs.replace(part, status="existing")
-            if part.unit_id in done and part.status == "proposed"
-            else part
-            for part in site.storage
-        ),
-    )
-
-
-def _tells_of_work_done(decision: Decision) -> bool:
-    from connections.pack.build import kind_of
-
-    return kind_of(decision) == "notification"
 
 
 _NEEDED_FIRST = {

@@ -4,17 +4,15 @@ import datetime as dt
 
 from msgspec import Struct, structs
 
-from connections.assessing import Assessor
+from connections.assessing import Assessor, decide_without_words
 from connections.facts.faults import SiteFileError
 from connections.facts.site import Site
-from connections.pack.build import kind_of
 from connections.rulebook.book import Amount, Rulebook
 from connections.rules.case import title_of
 from connections.rules.comparing_decisions import Change, changes_between
-from connections.rules.decide import UNDETERMINED, Decided, decide
+from connections.rules.decide import UNDETERMINED, Decided
 from connections.rules.engineering import with_checks
-from connections.rules.writing import write_decision
-from connections.selectors.deciding import as_built
+from connections.selectors.deciding import commissioned
 from sites.selectors.site_rows import SiteRows, plain_from, site_from
 
 CANNOT_TELL = "Cannot tell yet"
@@ -80,21 +78,14 @@ def facts_of(rows: SiteRows) -> Site | str:
 
 
 def decided_under(rows: SiteRows, site: Site, book: Rulebook) -> Result:
-    """Decide facts at hand under given rules, of this program or of an earlier one."""
+    """Decide facts at hand under given rules, of this program or of an earlier one.
+
+    Work that is done is taken as built, as on every page.
+    """
     try:
-        return Result(_bare(rows, site, book), book)
+        return Result(decide_without_words(site, book, commissioned(rows)), book)
     except KeyError as fault:
         return Result(None, book, f"the rules hold no value {fault.args[0]}")
-
-
-def _bare(rows: SiteRows, site: Site, book: Rulebook) -> Decided:
-    """A decision without sentences; work that is done is taken as built, as on every page."""
-    decided = decide(site, book)
-    dates = {unit.label: unit.commissioned_on for unit in rows.proposed.units}
-    done = {label: day for label, day in dates.items() if day is not None}
-    if done and kind_of(write_decision(decided)) == "notification":
-        return decide(as_built(site, done), book)
-    return decided
 
 
 def compared(

@@ -18,7 +18,6 @@ from connections.rules.checks.types import (
     amount,
     result_words,
 )
-from connections.rules.decide import decide
 from connections.rules.engineering import checks_of
 from connections.selectors.deciding import decide_line
 from connections.selectors.rulebook_bars import Bar, bar_of
@@ -89,9 +88,9 @@ class Checked(Struct, frozen=True):
 def line_checks(line: ApplicationLine) -> Checked:
     """Every electrical check of a line, from its rows."""
     found = decide_line(line)
-    if found.site is None or found.book is None:
+    if found.book is None or found.decided is None:
         return Checked(found.fault)
-    checks = checks_of(decide(found.site, found.book))
+    checks = checks_of(found.decided)
     groups = tuple(
         ShownGroup(name, title, shown)
         for name, title in GROUPS.items()

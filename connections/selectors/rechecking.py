@@ -4,6 +4,7 @@ import datetime as dt
 
 from msgspec import UNSET, Struct, structs
 
+from connections.assessing import decide_under
 from connections.facts.decision import Decision
 from connections.facts.site import Premises, Site
 from connections.models import FrozenPack
@@ -12,9 +13,6 @@ from connections.pack.changes import changes_between
 from connections.pack.content import Pack
 from connections.rulebook.book import Rulebook
 from connections.rulebook.keeping import rulebook_from
-from connections.rules.decide import decide
-from connections.rules.engineering import with_checks
-from connections.rules.writing import write_decision
 from connections.selectors.deciding import decide_site
 from connections.selectors.packs import pack_of
 
@@ -46,7 +44,7 @@ def recheck(frozen: FrozenPack, *, on: dt.date) -> Rechecked:
     decision = pack.technical.decision
     site = _placed(pack.technical.site, decision)
     book = rulebook_from(bytes(frozen.rulebook.content), site.on_date)
-    then = write_decision(with_checks(decide(site, book)))
+    then = decide_under(site, book).decision
     today = structs.replace(site, on_date=on)
     decided = decide_site(today)
     was = _edition(decision)

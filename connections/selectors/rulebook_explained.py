@@ -17,7 +17,7 @@ from connections.facts.derivation import (
 from connections.models import ApplicationLine
 from connections.rulebook.book import Rulebook
 from connections.rulebook.telling import day_in_words, origin
-from connections.rules.decide import Decided, decide
+from connections.rules.decide import Decided
 from connections.rules.explaining import derivation
 from connections.rules.explaining_facts import capital, fact_in_words
 from connections.rules.figures import in_unit
@@ -134,10 +134,9 @@ class Explained(Struct, frozen=True):
 def explained(line: ApplicationLine) -> Explained:
     """The whole derivation of the decision on a line, from its rows."""
     found = decide_line(line)
-    if found.site is None or found.book is None:
+    if found.site is None or found.book is None or found.decided is None:
         return Explained(found.fault)
-    decided = decide(found.site, found.book)
-    told = derivation(decided)
+    told = derivation(found.decided)
     words = Facts(found.site, found.book)
     return Explained(
         fault="",
@@ -146,7 +145,7 @@ def explained(line: ApplicationLine) -> Explained:
         on=day_in_words(told.on_date),
         layers=tuple(layer.title for layer in told.layers),
         digest=told.digest,
-        facts=_facts(decided, told, words),
+        facts=_facts(found.decided, told, words),
         rows=tuple(_row(row) for row in told.rows),
         steps=tuple(_step(step) for step in told.steps),
         findings=tuple(_finding(finding, words) for finding in told.findings),

@@ -10,7 +10,6 @@ from connections.facts.decision import Finding
 from connections.facts.site import Site
 from connections.models import EnergyInputs
 from connections.remedies.designs import BACKUP_LOAD_W, DesignFacts, design_facts
-from connections.rules.decide import decide
 from connections.rules.figures import amps, kilowatts, plural
 from connections.selectors.compared_rows import Group, Row
 from connections.selectors.deciding import DecidedSite, assessor, decide_rows
@@ -142,11 +141,9 @@ def _rank(one: Compared, order: str) -> float:
 
 
 def _compared(design: Design, name: str, decided: DecidedSite, year: YearState) -> Compared:
-    if decided.site is None or decided.book is None or decided.decision is None:
+    if decided.site is None or decided.decided is None or decided.decision is None:
         return Compared(design, name, decided.site, None, decided.fault, year)
-    facts = design_facts(
-        decided.site, decide(decided.site, decided.book), backup_load_w=BACKUP_LOAD_W
-    )
+    facts = design_facts(decided.site, decided.decided, backup_load_w=BACKUP_LOAD_W)
     # Counted with what the electrical checks found, as on the page of the premises.
     stops = tuple(each for each in decided.decision.findings if each.severity == "stops")
     decides = sum(each.severity == "decide" for each in decided.decision.findings)

@@ -39,7 +39,7 @@ def test_the_site_that_is_timed_has_four_units_and_is_decided() -> None:
     site = assessor.site(four_units())
     assert len(site.units) == 4
     # 3.68 + 3.6 kW on L1 is 7.28 kW: 31.652 A, below 32 A with a tested 16 A limit.
-    assert assessor.decide(site).procedure.key == "sgi-2"
+    assert assessor.decide(site).decision.procedure.key == "sgi-2"
 
 
 @pytest.mark.django_db

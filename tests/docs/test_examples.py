@@ -52,7 +52,7 @@ def test_a_local_file(developers: str, tmp_path: Path):
     raw = (ROOT / "connections/demo" / name).read_bytes()
     for given, procedure in (([], before), ([local], after)):
         assessor = Assessor(local=given)
-        assert assessor.decide(assessor.site(raw)).procedure.key == procedure
+        assert assessor.decide(assessor.site(raw)).decision.procedure.key == procedure
 
 
 def test_an_operators_layer(developers: str, data: Path):

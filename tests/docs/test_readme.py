@@ -265,7 +265,7 @@ def test_roles_and_what_may_be_attached(readme: str):
 def test_the_least_site_file_is_decided(readme: str):
     [least] = code_blocks(readme, "json")
     assessor = Assessor()
-    decision = assessor.decide(assessor.site(least))
+    decision = assessor.decide(assessor.site(least)).decision
     assert decision.procedure.key == "g98-single"
     content = json.loads(least)
     for key in content:

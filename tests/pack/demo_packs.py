@@ -26,7 +26,7 @@ def pack_of(plain: dict[str, Any], **more: Any) -> Pack:
     site = ASSESSOR.site(json.dumps(plain))
     return build_pack(
         site,
-        ASSESSOR.decide(site),
+        ASSESSOR.decide(site).decision,
         ASSESSOR.rulebook(site),
         reference="EX-1",
         prepared_on=ON,

@@ -89,7 +89,7 @@ def test_findings_and_decisions_that_come_and_go(plain):
     old = pack_of(plain)
     plain["supply"]["looped"] = True
     site = ASSESSOR.site(json.dumps(plain))
-    (looped,) = (f for f in ASSESSOR.decide(site).findings if f.id == "looped-service")
+    (looped,) = (f for f in ASSESSOR.decide(site).decision.findings if f.id == "looped-service")
     decided = EngineerDecision(
         looped.id, looped.subject, looped.basis, "Asked; it is fed alone.", "A. N. Other", ON
     )

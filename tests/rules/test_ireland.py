@@ -129,4 +129,4 @@ def test_the_nation_finds_its_one_area() -> None:
     premises = {"nation": "ireland", "supply_numbers": [number], "grid": "irish"}
     site = read(file(va(3000), premises=premises))
     assert (assessor.rulebook(site).key, assessor.rulebook(site).area) == ("ie-2023", "ie-1")
-    assert assessor.decide(site).procedure.key == "micro-inform"
+    assert assessor.decide(site).decision.procedure.key == "micro-inform"

@@ -172,7 +172,7 @@ def test_a_pack_can_be_made(rated_w: int) -> None:
     assessor = Assessor()
     pack = build_pack(
         site,
-        assessor.decide(site),
+        assessor.decide(site).decision,
         assessor.rulebook(site),
         reference=site.reference,
         prepared_on=site.on_date,

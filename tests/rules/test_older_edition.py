@@ -112,7 +112,7 @@ def test_the_day_picks_the_edition(day: str, key: str, procedure: str) -> None:
     content = file(unit("a", 2990), cells("b", 2990), **SIXTEEN)
     site = read({**content, "on_date": day})
     assert assessor.rulebook(site).key == key
-    assert assessor.decide(site).procedure.key == procedure
+    assert assessor.decide(site).decision.procedure.key == procedure
 
 
 def test_the_table_is_whole() -> None:

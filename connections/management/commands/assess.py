@@ -2,14 +2,15 @@
 
 import sys
 from argparse import ArgumentParser
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, BinaryIO
 
 import msgspec
 from django.core.management.base import BaseCommand, CommandError
 
-from connections.assessing import Assessor
 from connections.facts.canonical import canonical
+from connections.facts.decision import Decision
 from connections.facts.derivation import Derivation
 from connections.facts.faults import SiteFileError
 from connections.management.choices import add_choices, assessor_from
@@ -55,31 +56,34 @@ class Command(BaseCommand):
             raise CommandError("--words goes with one site file, not with --lines.")
         if options["words"] and options["remedies"]:
             raise CommandError("--words prints the derivation alone; leave out --remedies.")
-        assessor = assessor_from(
-            {
-                **options,
-                "explain": options["explain"] or options["words"],
-                "checks": options["checks"] or options["lines"] is None,
-            }
-        )
+        assessor = assessor_from(options)
+
+        def decide(raw: bytes) -> Decision:
+            return assessor.decide(
+                assessor.site(raw),
+                checks=options["checks"] or options["lines"] is None,
+                remedies=options["remedies"],
+                explain=options["explain"] or options["words"],
+            ).decision
+
         if options["lines"] is None:
-            self._one(assessor, options["file"], in_words=options["words"])
+            self._one(decide, options["file"], in_words=options["words"])
         elif options["lines"] == "-":
-            self._lines(assessor, sys.stdin.buffer)
+            self._lines(decide, sys.stdin.buffer)
         else:
             try:
                 with open(options["lines"], "rb") as lines:
-                    self._lines(assessor, lines)
+                    self._lines(decide, lines)
             except OSError as fault:
                 raise CommandError(f"{options['lines']} can't be read: {fault.strerror}.") from None
 
-    def _one(self, assessor: Assessor, path: Path, *, in_words: bool) -> None:
+    def _one(self, decide: Callable[[bytes], Decision], path: Path, *, in_words: bool) -> None:
         try:
             raw = path.read_bytes()
         except OSError as fault:
             raise CommandError(f"{path} can't be read: {fault.strerror}.") from None
         try:
-            decision = assessor.decide(assessor.site(raw))
+            decision = decide(raw)
         except SiteFileError as fault:
             self.stdout.write(_error(fault).decode())
             raise CommandError(f"{path.name}: {fault}") from None
@@ -88,14 +92,14 @@ class Command(BaseCommand):
             return
         self.stdout.write(msgspec.json.format(canonical(decision), indent=2).decode())
 
-    def _lines(self, assessor: Assessor, lines: BinaryIO) -> None:
+    def _lines(self, decide: Callable[[bytes], Decision], lines: BinaryIO) -> None:
         out = sys.stdout.buffer
         failed = False
         for line in lines:
             if not line.strip():
                 continue
             try:
-                answer = canonical(assessor.decide(assessor.site(line)))
+                answer = canonical(decide(line))
             except SiteFileError as fault:
                 failed = True
                 answer = _error(fault)
