@@ -1,13 +1,11 @@
 """The circuit of an inverter: design current, conductor rating, devices, fault withstand.
 
-Formulas of IEC 60364 and BS 7671 (433.1 for coordination, from memory; 434.5.2 for the adiabatic
-check, secondary; 551.7.2 for boards fed from two sides, secondary).
+Formulas of IEC 60364 and BS 7671 (434.5.2 for the adiabatic check, secondary; 551.7.2 for boards
+fed from two sides, secondary).
 """
 
 from collections.abc import Mapping
 from math import sqrt
-
-from msgspec import Struct
 
 from connections.electrical.faults import ElectricalError, positive
 
@@ -57,54 +55,6 @@ ADIABATIC_K: dict[tuple[str, str], int] = {
     ("aluminium", "xlpe"): 94,
 }
 """k of the adiabatic equation by conductor and insulation (BS 7671 table 43.1; secondary)."""
-
-
-class Coordination(Struct, frozen=True):
-    """Ib <= In <= Iz and I2 <= 1.45 Iz, all in A; each part by itself.
-
-    `operates_a` (I2) is the current at which the device surely operates in its conventional time.
-    Source: BS 7671 433.1.1, from memory.
-    """
-
-    design_a: float
-    device_a: float
-    capacity_a: float
-    operates_a: float
-
-    @property
-    def device_carries_it(self) -> bool:
-        """The device carries the design current."""
-        return self.design_a <= self.device_a
-
-    @property
-    def cable_is_protected(self) -> bool:
-        """The cable carries what the device lets through for ever."""
-        return self.device_a <= self.capacity_a
-
-    @property
-    def overload_is_cleared(self) -> bool:
-        """The device operates before the cable is overloaded by more than 45 %."""
-        return self.operates_a <= OVERLOAD * self.capacity_a
-
-
-OVERLOAD = 1.45
-"""The overload that a cable is to bear for the conventional time (BS 7671 433.1.1, from memory)."""
-
-
-def coordination(
-    design_a: float, device_a: float, capacity_a: float, operates_a: float | None = None
-) -> Coordination:
-    """The parts of coordination. Where I2 isn't said it is 1.45 In, as of circuit-breakers to
-    IEC 60898 and fuses to IEC 60269 in a circuit with In <= Iz (from memory). Raises
-    ElectricalError."""
-    return Coordination(
-        design_a=positive("design_a", design_a),
-        device_a=positive("device_a", device_a),
-        capacity_a=positive("capacity_a", capacity_a),
-        operates_a=OVERLOAD * device_a
-        if operates_a is None
-        else positive("operates_a", operates_a),
-    )
 
 
 def design_current_a(

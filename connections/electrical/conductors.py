@@ -8,7 +8,7 @@ as 0.08 mohm/m for each conductor (IEC 60364-5-52, annex G, from memory).
 
 from msgspec import Struct
 
-from connections.electrical.faults import ElectricalError, not_negative, positive
+from connections.electrical.faults import ElectricalError, not_negative
 
 RESISTANCE_20_OHM_PER_KM: dict[str, dict[str, float]] = {
     "copper": {
@@ -47,13 +47,6 @@ class Impedance(Struct, frozen=True):
         """`n` of these one after another."""
         return Impedance(self.r_ohm * n, self.x_ohm * n)
 
-    def beside(self, other: "Impedance") -> "Impedance":
-        """This and another side by side. Raises ElectricalError if both are nothing."""
-        positive("z", (self + other).modulus_ohm)
-        here, there = complex(self.r_ohm, self.x_ohm), complex(other.r_ohm, other.x_ohm)
-        both = here * there / (here + there)
-        return Impedance(both.real, both.imag)
-
     def checked(self) -> "Impedance":
         """Itself, if both parts are numbers of nothing or more. Raises ElectricalError."""
         not_negative("r_ohm", self.r_ohm)
@@ -64,9 +57,6 @@ class Impedance(Struct, frozen=True):
     def modulus_ohm(self) -> float:
         """The size of the impedance [ohm]."""
         return float((self.r_ohm**2 + self.x_ohm**2) ** 0.5)
-
-
-NO_IMPEDANCE = Impedance(0.0, 0.0)
 
 
 def sizes(material: str) -> tuple[str, ...]:
@@ -146,32 +136,3 @@ def impedance_of_run(
     if phases not in meets:
         raise ElectricalError("phases", "the impedance of a run is that of one or of three phases")
     return meets[phases](material, csa_mm2, length_m, temperature_c, reactance_ohm_per_km)
-
-
-def millivolts_per_amp_metre(
-    material: str, csa_mm2: str, temperature_c: float, phases: int
-) -> float:
-    """The voltage drop of the wiring tables [mV/A/m], by resistance alone: single-phase between
-    line and neutral, three-phase between lines. Raises ElectricalError."""
-    if phases not in (1, 3):
-        raise ElectricalError("phases", "the tables have a drop for one and for three phases")
-    r = resistance_ohm_per_km(material, csa_mm2, temperature_c)
-    return float((2 if phases == 1 else 3**0.5) * r)
-
-
-def table_drop_v(length_m: float, mv_per_a_m: float, current_a: float) -> float:
-    """The drop of a run by a figure of the wiring tables [V]: L I m / 1000. Raises
-    ElectricalError."""
-    not_negative("length_m", length_m)
-    not_negative("current_a", current_a)
-    return length_m * current_a * positive("mv_per_a_m", mv_per_a_m) / 1000
-
-
-def table_length_m(share: float, nominal_v: float, mv_per_a_m: float, current_a: float) -> float:
-    """The longest run for a share of the voltage by a figure of the wiring tables [m].
-
-    L = 1000 share V / (I m); with a share of 0.01 that is 10 V / (I m). Raises ElectricalError.
-    """
-    positive("share", share)
-    drop = positive("current_a", current_a) * positive("mv_per_a_m", mv_per_a_m)
-    return 1000 * share * positive("nominal_v", nominal_v) / drop

@@ -5,7 +5,6 @@ of a watt. Sums are whole numbers in millionths of a sixth of a watt ("scaled"),
 a current in milliamps at a voltage in millivolts is whole too: 1 mA x 1 mV = 1 uW = 6 scaled.
 """
 
-from collections.abc import Iterable
 from math import gcd
 
 SCALE_PER_W = 6_000_000
@@ -27,20 +26,6 @@ def scaled_current(limit_ma: int, nominal_mv: int) -> int:
 def scaled_power(limit_w: int) -> int:
     """A power [W] in scaled units."""
     return limit_w * SCALE_PER_W
-
-
-def phase_sums(lines: Iterable[tuple[tuple[str, ...], int, int]]) -> dict[str, int]:
-    """Sum per phase [scaled] of lines given as (phases of one unit, quantity, rated_w).
-
-    Plain addition, no diversity: every unit counts at its rating. Source: EREC G99 Issue 2,
-    table of 6.2.2.1 (aggregate of new and existing units).
-    """
-    sums = {"L1": 0, "L2": 0, "L3": 0}
-    for phases, quantity, rated_w in lines:
-        share = quantity * scaled_per_phase(rated_w, len(phases))
-        for phase in phases:
-            sums[phase] += share
-    return sums
 
 
 def exact_milliamps(scaled: int, nominal_mv: int) -> ExactMilliamps:

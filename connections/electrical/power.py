@@ -8,7 +8,7 @@ they mean opposite things for a generator and for a load.
 from math import hypot, sqrt
 from typing import NamedTuple
 
-from connections.electrical.faults import ElectricalError, not_negative, number
+from connections.electrical.faults import ElectricalError, number
 
 
 class Power(NamedTuple):
@@ -16,14 +16,6 @@ class Power(NamedTuple):
 
     p_w: float
     q_var: float
-
-
-def split(apparent_va: float, cos_phi: float, *, exports_reactive: bool = True) -> Power:
-    """Apparent power at a power factor: S cos and S sin. Raises ElectricalError."""
-    not_negative("apparent_va", apparent_va)
-    return Power(
-        apparent_va * cos_phi, apparent_va * sin_phi(cos_phi, exports_reactive=exports_reactive)
-    )
 
 
 def at_power_factor(p_w: float, cos_phi: float, *, exports_reactive: bool = True) -> Power:

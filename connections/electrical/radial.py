@@ -6,6 +6,9 @@ single-phase run (which meets phase and neutral), a balanced three-phase one (wh
 nothing), a split supply and anything unbalanced. Found by sweeping: currents from the far ends to
 the network with I = conj(S / V), voltages back again with V = V of the place before + Z I, until
 they settle.
+
+On one run each sweep draws nearer by the factor |Z S| / |V|^2: 50 of them find every voltage
+between about 0.63 and 2.5 times the network's. What lies outside is said to be beyond the cables.
 """
 
 from cmath import exp, pi
@@ -20,8 +23,8 @@ from connections.electrical.faults import (
     number,
     positive,
 )
-from connections.electrical.four_wire import MOST_STEPS
 
+_MOST_STEPS = 50
 _EXACT_V = 1e-6
 _A = exp(2j * pi / 3)
 ANGLES: dict[int, tuple[complex, complex, complex]] = {
@@ -83,7 +86,7 @@ def solve(source_v: float, phases: int, places: Sequence[Place]) -> tuple[At, ..
     ]
     outer_first = [(n, places[n].before) for n in range(len(places) - 1, -1, -1)]
     v = [list(source) for _ in places]
-    for _ in range(MOST_STEPS):
+    for _ in range(_MOST_STEPS):
         flows = [[0j, 0j, 0j] for _ in places]
         try:
             for flow, u, (powers, currents) in zip(flows, v, sent, strict=True):

@@ -5,43 +5,19 @@ the loop (line and neutral). Three-phase balanced: voltage between lines, P and 
 of one conductor. With these conventions the same formulas serve both. Q is signed: above nothing
 the generator exports reactive power and raises the voltage.
 
-The formulas follow from Kirchhoff's laws for a line without shunt admittance:
-constant power   V2^2 = (a + sqrt(a^2 - 4 S^2 Z^2)) / 2 with a = V1^2 + 2 (P R + Q X)
-constant current V2 = I (R cos + X sin) + sqrt(V1^2 - (I (X cos - R sin))^2)
-angle at source  V2 = |V1 + I (cos - j sin)(R + j X)|
-approximation    dV = (P R + Q X) / V1
+The formula follows from Kirchhoff's laws for a line without shunt admittance, at constant power:
+V2^2 = (a + sqrt(a^2 - 4 S^2 Z^2)) / 2 with a = V1^2 + 2 (P R + Q X)
 """
 
-from collections.abc import Sequence
-from itertools import pairwise
 from math import floor, sqrt
 
-from msgspec import Struct
-
-from connections.electrical.conductors import NO_IMPEDANCE, Impedance, impedance_of_run, sizes
+from connections.electrical.conductors import Impedance, impedance_of_run, sizes
 from connections.electrical.faults import (
-    ElectricalError,
     ImpossibleOperatingPointError,
     number,
     positive,
 )
 from connections.electrical.power import apparent_va, sin_phi
-
-
-class Rise(Struct, frozen=True):
-    """Voltages of one run: at its network side, at its far end, and what lies between [V]."""
-
-    from_v: float
-    to_v: float
-
-    @property
-    def rise_v(self) -> float:
-        """The rise [V]; negative for a drop."""
-        return self.to_v - self.from_v
-
-    def share_of(self, reference_v: float) -> float:
-        """The rise as a share of a reference voltage."""
-        return self.rise_v / reference_v
 
 
 def end_voltage(v1_v: float, p_w: float, q_var: float, z: Impedance) -> float:
@@ -62,70 +38,6 @@ def end_voltage(v1_v: float, p_w: float, q_var: float, z: Impedance) -> float:
             "power", "no voltage exists at which this power can flow through this cable"
         )
     return sqrt((a + sqrt(under)) / 2)
-
-
-def end_voltage_at_current(
-    v1_v: float,
-    i_a: float,
-    cos_phi: float,
-    z: Impedance,
-    *,
-    exports_reactive: bool = True,
-    phases: int = 1,
-) -> float:
-    """The voltage at the far end for a constant current at a power factor seen there [V].
-
-    `i_a` is the current of one line; with `phases` 3 the voltages are between lines. Raises
-    ImpossibleOperatingPointError.
-    """
-    sine = sin_phi(cos_phi, exports_reactive=exports_reactive)
-    through = _through_a(i_a, phases)
-    across = through * (z.checked().x_ohm * cos_phi - z.r_ohm * sine)
-    under = positive("v1_v", v1_v) ** 2 - across**2
-    if under < 0:
-        raise ImpossibleOperatingPointError(
-            "current", "no voltage exists at which this current can flow through this cable"
-        )
-    along = through * (z.r_ohm * cos_phi + z.x_ohm * sine)
-    return _above_nothing(along + sqrt(under))
-
-
-def end_voltage_from_source_angle(
-    v1_v: float,
-    i_a: float,
-    cos_phi: float,
-    z: Impedance,
-    *,
-    exports_reactive: bool = True,
-    phases: int = 1,
-) -> float:
-    """The same with the power factor seen at the source [V]."""
-    sine = sin_phi(cos_phi, exports_reactive=exports_reactive)
-    through = _through_a(i_a, phases) * complex(cos_phi, -sine)
-    return abs(positive("v1_v", v1_v) + through * complex(z.checked().r_ohm, z.x_ohm))
-
-
-def approximate_rise_v(v1_v: float, p_w: float, q_var: float, z: Impedance) -> float:
-    """The rise by the usual approximation [V]; up to 4 % above the exact one below 3 %."""
-    number("p_w", p_w)
-    number("q_var", q_var)
-    return (p_w * z.checked().r_ohm + q_var * z.x_ohm) / positive("v1_v", v1_v)
-
-
-def chain(v1_v: float, p_w: float, q_var: float, runs: Sequence[Impedance]) -> tuple[Rise, ...]:
-    """The rise of each run of several one after another, with nothing connected between.
-
-    Solved as one line, then followed from its end to the network: the voltages at the joints are
-    those that the power at the far end causes. Raises ImpossibleOperatingPointError.
-    """
-    total = sum(runs, NO_IMPEDANCE)
-    far = end_voltage(v1_v, p_w, q_var, total)
-    current = complex(p_w, -q_var) / far  # into the network, at the angle of the far end
-    voltages = [complex(far)]
-    for run in reversed(runs):
-        voltages.append(voltages[-1] - current * complex(run.r_ohm, run.x_ohm))
-    sizes = [abs(v) for v in reversed(voltages)]
-    return tuple(Rise(a, b) for a, b in pairwise(sizes))
 
 
 def largest_power_va(
@@ -161,20 +73,6 @@ def largest_power_va(
             "target_v", f"no current at {how} raises the voltage so far"
         )
     return found
-
-
-def largest_current_a(
-    v1_v: float,
-    target_v: float,
-    z: Impedance,
-    cos_phi: float = 1.0,
-    *,
-    exports_reactive: bool = True,
-    phases: int = 1,
-) -> float:
-    """The current of one line at that largest power [A]. Raises ImpossibleOperatingPointError."""
-    power = largest_power_va(v1_v, target_v, z, cos_phi, exports_reactive=exports_reactive)
-    return power / target_v / _through_a(1.0, phases)
 
 
 def longest_run_m(v1_v: float, p_w: float, q_var: float, each_m: Impedance, rise_v: float) -> float:
@@ -236,17 +134,3 @@ def _first_crossing(v1: float, v2: float, along: float, size: float) -> float | 
         return None
     # The product of the roots over the larger one: no difference of nearly equal numbers.
     return v2 * (v2**2 - v1**2) / (along * v2 + sqrt(under))
-
-
-def _through_a(i_a: float, phases: int) -> float:
-    if phases not in (1, 3):
-        raise ElectricalError("phases", "a current flows in one phase or balanced in three")
-    return number("i_a", i_a) * (sqrt(3) if phases == 3 else 1)
-
-
-def _above_nothing(v: float) -> float:
-    if v <= 0:
-        raise ImpossibleOperatingPointError(
-            "current", "no voltage exists at which this current can flow through this cable"
-        )
-    return v

@@ -9,25 +9,15 @@ import pytest
 from django.core.management import call_command
 
 from connections.electrical.conductors import Impedance
-from connections.electrical.four_wire import solve
-from connections.electrical.radial import solve as solve_tree
+from connections.electrical.radial import Place, solve
 from connections.electrical.voltage_rise import end_voltage
 from connections.management.soaking import (
     differences,
-    pandapower_faults,
-    pandapower_phases,
     pandapower_run,
+    pandapower_tree,
     pandapower_voltages,
 )
-from tests.electrical.test_fault_level import (
-    CHECK_A,
-    MAINS,
-    MAINS_0,
-    SERVICE,
-    SERVICE_0,
-    TRANSFORMER,
-)
-from tests.electrical.test_four_wire import CASES, NEUTRAL, PHASE, SOURCE
+from tests.electrical.test_radial import LINE, REFERENCE, UNBALANCED
 from tests.electrical.test_runs_in_a_tree import CASES as THREE_BUS
 from tests.electrical.test_runs_in_a_tree import places_of
 from tests.electrical.test_voltage_rise import TWO_BUS
@@ -36,7 +26,6 @@ from tests.electrical.test_voltage_rise import TWO_BUS
 def test_fifty_random_cases():
     found = list(differences(50))
     assert len(found) == 50
-    assert {each.unit for each in found} == {"V", "kA"}
     impossible = [each for each in found if each.impossible]
     assert 1 <= len(impossible) <= 8  # demand near the most that a line carries, on either side
     assert [each for each in found if not each.agrees] == []
@@ -57,26 +46,17 @@ def test_the_three_bus_cases(case):
     assert theirs is not None
     # What is one phase to us is three-phase to pandapower: its current is low by the root of 3.
     volts, amps = (sqrt(3), 1) if phases == 3 else (1, sqrt(3))
-    found = solve_tree(v1 / volts, phases, places_of(phases, runs, power))
+    found = solve(v1 / volts, phases, places_of(phases, runs, power))
     for ours, other in zip(found, theirs, strict=True):
         assert ours.v[0] * volts == pytest.approx(other.to_v, abs=1e-4)
         assert ours.i_a[0] == pytest.approx(other.current_a * amps, abs=1e-3)
 
 
 def test_the_unbalanced_cases():
-    for power, *_ in CASES:
-        theirs = pandapower_phases(SOURCE, [complex(p) for p in power], PHASE, NEUTRAL)
-        assert solve(SOURCE, power, PHASE, NEUTRAL).v == pytest.approx(theirs, abs=1e-4)
-
-
-def test_the_fault_levels_of_check_a():
-    # Largest, c 1.10, behind mains and behind mains and service.
-    wanted = {(kind, c): ka for kind, c, _, ka in CHECK_A}[("three", 1.10)]
-    for line, zero, ka in (
-        (MAINS, MAINS_0, wanted[1]),
-        (MAINS + SERVICE, MAINS_0 + SERVICE_0, wanted[2]),
-    ):
-        assert pandapower_faults(TRANSFORMER, 250e6, line, zero)[0] == pytest.approx(ka, abs=1e-4)
+    for (a, b, c), *_ in UNBALANCED:
+        place = Place(-1, *REFERENCE, (complex(a), complex(b), complex(c)))
+        theirs = pandapower_tree(LINE, [place])
+        assert solve(LINE, 3, [place])[0].v == pytest.approx(theirs, abs=1e-4)
 
 
 def test_a_wrong_formula_would_be_noticed():
@@ -96,4 +76,3 @@ def test_the_command_solves_them(capsys):
     said = capsys.readouterr().out
     assert said.startswith("6 cases: at most ")
     assert "(tolerance 0.0001)" in said
-    assert "(tolerance 0.001)" in said

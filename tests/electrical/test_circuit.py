@@ -10,7 +10,6 @@ from connections.electrical.circuit import (
     board_sum_a,
     capacity_a,
     conductor_rating_a,
-    coordination,
     design_current_a,
 )
 from connections.electrical.faults import ElectricalError
@@ -105,33 +104,8 @@ def test_a_factor_that_is_none_is_named(bad):
     assert caught.value.field == "grouping"
 
 
-COORDINATIONS = [
-    # Ib, In, Iz, I2 or None; In carries Ib, Iz carries In, I2 <= 1.45 Iz (by hand)
-    (16, 20, 38, None, (True, True, True)),
-    (16, 16, 16, None, (True, True, True)),  # equal keeps, each time
-    (16.001, 16, 38, None, (False, True, True)),
-    (16, 40, 38, None, (True, False, False)),  # 1.45 x 40 = 58 > 55.1
-    (30, 32, 34, 51.2, (True, True, False)),  # 1.6 x 32 = 51.2 > 49.3
-    (30, 32, 36, 51.2, (True, True, True)),  # 51.2 <= 52.2
-]
-
-
-@pytest.mark.parametrize(("ib", "in_", "iz", "i2", "kept"), COORDINATIONS)
-def test_coordination(ib, in_, iz, i2, kept):
-    found = coordination(ib, in_, iz, i2)
-    assert (
-        found.device_carries_it,
-        found.cable_is_protected,
-        found.overload_is_cleared,
-    ) == kept
-
-
 @pytest.mark.parametrize("bad", [0, -1, float("nan"), float("inf")])
 def test_a_current_that_is_none_is_named(bad):
-    for field in ("design_a", "device_a", "capacity_a", "operates_a"):
-        amps = {"design_a": 16, "device_a": 20, "capacity_a": 38, "operates_a": 29} | {field: bad}
-        with pytest.raises(ElectricalError, match=field):
-            coordination(**amps)
     with pytest.raises(ElectricalError, match="sources_a"):
         board_sum_a(100, (16, bad))
     with pytest.raises(ElectricalError, match="declared_a"):

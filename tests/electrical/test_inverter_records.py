@@ -11,7 +11,6 @@ import pytest
 
 from connections.electrical.phase_sums import (
     SCALE_PER_W,
-    phase_sums,
     scaled_current,
     scaled_per_phase,
     scaled_power,
@@ -38,10 +37,9 @@ def test_milliwatts_add_up_to_the_same(paco):
     """The whole-number sums of ours, in milliwatts, on one phase and on three."""
     milliwatts = [int(watts * 1000) for watts in paco]
     assert [Fraction(m, 1000) for m in milliwatts] == paco  # no record has more than 3 decimals
-    one = phase_sums((("L1",), 1, m) for m in milliwatts)
-    assert one == {"L1": 404_474_327_847 * SCALE_PER_W, "L2": 0, "L3": 0}
-    three = phase_sums((("L1", "L2", "L3"), 1, m) for m in milliwatts)
-    assert {3 * share for share in three.values()} == {404_474_327_847 * SCALE_PER_W}
+    for phases in (1, 3):
+        each = sum(scaled_per_phase(m, phases) for m in milliwatts)
+        assert phases * each == 404_474_327_847 * SCALE_PER_W
 
 
 # At most so many watts: so many records. Counted with another program.
@@ -69,6 +67,7 @@ def test_a_sum_of_picked_records(paco):
     # 5000 W + 10 x 300 W + 12 x 230 W = 10,760 W = 46.783 A.
     for watts in (5000, 300, 230):
         assert Fraction(watts) in paco
-    sums = phase_sums([(("L1",), 1, 5000), (("L1",), 10, 300), (("L1",), 12, 230)])
-    assert sums["L1"] == scaled_power(10_760)
-    assert whole_milliamps(sums["L1"], MV) == 46_783
+    picked = [(1, 5000), (10, 300), (12, 230)]
+    whole = sum(number * scaled_per_phase(watts, 1) for number, watts in picked)
+    assert whole == scaled_power(10_760)
+    assert whole_milliamps(whole, MV) == 46_783

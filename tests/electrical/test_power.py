@@ -7,14 +7,7 @@ import pytest
 
 from connections.electrical.circuit import design_current_a
 from connections.electrical.faults import ElectricalError
-from connections.electrical.power import apparent_va, at_power_factor, split
-
-
-def test_apparent_power_at_a_power_factor():
-    # 3680 VA: 3680 x 0.95 = 3496 W, 3680 x 0.31225 = 1149.08 var.
-    assert split(3680, 0.95) == pytest.approx((3496, 1149.08), abs=0.01)
-    assert split(3680, 0.95, exports_reactive=False) == pytest.approx((3496, -1149.08), abs=0.01)
-    assert split(3680, 1) == (3680, 0)
+from connections.electrical.power import apparent_va, at_power_factor
 
 
 @pytest.mark.parametrize(
@@ -50,10 +43,9 @@ def test_demand_keeps_the_sign_of_its_reactive_power():
 
 @pytest.mark.parametrize("bad", [0, 0.01, -0.95, 1.0001, nan, inf])
 def test_a_power_factor_that_is_none_is_refused(bad):
-    for ask in (split, at_power_factor):
-        with pytest.raises(ElectricalError, match="power factor") as caught:
-            ask(3680, bad)
-        assert caught.value.field == "cos_phi"
+    with pytest.raises(ElectricalError, match="power factor") as caught:
+        at_power_factor(3680, bad)
+    assert caught.value.field == "cos_phi"
 
 
 @pytest.mark.parametrize("bad", [nan, inf, -inf, 1e200])
@@ -62,5 +54,3 @@ def test_a_power_that_is_none_is_refused(bad):
         at_power_factor(bad, 0.95)
     with pytest.raises(ElectricalError, match="q_var must be a number"):
         apparent_va(0, bad)
-    with pytest.raises(ElectricalError, match="apparent_va must be a number"):
-        split(bad, 1)

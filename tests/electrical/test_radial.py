@@ -4,15 +4,16 @@ and three buses, unbalanced four wires), to 1e-4 V; and against the closed forms
 from math import inf, nan, sqrt
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from connections.electrical.conductors import NO_IMPEDANCE, Impedance
+from connections.electrical.conductors import Impedance
 from connections.electrical.faults import ElectricalError, ImpossibleOperatingPointError
 from connections.electrical.radial import Place, solve
 from connections.electrical.voltage_rise import end_voltage
 from tests.site_files import STEADY
 
+NO_IMPEDANCE = Impedance(0, 0)
 REFERENCE = Impedance(0.24, 0.15), Impedance(0.16, 0.10)  # a phase and the neutral
 LINE = 400 / sqrt(3)
 
@@ -92,6 +93,45 @@ def test_one_run_is_the_closed_form(r, share, p, q):
     expected = end_voltage(230, p, q, z.times(2))
     [found] = solve(230, 1, [Place(-1, z, z, (complex(p, q), 0j, 0j))])
     assert found.v[0] == pytest.approx(expected, abs=1e-4)
+
+
+@STEADY
+@given(st.floats(0, 17_000))
+def test_balanced_it_is_the_closed_form_between_lines(each):
+    [found] = solve(230, 3, [Place(-1, *REFERENCE, (complex(each),) * 3)])
+    expected = end_voltage(230 * sqrt(3), 3 * each, 0, REFERENCE[0]) / sqrt(3)
+    assert found.v[0] == pytest.approx(expected)
+    assert found.neutral_a == pytest.approx(0, abs=1e-6)
+
+
+power = st.complex_numbers(min_magnitude=0, max_magnitude=17_000)
+
+
+@STEADY
+@given(power, power, power, st.floats(0.01, 0.5))
+def test_it_settles_or_says_that_it_cannot(a, b, c, r):
+    try:
+        [found] = solve(230, 3, [Place(-1, Impedance(r, r / 2), Impedance(r, r / 2), (a, b, c))])
+    except ImpossibleOperatingPointError:
+        return
+    for v, i, s in zip(found.v, found.i_a, (a, b, c), strict=True):
+        assert v * i == pytest.approx(abs(s), abs=1e-3)
+
+
+@STEADY
+@given(st.floats(-32_000, 90_000), st.floats(0, 0.7))
+def test_what_exists_in_a_wide_band_is_found(watts, lean):
+    # One phase with its neutral, against the closed form: what lies between 0.63 and 2.5 times the
+    # network's voltage is reached.
+    z = Impedance(0.4, 0.4 * lean)
+    try:
+        v2 = end_voltage(230, watts, 0, z)
+    except ImpossibleOperatingPointError:
+        assume(False)
+    assume(0.65 * 230 <= v2 <= 2.4 * 230)
+    half = z.times(0.5)
+    [found] = solve(230, 1, [Place(-1, half, half, (complex(watts), 0j, 0j))])
+    assert found.v[0] == pytest.approx(v2, abs=1e-5)
 
 
 def test_nothing_between_raises_nothing():
