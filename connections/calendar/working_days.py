@@ -44,21 +44,6 @@ def working_days_before(
     return _counted(day, number, nation, extra, -_ONE_DAY)
 
 
-def working_days_between(
-    first: dt.date, last: dt.date, nation: str, extra: Collection[dt.date] = ()
-) -> int:
-    """How many working days come after `first` up to and with `last`; 0 if `last` is not later.
-
-    Raises CalendarError for an unknown nation or year.
-    """
-    number = 0
-    day = first
-    while day < last:
-        day += _ONE_DAY
-        number += is_working_day(day, nation, extra)
-    return number
-
-
 def _counted(
     day: dt.date, number: int, nation: str, extra: Collection[dt.date], step: dt.timedelta
 ) -> dt.date:

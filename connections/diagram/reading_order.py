@@ -12,7 +12,6 @@ import unicodedata
 from functools import cache
 
 _RIGHT_TO_LEFT = ("R", "AL")
-_LEFT_TO_RIGHT = ("L", "EN", "AN")
 _PRESENTATION_FORMS = (*range(0xFB50, 0xFBB2), *range(0xFBD3, 0xFC00), *range(0xFE80, 0xFEFD))
 
 

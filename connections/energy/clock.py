@@ -58,13 +58,6 @@ def summer_steps(step_minutes: int) -> tuple[int, int]:
     return tuple(int((at - begin).total_seconds()) // 60 // step_minutes for at in (forward, back))  # type: ignore[return-value]
 
 
-@functools.cache
-def month_of_step(step_minutes: int) -> tuple[int, ...]:
-    """The month of each step, 0 to 11, in UTC."""
-    per_day = 24 * 60 // step_minutes
-    return tuple(month for month, days in enumerate(DAYS) for _ in range(days * per_day))
-
-
 def first_step_of_day(day: int, step_minutes: int) -> int:
     """The first step of a day of the year, days counted from 0, in UTC."""
     return day * (24 * 60 // step_minutes)

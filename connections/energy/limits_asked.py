@@ -72,7 +72,7 @@ def same_year(asked: LimitsAsked, year: YearAsked) -> bool:
 def limits_of(asked: LimitsAsked, files: Files, *, after: int = 0) -> Iterator[AtLimit]:
     """The year's sums under each limit as they are worked out, without the first `after` of them.
 
-    Raises EnergyError as `sweep` and the readers of files do.
+    Raises EnergyError as `each_limit` and the readers of files do.
     """
     year = asked.year
     left = asked.tried_w[after:]

@@ -4,7 +4,7 @@ import functools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from connections.energy.clock import YEAR, steps_of, summer_steps
+from connections.energy.clock import YEAR, summer_steps
 from connections.energy.faults import EnergyError
 from connections.energy.stepping import in_steps
 
@@ -25,13 +25,12 @@ LARGEST_KWH = 10_000_000
 class Load:
     """Use of electricity over a year of 365 days, in UTC.
 
-    `kw` holds the mean power of each step [kW], `step_minutes` the length of a step; `steady` says
-    that nothing happens between steps, so that finer ones are as true. `told` says where from.
+    `kw` holds the mean power of each step [kW], `step_minutes` the length of a step; `told` says
+    where from.
     """
 
     kw: "Series"
     step_minutes: int
-    steady: bool
     told: tuple[str, ...]
 
     def in_steps(self, step_minutes: int) -> "Series":
@@ -42,19 +41,6 @@ class Load:
     def kwh(self) -> float:
         """The use of the year [kWh]."""
         return float(self.kw.sum()) * self.step_minutes / 60
-
-
-def level_load(yearly_kwh: float) -> Load:
-    """The same use at every moment. Raises EnergyError for a use that cannot be."""
-    import numpy as np
-
-    _plausible(yearly_kwh)
-    return Load(
-        np.full(steps_of(15), yearly_kwh / 8760),
-        15,
-        True,
-        (f"Use: {yearly_kwh:,.0f} kWh a year, the same at every moment (a simplification).",),
-    )
 
 
 def household_load(yearly_kwh: float, *, with_seasons: bool = True) -> Load:
@@ -69,7 +55,6 @@ def household_load(yearly_kwh: float, *, with_seasons: bool = True) -> Load:
     return Load(
         _household_shape(with_seasons) * yearly_kwh,
         15,
-        False,
         (
             f"Use: {yearly_kwh:,.0f} kWh a year in the published standard shape of German "
             "households (H0, quarter hours), for no library ships one of Great Britain. It is the "

@@ -68,7 +68,6 @@ def read_meter(
     return Load(
         kw,
         step,
-        False,
         (
             f"Use: an uploaded file of meter readings in steps of {step} minutes, {used:,.0f} kWh "
             f"a year, its times by {by} where they have no offset. If plant was already running "

@@ -106,16 +106,6 @@ class Plant(Struct, frozen=True):
         """The peak power of all panels [W]."""
         return sum(array.peak_w for unit in self.with_panels for array in unit.arrays)
 
-    @property
-    def available_at_once_w(self) -> float:
-        """The most that sun and cells can give the house at one moment [W].
-
-        Separate inverters add up; a shared one is the cap of both behind it.
-        """
-        separate = sum(unit.rated_w for unit in self.pv)
-        separate += sum(min(unit.rated_w, unit.cells.discharge_w) for unit in self.storage)
-        return separate + sum(unit.rated_w for unit in self.shared)
-
 
 def _positive(unit: str, what: str, amount: float) -> None:
     if not 0 < amount < 1e9:

@@ -42,9 +42,6 @@ POWER_PER_KELVIN = -0.0035
 ALBEDO = 0.2
 """What the ground reflects. Source: pvlib's default."""
 
-INVERTER_NOMINAL = 0.96
-"""Nominal efficiency of an inverter. Source: pvlib's documentation of `inverter.pvwatts`."""
-
 
 @functools.lru_cache(maxsize=64)
 def dc_w_per_kwp(
@@ -97,22 +94,11 @@ def dc_w_per_kwp(
     return power
 
 
-def ac_w(dc_w: "Series", rated_w: float) -> "Series":
-    """AC power of an inverter with its part-load curve [W], from DC power and its AC rating [W].
-
-    Source: pvlib's `inverter.pvwatts` (PVWatts version 5), nominal efficiency 0.96.
-    """
-    import pvlib
-
-    made: Series = pvlib.inverter.pvwatts(dc_w, rated_w / INVERTER_NOMINAL)
-    return made
-
-
 def share_let_through(dc_w: "Series", rated_w: float, nominal: float) -> "Series":
     """The share of DC power that an inverter lets through in each step, after its part-load curve.
 
     Above its rating it is the nominal share; what is clipped there is counted apart.
-    Source: as `ac_w`.
+    Source: pvlib's `inverter.pvwatts` (PVWatts version 5).
     """
     import numpy as np
     import pvlib

@@ -1,6 +1,6 @@
 """The year of a design: sun and use in, sums, months, days, cases and method out."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -9,7 +9,6 @@ from msgspec.structs import replace
 from connections.energy.clock import STEPS_MINUTES, steps_of, summer_steps
 from connections.energy.dispatch import dispatch, dispatch_each
 from connections.energy.efficiencies import Efficiencies
-from connections.energy.faults import EnergyError
 from connections.energy.flows import CellLimits, SeparatePv, SharedUnit, StepInputs
 from connections.energy.invariants import check
 from connections.energy.load import Load
@@ -77,29 +76,6 @@ def energy_year(
     )
 
 
-def sweep(
-    plant: Plant,
-    sun: Sunshine,
-    load: Load,
-    limits_w: Sequence[float | None],
-    options: Options | None = None,
-    progress: Callable[[int, int], bool] | None = None,
-) -> tuple[AtLimit, ...]:
-    """The year's sums under each export limit [W], None for no limit, in the order given.
-
-    `progress(done, of)` is called after each; where it answers False the sweep ends with what it
-    has. Raises as `energy_year`.
-    """
-    if not limits_w:
-        raise EnergyError("Name at least one export limit to try.")
-    found: list[AtLimit] = []
-    for each in each_limit(plant, sun, load, limits_w, options):
-        found.append(each)
-        if progress is not None and not progress(len(found), len(limits_w)):
-            break
-    return tuple(found)
-
-
 def each_limit(
     plant: Plant,
     sun: Sunshine,
@@ -107,7 +83,10 @@ def each_limit(
     limits_w: Sequence[float | None],
     options: Options | None = None,
 ) -> Iterator[AtLimit]:
-    """As `sweep`, each once it is asked for; raises before the first, or where a law is broken."""
+    """The year's sums under each export limit [W], None for no limit, each once it is asked for.
+
+    Raises as `energy_year`: before the first, or where a law is broken.
+    """
     chosen = (options if options is not None else Options()).checked()
     for limit in limits_w:
         replace(plant, export_limit_w=limit).checked()
@@ -272,7 +251,7 @@ def _cases(plant: Plant, sun: Sunshine, load: Load, options: Options) -> tuple[C
 
 def _finer(plant: Plant, sun: Sunshine, load: Load, options: Options, figures: Figures) -> Finer:
     """The same year in quarter hours, where sun or use knows them."""
-    known = min(sun.weather.step_minutes, load.step_minutes if not load.steady else 60)
+    known = min(sun.weather.step_minutes, load.step_minutes)
     step = options.step_minutes
     if step == FINEST:
         return Finer(finer_sentence(step, None, None, sun, load), None)

@@ -23,7 +23,7 @@ def energy() -> Iterator[Figure]:
     from connections.energy.load import household_load
     from connections.energy.regions import region
     from connections.energy.sunshine import typical_sun
-    from connections.energy.year import energy_year, sweep
+    from connections.energy.year import each_limit, energy_year
 
     def first() -> object:
         return energy_year(SEPARATE, typical_sun(region(3)), household_load(4000))
@@ -47,7 +47,7 @@ def energy() -> Iterator[Figure]:
     for name, plant in (("separate inverters", SEPARATE), ("a shared inverter", SHARED)):
 
         def swept(plant: Plant = plant) -> object:
-            return sweep(plant, sun, use, LIMITS_W)
+            return list(each_limit(plant, sun, use, LIMITS_W))
 
         spent = median_s(swept, 20) * 1000
         yield Figure(f"20 export limits, {name}, median", spent, "ms", 400, True)

@@ -50,10 +50,6 @@ def _rated_column(field: str, decimals: int = 3) -> Callable[[Case, Any], Cell]:
     return lambda case, row: cells.rated(getattr(row, field), decimals)
 
 
-def _word_column(field: str) -> Callable[[Case, Any], Cell]:
-    return lambda case, row: cells.words(getattr(row, field))
-
-
 def _yes_no_column(field: str) -> Callable[[Case, Any], Cell]:
     return lambda case, row: cells.yes_no(getattr(row, field))
 

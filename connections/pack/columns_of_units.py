@@ -69,10 +69,6 @@ def _word_column(field: str) -> Callable[[Case, Any], Cell]:
     return lambda case, row: cells.words(getattr(row, field))
 
 
-def _yes_no_column(field: str) -> Callable[[Case, Any], Cell]:
-    return lambda case, row: cells.yes_no(getattr(row, field))
-
-
 def _unit(
     field: str,
     label: str,

@@ -105,8 +105,3 @@ def _told(start: Start, *options: Option) -> tuple[Remedy, int]:
     """A remedy, and the power that it leaves [W]."""
     left = power_w(options[-1].proof.decided.case.site)
     return remedy(start, *options), left or 0
-
-
-def remedies_for(site: Site, decided: Decided, book: Rulebook) -> tuple[Remedy, ...]:
-    """Only the remedies of a search."""
-    return search(site, decided, book).remedies

@@ -41,14 +41,12 @@ class TableReport(Struct, frozen=True):
     """What the walk found.
 
     `gaps` holds one line for each kind of site that no row covers, `unreachable` the ids of rows
-    that no site can reach, `unanswered` the outcomes that no reachable row gives. `walked` is the
-    number of different states that were looked at.
+    that no site can reach, `unanswered` the outcomes that no reachable row gives.
     """
 
     gaps: tuple[str, ...]
     unreachable: tuple[str, ...]
     unanswered: tuple[str, ...]
-    walked: int
 
     @property
     def complete(self) -> bool:
@@ -71,7 +69,6 @@ def check_table(book: Rulebook) -> TableReport:
         gaps=tuple(walk.gaps),
         unreachable=tuple(row.id for n, row in enumerate(book.table) if n not in walk.reached),
         unanswered=tuple(o.key for o in book.outcomes if o.key not in reached),
-        walked=len(walk.seen),
     )
 
 

@@ -101,11 +101,6 @@ class Difference(Struct, frozen=True):
     changes: tuple[Change, ...]
 
     @property
-    def unchanged(self) -> bool:
-        """Whether the two hold the same."""
-        return not self.changes
-
-    @property
     def sentences(self) -> tuple[str, ...]:
         """One sentence for each change, or the one that nothing changes."""
         if self.changes:

@@ -48,11 +48,6 @@ def small(text: str) -> str:
     return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
-def sentence(value: Value) -> str:
-    """ "The largest ... per phase: 16 A (EREC G98 Issue 2, 1.1; published)." """
-    return f"{subject(value)}: {amount_in_words(value)} ({origin(value.source, value.certainty)})."
-
-
 def place_in_words(cap: ExportCap) -> str:
     """ "at the feeders NORTH 1 and NORTH 2", "in the postcode sector EX1 1", "at every site"."""
     if cap.everywhere:

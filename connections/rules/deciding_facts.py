@@ -40,7 +40,6 @@ class Setting(Struct, frozen=True):
     export_limit: int
     limitation_scheme: str
     dc_side_change: bool
-    storage_modules: bool
     plug_in_panels: int
     """Peak power behind plug-in kits [scaled]; one that is not known is above every limit."""
     with_cells: frozenset[str]
@@ -110,7 +109,6 @@ def setting_of(site: Site, lines: list[Line], ready: Ready) -> Setting:
         export_limit=export_scaled,
         limitation_scheme=scheme,
         dc_side_change=bool(dc_side_changes(site)),
-        storage_modules=any(line.separate_storage for line in lines),
         plug_in_panels=_plug_in_panels(site, lines, ready)
         if "plug_in_panels" in ready.asked
         else 0,

@@ -130,11 +130,6 @@ class Sheet:
         self._rows: SiteRows | None = None
         self._units: list[PlacedUnit] = []
 
-    @property
-    def refusals(self) -> list[str]:
-        """Why rows were refused whole, before any was looked at."""
-        return [rows.refusal for rows in self.groups.values() if rows.refusal]
-
     def faults(self) -> list[Fault]:
         """What is wrong, in the order of the page."""
         self.rows  # noqa: B018 (reading the rows notes what is wrong between them)

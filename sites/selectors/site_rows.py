@@ -91,19 +91,6 @@ def site_from(plain: Plain) -> Site:
     return read_site(msgspec.json.encode(plain))
 
 
-def site_of(premises: Premises, design: Design) -> Site:
-    """The facts of a premises equipped by one of its designs.
-
-    Raises SiteFileError where the rows are no site yet (no unit, no number of phases).
-    """
-    return site_from(plain_site(premises, design))
-
-
-def plain_site(premises: Premises, design: Design) -> Plain:
-    """The rows as a plain site file (site/1); 14 queries, however many rows there are."""
-    return plain_from(rows_for(premises, design))
-
-
 def rows_for(premises: Premises, design: Design) -> SiteRows:
     """Every row of a premises with one of its designs; 14 queries, however many rows there are."""
     design.premises = premises

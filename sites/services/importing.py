@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.db import transaction
 from msgspec import UNSET, Struct, UnsetType
 
 from connections.facts import site as facts
@@ -26,7 +25,6 @@ from sites.models import (
     Load,
     Override,
     Party,
-    Person,
     Premises,
     Protection,
     Supply,
@@ -34,18 +32,8 @@ from sites.models import (
     Unit,
 )
 from sites.selectors.site_rows import SiteRows, plain_from, rows_for, site_from
-from sites.services.premises import create_premises
 
 PARTS = ("customer", "applicant", "installer")
-
-
-@transaction.atomic
-def premises_from_site(site: Site, *, by: Person | None) -> Design:
-    """Create the premises of a site file, with the one design that it proposes.
-
-    Raises ReferenceTakenError where a premises has the reference already.
-    """
-    return create_premises(rows=rows_from_site(site), by=by)
 
 
 def rows_from_site(site: Site) -> SiteRows:

@@ -4,7 +4,6 @@ import pytest
 
 from connections.energy.efficiencies import routes
 from connections.energy.options import Options, Window
-from connections.energy.plant import Cells, Plant, StorageUnit
 from connections.energy.year import energy_year
 
 PLAIN = Options(cases=False, finer=False)
@@ -16,16 +15,6 @@ def figures(plants, sun, use):
         return energy_year(plants[kind](limit_w, rated_w), sun, use, options).figures
 
     return of
-
-
-def test_separate_inverters_add_their_power_and_a_shared_one_caps_both(plants):
-    assert plants["separate"]().available_at_once_w == 5000 + 3000
-    assert plants["shared"]().available_at_once_w == 5000
-
-
-def test_cells_give_no_more_than_their_own_inverter():
-    plant = Plant(storage=(StorageUnit("bat-1", 2500, Cells(10_000, 5000, 5000)),))
-    assert plant.available_at_once_w == 2500
 
 
 def test_energy_above_a_shared_inverters_rating_still_reaches_the_cells(figures):

@@ -10,7 +10,7 @@ from connections.energy.efficiencies import Efficiencies
 from connections.energy.faults import InvariantError
 from connections.energy.flows import CellLimits, SeparatePv, SharedUnit, StepInputs
 from connections.energy.invariants import check
-from connections.energy.year import energy_year, sweep
+from connections.energy.year import each_limit, energy_year
 
 
 @pytest.fixture
@@ -87,4 +87,4 @@ def test_a_sweep_checks_too(monkeypatch, one_shared):
 
     monkeypatch.setattr("connections.energy.year.dispatch_each", cheating)
     with pytest.raises(InvariantError):
-        sweep(plant, sun, use, [1000])
+        list(each_limit(plant, sun, use, [1000]))

@@ -26,7 +26,7 @@ from connections.energy.options import Options, Prices, Window
 from connections.energy.plant import Cells, Plant, PvArray, PvInverter, StorageUnit
 from connections.energy.regions import region
 from connections.energy.sunshine import typical_sun
-from connections.energy.year import sweep
+from connections.energy.year import each_limit
 
 PLANT = Plant(
     pv=(PvInverter("pv-1", 6000, (PvArray(8000, 35, 180),)),),
@@ -48,7 +48,7 @@ def test_no_limit_and_the_own_one_come_first_and_once():
 
 def test_what_is_found_is_the_sweep_of_the_room():
     asked = limits_asked(YEAR, [0, 2000, 6000])
-    expected = sweep(PLANT, typical_sun(region(3)), household_load(3500), asked.tried_w)
+    expected = tuple(each_limit(PLANT, typical_sun(region(3)), household_load(3500), asked.tried_w))
     assert tuple(limits_of(asked, no_files)) == expected
     assert tuple(limits_of(asked, no_files, after=3)) == expected[3:]
     assert tuple(limits_of(asked, no_files, after=5)) == ()
@@ -57,8 +57,8 @@ def test_what_is_found_is_the_sweep_of_the_room():
 def test_with_a_window_for_selling_it_is_the_same():
     year = replace(YEAR, options=Options(sell=Window(1020, 1140)))
     asked = limits_asked(year, [0, 3000])
-    expected = sweep(
-        PLANT, typical_sun(region(3)), household_load(3500), asked.tried_w, year.options
+    expected = tuple(
+        each_limit(PLANT, typical_sun(region(3)), household_load(3500), asked.tried_w, year.options)
     )
     assert tuple(limits_of(asked, no_files)) == expected
     # Cells sell in the window: more goes out than without it.

@@ -8,7 +8,7 @@ import pytest
 
 from connections.energy.clock import YEAR, local_minutes_ahead, summer_steps, summer_time
 from connections.energy.faults import EnergyError
-from connections.energy.load import household_by_clock, household_load, level_load
+from connections.energy.load import household_by_clock, household_load
 
 
 @pytest.mark.parametrize(("seasons", "column"), [(False, "h0"), (True, "h0_dyn")])
@@ -40,8 +40,8 @@ def test_in_summer_the_house_is_an_hour_earlier_by_the_sun():
     assert shape[july] == pytest.approx(scale * clock[july + 4])
 
 
-@pytest.mark.parametrize("load", [level_load(3500), household_load(3500)])
-def test_a_load_has_its_yearly_use_in_every_step(load):
+def test_a_load_has_its_yearly_use_in_every_step():
+    load = household_load(3500)
     for step in (15, 30, 60):
         assert load.in_steps(step).sum() * step / 60 == pytest.approx(3500)
 
@@ -53,9 +53,8 @@ def test_a_load_says_that_its_shape_is_german():
 
 @pytest.mark.parametrize("used", [-1, 2e7, float("nan")])
 def test_a_use_that_cannot_be(used):
-    for make in (level_load, household_load):
-        with pytest.raises(EnergyError, match="yearly use"):
-            make(used)
+    with pytest.raises(EnergyError, match="yearly use"):
+        household_load(used)
 
 
 # Dates of summer time as published for Great Britain.

@@ -7,11 +7,11 @@ import pytest
 from connections.energy import sky
 from connections.energy.pv import (
     LOSS,
-    ac_w,
     dc_w_per_kwp,
     share_let_through,
 )
 from connections.energy.sky import sun_over
+from tests.energy.plain_inputs import ac_w
 from tests.energy.weather_years import GREENSBORO, SAND_POINT, weather_year
 
 # Worked out once with pvlib 0.16.1 by a recipe written out apart from this room: read_tmy3, solar

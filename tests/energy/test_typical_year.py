@@ -10,10 +10,11 @@ from connections.energy.dispatch import dispatch
 from connections.energy.efficiencies import Efficiencies
 from connections.energy.faults import EnergyError
 from connections.energy.flows import SeparatePv, StepInputs
-from connections.energy.pv import ac_w, dc_w_per_kwp
+from connections.energy.pv import dc_w_per_kwp
 from connections.energy.regions import declination_deg, region, regions, sources
 from connections.energy.stepping import in_steps
 from connections.energy.typical_year import rebuilt_year, typical_year
+from tests.energy.plain_inputs import ac_w
 from tests.energy.weather_years import GREENSBORO, SAND_POINT, read, six_kwp
 
 ALL = [pytest.param(each, id=each.name) for each in regions()]

@@ -10,13 +10,13 @@ from msgspec.structs import replace
 
 from connections.energy.efficiencies import Efficiencies
 from connections.energy.faults import EnergyError
-from connections.energy.load import level_load
 from connections.energy.options import Options, Prices, Window
 from connections.energy.plant import Cells, Plant, PvArray, PvInverter, StorageUnit
 from connections.energy.pv import dc_w_per_kwp
 from connections.energy.regions import region
 from connections.energy.sunshine import sun_of_weather, typical_sun, with_yield
-from connections.energy.year import energy_year, sweep
+from connections.energy.year import each_limit, energy_year
+from tests.energy.plain_inputs import level_load
 from tests.energy.weather_years import GREENSBORO, weather_year
 
 PLAIN = Options(cases=False, finer=False)
@@ -415,7 +415,7 @@ def test_plants_that_cannot_be(sun, use, plant, says):
 def test_a_sweep_is_each_year_alone(plants, sun, use):
     limits = [0, 1000, 3680, 5000, None]
     for kind in KINDS:
-        found = sweep(plants[kind](), sun, use, limits)
+        found = list(each_limit(plants[kind](), sun, use, limits))
         assert [each.limit_kw for each in found] == [0, 1, 3.68, 5, None]
         for each, limit in zip(found, limits, strict=True):
             alone = energy_year(plants[kind](limit), sun, use, PLAIN).figures
@@ -425,23 +425,6 @@ def test_a_sweep_is_each_year_alone(plants, sun, use):
 
 def test_a_sweep_with_a_window_for_selling_follows_cells_under_each_limit(plants, sun, use):
     options = Options(sell=Window(16 * 60, 19 * 60))
-    low, high = sweep(plants["separate"](), sun, use, [1000, 5000], options)
+    low, high = each_limit(plants["separate"](), sun, use, [1000, 5000], options)
     assert low.figures.sold < high.figures.sold
     assert low.figures.most_exported_kw <= 1
-
-
-def test_a_sweep_shows_how_far_it_is_and_can_be_left(plants, sun, use):
-    seen = []
-
-    def progress(done, of):
-        seen.append((done, of))
-        return done < 2
-
-    found = sweep(plants["panels"](), sun, use, [1000, 2000, 3000], progress=progress)
-    assert seen == [(1, 3), (2, 3)]
-    assert [each.limit_kw for each in found] == [1, 2]
-
-
-def test_a_sweep_of_nothing(plants, sun, use):
-    with pytest.raises(EnergyError, match="at least one export limit"):
-        sweep(plants["panels"](), sun, use, [])

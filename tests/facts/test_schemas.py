@@ -10,7 +10,7 @@ from connections.facts.canonical import canonical
 from connections.facts.faults import SiteFileError
 from connections.facts.reading import read_site, write_site
 from connections.facts.schema import decision_schema, site_schema
-from connections.remedies.search import remedies_for
+from connections.remedies.search import search
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
 from tests.site_files import DEMO, book, cells, file, limit, read, unit
@@ -38,7 +38,9 @@ def test_demo_sites_and_their_decisions_fit(path):
     SITE.validate(json.loads(write_site(site)))
     answer = decide(site, book())
     for explain in (False, True):
-        made = write_decision(answer, explain=explain, remedies=remedies_for(site, answer, book()))
+        made = write_decision(
+            answer, explain=explain, remedies=search(site, answer, book()).remedies
+        )
         DECISION.validate(json.loads(canonical(made)))
 
 
@@ -61,7 +63,7 @@ MORE = [
 def test_other_decisions_fit(number):
     site = read(MORE[number])
     answer = decide(site, book())
-    made = write_decision(answer, explain=True, remedies=remedies_for(site, answer, book()))
+    made = write_decision(answer, explain=True, remedies=search(site, answer, book()).remedies)
     DECISION.validate(json.loads(canonical(made)))
 
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from connections.remedies.applying import applied
 from connections.remedies.proof import BALANCE, to_clear
-from connections.remedies.search import remedies_for
+from connections.remedies.search import search
 from connections.remedies.telling import LONGEST_NAME
 from connections.rules.decide import decide
 from tests.rules.any_site import sites
@@ -34,7 +34,7 @@ def test_every_remedy_is_worth_telling_and_true(content, capped):
     before = decide(site, book())
     order = [o.key for o in book().outcomes]
     reached = []
-    for remedy in remedies_for(site, before, book()):
+    for remedy in search(site, before, book()).remedies:
         asks = remedy.kind == "ask-operator"
         reached.append((bool(remedy.leaves), not asks, order.index(remedy.procedure)))
         assert remedy.name

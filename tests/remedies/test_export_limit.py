@@ -11,14 +11,14 @@ import pytest
 
 from connections.facts.decision import Remedy
 from connections.remedies.applying import applied
-from connections.remedies.search import remedies_for
+from connections.remedies.search import search
 from connections.rules.decide import decide
 from tests.site_files import ALL, book, file, limit, read, unit
 
 
 def limits_for(content: dict[str, Any]) -> list[Remedy]:
     site = read(content)
-    found = remedies_for(site, decide(site, book()), book())
+    found = search(site, decide(site, book()), book()).remedies
     return [remedy for remedy in found if remedy.kind == "export-limit"]
 
 

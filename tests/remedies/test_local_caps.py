@@ -2,7 +2,7 @@
 
 import pytest
 
-from connections.remedies.search import remedies_for
+from connections.remedies.search import search
 from connections.rules.decide import decide
 from tests.rules.local_books import book_with, cap
 from tests.site_files import cells, site, unit
@@ -23,7 +23,7 @@ TWO = (unit("a", 3680), cells("b", 3680))  # 7.36 kW on L1
 def test_the_cap_of_the_place_is_tried(table, wanted):
     book = book_with(table)
     made = site(*TWO, premises={"feeder": "North 7"})
-    found = remedies_for(made, decide(made, book), book)
+    found = search(made, decide(made, book), book).remedies
     clearing = [
         (remedy.change[0].to, remedy.change[1].to)
         for remedy in found
@@ -35,5 +35,5 @@ def test_the_cap_of_the_place_is_tried(table, wanted):
 def test_a_cap_of_another_place_is_not():
     book = book_with(cap("5 kW"))
     made = site(*TWO, premises={"feeder": "South 7"})
-    told = [remedy.change[0].to for remedy in remedies_for(made, decide(made, book), book)]
+    told = [remedy.change[0].to for remedy in search(made, decide(made, book), book).remedies]
     assert 5000 not in told

@@ -14,14 +14,14 @@ from connections.facts.decision import Remedy
 from connections.remedies.applying import applied
 from connections.remedies.option import Model
 from connections.remedies.proof import to_clear
-from connections.remedies.search import Found, remedies_for, search
+from connections.remedies.search import Found, search
 from connections.rules.decide import decide
 from tests.site_files import ALL, L2, L3, book, cells, file, limit, read, unit
 
 
 def found(content: dict[str, Any], kind: str) -> list[Remedy]:
     site = read(content)
-    return [r for r in remedies_for(site, decide(site, book()), book()) if r.kind == kind]
+    return [r for r in search(site, decide(site, book()), book()).remedies if r.kind == kind]
 
 
 def change_of(remedy: Remedy, path: str) -> Any:

@@ -9,14 +9,14 @@ from connections.facts.decision import Remedy
 from connections.facts.reading import write_site
 from connections.facts.site import Unit
 from connections.remedies.applying import applied
-from connections.remedies.search import remedies_for
+from connections.remedies.search import search
 from connections.rules.decide import decide
 from tests.site_files import ALL, L2, book, cells, file, limit, read, unit
 
 
 def shared_for(content: dict[str, Any]) -> list[Remedy]:
     site = read(content)
-    found = remedies_for(site, decide(site, book()), book())
+    found = search(site, decide(site, book()), book()).remedies
     return [remedy for remedy in found if remedy.kind == "shared-inverter"]
 
 
@@ -190,7 +190,7 @@ def test_the_new_id_is_free():
 def test_nothing_is_changed_while_looking():
     site = read(EXAMPLE)
     before = write_site(site)
-    remedies_for(site, decide(site, book()), book())
+    search(site, decide(site, book()), book())
     assert write_site(site) == before
     assert structs.asdict(site)
 

@@ -9,7 +9,7 @@ import pytest
 
 from connections.facts.decision import Remedy
 from connections.remedies.applying import applied
-from connections.remedies.search import remedies_for
+from connections.remedies.search import search
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
 from tests.site_files import ALL, book, cells, file, found, limit, read, unit
@@ -17,7 +17,7 @@ from tests.site_files import ALL, book, cells, file, found, limit, read, unit
 
 def remedies(content: dict[str, Any]) -> tuple[Remedy, ...]:
     site = read(content)
-    return remedies_for(site, decide(site, book()), book())
+    return search(site, decide(site, book()), book()).remedies
 
 
 def cap(on: str, value: int, basis: str = "w_total") -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from connections.remedies.search import remedies_for
+from connections.remedies.search import search
 from connections.rules.decide import decide
 from connections.selectors.finding_words import margin_words
 from tests.site_files import ALL, L2, L3, book, decided, decision, file, found, read, unit
@@ -100,7 +100,7 @@ def test_a_cap_in_amps_is_of_the_phase_whatever_is_said_of_shares():
 def test_a_limitation_scheme_answers_shares_too():
     site = read(file(unit("a", 9000), phases=3, caps=[cap(split_equally=True)]))
     before = decide(site, book())
-    remedies = remedies_for(site, before, book())
+    remedies = search(site, before, book()).remedies
     limited = [r for r in remedies if r.kind == "export-limit"]
     assert any("export-above-cap" in remedy.clears for remedy in limited)
 
@@ -108,9 +108,9 @@ def test_a_limitation_scheme_answers_shares_too():
 def test_a_limit_does_not_answer_a_cap_on_installed_capacity():
     site = read(file(unit("a", 9000), phases=3, caps=[cap(on="installed", split_equally=True)]))
     before = decide(site, book())
-    for remedy in remedies_for(site, before, book()):
+    for remedy in search(site, before, book()).remedies:
         assert remedy.kind != "export-limit" or "installed-above-cap" not in remedy.clears
-    smaller = [r for r in remedies_for(site, before, book()) if r.kind == "smaller-unit"]
+    smaller = [r for r in search(site, before, book()).remedies if r.kind == "smaller-unit"]
     # 1666 W on L1 is the most that three shares of 5 kW leave one phase.
     assert any(change.to == 1666 for r in smaller for change in r.change)
 

@@ -19,7 +19,7 @@ from connections.energy.meter_file import read_meter
 from connections.energy.options import Options, Window
 from connections.energy.regions import region
 from connections.energy.sunshine import typical_sun
-from connections.energy.year import energy_year, sweep
+from connections.energy.year import each_limit, energy_year
 from connections.management.commands.reap_tasks import reap
 from connections.models import EnergyFile, EnergyInputs, LimitSweep
 from connections.selectors.limit_sweeps import found_of, sweep_state
@@ -72,7 +72,7 @@ def test_what_is_kept_is_the_sweep_of_the_pure_room(design, office):
     assert (state.kind, state.of, state.phases) == ("done", 5, 1)
     plant = replace(PLANT, export_limit_w=1000.0)
     sun, use = typical_sun(region(3)), household_load(3500)
-    assert state.found == sweep(plant, sun, use, [None, 1000.0, 0, 2000, 7200])
+    assert state.found == tuple(each_limit(plant, sun, use, [None, 1000.0, 0, 2000, 7200]))
     # The design's own limit, as the page of designs has it.
     assert state.found[1].figures == energy_year(plant, sun, use).figures
     assert state.found[1].figures.lost > 0
@@ -229,7 +229,7 @@ def test_with_readings_and_cells_that_sell(plain, office, monkeypatch):
     assert do()
     sun, use = typical_sun(region(3)), read_meter(meter_csv(), clock="utc", stamps="begin")
     options = Options(sell=Window(1020, 1140))
-    expected = sweep(PLANT, sun, use, [None, 0, 2000, 7200], options)
+    expected = tuple(each_limit(PLANT, sun, use, [None, 0, 2000, 7200], options))
     assert sweep_state(plain.design).found == expected
     assert expected[0].figures.sold > 0
     with_file_and_window(plain, office, export_pence=Decimal(15))

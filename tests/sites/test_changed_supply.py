@@ -4,8 +4,9 @@ import pytest
 
 from connections.facts.faults import SiteFileError
 from sites.models import Supply
-from sites.selectors.site_rows import SiteRows, plain_from, site_of
-from sites.services.importing import not_kept, premises_from_site, rows_from_site
+from sites.selectors.site_rows import SiteRows, plain_from, rows_for, site_from
+from sites.services.importing import not_kept, rows_from_site
+from sites.services.premises import create_premises
 from tests.site_files import ALL, file, read, unit
 
 CHANGED = file(unit("a", 9000, phases=ALL), phases=3, supply={"now_phases": 1, "cutout_a": 80})
@@ -29,13 +30,13 @@ def test_only_another_number_of_phases_is_a_change(now, then, kept):
 @pytest.mark.django_db
 def test_a_site_file_with_a_changed_supply_is_kept():
     site = read(CHANGED)
-    design = premises_from_site(site, by=None)
+    design = create_premises(rows=rows_from_site(site), by=None)
     phases = {
         supply.design_id: supply.phases
         for supply in Supply.objects.filter(premises__designs=design)
     }
     assert phases == {None: 1, design.pk: 3}
-    again = site_of(design.premises, design)
+    again = site_from(plain_from(rows_for(design.premises, design)))
     assert (again.supply.phases, again.supply.now_phases) == (3, 1)
     assert not_kept(site, design) == []
 

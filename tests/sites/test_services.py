@@ -10,7 +10,7 @@ from connections.selectors.deciding import assessor, decide_line, decide_site
 from connections.services.premises import choose_design, import_premises, save_sheet
 from sites.models import Board, Draft, Event, Premises, Removal, Unit
 from sites.selectors.drafts import draft_of
-from sites.selectors.site_rows import plain_from, plain_site, rows_for, rows_of_designs
+from sites.selectors.site_rows import plain_from, rows_for, rows_of_designs
 from sites.services.designs import copy_design, free_name
 from sites.services.drafts import drop_draft, keep_draft
 from sites.services.faults import (
@@ -62,7 +62,7 @@ def test_rows_keep_what_the_electrical_checks_read(path):
     site = assessor().site(json.dumps(content))
     line = import_premises(site, by=None)
     assert not_kept(site, line.design) == []
-    plain = plain_site(line.premises, line.design)
+    plain = plain_from(rows_for(line.premises, line.design))
     declared = {unit["id"]: unit["emission_standards"] for unit in content["units"]}
     # Declared to none of them is another fact than not known.
     assert {unit["id"]: unit.get("emission_standards") for unit in plain["units"]} == declared
@@ -79,7 +79,7 @@ def test_a_board_of_the_design_takes_the_place_of_the_one_that_is_there():
     assert save_sheet(design=line.design, rows=rows, seen=seen(line), by=None) == [
         "proposed boards: Consumer unit added"
     ]
-    assert plain_site(line.premises, line.design)["boards"] == [
+    assert plain_from(rows_for(line.premises, line.design))["boards"] == [
         {"id": "Consumer unit", "rating_a": 125},
         {"id": "garage", "rating_a": 63},
     ]
@@ -226,7 +226,7 @@ def test_units_that_go_and_units_that_stay():
     assert save_sheet(design=line.design, rows=rows, seen=seen(line), by=None) == [
         "existing units: old-1 stays"
     ]
-    assert plain_site(line.premises, line.design)["units"][0]["status"] == "existing"
+    assert plain_from(rows_for(line.premises, line.design))["units"][0]["status"] == "existing"
 
 
 def test_what_sits_behind_a_unit_that_goes_goes_with_it():

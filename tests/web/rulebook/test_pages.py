@@ -295,7 +295,7 @@ class TestTable:
 
     def test_gaps_and_rows_never_reached_are_said(self, client, office, words, monkeypatch):
         """Files with a gap don't load, so what the walk finds is put in its place."""
-        found = TableReport(("total above 50000 W",), ("sgi-1",), ("beyond",), 1)
+        found = TableReport(("total above 50000 W",), ("sgi-1",), ("beyond",))
         monkeypatch.setattr(rulebook_table, "table_report", lambda book: found)
         page = words(client.get(reverse("rulebook-table"), {"on": ON}))
         assert (

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from connections.selectors.deciding import assessor, decide_site
 from sites.models import Draft
-from sites.selectors.site_rows import plain_site
+from sites.selectors.site_rows import plain_from, rows_for
 from tests.web.making import home, make_person, make_premises
 from tests.web.sheet.filling import filled, form_of
 
@@ -36,7 +36,7 @@ def test_its_numbers_are_those_of_the_site_file(client):
     """2 x 3600 W at 230 V is 31.304 A; the panel, the rows and the file say the same."""
     line = make_premises()
     page = html.unescape(panel_for(client, line).content.decode())
-    file = assessor().site(msgspec.json.encode(plain_site(line.premises, line.design)))
+    file = assessor().site(msgspec.json.encode(plain_from(rows_for(line.premises, line.design))))
     decision = decide_site(file, remedies=True).decision
     assert decision is not None
     assert decision.per_phase_ma == {"L1": 31_304}
