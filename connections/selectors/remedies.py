@@ -1,13 +1,9 @@
 """Remedies as pages show them: the nearest few, the rest, and the mark by which one is named."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from connections.facts.canonical import digest
 from connections.facts.decision import Decision, Remedy
-
-if TYPE_CHECKING:
-    from connections.selectors.remedy_years import YearsOfRemedies
 
 FIRST = 4
 """How many stand open; the others are a click away (our choice)."""
@@ -25,13 +21,11 @@ class ShownRemedy:
 
 @dataclass(frozen=True)
 class ShownRemedies:
-    """The first few remedies, the rest, and why the search ended early; `years` tells how what they
-    cost in energy stands, None where nobody asks."""
+    """The first few remedies, the rest, and why the search ended early."""
 
     first: tuple[ShownRemedy, ...]
     rest: tuple[ShownRemedy, ...]
     stopped: str
-    years: "YearsOfRemedies | None" = None
 
     def __bool__(self) -> bool:
         return bool(self.first or self.stopped)

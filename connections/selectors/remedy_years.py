@@ -104,24 +104,33 @@ class YearsOfRemedies:
     sentences: Mapping[str, str] = field(default_factory=dict)
 
 
+@dataclass(frozen=True)
+class RemediesWithYears(ShownRemedies):
+    """Remedies that may say what they cost in energy; `years` tells how that stands, None where no
+    remedy changes anything."""
+
+    years: YearsOfRemedies | None = None
+
+
 def with_years(
     shown: ShownRemedies, design: Design, decided: DecidedSite, place: Place
-) -> ShownRemedies:
+) -> RemediesWithYears:
     """Remedies of a page, each with its sentence where there is one.
 
     Two queries; none where no remedy changes anything.
     """
     marks = tuple(each.mark for each in (*shown.first, *shown.rest) if each.mark)
     if not marks or decided.site is None:
-        return shown
+        return RemediesWithYears(shown.first, shown.rest, shown.stopped)
     inputs = latest_inputs(design.premises)
     if inputs is None:
-        return replace(shown, years=YearsOfRemedies("no-inputs", design, place))
-    years = years_now(design, place, marks, wanted_of(decided, inputs), _row_of(design))
-    return replace(
-        shown,
+        years = YearsOfRemedies("no-inputs", design, place)
+    else:
+        years = years_now(design, place, marks, wanted_of(decided, inputs), _row_of(design))
+    return RemediesWithYears(
         first=tuple(replace(one, year=years.sentences.get(one.mark, "")) for one in shown.first),
         rest=tuple(replace(one, year=years.sentences.get(one.mark, "")) for one in shown.rest),
+        stopped=shown.stopped,
         years=years,
     )
 
