@@ -6,21 +6,19 @@ named by what it is made from or belongs to, and does nothing where that is done
 
 from django_tasks import task
 
+from connections.services import printing
+
 
 @task()
 def print_pack(digest: str) -> str:
     """Print the frozen pack with this digest; returns the digest of the PDF."""
-    from connections.services.printing import print_frozen
-
-    return print_frozen(digest)
+    return printing.print_frozen(digest)
 
 
 @task()
 def rebuild_pack(digest: str) -> dict[str, str | bool]:
     """Render the frozen pack with this digest again and compare it with the kept PDF."""
-    from connections.services.printing import printed_again
-
-    return printed_again(digest)
+    return printing.printed_again(digest)
 
 
 @task()

@@ -20,6 +20,7 @@ from connections.selectors.packs import (
 )
 from connections.services.refusals import FactsChangedError, NotAllowedError, RefusedError
 from connections.services.rulebooks import keep_rulebook
+from connections.tasks import print_pack
 from sites.models import Design, Person, Premises
 from sites.services.events import record
 
@@ -94,8 +95,6 @@ def issue_pack(
         raise ObstructedError(draft.obstacles)
     frozen = _freeze(draft, declaration, by)
     record("pack.issued", by=by, subject=application, data=_data(frozen))
-    from connections.tasks import print_pack
-
     print_pack.enqueue(frozen.digest)
     return frozen
 

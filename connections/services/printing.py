@@ -10,12 +10,10 @@ from connections.models import FrozenPack
 from connections.pack.content import Pack
 from connections.pack.faults import PackError
 from connections.selectors.packs import pack_of
-from connections.services.refusals import RefusedError
 from connections.storage import FileGoneError
-from sites.models import Person
 from sites.services.events import record
 
-_TO_PRINT = Q(pdf_sha256="", personal__isnull=False)
+TO_PRINT = Q(pdf_sha256="", personal__isnull=False)
 """Not printed yet, and not erased meanwhile."""
 
 
@@ -67,36 +65,21 @@ def printed_again(digest: str) -> dict[str, str | bool]:
 
 
 @transaction.atomic
-def ask_to_print_again(*, pack: FrozenPack, by: Person) -> None:
-    """Ask the worker once more, after a failure or where a print does not come.
-
-    Raises RefusedError where there is nothing to print.
-    """
-    asked = FrozenPack.objects.filter(_TO_PRINT, pk=pack.pk).update(print_fault="")
-    if not asked:
-        raise RefusedError("This pack is printed already, or its personal part was erased.")
-    record("pack.print-asked", by=by, subject=pack.application, data=_data(pack))
-    from connections.tasks import print_pack
-
-    print_pack.enqueue(pack.digest)
-
-
-@transaction.atomic
 def note_fault(pack: FrozenPack, says: str) -> None:
     """Note why a print failed, for the page of the pack to say."""
-    noted = FrozenPack.objects.filter(_TO_PRINT, pk=pack.pk).update(print_fault=says[:300])
+    noted = FrozenPack.objects.filter(TO_PRINT, pk=pack.pk).update(print_fault=says[:300])
     if noted:
-        record("pack.print-failed", by=None, subject=pack.application, data=_data(pack))
+        record("pack.print-failed", by=None, subject=pack.application, data=event_data(pack))
 
 
 @transaction.atomic
 def _note_print(frozen: FrozenPack, sha256: str) -> bool:
     """Note the file of a print; whether it was the first, of a pack that still is to be printed."""
-    noted = FrozenPack.objects.filter(_TO_PRINT, pk=frozen.pk).update(
+    noted = FrozenPack.objects.filter(TO_PRINT, pk=frozen.pk).update(
         pdf_sha256=sha256, printed_at=timezone.now(), print_fault=""
     )
     if noted:
-        data = {**_data(frozen), "pdf_sha256": sha256}
+        data = {**event_data(frozen), "pdf_sha256": sha256}
         record("pack.printed", by=None, subject=frozen.application, data=data)
     return bool(noted)
 
@@ -107,5 +90,6 @@ def _forget(sha256: str) -> None:
         storage.remove(sha256)
 
 
-def _data(frozen: FrozenPack) -> dict[str, str | int]:
+def event_data(frozen: FrozenPack) -> dict[str, str | int]:
+    """What an event of a print says of its pack."""
     return {"pack": str(frozen.key), "revision": frozen.revision, "digest": frozen.digest}

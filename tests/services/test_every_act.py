@@ -14,6 +14,7 @@ from connections.selectors.local_entries import file_of
 from connections.selectors.remedies import remedy_mark
 from connections.selectors.remedy_years import wanted_of
 from connections.services import (
+    asking_to_print,
     attachments,
     designs,
     energy_files,
@@ -23,7 +24,6 @@ from connections.services import (
     limit_sweeps,
     limited_designs,
     local_entries,
-    printing,
     remedy_years,
     replies,
     review,
@@ -46,7 +46,7 @@ from tests.web.making import (
     meter_csv,
 )
 
-MODULES = (review, attachments, issuing, printing, erasing, designs, replies, local_entries,
+MODULES = (review, attachments, issuing, asking_to_print, erasing, designs, replies, local_entries,
            screening, energy_years, remedy_years, energy_files, limit_sweeps,
            limited_designs)  # fmt: skip
 
@@ -102,7 +102,7 @@ def issue(by):
 
 
 def print_again(by):
-    return printing.ask_to_print_again, {"pack": make_pack(make_premises(), by=by), "by": by}
+    return asking_to_print.ask_to_print_again, {"pack": make_pack(make_premises(), by=by), "by": by}
 
 
 def erase(by):

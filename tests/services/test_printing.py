@@ -13,9 +13,9 @@ from connections.documents.faults import PrintError
 from connections.models import FrozenPack
 from connections.pack.content import write_pack
 from connections.selectors.packs import pack_of
+from connections.services.asking_to_print import ask_to_print_again
 from connections.services.attachments import add_attachment
 from connections.services.printing import (
-    ask_to_print_again,
     print_frozen,
     printed_again,
     render_frozen,

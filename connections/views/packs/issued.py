@@ -14,7 +14,7 @@ from connections.models import FrozenPack
 from connections.pack.faults import PackError
 from connections.selectors.packs import pack_of
 from connections.selectors.rechecking import recheck as recheck_pack
-from connections.services.printing import ask_to_print_again
+from connections.services.asking_to_print import ask_to_print_again
 from connections.services.refusals import RefusedError
 from connections.tasks import rebuild_pack
 from connections.views.fetching import person_of
