@@ -225,6 +225,13 @@ CRISPY_TEMPLATE_PACK = "bootstrap5"
 
 # Prints and other long work: rows in our own database, taken up by `manage.py db_worker`.
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+# What the worker does for each kind of what it is asked under a digest.
+WORK_KINDS = {
+    "year": "connections.services.working_out_year.KIND",
+    "remedies": "connections.services.working_out_remedies.KIND",
+    "limits": "connections.services.working_out_limits.KIND",
+    "look": "connections.services.working_out_look.KIND",
+}
 
 # Uploads: what one file and one post may weigh, and how many boxes a post may hold.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000

@@ -1,4 +1,4 @@
-"""What the energy year of a premises rests on, and what the worker made of it for each design."""
+"""What the energy years of a premises rest on."""
 
 from django.conf import settings
 from django.db import models
@@ -99,54 +99,3 @@ class EnergyInputs(Keyed):
                 name="energy_inputs_sell_both_ends",
             ),
         )
-
-
-class AskedOfWorker(models.Model):
-    """What was last asked of the worker for a design, and how that stands.
-
-    `asked` holds all that the answer follows from, `digest` tells it from any other. With `done_at`
-    there is an answer, or a `fault` in words.
-    """
-
-    digest = models.CharField(max_length=64)
-    asked = models.JSONField()
-    asked_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
-    )
-    asked_at = models.DateTimeField()
-    done_at = models.DateTimeField(null=True)
-    fault = models.CharField(max_length=500, blank=True)
-
-    class Meta:
-        abstract = True
-
-
-class DesignYear(AskedOfWorker):
-    """The year of a design: `asked` is a connections.energy.asked.YearAsked, `result` a
-    connections.energy.result.EnergyYear."""
-
-    design = models.OneToOneField(
-        "sites.Design", on_delete=models.CASCADE, related_name="energy_year"
-    )
-    result = models.JSONField(null=True)
-
-
-class RemedyYears(AskedOfWorker):
-    """The years of a design's remedies: `results` holds what is worked out so far, by the mark of
-    each remedy, and that of the design as it stands under an empty mark."""
-
-    design = models.OneToOneField(
-        "sites.Design", on_delete=models.CASCADE, related_name="remedy_years"
-    )
-    results = models.JSONField(default=dict)
-
-
-class LimitSweep(AskedOfWorker):
-    """The year of a design under one export limit after another: `results` holds what is worked
-    out so far, in order. `stopped_at` says that a person wants no more."""
-
-    design = models.OneToOneField(
-        "sites.Design", on_delete=models.CASCADE, related_name="limit_sweep"
-    )
-    results = models.JSONField(default=list)
-    stopped_at = models.DateTimeField(null=True)

@@ -1,7 +1,7 @@
-"""Looking again at every line of an application under other rules: runs, their parts, what differs.
+"""Looking again at every line of an application under other rules: runs, and what differs.
 
-A part is what one task of the worker does. Nothing here is an answer of the rules that anybody
-acts on: every page decides anew, and a run says only where to look.
+The worker does a run in parts, each a row of `Work`. Nothing here is an answer of the rules that
+anybody acts on: every page decides anew, and a run says only where to look.
 """
 
 from django.conf import settings
@@ -50,22 +50,6 @@ class ScreeningRun(Keyed):
 
     def __str__(self) -> str:
         return f"rules of {self.on.isoformat()}"
-
-
-class ScreeningPart(models.Model):
-    """Some 200 lines of a run, by their primary keys. `fault` says why they weren't looked at."""
-
-    run = models.ForeignKey(ScreeningRun, on_delete=models.CASCADE, related_name="parts")
-    place = models.PositiveIntegerField()
-    lines = models.JSONField()
-    done_at = models.DateTimeField(null=True)
-    fault = models.CharField(max_length=300, blank=True)
-
-    class Meta:
-        ordering = ("run", "place")
-        constraints = (
-            models.UniqueConstraint(fields=("run", "place"), name="screening_part_once"),
-        )
 
 
 class ScreeningRow(Keyed):

@@ -17,7 +17,8 @@ from connections.energy.plant import Plant
 from connections.energy.regions import Region, region, regions
 from connections.energy.result import EnergyYear
 from connections.facts.site import Site
-from connections.models import DesignYear, EnergyFile, EnergyInputs
+from connections.models import EnergyFile, EnergyInputs, Work
+from connections.models.work import YEAR
 from sites.models import Design, Premises
 
 Kind = Literal["no-inputs", "needs", "not-asked", "changed", "waiting", "failed", "done"]
@@ -68,10 +69,10 @@ def latest_inputs(premises: Premises) -> EnergyInputs | None:
     )
 
 
-def years_by_design(designs: Iterable[Design]) -> dict[int, DesignYear]:
+def years_by_design(designs: Iterable[Design]) -> dict[int, Work]:
     """The year that was last asked for each design, by its primary key; one query."""
-    rows = DesignYear.objects.filter(design__in=list(designs)).defer("asked")
-    return {row.design_id: row for row in rows}
+    rows = Work.objects.filter(kind=YEAR, design__in=list(designs)).defer("asked")
+    return {row.design_id: row for row in rows if row.design_id is not None}
 
 
 def asked_for(plant: Plant, inputs: EnergyInputs) -> YearAsked:
@@ -121,7 +122,7 @@ def _pence(price: Decimal | None) -> float | None:
 
 
 def year_state(
-    site: Site | None, fault: str, inputs: EnergyInputs | None, row: DesignYear | None
+    site: Site | None, fault: str, inputs: EnergyInputs | None, row: Work | None
 ) -> YearState:
     """How the year of a design stands.
 
@@ -150,7 +151,7 @@ def year_state(
     if row.fault:
         return YearState("failed", (row.fault,), asked)
     try:
-        result = convert(row.result, EnergyYear)
+        result = convert(row.results, EnergyYear)
     except ValidationError:
         # Stored by a program that kept other figures.
         return YearState("changed", (_CHANGED,), asked)
@@ -163,17 +164,17 @@ _CHANGED = "Not worked out for this: the design, or what the year rests on, has 
 
 def failed_years(premises: Premises) -> int:
     """How many years of a premises could not be worked out; one query."""
-    rows = DesignYear.objects.filter(design__premises=premises, done_at__isnull=False)
+    rows = Work.objects.filter(kind=YEAR, design__premises=premises, done_at__isnull=False)
     return rows.exclude(fault="").count()
 
 
 def progress_of(premises: Premises) -> Progress:
     """How far the years of a premises are; one query."""
-    rows = DesignYear.objects.filter(design__premises=premises)
-    return progress_among(rows.defer("asked", "result"))
+    rows = Work.objects.filter(kind=YEAR, design__premises=premises)
+    return progress_among(rows.defer("asked", "results"))
 
 
-def progress_among(rows: Iterable[DesignYear]) -> Progress:
+def progress_among(rows: Iterable[Work]) -> Progress:
     """The same of rows at hand."""
     found = list(rows)
     waiting = [row.asked_at for row in found if row.done_at is None]

@@ -11,7 +11,8 @@ from connections.energy.from_site import export_cap_w
 from connections.energy.limits_asked import FEWEST, LimitsAsked, same_year
 from connections.energy.result import AtLimit
 from connections.facts.defaults import supply_phases
-from connections.models import LimitSweep
+from connections.models import Work
+from connections.models.work import LIMITS
 from connections.selectors.deciding import decide_rows
 from connections.selectors.energy_years import latest_inputs, year_state
 from sites.models import Design
@@ -72,7 +73,7 @@ def sweep_state(design: Design) -> SweepState:
     return SweepState(kind, says, now.asked, asked, found, row.asked_at, phases, cap_w)
 
 
-def _how(row: LimitSweep) -> tuple[Kind, tuple[str, ...]]:
+def _how(row: Work) -> tuple[Kind, tuple[str, ...]]:
     if row.stopped_at is not None:
         return "stopped", ()
     if row.done_at is None:
@@ -88,12 +89,12 @@ _CHANGED = (
 )
 
 
-def sweep_row(design: Design) -> LimitSweep | None:
+def sweep_row(design: Design) -> Work | None:
     """The sweep that was last asked for a design; one query."""
-    return LimitSweep.objects.filter(design=design).select_related("asked_by").first()
+    return Work.objects.filter(kind=LIMITS, design=design).select_related("asked_by").first()
 
 
-def asked_of(row: LimitSweep | None) -> LimitsAsked | None:
+def asked_of(row: Work | None) -> LimitsAsked | None:
     """What was asked; None for nothing, or for what an earlier program kept in another form."""
     if row is None:
         return None
@@ -104,7 +105,7 @@ def asked_of(row: LimitSweep | None) -> LimitsAsked | None:
     return asked if len(asked.limits_w) >= FEWEST else None
 
 
-def found_of(row: LimitSweep) -> tuple[AtLimit, ...] | None:
+def found_of(row: Work) -> tuple[AtLimit, ...] | None:
     """What is worked out so far; None for what an earlier program kept in another form."""
     try:
         return convert(row.results, tuple[AtLimit, ...])

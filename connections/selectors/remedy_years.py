@@ -17,7 +17,8 @@ from connections.energy.result import Figures
 from connections.facts.canonical import digest
 from connections.facts.faults import SiteFileError
 from connections.facts.site import Site
-from connections.models import EnergyInputs, RemedyYears
+from connections.models import EnergyInputs, Work
+from connections.models.work import REMEDIES
 from connections.remedies.applying import applied
 from connections.selectors.deciding import DecidedSite
 from connections.selectors.energy_years import asked_for, latest_inputs
@@ -126,7 +127,7 @@ def with_years(
     if inputs is None:
         years = YearsOfRemedies("no-inputs", design, place)
     else:
-        years = years_now(design, place, marks, wanted_of(decided, inputs), _row_of(design))
+        years = years_now(design, place, marks, wanted_of(decided, inputs), row_of(design))
     return RemediesWithYears(
         first=tuple(replace(one, year=years.sentences.get(one.mark, "")) for one in shown.first),
         rest=tuple(replace(one, year=years.sentences.get(one.mark, "")) for one in shown.rest),
@@ -191,12 +192,13 @@ def _without_words(asked: YearAsked) -> YearAsked:
     return msgspec.structs.replace(asked, plant=plant)
 
 
-def _row_of(design: Design) -> RemedyYears | None:
-    return RemedyYears.objects.filter(design=design).first()
+def row_of(design: Design) -> Work | None:
+    """The years of a design's remedies that were last asked for; one query."""
+    return Work.objects.filter(kind=REMEDIES, design=design).first()
 
 
 def years_now(
-    design: Design, place: Place, marks: tuple[str, ...], wanted: Wanted, row: RemedyYears | None
+    design: Design, place: Place, marks: tuple[str, ...], wanted: Wanted, row: Work | None
 ) -> YearsOfRemedies:
     """How the years of a list stand for the facts as they are.
 
@@ -227,7 +229,7 @@ def years_as_asked(
 
     `seen` is the digest that the page has; where another is known by now, the page is out of date.
     """
-    row = _row_of(design)
+    row = row_of(design)
     if row is None or row.digest != seen or not _readable(row):
         return YearsOfRemedies("changed", design, place)
     return years_of_row(
@@ -236,7 +238,7 @@ def years_as_asked(
 
 
 def years_of_row(
-    design: Design, place: Place, marks: tuple[str, ...], row: RemedyYears
+    design: Design, place: Place, marks: tuple[str, ...], row: Work
 ) -> YearsOfRemedies:
     """How the years stand that a row holds, with a sentence for each mark that is worked out."""
     results = worked_out(row)
@@ -262,12 +264,12 @@ def years_of_row(
     return YearsOfRemedies("done", **common, rests=told)
 
 
-def worked_out(row: RemedyYears) -> dict[str, WorkedOut]:
+def worked_out(row: Work) -> dict[str, WorkedOut]:
     """What a row holds so far, by mark. Raises ValidationError for what another program stored."""
     return convert(row.results, dict[str, WorkedOut])
 
 
-def _readable(row: RemedyYears) -> bool:
+def _readable(row: Work) -> bool:
     try:
         worked_out(row)
         convert(row.asked.get(AS_IT_STANDS), YearAsked)

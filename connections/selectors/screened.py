@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from django.db.models import Count, Exists, F, Max, OuterRef, QuerySet, Subquery
 from msgspec import Struct
 
-from connections.models import FrozenPack, ScreeningPart, ScreeningRow, ScreeningRun
+from connections.models import FrozenPack, ScreeningRow, ScreeningRun, Work
 from connections.models.screening import CHANGE, DATE, WATCH
 from sites.models import Premises
 
@@ -110,8 +110,8 @@ def sites_in_words(number: int) -> str:
 
 def progress_of(run: ScreeningRun) -> Progress:
     """How far a run is; three queries."""
-    parts = ScreeningPart.objects.filter(run=run).aggregate(parts=Count("pk"), done=Max("done_at"))
-    faults = ScreeningPart.objects.filter(run=run).exclude(fault="").values_list("lines", "fault")
+    parts = Work.objects.filter(run=run).aggregate(parts=Count("pk"), done=Max("done_at"))
+    faults = Work.objects.filter(run=run).exclude(fault="").values_list("asked", "fault")
     return Progress(
         run=run,
         differing=ScreeningRow.objects.filter(run=run).values("line").distinct().count(),

@@ -1,28 +1,26 @@
-"""Entering what the energy year of a premises rests on, asking for the years of its designs, and
-working them out in the worker."""
+"""Entering what the energy year of a premises rests on, and asking for the years of its designs."""
 
 from collections.abc import Collection
 from uuid import UUID
 
 from django.db import transaction
 from django.utils import timezone
-from msgspec import convert, to_builtins
+from msgspec import to_builtins
 
 from connections import storage
-from connections.energy.asked import YearAsked, year_of
 from connections.energy.faults import EnergyError
 from connections.energy.options import Window
-from connections.energy.result import EnergyYear
-from connections.models import DesignYear, EnergyFile, EnergyInputs
+from connections.models import EnergyFile, EnergyInputs
+from connections.models.work import YEAR
 from connections.selectors.energy_files import Kind, file_of, how_read, kept_holds
 from connections.selectors.energy_years import latest_inputs
 from connections.selectors.side_by_side import side_by_side
-from connections.services.asked_rows import note_asked_fault, noting_faults, waiting
+from connections.services.asking import ask_for_design
 from connections.services.energy_given import Given as Given
 from connections.services.energy_given import check_given
 from connections.services.energy_odd import odd_figures
 from connections.services.refusals import FactsChangedError, RefusedError
-from sites.models import Design, Person, Premises
+from sites.models import Person, Premises
 from sites.services.events import record
 
 
@@ -129,54 +127,8 @@ def ask_for_years(*, premises: Premises, by: Person) -> int:
             else "No design has all the facts that a year needs; the table says what is missing."
         )
     for design, asked in wanted:
-        _ask(design, asked, by)
+        ask_for_design(
+            YEAR, design=design.pk, digest=asked.digest, asked=to_builtins(asked), by=by.pk
+        )
     record("energy.asked", by=by, subject=premises, data={"designs": len(wanted)})
     return len(wanted)
-
-
-def _ask(design: Design, asked: YearAsked, by: Person) -> None:
-    from connections.tasks import work_out_year
-
-    digest = asked.digest
-    DesignYear.objects.update_or_create(
-        design=design,
-        defaults={
-            "digest": digest,
-            "asked": to_builtins(asked),
-            "asked_by": by,
-            "asked_at": timezone.now(),
-            "done_at": None,
-            "result": None,
-            "fault": "",
-        },
-    )
-    work_out_year.enqueue(str(design.key), digest)
-
-
-def work_out(design_key: str, digest: str) -> bool:
-    """Work out the year that a design was asked for; whether a result was noted.
-
-    Run by the worker, as often as need be: it does nothing where the year is done, or another one
-    was asked for since. A failure is noted in words; one of the program is raised as well.
-    """
-    row = waiting(DesignYear, design_key, digest).first()
-    if row is None:
-        return False
-    noted = False
-    with noting_faults(DesignYear, design_key, digest):
-        year = year_of(convert(row.asked, YearAsked), storage.stored)
-        noted = _note(design_key, digest, year)
-    return noted
-
-
-def note_year_fault(design_key: str, digest: str, says: str) -> None:
-    """Note why a year was not worked out, for the page to say."""
-    note_asked_fault(DesignYear, design_key, digest, says)
-
-
-def _note(design_key: str, digest: str, year: EnergyYear) -> bool:
-    return bool(
-        waiting(DesignYear, design_key, digest).update(
-            done_at=timezone.now(), result=to_builtins(year), fault=""
-        )
-    )

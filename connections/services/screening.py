@@ -1,38 +1,27 @@
-"""Looking again at all lines under other rules: begun by a person or the program, done by the
-worker in parts, each of which may be begun twice and killed at any point."""
+"""Looking again at all lines under other rules: begun by a person or the program, and marked as
+looked at. The worker does it in parts (connections.services.working_out_look)."""
 
 import datetime as dt
 from collections.abc import Sequence
 
 from django.db import IntegrityError, transaction
-from django.db.models import Exists, F, OuterRef
 from django.utils import timezone
-from msgspec import to_builtins
 
 from connections.facts.canonical import digest
-from connections.models import (
-    ApplicationLine,
-    KeptRulebook,
-    NotedRules,
-    ScreeningPart,
-    ScreeningRow,
-    ScreeningRun,
-)
+from connections.models import NotedRules, ScreeningRow, ScreeningRun
 from connections.models.screening import CHANGE, DATE, WATCH
-from connections.rulebook.book import Rulebook
+from connections.models.work import LOOK
 from connections.rulebook.load import RulebookError
 from connections.selectors.deciding import assessor
-from connections.selectors.judging_rules import Differing, Looked
 from connections.selectors.screened import current_watch
 from connections.selectors.screening import (
     Local,
     check_local_texts,
     lines_to_look_at,
-    look_at_lines,
 )
 from connections.selectors.watching_rules import coming_days
+from connections.services.asking import ask_for_rest_of_run, ask_for_run
 from connections.services.refusals import NotAllowedError, RefusedError
-from connections.services.rulebooks import keep_rulebook
 from sites.models import Person
 from sites.selectors.site_rows import today
 from sites.services.events import record
@@ -132,24 +121,10 @@ def _created(
         ended_at=None if lines else now,
     )
     places = range(0, len(lines), LINES_OF_A_PART)
-    ScreeningPart.objects.bulk_create(
-        ScreeningPart(run=run, place=place, lines=lines[start : start + LINES_OF_A_PART])
-        for place, start in enumerate(places)
-    )
+    parts = [lines[start : start + LINES_OF_A_PART] for start in places]
     record("screening.begun", by=by, subject=run, data={"on": on.isoformat(), "lines": len(lines)})
-    _enqueue(run)
+    ask_for_run(LOOK, run=run.pk, asked=parts, by=by.pk if by else None)
     return run
-
-
-def _enqueue(run: ScreeningRun) -> int:
-    from connections.tasks import screen_part
-
-    places = list(
-        ScreeningPart.objects.filter(run=run, done_at__isnull=True).values_list("place", flat=True)
-    )
-    for place in places:
-        screen_part.enqueue(str(run.key), place)
-    return len(places)
 
 
 @transaction.atomic
@@ -160,135 +135,9 @@ def ask_for_rest(*, run: ScreeningRun, by: Person) -> None:
     """
     if not by.is_engineer:
         raise NotAllowedError("Only an engineer may have all sites looked at again.")
-    if not _enqueue(run):
+    if not ask_for_rest_of_run(run.pk):
         raise RefusedError("All sites were looked at already.")
     record("screening.asked-again", by=by, subject=run)
-
-
-def screen(run_key: str, place: int) -> int:
-    """Do one part of a run, unless it is done or the run is gone; how many lines differ in it.
-
-    Run by the worker, as often as need be: a part is noted once. A failure is noted on the part,
-    so that the run goes on and ends, and raised.
-    """
-    part = (
-        ScreeningPart.objects.select_related("run")
-        .filter(run__key=run_key, place=place, done_at__isnull=True)
-        .first()
-    )
-    if part is None:
-        return 0
-    try:
-        looked = look_at_lines(part.run, part.lines)
-    except Exception:
-        note_part_fault(run_key, place, "Something in the program failed; its log says what.")
-        raise
-    return _note(part, looked)
-
-
-@transaction.atomic
-def note_part_fault(run_key: str, place: int, says: str) -> None:
-    """Note why a part was given up; the run goes on without it."""
-    part = ScreeningPart.objects.select_related("run").filter(run__key=run_key, place=place).first()
-    if part is not None and _take(part, says):
-        _count(part)
-
-
-@transaction.atomic
-def _note(part: ScreeningPart, looked: Looked) -> int:
-    if not _take(part):
-        return 0
-    if part.run.kind == WATCH:
-        differing = _still_unlooked(looked.differing)
-        _note_rules(looked.noted, differing)
-    else:
-        differing = list(looked.differing)
-    there = set(
-        ApplicationLine.objects.filter(pk__in=[each.line for each in differing]).values_list(
-            "pk", flat=True
-        )
-    )
-    ScreeningRow.objects.bulk_create(
-        ScreeningRow(
-            run=part.run,
-            line_id=each.line,
-            coming=each.coming,
-            was=each.was[:300],
-            now=each.now[:300],
-            changes=[
-                to_builtins(
-                    {
-                        "kind": change.kind,
-                        "about": change.about,
-                        "before": change.before,
-                        "after": change.after,
-                        "sentence": change.sentence,
-                    }
-                )
-                for change in each.changes
-            ],
-            rulebook=each.book.digest if each.book is not None else "",
-        )
-        for each in differing
-        if each.line in there
-    )
-    _count(part)
-    return len(differing)
-
-
-def _take(part: ScreeningPart, fault: str = "") -> bool:
-    """Mark a part as done, unless another worker has."""
-    return bool(
-        ScreeningPart.objects.filter(pk=part.pk, done_at__isnull=True).update(
-            done_at=timezone.now(), fault=fault[:300]
-        )
-    )
-
-
-def _count(part: ScreeningPart) -> None:
-    """Count the part, and end the run with its last one.
-
-    The run's row is raised first: of two workers that end the last two parts at once, the second
-    waits there until the first has committed, and then sees its part.
-    """
-    ScreeningRun.objects.filter(pk=part.run_id).update(done=F("done") + len(part.lines))
-    left = ScreeningPart.objects.filter(run=OuterRef("pk"), done_at__isnull=True)
-    ScreeningRun.objects.filter(~Exists(left), pk=part.run_id, ended_at__isnull=True).update(
-        ended_at=timezone.now()
-    )
-
-
-def _still_unlooked(differing: Sequence[Differing]) -> list[Differing]:
-    """Without the lines that somebody has looked at since they were read."""
-    rows = NotedRules.objects.select_for_update().filter(line__in=[each.line for each in differing])
-    noted = {line: digests for line, *digests in rows.values_list("line", "rulebook", "looked")}
-    return [
-        each
-        for each in differing
-        if each.book is None or each.book.digest not in noted.get(each.line, ())
-    ]
-
-
-def _note_rules(noted: dict[int, Rulebook], differing: Sequence[Differing]) -> None:
-    """Note rules for lines, and keep whole what is noted or may be, once it is looked at."""
-    books = {book.digest: book for book in noted.values()}
-    books |= {each.book.digest: each.book for each in differing if each.book is not None}
-    there = set(KeptRulebook.objects.filter(digest__in=books).values_list("digest", flat=True))
-    for found, book in books.items():
-        if found not in there:
-            keep_rulebook(book)
-    now = timezone.now()
-    lines = set(ApplicationLine.objects.filter(pk__in=list(noted)).values_list("pk", flat=True))
-    NotedRules.objects.bulk_create(
-        (
-            NotedRules(line_id=line, rulebook_id=book.digest, noted_at=now)
-            for line, book in noted.items()
-            if line in lines
-        ),
-        update_conflicts=True,
-        unique_fields=["line"],
-        update_fields=["rulebook", "noted_at"],
-    )
 
 
 @transaction.atomic

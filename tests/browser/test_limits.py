@@ -3,7 +3,8 @@
 import pytest
 from playwright.sync_api import expect
 
-from connections.models import LimitSweep
+from connections.models import Work
+from connections.models.work import LIMITS
 from tests.web.making import make_energy_years, make_person, make_premises
 
 pytestmark = pytest.mark.browser
@@ -27,7 +28,7 @@ def test_limits_are_begun_stopped_and_gone_on_with(window, work_waiting_tasks):
     expect(page.get_by_text("Stopped: 0 of 6 limits are worked out.")).to_be_visible()
     # The worker comes to the task only now, and leaves what was stopped alone.
     work_waiting_tasks()
-    assert LimitSweep.objects.get().results == []
+    assert Work.objects.get(kind=LIMITS).results == []
     page.get_by_role("button", name="Go on").click()
     expect(page.get_by_text("0 of 6 limits worked out.")).to_be_visible()
     work_waiting_tasks()

@@ -6,7 +6,8 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
-from connections.models import Application, DesignYear, EnergyInputs
+from connections.models import Application, EnergyInputs, Work
+from connections.models.work import YEAR
 from connections.services.demo import PASSWORD, PEOPLE, load_demo
 from sites.models import Event, Firm, Person, Premises
 
@@ -54,7 +55,7 @@ def test_the_demo_is_loaded_once() -> None:
     assert load_demo() == (0, 0)
     # One site lacks facts for a year, and one has two designs.
     assert EnergyInputs.objects.count() == 11
-    assert DesignYear.objects.count() == 12
+    assert Work.objects.filter(kind=YEAR).count() == 12
     assert (Firm.objects.count(), Premises.objects.count()) == (1, 12)
     assert Application.objects.count() == 12
     assert Person.objects.filter(email=PEOPLE[1][0]).get().is_engineer

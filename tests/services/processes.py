@@ -246,7 +246,7 @@ def screen_slowly(quick: str, seconds: str) -> None:
     """A worker that does so many parts and then takes so long over the next one, so that it can be
     killed in the middle of it."""
     from connections.selectors.screening import look_at_lines
-    from connections.services import screening
+    from connections.services import working_out_look
 
     looked: list[int] = []
 
@@ -256,7 +256,7 @@ def screen_slowly(quick: str, seconds: str) -> None:
             time.sleep(float(seconds))
         return look_at_lines(*asked)
 
-    vars(screening)["look_at_lines"] = slow
+    vars(working_out_look)["look_at_lines"] = slow
     work()
 
 

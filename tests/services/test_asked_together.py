@@ -11,40 +11,51 @@ import pytest
 from django.db import connection, transaction
 from django.utils import timezone
 
-from connections.models import DesignYear, LimitSweep, RemedyYears
-from connections.services.asked_rows import note_asked_fault, waiting
-from tests.web.making import make_person, make_premises
+from connections.models import ScreeningRun, Work
+from connections.models.work import KINDS, LOOK
+from connections.services.working_out import finish, keep, note_fault, waiting
+from tests.web.making import make_person, make_premises, make_screening
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 OLD, NEW = "0" * 64, "1" * 64
 
 
-@pytest.fixture
-def design():
-    return make_premises(by=make_person()).design
+@pytest.fixture(params=KINDS)
+def work(request):
+    """What waits for an answer under the digest OLD, of each kind."""
+    engineer = make_person("engineer")
+    line = make_premises(by=engineer)
+    if request.param == LOOK:
+        part = make_screening(by=engineer).parts.get()
+        Work.objects.filter(pk=part.pk).update(digest=OLD)
+        return Work.objects.get(pk=part.pk)
+    return Work.objects.create(
+        kind=request.param, design=line.design, digest=OLD, asked={}, asked_by=engineer,
+        asked_at=timezone.now(),
+    )  # fmt: skip
 
 
-def answer(rows, key):
-    waiting(rows, key, OLD).update(done_at=timezone.now())
+def answer(work):
+    assert not finish(work, {"found": 1})
 
 
-def fail(rows, key):
-    note_asked_fault(rows, key, OLD, "It cannot be.")
+def keep_some(work):
+    assert not keep(work, {"found": 1})
 
 
-@pytest.mark.parametrize("act", [answer, fail])
-@pytest.mark.parametrize("rows", [DesignYear, LimitSweep, RemedyYears])
-def test_an_old_answer_is_not_taken_for_the_new_one(design, rows, act):
-    row = rows.objects.create(
-        design=design, digest=OLD, asked={}, asked_by=make_person(), asked_at=timezone.now()
-    )
+def fail(work):
+    note_fault(work.key, OLD, "It cannot be.")
+
+
+@pytest.mark.parametrize("act", [answer, keep_some, fail])
+def test_an_old_answer_is_not_taken_for_the_new_one(work, act):
     asked = threading.Event()
 
     def ask_anew():
         try:
             with transaction.atomic():
-                rows.objects.filter(pk=row.pk).update(digest=NEW)
+                Work.objects.filter(pk=work.pk).update(digest=NEW)
                 asked.set()
                 time.sleep(0.4)  # the worker comes now, and waits
         finally:
@@ -53,20 +64,17 @@ def test_an_old_answer_is_not_taken_for_the_new_one(design, rows, act):
     asking = threading.Thread(target=ask_anew)
     asking.start()
     assert asked.wait(10)
-    act(rows, str(design.key))
+    act(work)
     asking.join()
-    row.refresh_from_db()
-    assert (row.digest, row.done_at, row.fault) == (NEW, None, "")
+    work.refresh_from_db()
+    assert (work.digest, work.done_at, work.results, work.fault) == (NEW, None, None, "")
+    # What was not noted ends no look either.
+    assert not ScreeningRun.objects.filter(ended_at__isnull=False).exists()
 
 
-@pytest.mark.parametrize("rows", [DesignYear, LimitSweep, RemedyYears])
-def test_what_waits_is_found_by_its_own_digest(design, rows):
-    row = rows.objects.create(
-        design=design, digest=OLD, asked={}, asked_by=make_person(), asked_at=timezone.now()
-    )
-    key = str(design.key)
-    assert waiting(rows, key, OLD).get() == row
-    assert not waiting(rows, key, NEW).exists()
-    assert not waiting(rows, "00000000-0000-0000-0000-000000000000", OLD).exists()
-    answer(rows, key)
-    assert not waiting(rows, key, OLD).exists()
+def test_what_waits_is_found_by_its_own_digest(work):
+    assert waiting(work.key, OLD).get() == work
+    assert not waiting(work.key, NEW).exists()
+    assert not waiting("00000000-0000-0000-0000-000000000000", OLD).exists()
+    assert finish(work, None)
+    assert not waiting(work.key, OLD).exists()

@@ -25,8 +25,9 @@ from connections.models import EnergyFile, EnergyInputs
 from connections.selectors.energy_files import HowRead, file_shown
 from connections.selectors.side_by_side import side_by_side
 from connections.services.energy_files import keep_file, read_again
-from connections.services.energy_years import Given, ask_for_years, enter_inputs, work_out
+from connections.services.energy_years import Given, ask_for_years, enter_inputs
 from connections.services.refusals import RefusedError
+from connections.services.working_out import work_out
 from sites.models import Event
 from tests.web.making import irradiance_csv, make_energy_file, make_premises, meter_csv
 
@@ -52,7 +53,8 @@ def year(line, given, by):
     seen = str(before.key) if before else ""
     enter_inputs(premises=line.premises, given=given, seen=seen, by=by)
     ask_for_years(premises=line.premises, by=by)
-    work_out(str(line.design.key), line.design.energy_year.digest)
+    work = line.design.work.get()
+    work_out(str(work.key), work.digest)
     return side_by_side(line.premises).designs[0].year
 
 
@@ -231,7 +233,8 @@ def test_a_file_that_is_gone_is_said_in_words(plain, office):
     enter_inputs(premises=plain.premises, given=given, seen="", by=office)
     ask_for_years(premises=plain.premises, by=office)
     storage.remove(kept.sha256)
-    assert not work_out(str(plain.design.key), plain.design.energy_year.digest)
+    work = plain.design.work.get()
+    assert not work_out(str(work.key), work.digest)
     state = side_by_side(plain.premises).designs[0].year
     assert state.kind == "failed"
     assert "is not in the store" in state.says[0]

@@ -18,20 +18,16 @@ from connections.energy.regions import region
 from connections.energy.sunshine import typical_sun, with_yield
 from connections.energy.year import energy_year
 from connections.management.commands.reap_tasks import reap
-from connections.models import DesignYear, EnergyInputs
+from connections.models import EnergyInputs, Work
+from connections.models.work import YEAR
 from connections.selectors.energy_years import latest_inputs, progress_of
 from connections.selectors.side_by_side import side_by_side
-from connections.services import energy_years
+from connections.services import working_out_year
 from connections.services.energy_given import given_of
 from connections.services.energy_odd import keys_of
-from connections.services.energy_years import (
-    Given,
-    ask_for_years,
-    enter_inputs,
-    note_year_fault,
-    work_out,
-)
+from connections.services.energy_years import Given, ask_for_years, enter_inputs
 from connections.services.refusals import FactsChangedError, RefusedError
+from connections.services.working_out import note_fault, work_out
 from sites.models import Array, Design, Premises
 from sites.services.designs import copy_design
 from tests.web.making import home, make_premises
@@ -55,8 +51,8 @@ def enter(premises, by, given=GIVEN, sure=()):
 
 def do(premises):
     """Every year that waits, as a worker does them."""
-    rows = DesignYear.objects.filter(design__premises=premises, done_at__isnull=True)
-    return [work_out(str(row.design.key), row.digest) for row in rows.select_related("design")]
+    rows = Work.objects.filter(kind=YEAR, design__premises=premises, done_at__isnull=True)
+    return [work_out(str(row.key), row.digest) for row in rows]
 
 
 def worked_out(premises, by, given=GIVEN):
@@ -133,7 +129,7 @@ def test_what_is_missing_is_named_and_nothing_is_asked(office, changes, says):
     assert says in state.says
     with pytest.raises(RefusedError, match="No design has all the facts"):
         ask_for_years(premises=premises, by=office)
-    assert not DesignYear.objects.exists()
+    assert not Work.objects.exists()
 
 
 def test_a_design_without_units_says_so(plain, office):
@@ -182,8 +178,9 @@ def test_other_inputs_make_every_year_an_old_one(plain, office):
 def test_a_year_is_worked_out_once(plain, office):
     enter(plain.premises, office)
     ask_for_years(premises=plain.premises, by=office)
-    row = DesignYear.objects.get()
-    key = str(plain.design.key)
+    row = Work.objects.get()
+    assert (row.kind, row.design) == (YEAR, plain.design)
+    key = str(row.key)
     assert DBTaskResult.objects.count() == 1
     assert progress_of(plain.premises).done == 0
     assert not work_out(key, "0" * 64)
@@ -198,7 +195,7 @@ def test_a_year_that_waits_is_asked_for_again(plain, office):
     for times in (1, 2):
         assert ask_for_years(premises=plain.premises, by=office) == 1
         assert DBTaskResult.objects.count() == times
-    assert DesignYear.objects.count() == 1
+    assert Work.objects.count() == 1
 
 
 def test_what_cannot_be_is_said_and_no_failure_of_the_task(office):
@@ -217,7 +214,7 @@ def test_a_failure_of_the_program_is_noted_and_raised(plain, office, monkeypatch
     def breaks(_asked, _files):
         raise ZeroDivisionError
 
-    monkeypatch.setattr(energy_years, "year_of", breaks)
+    monkeypatch.setattr(working_out_year, "year_of", breaks)
     with pytest.raises(ZeroDivisionError):
         do(plain.premises)
     assert state_of(plain.premises).says == ("Something in the program failed; its log says what.",)
@@ -235,14 +232,14 @@ def test_a_task_that_takes_its_worker_down_is_given_up(plain, office):
 
 def test_a_fault_does_not_overwrite_a_result(plain, office):
     worked_out(plain.premises, office)
-    row = DesignYear.objects.get()
-    note_year_fault(str(plain.design.key), row.digest, "Late.")
+    row = Work.objects.get()
+    note_fault(row.key, row.digest, "Late.")
     assert state_of(plain.premises).kind == "done"
 
 
 def test_a_result_of_another_program_counts_as_none(plain, office):
     worked_out(plain.premises, office)
-    DesignYear.objects.update(result={"figures": {}})
+    Work.objects.update(results={"figures": {}})
     assert state_of(plain.premises).kind == "changed"
 
 

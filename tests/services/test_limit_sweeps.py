@@ -21,19 +21,15 @@ from connections.energy.regions import region
 from connections.energy.sunshine import typical_sun
 from connections.energy.year import each_limit, energy_year
 from connections.management.commands.reap_tasks import reap
-from connections.models import EnergyFile, EnergyInputs, LimitSweep
+from connections.models import EnergyFile, EnergyInputs, Work
+from connections.models.work import LIMITS
 from connections.selectors.limit_sweeps import found_of, sweep_state
-from connections.services import limit_sweeps
+from connections.services import working_out_limits
 from connections.services.energy_years import Given, enter_inputs
-from connections.services.limit_sweeps import (
-    ask_for_limits,
-    ask_for_limits_again,
-    note_limits_fault,
-    stop_limits,
-    work_out_limits,
-)
+from connections.services.limit_sweeps import ask_for_limits, ask_for_limits_again, stop_limits
 from connections.services.refusals import RefusedError
-from connections.tasks import work_out_limits as task
+from connections.services.working_out import note_fault, work_out
+from connections.work_task import work_out as task
 from sites.models import Array, Design
 from tests.services.test_energy_years import PLANT
 from tests.web.making import home, make_energy_file, make_premises, meter_csv
@@ -56,8 +52,9 @@ def enter(premises, by, seen="", use=3500):
 
 def do():
     """What waits, as a worker does it."""
-    row = LimitSweep.objects.select_related("design").get()
-    return work_out_limits(str(row.design.key), row.digest)
+    row = Work.objects.get()
+    assert row.kind == LIMITS
+    return work_out(str(row.key), row.digest)
 
 
 def limits(state):
@@ -91,12 +88,12 @@ def test_what_is_lost_never_rises_in_what_is_kept(design, office, some):
     for each in found:
         if (each.limit_kw or 0) >= 7.2:  # both ratings of 3.6 kW
             assert each.figures.lost == 0
-    LimitSweep.objects.all().delete()
+    Work.objects.all().delete()
 
 
 def stopping(monkeypatch, after, act):
     """Keep after every limit, and do something once so many are found."""
-    monkeypatch.setattr(limit_sweeps, "KEEP_EVERY_S", 0)
+    monkeypatch.setattr(working_out_limits, "KEEP_EVERY_S", 0)
 
     def slowly(*given, **more):
         for number, each in enumerate(limits_of(*given, **more)):
@@ -104,7 +101,7 @@ def stopping(monkeypatch, after, act):
                 act()
             yield each
 
-    monkeypatch.setattr(limit_sweeps, "limits_of", slowly)
+    monkeypatch.setattr(working_out_limits, "limits_of", slowly)
 
 
 def test_stopped_in_the_middle_it_keeps_what_it_found_and_goes_on(design, office, monkeypatch):
@@ -145,7 +142,7 @@ def test_a_worker_that_was_killed_is_gone_on_with(design, office, monkeypatch):
         begun.append(after)
         return limits_of(*given, after=after)
 
-    monkeypatch.setattr(limit_sweeps, "limits_of", watched)
+    monkeypatch.setattr(working_out_limits, "limits_of", watched)
     assert do()
     assert begun == [4]
     assert sweep_state(design).kind == "done"
@@ -153,10 +150,10 @@ def test_a_worker_that_was_killed_is_gone_on_with(design, office, monkeypatch):
 
 def test_a_quick_sweep_is_written_once(design, office, django_assert_num_queries):
     ask_for_limits(design=design, limits_w=range(0, 7001, 1000), by=office)
-    row = LimitSweep.objects.get()
-    # To read what is asked and to keep all that is found, the design looked up before each.
-    with django_assert_num_queries(4):
-        work_out_limits(str(design.key), row.digest)
+    row = Work.objects.get()
+    # To read what is asked, and to keep all that is found.
+    with django_assert_num_queries(2):
+        work_out(str(row.key), row.digest)
 
 
 def test_other_limits_asked_meanwhile_are_not_overwritten(design, office, monkeypatch):
@@ -180,7 +177,7 @@ def test_the_same_again_is_refused_and_other_limits_begin_anew(design, office):
         ask_for_limits(design=design, limits_w=[2000, 0], by=office)
     ask_for_limits(design=design, limits_w=[0, 2000, 3000], by=office)
     assert sweep_state(design).found == ()
-    assert LimitSweep.objects.count() == 1
+    assert Work.objects.count() == 1
 
 
 def test_a_changed_design_makes_it_an_old_one(design, office):
@@ -261,7 +258,7 @@ def test_what_is_missing_is_named_and_nothing_is_asked(office, changes, says):
     assert says in state.says[0]
     with pytest.raises(RefusedError, match=says):
         ask_for_limits(design=line.design, limits_w=[0, 1000], by=office)
-    assert not LimitSweep.objects.exists()
+    assert not Work.objects.exists()
 
 
 def test_without_region_and_use_nothing_is_asked(plain, office):
@@ -295,7 +292,7 @@ def test_a_failure_of_the_program_is_noted_and_raised(design, office, monkeypatc
         raise ZeroDivisionError
 
     with monkeypatch.context() as patched:
-        patched.setattr(limit_sweeps, "limits_of", breaks)
+        patched.setattr(working_out_limits, "limits_of", breaks)
         with pytest.raises(ZeroDivisionError):
             do()
     assert sweep_state(design).says == ("Something in the program failed; its log says what.",)
@@ -316,28 +313,28 @@ def test_a_task_that_takes_its_worker_down_is_given_up(design, office):
 def test_a_fault_does_not_overwrite_a_result(design, office):
     row = ask_for_limits(design=design, limits_w=[0, 1000], by=office)
     do()
-    note_limits_fault(str(design.key), row.digest, "Late.")
+    note_fault(row.key, row.digest, "Late.")
     assert sweep_state(design).kind == "done"
 
 
 def test_what_another_program_kept_counts_as_none(design, office):
     ask_for_limits(design=design, limits_w=[0, 1000], by=office)
     do()
-    LimitSweep.objects.update(results=[{"limit_kw": 1}])
-    row = LimitSweep.objects.get()
+    Work.objects.update(results=[{"limit_kw": 1}])
+    row = Work.objects.get()
     assert found_of(row) is None
     assert sweep_state(design).kind == "changed"
     ask_for_limits_again(design=design, by=office)
     do()
     assert sweep_state(design).kind == "done"
-    LimitSweep.objects.update(asked={"limits": "all"})
+    Work.objects.update(asked={"limits": "all"})
     assert sweep_state(design).kind == "changed"
 
 
 def test_a_worker_ends_where_its_row_waits_no_more(design, office, monkeypatch):
     """Stopped after the first limit it works out not one more, though it keeps nothing then."""
     ask_for_limits(design=design, limits_w=range(0, 7001, 1000), by=office)
-    monkeypatch.setattr(limit_sweeps, "KEEP_EVERY_S", 0)
+    monkeypatch.setattr(working_out_limits, "KEEP_EVERY_S", 0)
     worked_out = []
     each_limit = limits_of
 
@@ -348,6 +345,6 @@ def test_a_worker_ends_where_its_row_waits_no_more(design, office, monkeypatch):
                 stop_limits(design=design, by=office)
             yield one
 
-    monkeypatch.setattr(limit_sweeps, "limits_of", counted)
+    monkeypatch.setattr(working_out_limits, "limits_of", counted)
     assert not do()
     assert len(worked_out) == 1

@@ -19,17 +19,19 @@ from connections.energy.sunshine import typical_sun
 from connections.energy.year import energy_year
 from connections.facts.decision import Change
 from connections.management.commands.reap_tasks import reap
-from connections.models import DesignYear, RemedyYears
+from connections.models import Work
+from connections.models.work import REMEDIES, YEAR
 from connections.selectors.deciding import decide_line
 from connections.selectors.energy_years import latest_inputs
 from connections.selectors.remedies import remedy_mark, shown_remedies
 from connections.selectors.remedy_year_words import UNCHANGED
 from connections.selectors.remedy_years import wanted_of, with_years, worked_out
-from connections.services import energy_years, remedy_years
+from connections.services import working_out_remedies
 from connections.services.designs import design_from_remedy
 from connections.services.energy_years import Given, ask_for_years, enter_inputs
 from connections.services.refusals import FactsChangedError, RefusedError
-from connections.services.remedy_years import ask_for_remedy_years, work_out
+from connections.services.remedy_years import ask_for_remedy_years
+from connections.services.working_out import work_out
 from sites.models import Array, Event
 from sites.services.designs import free_name
 from tests.web.making import home, make_premises, make_remedy_years, make_reply
@@ -55,12 +57,12 @@ def ask(line, by):
 
 
 def do(line):
-    row = RemedyYears.objects.get(design=line.design)
-    return work_out(str(line.design.key), row.digest)
+    row = Work.objects.get(kind=REMEDIES, design=line.design)
+    return work_out(str(row.key), row.digest)
 
 
 def results(line):
-    return worked_out(RemedyYears.objects.get(design=line.design))
+    return worked_out(Work.objects.get(kind=REMEDIES, design=line.design))
 
 
 def shown(line):
@@ -144,10 +146,10 @@ def test_a_remedy_made_into_a_design_has_the_year_that_was_promised(plain, offic
         name = free_name(plain.premises)
         design = design_from_remedy(design=plain.design, mark=mark, name=name, by=office)
         ask_for_years(premises=plain.premises, by=office)
-        row = DesignYear.objects.get(design=design)
-        energy_years.work_out(str(design.key), row.digest)
+        row = Work.objects.get(kind=YEAR, design=design)
+        work_out(str(row.key), row.digest)
         row.refresh_from_db()
-        figures = convert(row.result, EnergyYear).figures
+        figures = convert(row.results, EnergyYear).figures
         assert figures == promised["" if mark in said.same else mark].figures, remedy.sentence
 
 
@@ -175,7 +177,7 @@ def counted(monkeypatch, fails=()):
             raise fault
         return year_of(asked, files)
 
-    monkeypatch.setattr(remedy_years, "year_of", counting)
+    monkeypatch.setattr(working_out_remedies, "year_of", counting)
     return done
 
 
@@ -185,7 +187,7 @@ def test_the_same_year_is_worked_out_once(office, monkeypatch):
     plain = make_premises(by=office, units=units)
     done = counted(monkeypatch)
     make_remedy_years(plain, by=office)
-    asked = convert(RemedyYears.objects.get().asked, dict[str, YearAsked])
+    asked = convert(Work.objects.get().asked, dict[str, YearAsked])
     assert len(done) == len(set(done)) == len({each.digest for each in asked.values()})
     # A smaller unit and one held to as much by its maker make the same year.
     assert len(done) < len(asked) == len(results(plain))
@@ -194,7 +196,7 @@ def test_the_same_year_is_worked_out_once(office, monkeypatch):
 def test_it_is_done_once(plain, office):
     enter(plain, office)
     row = ask(plain, office)
-    key = str(plain.design.key)
+    key = str(row.key)
     assert not work_out(key, "0" * 64)
     assert work_out(key, row.digest)
     assert not work_out(key, row.digest)
@@ -290,15 +292,15 @@ def test_a_failure_of_the_program_at_the_design_itself(plain, office, monkeypatc
 def test_what_another_program_asked_is_noted(plain, office):
     enter(plain, office)
     row = ask(plain, office)
-    RemedyYears.objects.update(asked={"": {"plant": 1}})
+    Work.objects.update(asked={"": {"plant": 1}})
     with pytest.raises(Exception, match="plant"):
-        work_out(str(plain.design.key), row.digest)
-    assert RemedyYears.objects.get().fault.startswith("Something in the program failed")
+        work_out(str(row.key), row.digest)
+    assert Work.objects.get().fault.startswith("Something in the program failed")
 
 
 def test_what_another_program_worked_out_counts_as_none(plain, office):
     make_remedy_years(plain, by=office)
-    RemedyYears.objects.update(results={"": {"figures": {}}})
+    Work.objects.update(results={"": {"figures": {}}})
     assert shown(plain)[0].kind == "not-asked"
     make_remedy_years(plain, by=office)
     assert shown(plain)[0].kind == "done"
@@ -322,7 +324,7 @@ def test_what_waits_is_asked_for_again_after_a_while(plain, office):
     events = Event.objects.count()
     ask(plain, office)  # a second window
     assert (DBTaskResult.objects.count(), Event.objects.count()) == (1, events)
-    RemedyYears.objects.update(asked_at=timezone.now() - dt.timedelta(minutes=2))
+    Work.objects.update(asked_at=timezone.now() - dt.timedelta(minutes=2))
     assert shown(plain)[0].long
     ask(plain, office)
     assert DBTaskResult.objects.count() == 2
@@ -331,7 +333,7 @@ def test_what_waits_is_asked_for_again_after_a_while(plain, office):
 
 def test_what_is_done_is_not_asked_again(plain, office):
     make_remedy_years(plain, by=office)
-    RemedyYears.objects.update(asked_at=timezone.now() - dt.timedelta(days=2))
+    Work.objects.update(asked_at=timezone.now() - dt.timedelta(days=2))
     ask(plain, office)
     assert DBTaskResult.objects.count() == 1
     assert shown(plain)[0].kind == "done"
@@ -365,7 +367,7 @@ def test_a_page_that_is_out_of_date_asks_for_nothing(plain, office):
     Array.objects.update(peak_w=6000)
     with pytest.raises(FactsChangedError, match="has changed since this page was opened"):
         ask_for_remedy_years(design=plain.design, seen=seen, by=office)
-    assert not RemedyYears.objects.exists()
+    assert not Work.objects.exists()
 
 
 def test_what_is_missing_is_said_once(office):
@@ -421,12 +423,12 @@ def test_what_was_worked_out_for_other_inputs_is_not_kept(plain, office):
     enter(plain, office)
     ask(plain, office)
     assert do(plain)
-    before = worked_out(RemedyYears.objects.get())
+    before = worked_out(Work.objects.get())
     enter(plain, office, structs.replace(GIVEN, yearly_use_kwh=9000))
     ask(plain, office)
-    assert RemedyYears.objects.get().results == {}
+    assert Work.objects.get().results == {}
     assert do(plain)
-    after = worked_out(RemedyYears.objects.get())
+    after = worked_out(Work.objects.get())
     assert before.keys() == after.keys()
     for mark, one in after.items():
         assert one.figures is not None

@@ -16,9 +16,9 @@ from connections.models import (
     ApplicationLine,
     KeptRulebook,
     NotedRules,
-    ScreeningPart,
     ScreeningRow,
     ScreeningRun,
+    Work,
 )
 from connections.rules.engineering import with_checks
 from connections.selectors import screening as screening_lines
@@ -31,7 +31,7 @@ from connections.selectors.screened import (
     touched,
     touched_premises,
 )
-from connections.services import screening
+from connections.services import screening, working_out_look
 from connections.services.demo import load_demo
 from connections.services.local_changes import end_entry
 from connections.services.refusals import NotAllowedError, RefusedError
@@ -40,10 +40,9 @@ from connections.services.screening import (
     look_for_changes,
     mark_all_looked,
     mark_looked,
-    note_part_fault,
-    screen,
     start_screening,
 )
+from connections.services.working_out import note_fault, work_out
 from sites.models import Event, Premises, Unit
 from sites.selectors.site_rows import rows_for
 from tests.services.screening_cases import (
@@ -66,10 +65,16 @@ def parts_of_two(monkeypatch):
     monkeypatch.setattr(screening, "LINES_OF_A_PART", 2)
 
 
+def do_part(run, place):
+    """One part, as a worker does it."""
+    part = run.parts.get(place=place)
+    return work_out(str(part.key), part.digest)
+
+
 def do(run):
     """Every part, as a worker does them."""
-    for place in run.parts.values_list("place", flat=True):
-        screen(str(run.key), place)
+    for place in range(run.parts.count()):
+        do_part(run, place)
     run.refresh_from_db()
     return run
 
@@ -93,7 +98,7 @@ class TestBeginning:
     def test_some_lines_are_one_task(self, engineer, parts_of_two):
         lines = five()
         run = start_screening(on=TODAY, by=engineer)
-        assert [part.lines for part in run.parts.all()] == [
+        assert [part.asked for part in run.parts.all()] == [
             [lines[0].pk, lines[1].pk], [lines[2].pk, lines[3].pk], [lines[4].pk],
         ]  # fmt: skip
         assert (run.total, run.done, run.ended_at) == (5, 0, None)
@@ -150,7 +155,8 @@ class TestParts:
     def test_a_part_is_done_once(self, engineer, parts_of_two):
         five()
         run = start_screening(on=TODAY, local=[wider_text(TODAY)], by=engineer)
-        assert [screen(str(run.key), place) for place in (0, 0, 1, 1, 2)] == [2, 0, 2, 0, 1]
+        ends = [(do_part(run, place), run.rows.count()) for place in (0, 0, 1, 1, 2)]
+        assert ends == [(True, 2), (False, 2), (True, 4), (False, 4), (True, 5)]
         run.refresh_from_db()
         assert (run.done, run.rows.count()) == (5, 5)
         assert run.ended_at is not None
@@ -163,20 +169,20 @@ class TestParts:
         def overtaken(*asked):
             monkeypatch.undo()
             found = slow(*asked)
-            assert screen(str(run.key), 0) == 1
+            assert do_part(run, 0)
             return found
 
-        monkeypatch.setattr(screening, "look_at_lines", overtaken)
-        assert screen(str(run.key), 0) == 0
+        monkeypatch.setattr(working_out_look, "look_at_lines", overtaken)
+        assert not do_part(run, 0)
         run.refresh_from_db()
         assert (run.done, run.rows.count()) == (1, 1)
 
     def test_a_part_of_a_run_that_is_gone_does_nothing(self, engineer):
         make_premises()
         run = start_screening(on=TODAY, by=engineer)
-        key = str(run.key)
+        part = run.parts.get()
         run.delete()
-        assert screen(key, 0) == 0
+        assert not work_out(str(part.key), part.digest)
 
     def test_a_failure_is_noted_and_the_run_goes_on_to_its_end(
         self, engineer, parts_of_two, monkeypatch
@@ -188,9 +194,9 @@ class TestParts:
             raise ZeroDivisionError("/home/somebody/secret")
 
         with monkeypatch.context() as patched:
-            patched.setattr(screening, "look_at_lines", fails)
+            patched.setattr(working_out_look, "look_at_lines", fails)
             with pytest.raises(ZeroDivisionError):
-                screen(str(run.key), 1)
+                do_part(run, 1)
         do(run)
         assert run.ended_at is not None
         (fault,) = progress_of(run).faults
@@ -208,7 +214,8 @@ class TestParts:
         def queries():
             run = start_screening(on=TODAY, local=[wider_text(TODAY)], by=engineer)
             with CaptureQueriesContext(connection) as captured:
-                assert screen(str(run.key), 0) == run.total
+                assert do_part(run, 0)
+            assert run.rows.count() == run.total
             return len(captured)
 
         make_premises()
@@ -224,7 +231,8 @@ class TestParts:
             entry = enter_wider(engineer, TODAY)
             run = look_for_changes()
             with CaptureQueriesContext(connection) as captured:
-                assert screen(str(run.key), 0) == run.total
+                assert do_part(run, 0)
+            assert run.rows.count() == run.total
             end_entry(row=entry, last_day=TODAY - DAY, reason="Again.", by=engineer)
             return len(captured)
 
@@ -238,12 +246,13 @@ class TestParts:
     def test_the_rest_is_asked_for_again(self, engineer, office, parts_of_two):
         five()
         run = start_screening(on=TODAY, by=engineer)
-        screen(str(run.key), 0)
+        do_part(run, 0)
         DBTaskResult.objects.all().delete()
         with pytest.raises(NotAllowedError):
             ask_for_rest(run=run, by=office)
         ask_for_rest(run=run, by=engineer)
-        assert [task.args_kwargs["args"][1] for task in DBTaskResult.objects.all()] == [1, 2]
+        queued = {task.args_kwargs["args"][0] for task in DBTaskResult.objects.all()}
+        assert queued == {str(run.parts.get(place=place).key) for place in (1, 2)}
         do(run)
         with pytest.raises(RefusedError, match="looked at already"):
             ask_for_rest(run=run, by=engineer)
@@ -262,7 +271,8 @@ class TestParts:
     def test_a_part_that_was_done_is_not_given_up(self, engineer):
         make_premises()
         run = do(start_screening(on=TODAY, by=engineer))
-        note_part_fault(str(run.key), 0, "It was begun 3 times.")
+        part = run.parts.get()
+        note_fault(part.key, part.digest, "It was begun 3 times.")
         assert progress_of(run).faults == ()
         assert ScreeningRun.objects.get().done == 1
 
@@ -502,7 +512,7 @@ class TestLookingForChanges:
         )
         look()
         assert not ScreeningRun.objects.filter(pk=old.pk).exists()
-        assert ScreeningPart.objects.count() == 2
+        assert Work.objects.count() == 2
 
     def test_looked_at_while_a_look_is_under_way(self, engineer, monkeypatch):
         """The look read the line before the engineer said it was seen; it stays seen."""
@@ -519,7 +529,7 @@ class TestLookingForChanges:
             mark_looked(row=row, by=engineer)
             return found
 
-        monkeypatch.setattr(screening, "look_at_lines", seen_meanwhile)
+        monkeypatch.setattr(working_out_look, "look_at_lines", seen_meanwhile)
         do(run)
         assert run.rows.count() == 0
 

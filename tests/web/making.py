@@ -254,14 +254,16 @@ def make_pack_row(
 
 def make_energy_years(line: ApplicationLine, *, by: Person) -> None:
     """Region and use of the premises, and the years of its designs, worked out as by a worker."""
-    from connections.models import DesignYear
-    from connections.services.energy_years import Given, ask_for_years, enter_inputs, work_out
+    from connections.models import Work
+    from connections.models.work import YEAR
+    from connections.services.energy_years import Given, ask_for_years, enter_inputs
+    from connections.services.working_out import work_out
 
     given = Given(region=3, yearly_use_kwh=3500)
     enter_inputs(premises=line.premises, given=given, seen="", by=by)
     ask_for_years(premises=line.premises, by=by)
-    for row in DesignYear.objects.filter(design__premises=line.premises).select_related("design"):
-        work_out(str(row.design.key), row.digest)
+    for row in Work.objects.filter(kind=YEAR, design__premises=line.premises):
+        work_out(str(row.key), row.digest)
 
 
 def make_remedy_years(line: ApplicationLine, *, by: Person, done: bool = True) -> None:
@@ -270,7 +272,8 @@ def make_remedy_years(line: ApplicationLine, *, by: Person, done: bool = True) -
     from connections.selectors.energy_years import latest_inputs
     from connections.selectors.remedy_years import wanted_of
     from connections.services.energy_years import Given, enter_inputs
-    from connections.services.remedy_years import ask_for_remedy_years, work_out
+    from connections.services.remedy_years import ask_for_remedy_years
+    from connections.services.working_out import work_out
 
     inputs = latest_inputs(line.premises) or enter_inputs(
         premises=line.premises, given=Given(region=3, yearly_use_kwh=3500), seen="", by=by
@@ -278,7 +281,7 @@ def make_remedy_years(line: ApplicationLine, *, by: Person, done: bool = True) -
     wanted = wanted_of(decide_line(line, remedies=True), inputs)
     row = ask_for_remedy_years(design=line.design, seen=wanted.digest, by=by)
     if done:
-        work_out(str(line.design.key), row.digest)
+        work_out(str(row.key), row.digest)
 
 
 def make_energy_file(line: ApplicationLine, *, by: Person) -> EnergyFile:
@@ -322,13 +325,14 @@ def make_limits(
 ) -> None:
     """Export limits tried in the year of the line's design, worked out as by a worker; or asked
     for and left waiting, or stopped at once. Its premises has a region and a use already."""
-    from connections.services.limit_sweeps import ask_for_limits, stop_limits, work_out_limits
+    from connections.services.limit_sweeps import ask_for_limits, stop_limits
+    from connections.services.working_out import work_out
 
     row = ask_for_limits(design=line.design, limits_w=range(0, 3601, 400), by=by)
     if stopped:
         stop_limits(design=line.design, by=by)
     elif not waits:
-        work_out_limits(str(line.design.key), row.digest)
+        work_out(str(row.key), row.digest)
 
 
 def make_equipment(**changes: Any) -> Equipment:

@@ -11,18 +11,9 @@ from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
 from connections.models import FrozenPack
-from connections.services.energy_years import note_year_fault
-from connections.services.limit_sweeps import note_limits_fault
-from connections.services.printing import note_fault
-from connections.services.remedy_years import note_remedy_years_fault
-from connections.services.screening import note_part_fault
-from connections.tasks import (
-    print_pack,
-    screen_part,
-    work_out_limits,
-    work_out_remedies,
-    work_out_year,
-)
+from connections.services import printing, working_out
+from connections.tasks import print_pack
+from connections.work_task import work_out
 
 MOST_BEGINNINGS = 3
 """A task that was begun so often and never ended takes its worker down; it is given up."""
@@ -82,17 +73,8 @@ def _give_up(same: Any, row: Any) -> int:
             digest=row.args_kwargs["args"][0]
         )
         for each in pack:
-            note_fault(each, says)
-    if gone and row.task_path == screen_part.module_path:
-        run, place = row.args_kwargs["args"]
-        note_part_fault(run, place, says)
-    if gone and row.task_path == work_out_year.module_path:
-        design, digest = row.args_kwargs["args"]
-        note_year_fault(design, digest, says)
-    if gone and row.task_path == work_out_remedies.module_path:
-        design, digest = row.args_kwargs["args"]
-        note_remedy_years_fault(design, digest, says)
-    if gone and row.task_path == work_out_limits.module_path:
-        design, digest = row.args_kwargs["args"]
-        note_limits_fault(design, digest, says)
+            printing.note_fault(each, says)
+    if gone and row.task_path == work_out.module_path:
+        key, digest = row.args_kwargs["args"]
+        working_out.note_fault(key, digest, says)
     return gone

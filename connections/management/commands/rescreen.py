@@ -5,9 +5,10 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from connections.models import ScreeningPart
+from connections.models import Work
 from connections.selectors.screened import progress_of, sites_in_words, touched_premises
-from connections.services.screening import look_for_changes, screen
+from connections.services.screening import look_for_changes
+from connections.services.working_out import work_out
 
 
 class Command(BaseCommand):
@@ -29,9 +30,9 @@ class Command(BaseCommand):
         """Begin, do it if asked, and say what there is."""
         run = look_for_changes()
         if here:
-            places = ScreeningPart.objects.filter(run=run, done_at__isnull=True)
-            for place in list(places.values_list("place", flat=True)):
-                screen(str(run.key), place)
+            parts = Work.objects.filter(run=run, done_at__isnull=True)
+            for key, digest in list(parts.values_list("key", "digest")):
+                work_out(str(key), digest)
             run.refresh_from_db()
         found = progress_of(run)
         if not found.ended:

@@ -10,11 +10,12 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from connections.models import DesignYear, EnergyInputs
+from connections.models import EnergyInputs, Work
+from connections.models.work import YEAR
 from connections.selectors.energy_months import month_table
 from connections.selectors.energy_plots import plots_of
 from connections.selectors.side_by_side import side_by_side
-from connections.services.energy_years import work_out
+from connections.services.working_out import work_out
 from sites.models import Array, Event
 from sites.services.designs import copy_design
 from tests.web.making import home, make_person, make_premises
@@ -46,9 +47,8 @@ def send(client, line, **typed):
 
 
 def do(line):
-    rows = DesignYear.objects.filter(design__premises=line.premises, done_at__isnull=True)
-    for row in rows.select_related("design"):
-        work_out(str(row.design.key), row.digest)
+    for row in Work.objects.filter(kind=YEAR, design__premises=line.premises, done_at__isnull=True):
+        work_out(str(row.key), row.digest)
 
 
 def answers(line, question, order=""):
@@ -181,7 +181,7 @@ def test_progress_asks_again_only_while_a_year_waits(client, line):
     assert "hx-trigger" in answer.content.decode()
     assert "hx-select" not in answer.content.decode()
     assert "Nothing was done for a while" not in answer.content.decode()
-    DesignYear.objects.update(asked_at=timezone.now() - dt.timedelta(minutes=2))
+    Work.objects.filter(kind=YEAR).update(asked_at=timezone.now() - dt.timedelta(minutes=2))
     assert "Ask for the rest again" in client.get(address).content.decode()
     do(line)
     answer = client.get(address)
@@ -197,7 +197,7 @@ def test_progress_asks_again_only_while_a_year_waits(client, line):
     assert "Comparison of designs" in result
     assert 'id="year-1"' in result
     assert "energy-form" in form
-    DesignYear.objects.update(fault="It cannot be.", result=None)
+    Work.objects.filter(kind=YEAR).update(fault="It cannot be.", results=None)
     assert "energy year of 1 design is not worked out" in client.get(address).content.decode()
 
 

@@ -11,11 +11,12 @@ from django.urls import reverse
 from msgspec import structs
 
 from connections import storage
-from connections.models import DesignYear, EnergyFile, EnergyInputs
+from connections.models import EnergyFile, EnergyInputs, Work
+from connections.models.work import YEAR
 from connections.remedies.designs import design_facts
 from connections.selectors.energy_rows import pounds
 from connections.selectors.side_by_side import side_by_side
-from connections.services.energy_years import work_out
+from connections.services.working_out import work_out
 from sites.models import Design
 from sites.services.designs import copy_design
 from tests.web.making import (
@@ -66,9 +67,8 @@ def send(client, line, **typed):
 
 
 def do(line):
-    rows = DesignYear.objects.filter(design__premises=line.premises, done_at__isnull=True)
-    for row in rows.select_related("design"):
-        work_out(str(row.design.key), row.digest)
+    for row in Work.objects.filter(kind=YEAR, design__premises=line.premises, done_at__isnull=True):
+        work_out(str(row.key), row.digest)
 
 
 def page(client, line, **query):
@@ -658,7 +658,7 @@ def test_designs_are_put_in_the_order_of_their_cost(client, line, office):
     assert costs == sorted(costs)
     assert shown[1].name == "Without cells"
     # A design whose year is not worked out comes last.
-    DesignYear.objects.filter(design=shown[0].design).update(result=None, done_at=None)
+    Work.objects.filter(kind=YEAR, design=shown[0].design).update(results=None, done_at=None)
     assert side_by_side(line.premises, "cheapest").designs[1].design == shown[0].design
 
 

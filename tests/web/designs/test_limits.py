@@ -8,10 +8,12 @@ from django.urls import reverse
 from django.utils import timezone
 
 from connections.energy.result import AtLimit, Figures
-from connections.models import LimitSweep
+from connections.models import Work
+from connections.models.work import LIMITS
 from connections.selectors.limit_rows import limit_plot, limit_rows, sentences
 from connections.selectors.limit_sweeps import sweep_state
-from connections.services.limit_sweeps import ask_for_limits, work_out_limits
+from connections.services.limit_sweeps import ask_for_limits
+from connections.services.working_out import work_out
 from sites.models import Array, Design, Event
 from tests.web.making import make_energy_years, make_person, make_premises
 
@@ -48,13 +50,13 @@ def send(client, line, **typed):
 
 
 def asked_w(line):
-    row = LimitSweep.objects.get(design=line.design)
+    row = Work.objects.get(kind=LIMITS, design=line.design)
     return row.asked["limits_w"]
 
 
 def do(line):
-    row = LimitSweep.objects.get(design=line.design)
-    work_out_limits(str(line.design.key), row.digest)
+    row = Work.objects.get(kind=LIMITS, design=line.design)
+    work_out(str(row.key), row.digest)
 
 
 def test_the_page_of_designs_leads_here(client, line):
@@ -148,7 +150,7 @@ def test_a_fault_stands_at_its_box_with_what_was_typed(client, line, typed, says
     for box, value in typed.items():
         if value:
             assert f'name="{box}" value="{value}"' in html
-    assert not LimitSweep.objects.exists()
+    assert not Work.objects.filter(kind=LIMITS).exists()
 
 
 def test_without_region_and_use_it_says_where_to_enter_them(client, office):
@@ -172,8 +174,9 @@ def test_missing_facts_lead_to_the_sheet(client, office):
 def test_it_is_stopped_and_gone_on_with(client, line, office, words):
     send(client, line)
     do(line)
-    kept = LimitSweep.objects.get().results
-    LimitSweep.objects.update(done_at=None, results=kept[:3])
+    kept = Work.objects.get(kind=LIMITS).results
+    assert kept is not None
+    Work.objects.filter(kind=LIMITS).update(done_at=None, results=kept[:3])
     assert "3 of 6 limits worked out" in words(client.get(address(line)))
     said = words(client.post(address(line, "-stop"), follow=True))
     assert "Stopped: 3 of 6 limits are worked out, and stand below." in said
@@ -182,7 +185,7 @@ def test_it_is_stopped_and_gone_on_with(client, line, office, words):
     assert "Nothing is being worked out" in words(client.post(address(line, "-stop"), follow=True))
     assert "3 of 6 limits worked out" in words(client.post(address(line, "-again"), follow=True))
     do(line)
-    assert LimitSweep.objects.get().results == kept
+    assert Work.objects.get(kind=LIMITS).results == kept
     assert "worked out already" in words(client.post(address(line, "-again"), follow=True))
 
 
@@ -213,7 +216,7 @@ def test_progress_asks_again_only_while_something_is_to_be_done(client, line):
     assert "hx-trigger" in answer.content.decode()
     assert "hx-select" not in answer.content.decode()
     assert "Ask for the rest again" not in answer.content.decode()
-    LimitSweep.objects.update(asked_at=timezone.now() - dt.timedelta(minutes=2))
+    Work.objects.filter(kind=LIMITS).update(asked_at=timezone.now() - dt.timedelta(minutes=2))
     assert "Ask for the rest again" in client.get(address(line, "-progress")).content.decode()
     do(line)
     answer = client.get(address(line, "-progress"))
@@ -225,7 +228,7 @@ def test_progress_asks_again_only_while_something_is_to_be_done(client, line):
 
 def test_a_failure_is_said(client, line, words):
     send(client, line)
-    LimitSweep.objects.update(done_at=timezone.now(), fault="It was begun 3 times.")
+    Work.objects.filter(kind=LIMITS).update(done_at=timezone.now(), fault="It was begun 3 times.")
     said = words(client.get(address(line)))
     assert "It ended after 0 of 6 limits. It was begun 3 times." in said
 
@@ -262,8 +265,8 @@ def test_a_limit_is_made_a_design(client, line, words):
     assert answer.request["PATH_INFO"] == reverse("design-sheet", args=[made.key])
     before = {each.limit_kw: each.figures for each in sweep_state(line.design).found}
     ask_for_limits(design=made, limits_w=[0, 100], by=make_person())
-    row = LimitSweep.objects.get(design=made)
-    work_out_limits(str(made.key), row.digest)
+    row = Work.objects.get(kind=LIMITS, design=made)
+    work_out(str(row.key), row.digest)
     own = sweep_state(made).found[1]
     # The year of the new design is the one that was told.
     assert (own.limit_kw, own.figures) == (2.0, before[2.0])
@@ -358,7 +361,7 @@ def test_as_many_limits_as_are_taken_open_again(client, line):
 @pytest.mark.parametrize("kept", [[], [1000], list(range(0, 70_000, 1000)), [-1, 5], [7, 7]])
 def test_whatever_limits_are_kept_the_page_opens(client, line, kept):
     send(client, line)
-    row = LimitSweep.objects.get(design=line.design)
+    row = Work.objects.get(kind=LIMITS, design=line.design)
     row.asked["limits_w"] = kept
     row.save()
     answer = client.get(address(line))

@@ -10,9 +10,10 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from connections.models import RemedyYears
+from connections.models import EnergyInputs, Work
+from connections.models.work import REMEDIES
 from connections.services.energy_years import Given, enter_inputs
-from connections.services.remedy_years import work_out
+from connections.services.working_out import work_out
 from sites.models import Array
 from tests.web.making import make_person, make_premises, make_remedy_years, make_reply
 
@@ -68,8 +69,8 @@ def post(client, line, sent, *, in_part=True):
 
 
 def do(line):
-    row = RemedyYears.objects.get()
-    assert work_out(str(line.design.key), row.digest)
+    row = Work.objects.get(kind=REMEDIES)
+    assert work_out(str(row.key), row.digest)
 
 
 PLACES = pytest.mark.parametrize("place", ["premises", "review", "answers"])
@@ -83,7 +84,7 @@ def test_without_region_and_use_the_page_says_where_to_enter_them(client, line, 
     assert f'<a href="{designs}#energy">Enter the region and the yearly use</a>' in words
     assert 'id="energy"' in client.get(designs).content.decode()
     assert "hx-post" not in words.split('id="remedy-years"')[1].split("</section>")[0]
-    assert not RemedyYears.objects.exists()
+    assert not Work.objects.filter(kind=REMEDIES).exists()
 
 
 @PLACES
@@ -204,7 +205,7 @@ def test_a_long_wait_has_a_button(client, line, person):
     sent = sent_by(page_of(client, line))
     post(client, line, sent)
     assert "Ask for the rest again" not in part_of(client, line, **sent).content.decode()
-    RemedyYears.objects.update(asked_at=timezone.now() - dt.timedelta(minutes=2))
+    Work.objects.filter(kind=REMEDIES).update(asked_at=timezone.now() - dt.timedelta(minutes=2))
     words = part_of(client, line, **sent).content.decode()
     assert "Nothing was done for a while" in words
     assert sent_by(words) == sent
@@ -215,7 +216,7 @@ def test_a_failure_has_a_button_and_is_not_asked_again_by_itself(client, line, p
     enter(line, person)
     sent = sent_by(page_of(client, line))
     post(client, line, sent)
-    RemedyYears.objects.update(done_at=timezone.now(), fault="The disk is <full>.")
+    Work.objects.filter(kind=REMEDIES).update(done_at=timezone.now(), fault="The disk is <full>.")
     for words in (page_of(client, line), part_of(client, line, **sent).content.decode()):
         assert "was not worked out: The disk is &lt;full&gt;." in words
         assert "Try it again" in words
@@ -224,7 +225,7 @@ def test_a_failure_has_a_button_and_is_not_asked_again_by_itself(client, line, p
 
 def test_marks_that_nobody_asked_for_are_not_put_back(client, line, person):
     make_remedy_years(line, by=person)
-    row = RemedyYears.objects.get()
+    row = Work.objects.get(kind=REMEDIES)
     words = part_of(client, line, seen=row.digest, mark=["<b>", "0" * 16, ""]).content.decode()
     assert 'id="year-' not in words
     assert "<b>" not in words
@@ -247,7 +248,7 @@ def test_a_page_takes_two_queries_for_it_and_looking_how_far_it_is_few(
     post(client, line, sent)
     with CaptureQueriesContext(connection) as found:
         page_of(client, line, place)
-    tables = ("connections_energyinputs", "connections_remedyyears")
+    tables = [model._meta.db_table for model in (EnergyInputs, Work)]
     ours = [
         each["sql"] for each in found if any(f'FROM "{table}"' in each["sql"] for table in tables)
     ]

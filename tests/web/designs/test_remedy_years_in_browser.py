@@ -5,9 +5,10 @@ import pytest
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from connections.models import RemedyYears
+from connections.models import Work
+from connections.models.work import REMEDIES
 from connections.services.energy_years import Given, enter_inputs
-from connections.services.remedy_years import work_out
+from connections.services.working_out import work_out
 from tests.web.making import make_person, make_premises, make_remedy_years, make_reply
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -41,8 +42,8 @@ def overflow(page):
 
 
 def do(line):
-    row = RemedyYears.objects.get()
-    assert work_out(str(line.design.key), row.digest)
+    row = Work.objects.get(kind=REMEDIES)
+    assert work_out(str(row.key), row.digest)
 
 
 @pytest.mark.parametrize("place", ["premises", "line-review", "line-answers"])

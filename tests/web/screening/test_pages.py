@@ -9,7 +9,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from connections.models import ScreeningRow, ScreeningRun
-from connections.services.screening import look_for_changes, screen
+from connections.services.screening import look_for_changes
+from connections.services.working_out import work_out
 from sites.models import Event
 from tests.services.screening_cases import NOTIFY, SHORT, enter_wider
 from tests.web.making import (
@@ -41,8 +42,8 @@ def text_of(answer):
 
 
 def do(run):
-    for place in run.parts.values_list("place", flat=True):
-        screen(str(run.key), place)
+    for key, digest in run.parts.values_list("key", "digest"):
+        work_out(str(key), digest)
 
 
 def page_of(client, run):
