@@ -4,19 +4,19 @@
 import os
 import sys
 
-from connections import bootstrap
+from sites import bootstrap
 
 
 def main() -> None:
     """Enter `.venv` (which `demo` and `test` make first), then run the Django command."""
     bootstrap.prepare(sys.argv)
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "connections.settings")
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "sites.settings")
     if sys.argv[1:2] == ["demo"]:
         os.environ.setdefault("METERSIDE_DEMO", "1")
     try:
         from django.core.management import execute_from_command_line
     except ImportError as missing:
-        from connections.bootstrap.entry import SET_UP
+        from sites.bootstrap.entry import SET_UP
 
         sys.exit(f"The environment in .venv lacks a package ({missing}). {SET_UP}")
     execute_from_command_line(sys.argv)

@@ -1,11 +1,56 @@
-"""The application for premises, designs and plant."""
+"""The one Django app, and the mistakes in an installation that it reports."""
 
-from django.apps import AppConfig
+import contextlib
+import io
+import warnings
+from typing import Any
+
+from django.apps import AppConfig, apps
+from django.core import checks
+
+from sites.bootstrap import system_packages
 
 
 class SitesConfig(AppConfig):
-    """Premises and what stands on them; the lower of the two apps, which knows no application."""
+    """Rows, pages, tasks and commands of every subject."""
 
     name = "sites"
     label = "sites"
     verbose_name = "Sites"
+
+    def ready(self) -> None:
+        """Register the checks of the installation."""
+        checks.register(check_no_contributed_sites)
+        checks.register(check_text_libraries)
+
+
+def check_no_contributed_sites(**_kwargs: Any) -> list[checks.CheckMessage]:
+    """`sites` is an app of ours, and Django refuses two apps with one label."""
+    if not apps.is_installed("django.contrib.sites"):
+        return []
+    return [
+        checks.Error(
+            "django.contrib.sites is installed; its label is that of our own app `sites`.",
+            hint="Take it out of INSTALLED_APPS.",
+            id="sites.E001",
+        )
+    ]
+
+
+def check_text_libraries(**_kwargs: Any) -> list[checks.CheckMessage]:
+    """WeasyPrint loads system libraries when it is imported; say what one that is missing needs."""
+    try:
+        with warnings.catch_warnings(), contextlib.redirect_stdout(io.StringIO()):
+            # It goes on without the font embedder, but then a pack's bytes change at each print.
+            warnings.filterwarnings("error", message="HarfBuzz-Subset", category=DeprecationWarning)
+            import weasyprint  # noqa: F401
+    except (OSError, DeprecationWarning) as fault:
+        names = system_packages.lacking_libraries(str(fault))
+        return [
+            checks.Error(
+                f"Packs cannot be printed, for a system package is missing: {', '.join(names)}.",
+                hint=f"Type: {system_packages.command_to_type(names)}",
+                id="sites.E002",
+            )
+        ]
+    return []

@@ -11,7 +11,7 @@ import hypothesis
 import pytest
 from django.conf import settings
 
-from connections.bootstrap.system_packages import command_to_type
+from sites.bootstrap.system_packages import command_to_type
 
 # Marker: a program that must be there, and the system package that brings it.
 NEEDS = {

@@ -18,7 +18,7 @@ from connections.rules.writing import write_decision
 
 ON = dt.date(2026, 11, 24)
 
-DEMO = sorted((Path(__file__).parents[1] / "connections/demo").glob("*.json"))
+DEMO = sorted((Path(__file__).parents[1] / "sites/desk/demonstration").glob("*.json"))
 
 L1, L2, L3 = ["L1"], ["L2"], ["L3"]
 ALL = ["L1", "L2", "L3"]

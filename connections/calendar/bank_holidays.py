@@ -2,8 +2,8 @@
 
 The days come from the package `holidays`, always asked with its subdivision: without one it gives
 only what all four nations of the United Kingdom have in common, and Easter Monday is not among it.
-They are held to the published lists of 2024 to 2027 by `tests/calendar`. A day that is proclaimed
-after a release of the package is configured: `calendar.extra_days` of the rulebook.
+Tests hold them to the published lists of 2024 to 2027. A day that is proclaimed after a release of
+the package is configured: `calendar.extra_days` of the rulebook.
 """
 
 import datetime as dt

@@ -5,9 +5,9 @@ boards, the lockable isolator at each unit and the DC isolator at panels and cel
 practice, no source; a rating stands beside them only where the facts have one.
 """
 
+from connections.diagram.circuits.gather import circuit
 from connections.diagram.drawing import Drawing
-from connections.diagram.gather import circuit
-from connections.diagram.sheets import Sheets
+from connections.diagram.sheets.dividing import Sheets
 from connections.facts.site import Site
 
 

@@ -6,8 +6,8 @@ from math import isfinite
 from connections.pack.content import Plotted
 from connections.plots import chart
 from connections.plots.chart import Bars, Line, Plot, bar_plot, line_plot
+from connections.rules.checks.basis.types import Check, Level, PlotData, Point, Series, amount
 from connections.rules.checks.plot_words import plot_title, plot_words
-from connections.rules.checks.types import Check, Level, PlotData, Point, Series, amount
 
 _ROOM = 21
 """Letters of a line's name that stand beside it; the description has the whole name."""

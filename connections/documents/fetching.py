@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from weasyprint.urls import URLFetcher
 
 SCHEME = "pack"
-PRINT = Path(__file__).resolve().parents[2] / "static" / "print"
+PRINT = Path(__file__).with_name("styles")
 
 _TYPES = {".css": "text/css", ".ttf": "font/ttf", ".svg": "image/svg+xml"}
 

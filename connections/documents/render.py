@@ -7,9 +7,9 @@ from types import MappingProxyType
 from connections.documents.faults import PrintError
 from connections.documents.html import pack_html
 from connections.documents.printing import Attached, print_html
-from connections.pack.closing import embedded_name
 from connections.pack.content import AttachedFile, Pack, digest_faults, write_pack
 from connections.pack.faults import PackError
+from connections.pack.sections.closing import embedded_name
 
 DATA_FILE = "pack.json"
 _NO_FILES: Mapping[str, bytes] = MappingProxyType({})

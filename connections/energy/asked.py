@@ -6,15 +6,15 @@ from dataclasses import replace
 from msgspec import Struct
 
 from connections.energy.faults import EnergyError
-from connections.energy.irradiance_file import read_irradiance
+from connections.energy.files.irradiance import read_irradiance
+from connections.energy.files.meter import Unit, read_meter
+from connections.energy.files.series import Clock, Stamps
 from connections.energy.load import Load, household_load
-from connections.energy.meter_file import Unit, read_meter
 from connections.energy.options import Options
 from connections.energy.plant import Plant
-from connections.energy.regions import Region
 from connections.energy.result import EnergyYear
-from connections.energy.series_file import Clock, Stamps
-from connections.energy.sunshine import Sunshine, sun_of_weather, typical_sun, with_yield
+from connections.energy.weather.regions import Region
+from connections.energy.weather.sunshine import Sunshine, sun_of_weather, typical_sun, with_yield
 from connections.energy.year import energy_year
 from connections.facts.canonical import digest
 

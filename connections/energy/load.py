@@ -4,9 +4,9 @@ import functools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from connections.energy.clock import YEAR, summer_steps
 from connections.energy.faults import EnergyError
-from connections.energy.stepping import in_steps
+from connections.energy.steps.clock import YEAR, summer_steps
+from connections.energy.steps.stepping import in_steps
 
 if TYPE_CHECKING:
     import numpy as np

@@ -6,11 +6,11 @@ from connections.energy.efficiencies import Efficiencies
 from connections.energy.load import Load
 from connections.energy.options import Options
 from connections.energy.plant import Plant
-from connections.energy.pv import ALBEDO, LOSS, POWER_PER_KELVIN
 from connections.energy.result import Figures
+from connections.energy.weather.pv import ALBEDO, LOSS, POWER_PER_KELVIN
 
 if TYPE_CHECKING:
-    from connections.energy.sunshine import Sunshine
+    from connections.energy.weather.sunshine import Sunshine
 
 _HOURLY = (
     "Hourly averages understate what a limit takes: with measured quarter hours of one house "

@@ -2,9 +2,9 @@
 
 from msgspec import Struct
 
-from connections.energy.clock import steps_of
 from connections.energy.efficiencies import Efficiencies
 from connections.energy.faults import EnergyError
+from connections.energy.steps.clock import steps_of
 
 MOST_PENCE = 1000
 """A price further from nothing than this [pence/kWh] is taken for a slip of unit. Our choice."""

@@ -6,26 +6,26 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from connections.energy.clock import STEPS_MINUTES, steps_of, summer_steps
-from connections.energy.dispatch import dispatch, dispatch_each
 from connections.energy.efficiencies import Efficiencies
-from connections.energy.flows import CellLimits, SeparatePv, SharedUnit, StepInputs
-from connections.energy.invariants import check
 from connections.energy.load import Load
 from connections.energy.method import finer_sentence, method_of
 from connections.energy.options import Options, Window
 from connections.energy.plant import Cells, Plant, PvArray
-from connections.energy.pv import LOSS, dc_w_per_kwp, share_let_through
 from connections.energy.result import AtLimit, Case, EnergyYear, Figures, Finer, Money
-from connections.energy.stepping import in_steps
-from connections.energy.sums import day_of, days_to_show, figures_of, money_of, months_of
-from connections.energy.sunshine import Sunshine
+from connections.energy.steps.clock import STEPS_MINUTES, steps_of, summer_steps
+from connections.energy.steps.dispatch import dispatch, dispatch_each
+from connections.energy.steps.flows import CellLimits, SeparatePv, SharedUnit, StepInputs
+from connections.energy.steps.invariants import check
+from connections.energy.steps.stepping import in_steps
+from connections.energy.steps.sums import day_of, days_to_show, figures_of, money_of, months_of
+from connections.energy.weather.pv import LOSS, dc_w_per_kwp, share_let_through
+from connections.energy.weather.sunshine import Sunshine
 
 if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-    from connections.energy.flows import Flows
+    from connections.energy.steps.flows import Flows
 
     Series = npt.NDArray[np.float64]
     Flags = npt.NDArray[np.bool_]

@@ -1,6 +1,7 @@
 """The frozen types of a derivation: how one decision follows from facts and rulebook, step by step.
 
-It is part of a decision file where it was asked for, and is made by `connections.rules.explaining`.
+It is part of a decision file where it was asked for. `connections.rules.explaining.derivation`
+makes it.
 Amounts are whole numbers in the unit beside them (mA, W, VA, count); None stands for what can't be
 told while facts are missing. Every part has a sentence of its own for a reader.
 """

@@ -9,8 +9,6 @@ from msgspec import structs
 from connections.facts.decision import Decision, Step
 from connections.facts.defaults import status_of
 from connections.facts.site import Site
-from connections.pack import closing, front
-from connections.pack.alike_checks import without_persons
 from connections.pack.case import BEYOND, UNDETERMINED, Case, EngineerDecision, InstallerDeclaration
 from connections.pack.content import (
     AttachedFile,
@@ -29,20 +27,22 @@ from connections.pack.content import (
 )
 from connections.pack.faults import PackError
 from connections.pack.figures import counted
-from connections.pack.findings import finding_blocks
 from connections.pack.issuing import Hindrance, hindrances
-from connections.pack.item_types import GROUPS
-from connections.pack.limitation import limitation_blocks
-from connections.pack.network_view import network_blocks
-from connections.pack.procedure import procedure_blocks
-from connections.pack.protection import protection_blocks
-from connections.pack.schedule import (
+from connections.pack.items.types import GROUPS
+from connections.pack.sections import closing, front
+from connections.pack.sections.alike_checks import without_persons
+from connections.pack.sections.findings import finding_blocks
+from connections.pack.sections.layout import Sheet
+from connections.pack.sections.limitation import limitation_blocks
+from connections.pack.sections.network_view import network_blocks
+from connections.pack.sections.procedure import procedure_blocks
+from connections.pack.sections.protection import protection_blocks
+from connections.pack.sections.schedule import (
     party_blocks,
     premises_blocks,
     storage_blocks,
     unit_blocks,
 )
-from connections.pack.sheet import Sheet
 from connections.pack.withholding import (
     Withholding,
     technical_decision,
@@ -50,7 +50,7 @@ from connections.pack.withholding import (
     with_persons,
 )
 from connections.rulebook.book import Rulebook
-from connections.rules.checks.types import Check
+from connections.rules.checks.basis.types import Check
 from connections.rules.decide import decide
 
 LARGEST_REVISION = 9999
@@ -285,7 +285,7 @@ def serves_of(case: Case) -> str:
 
 
 def _sections(sheet: Sheet, serves: str, checks: tuple[Check, ...]) -> tuple[Section, ...]:
-    from connections.pack.checks import electrical_blocks, working_blocks
+    from connections.pack.sections.checks import electrical_blocks, working_blocks
 
     parts: list[tuple[str, str, list[Block]]] = [
         (

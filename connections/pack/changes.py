@@ -5,10 +5,10 @@ from collections.abc import Iterator, Mapping
 from msgspec import Struct
 
 from connections.facts.decision import Finding
-from connections.pack.check_basis import BASIS, figures_of
 from connections.pack.content import Cell, Facts, Pack, Section, Table
 from connections.pack.figures import counted, listed
 from connections.pack.places import subject_words
+from connections.pack.sections.check_basis import BASIS, figures_of
 
 MOST = 60
 """More sentences than this are counted, not said: page one has to stay readable."""

@@ -4,7 +4,7 @@ from msgspec import Struct
 
 from connections.facts.defaults import quantity_of
 from connections.pack.case import Case
-from connections.pack.findings import undecided
+from connections.pack.sections.findings import undecided
 
 
 class Hindrance(Struct, frozen=True):

@@ -18,7 +18,7 @@ from connections.facts.defaults import (
     supply_phases,
 )
 from connections.facts.site import Site, Unit
-from connections.remedies.shared_inverter import MICRO_W
+from connections.remedies.kinds.shared_inverter import MICRO_W
 from connections.remedies.telling import power_w, time_in_words
 from connections.rules.case import title_of
 from connections.rules.decide import UNDETERMINED, Decided

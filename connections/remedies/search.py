@@ -6,18 +6,18 @@ from msgspec import Struct
 
 from connections.facts.decision import Remedy
 from connections.facts.site import Site
-from connections.remedies.assigning import MOST_WAYS, TooManyWaysError
 from connections.remedies.counting import MOST, CountedRules, EnoughAskedError
-from connections.remedies.export_limit import export_limits
-from connections.remedies.fewer_units import fewer_units
+from connections.remedies.kinds.assigning import MOST_WAYS, TooManyWaysError
+from connections.remedies.kinds.export_limit import export_limits
+from connections.remedies.kinds.fewer_units import fewer_units
+from connections.remedies.kinds.other_rating import factory_limits, smaller_units
+from connections.remedies.kinds.other_reading import ASKING, other_reading
+from connections.remedies.kinds.pairs import pairs
+from connections.remedies.kinds.phases import other_phases, three_phase_supply
+from connections.remedies.kinds.shared_inverter import shared_inverters
+from connections.remedies.kinds.tested import tested_equipment
 from connections.remedies.option import Model, Option, Start
-from connections.remedies.other_rating import factory_limits, smaller_units
-from connections.remedies.other_reading import ASKING, other_reading
-from connections.remedies.pairs import pairs
-from connections.remedies.phases import other_phases, three_phase_supply
-from connections.remedies.shared_inverter import shared_inverters
 from connections.remedies.telling import power_w, remedy
-from connections.remedies.tested import tested_equipment
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import UNDETERMINED, Decided
 from connections.rules.figures import plural

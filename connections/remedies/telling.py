@@ -3,8 +3,8 @@
 from connections.facts.decision import Change, Remedy, Step
 from connections.facts.defaults import is_counted, phases_now, quantity_of, registered_w
 from connections.facts.site import Site
+from connections.remedies.kinds.other_reading import ASKING, reading_reached
 from connections.remedies.option import Option, Start
-from connections.remedies.other_reading import ASKING, reading_reached
 from connections.remedies.proof import cleared_in_words, left_in_words
 from connections.rules.case import title_of
 from connections.rules.decide import Decided

@@ -18,11 +18,11 @@ from typing import Any, cast, get_args
 from msgspec import structs
 
 from connections.rulebook.book import Rulebook
+from connections.rulebook.checking.fitting import check_edition
+from connections.rulebook.checking.gaps import refuse_gaps
 from connections.rulebook.faults import RulebookError
-from connections.rulebook.fitting import check_edition
-from connections.rulebook.gaps import refuse_gaps
-from connections.rulebook.reading import read_areas, read_part, read_register
-from connections.rulebook.references import Register
+from connections.rulebook.reading.file import read_areas, read_part, read_register
+from connections.rulebook.reading.references import Register
 from connections.rulebook.resolving import (
     check_editions,
     check_local,

@@ -18,9 +18,9 @@ from connections.rules.checks import (
     service,
     voltage,
 )
-from connections.rules.checks.runs import Runs
-from connections.rules.checks.types import Check
-from connections.rules.checks.working import Ground
+from connections.rules.checks.basis.runs import Runs
+from connections.rules.checks.basis.types import Check
+from connections.rules.checks.basis.working import Ground
 from connections.rules.decide import SEVERITY, Decided, step_keys
 from connections.rules.findings.certainty import uncertain_values
 from connections.rules.findings.checks import findings_of

@@ -25,7 +25,7 @@ from connections.facts.decision import (
 from connections.facts.defaults import supply_phases
 from connections.facts.derivation import Derivation
 from connections.rules.case import Case, Found, Read
-from connections.rules.comparing import comparison
+from connections.rules.comparing.conditions import comparison
 from connections.rules.decide import UNDETERMINED, Decided
 from connections.rules.export import export_figure
 from connections.rules.wording import words_of
@@ -80,7 +80,7 @@ def write_decision(
 
 def _derivation(decided: Decided) -> Derivation:
     # Loaded where it is asked for: few decisions are explained, and every page loads this module.
-    from connections.rules.explaining import derivation
+    from connections.rules.explaining.derivation import derivation
 
     return derivation(decided)
 

@@ -1,6 +1,6 @@
 // A page that stayed open while its session ended keeps what was typed: it asks to sign in in
 // another window, takes a new token and sends again what was refused. The same notice says when
-// the server cannot be reached. Its words stand in templates/parts/session_words.html.
+// the server cannot be reached. Its words stand in templates/people/session_words.html.
 
 const body = document.body;
 const notice = document.getElementById("session-notice");

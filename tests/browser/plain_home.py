@@ -6,7 +6,7 @@ from typing import Literal, NamedTuple
 from django.utils import timezone
 
 from connections.facts.supply_number import check_digit
-from sites.models import Firm
+from sites.people.models import Firm
 from tests.browser.keyboard import Keyboard
 
 AT_MOST = 40

@@ -6,10 +6,11 @@ import pytest
 from django_tasks_db.models import DBTaskResult
 from playwright.sync_api import expect
 
-from connections.models import FrozenPack, Verdict
+from sites.packs.models import FrozenPack
+from sites.review.models import Verdict
 from tests.browser.layout import SIZES
 from tests.browser.reading import is_marked, mark
-from tests.web.making import PASSWORD, island, make_person, make_premises
+from tests.sites.making import PASSWORD, island, make_person, make_premises
 
 pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", SIZES)]
 

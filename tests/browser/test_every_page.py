@@ -8,16 +8,16 @@ from django.urls import reverse
 from django.utils import timezone
 
 from connections.facts.reading import read_site
-from connections.models import FrozenPack
-from connections.services.demo import SITES
-from connections.services.premises import create_premises, import_premises
-from connections.tasks import rebuild_pack
-from sites.models import Draft, Premises
-from sites.selectors.site_rows import SiteRows
-from sites.services.designs import copy_design
+from sites.designs.writing.designs import copy_design
+from sites.desk.demonstration import SITES
+from sites.packs.models import FrozenPack
+from sites.packs.tasks import rebuild_pack
+from sites.premises.models import Draft, Premises
+from sites.premises.reading.site_rows import SiteRows
+from sites.premises.writing.premises import create_premises, import_premises
 from tests.browser.layout import SIZES, TWICE, overlaps, sideways
 from tests.browser.pages import NO_PAGES, PAGES, addresses, keys_of, names_of_addresses
-from tests.web.making import (
+from tests.sites.making import (
     home,
     island,
     make_attachment,

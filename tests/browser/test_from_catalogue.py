@@ -4,8 +4,9 @@ once, and what is saved is the unit's own."""
 import pytest
 from playwright.sync_api import expect
 
-from sites.models import Equipment, Unit
-from tests.web.making import make_equipment, make_person, make_premises
+from sites.catalogue.models import Equipment
+from sites.premises.models import Unit
+from tests.sites.making import make_equipment, make_person, make_premises
 
 pytestmark = pytest.mark.browser
 

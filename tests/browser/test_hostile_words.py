@@ -7,11 +7,12 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from connections.models import ApplicationLine, FrozenPack
-from sites.forms.fields import LinesBox, WordsBox
-from sites.forms.sheet import GROUPS, SINGLES
+from sites.house.boxes.fields import LinesBox, WordsBox
+from sites.packs.models import FrozenPack
+from sites.premises.forms.sheet import GROUPS, SINGLES
+from sites.premises.models import ApplicationLine
 from tests.browser.pages import addresses, keys_of
-from tests.web.making import island, make_person, make_premises
+from tests.sites.making import island, make_person, make_premises
 
 pytestmark = pytest.mark.browser
 

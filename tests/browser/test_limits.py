@@ -3,9 +3,9 @@
 import pytest
 from playwright.sync_api import expect
 
-from connections.models import Work
-from connections.models.work import LIMITS
-from tests.web.making import make_energy_years, make_person, make_premises
+from sites.house.models import Work
+from sites.house.models.work import LIMITS
+from tests.sites.making import make_energy_years, make_person, make_premises
 
 pytestmark = pytest.mark.browser
 

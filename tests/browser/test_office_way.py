@@ -4,8 +4,7 @@ import pytest
 from django.contrib.sessions.models import Session
 from playwright.sync_api import expect
 
-from connections.models import ApplicationLine
-from sites.models import Unit
+from sites.premises.models import ApplicationLine, Unit
 from tests.browser.layout import SIZES
 from tests.browser.plain_home import (
     AT_MOST,
@@ -18,7 +17,7 @@ from tests.browser.plain_home import (
     type_in,
 )
 from tests.browser.reading import box, filled, held, is_marked, mark, message_at
-from tests.web.making import PASSWORD, make_person
+from tests.sites.making import PASSWORD, make_person
 
 pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", SIZES)]
 

@@ -3,10 +3,10 @@
 import pytest
 from playwright.sync_api import expect
 
-from sites.models import Unit
+from sites.premises.models import Unit
 from tests.browser.layout import SIZES
 from tests.browser.reading import box, held, is_marked, mark
-from tests.web.making import make_person, make_premises
+from tests.sites.making import make_person, make_premises
 
 pytestmark = [pytest.mark.browser, pytest.mark.parametrize("size", SIZES)]
 

@@ -3,10 +3,10 @@
 import pytest
 from playwright.sync_api import expect
 
-from sites.models import Supply
+from sites.premises.models import Supply
 from tests.browser.layout import SIZES
 from tests.browser.reading import box, filled
-from tests.web.making import make_person, make_premises
+from tests.sites.making import make_person, make_premises
 
 pytestmark = [
     pytest.mark.browser,

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from connections.bootstrap.paths import ROOT
+from sites.bootstrap.paths import ROOT
 
 PAGES = ("README.md", "DEVELOPERS.md")
 

@@ -6,9 +6,9 @@ from collections import defaultdict
 
 from django.core.management import get_commands
 
-from connections.bootstrap.paths import ROOT
 from connections.rulebook.load import DATA, load_books
 from connections.rules.wording import WORDING
+from sites.bootstrap.paths import ROOT
 from tests.docs.markdown import names, section, tables
 
 FINDINGS = ROOT / "connections" / "rules" / "findings"

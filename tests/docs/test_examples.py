@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from connections.assessing import Assessor
-from connections.bootstrap.paths import ROOT
 from connections.rulebook.load import DATA, load_books, resolve
+from sites.bootstrap.paths import ROOT
 from tests.docs.markdown import code_blocks
 from tests.site_files import ON
 
@@ -49,7 +49,7 @@ def test_a_local_file(developers: str, tmp_path: Path):
     [name, after, before] = re.findall(r"`([^`]+)` is `([^`]+)` instead of `([^`]+)`", developers)[
         0
     ]
-    raw = (ROOT / "connections/demo" / name).read_bytes()
+    raw = (ROOT / "sites/desk/demonstration" / name).read_bytes()
     for given, procedure in (([], before), ([local], after)):
         assessor = Assessor(local=given)
         assert assessor.decide(assessor.site(raw)).decision.procedure.key == procedure

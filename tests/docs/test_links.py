@@ -8,7 +8,7 @@ import pytest
 from django.core.management import get_commands
 from PIL import Image
 
-from connections.bootstrap.paths import ROOT
+from sites.bootstrap.paths import ROOT
 from tests.docs.markdown import anchors, links, names, prose
 
 # A path from the root of a disk, from somebody's home, or with a drive letter.

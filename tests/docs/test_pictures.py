@@ -11,9 +11,9 @@ import pytest
 from django.core.management import CommandError, call_command
 from PIL import Image
 
-from connections.bootstrap.paths import ROOT
-from connections.management import page_pictures
-from connections.management.commands import pictures
+from sites.bootstrap.paths import ROOT
+from sites.management import page_pictures
+from sites.management.commands import pictures
 
 MADE = {
     "diagram.png": 1000,

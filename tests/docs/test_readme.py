@@ -11,16 +11,16 @@ from typing import Any
 import pytest
 from django.core.management import get_commands, load_command_class
 
-from connections import settings
 from connections.assessing import Assessor, assess_file
-from connections.bootstrap.paths import ROOT
 from connections.facts.reading import read_site
-from connections.management.benchmarks import table
-from connections.management.commands.demo import describe
 from connections.rulebook.load import load_books, resolve
-from connections.services.demo import PASSWORD, PEOPLE
-from connections.views.packs.forms import AttachmentForm
-from sites.services.people import ROLES
+from sites import settings
+from sites.bootstrap.paths import ROOT
+from sites.desk.writing.demonstration import PASSWORD, PEOPLE
+from sites.management.benchmarks.core import table
+from sites.management.commands.demo import describe
+from sites.packs.forms import AttachmentForm
+from sites.people.writing import ROLES
 from tests.docs.markdown import code_blocks, names, paragraphs, section, tables
 from tests.site_files import ON
 
@@ -145,7 +145,7 @@ def test_the_demo_says_what_is_shown(readme: str):
     assert way_on == ["", *sign_in_words("127.0.0.1", 8000).splitlines()]
     told = [
         describe(assess_file(file)).splitlines()
-        for file in sorted((ROOT / "connections/demo").glob("*.json"))
+        for file in sorted((ROOT / "sites/desk/demonstration").glob("*.json"))
     ]
     sites = [site.splitlines() for site in "\n".join(shown).split("\n\n")]
     assert [site for site in sites if site in told] == sites[1:-1]
@@ -175,7 +175,7 @@ def test_the_rulebook_shows_what_is_shown(readme: str):
     assert run(line).splitlines() == shown
     [rows] = [table for table in tables(section(readme, "The others")) if table[0][0] == "act"]
     acts = {names(row[0])[0].removeprefix("rulebook ") for row in rows[1:]}
-    parser = load_command_class("connections", "rulebook").create_parser("", "")
+    parser = load_command_class("sites", "rulebook").create_parser("", "")
     [listed] = [a.choices for a in parser._actions if isinstance(a.choices, dict)]
     assert acts == set(listed)
 
@@ -275,7 +275,7 @@ def test_the_least_site_file_is_decided(readme: str):
 
 def test_the_many_sites_at_once(readme: str, tmp_path):
     [script] = [block for block in code_blocks(readme, "sh") if "--lines" in block]
-    files = sorted((ROOT / "connections/demo").glob("*.json"))
+    files = sorted((ROOT / "sites/desk/demonstration").glob("*.json"))
     script = script.replace("sites.jsonl", f"{tmp_path}/in").replace(
         "decisions.jsonl", f"{tmp_path}/out"
     )

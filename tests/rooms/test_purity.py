@@ -68,14 +68,14 @@ def test_a_room_loads_where_nothing_else_is_installed(room: str) -> None:
 
 def test_barring_bars() -> None:
     """The check above can fail: what needs the framework is refused."""
-    done = run(BARRING + "import connections.settings")
+    done = run(BARRING + "import sites.settings")
     assert done.returncode == 1
     assert "barred here" in done.stderr
 
 
 def test_a_site_is_decided_without_the_framework(tmp_path: Path) -> None:
     """Deciding needs the unit library for the rulebook's files, and nothing of the web."""
-    file = ROOT / "connections" / "demo" / "05-pv-only.json"
+    file = ROOT / "sites" / "desk" / "demonstration" / "05-pv-only.json"
     barring = BARRING.replace("'pint', ", "")
     done = run(
         barring

@@ -45,7 +45,7 @@ EXACT = [
     ROOT / "electrical/phase_sums.py",
     ROOT / "electrical/balance.py",
     *sorted((ROOT / "facts").rglob("*.py")),
-    *sorted(p for p in (ROOT / "rules").rglob("*.py") if p.parent != ROOT / "rules/checks"),
+    *sorted(p for p in (ROOT / "rules").rglob("*.py") if ROOT / "rules/checks" not in p.parents),
     *sorted((ROOT / "remedies").rglob("*.py")),
 ]
 # Where a float cannot reach a decision: the middle at which a search halves a range.

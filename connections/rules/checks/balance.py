@@ -10,11 +10,11 @@ from itertools import product
 
 from connections.electrical.four_wire import neutral_current_a
 from connections.facts.defaults import rating
+from connections.rules.checks.basis.plant import PHASES
+from connections.rules.checks.basis.runs import ORIGIN, Runs
+from connections.rules.checks.basis.types import Check, Level, PlotData, Series, bars
+from connections.rules.checks.basis.working import Ground, Working
 from connections.rules.checks.demand import demand_of
-from connections.rules.checks.plant import PHASES
-from connections.rules.checks.runs import ORIGIN, Runs
-from connections.rules.checks.types import Check, Level, PlotData, Series, bars
-from connections.rules.checks.working import Ground, Working
 
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:

@@ -12,11 +12,11 @@ from connections.electrical.circuit import (
 )
 from connections.electrical.faults import ElectricalError
 from connections.facts.defaults import known, rating
+from connections.rules.checks.basis.plant import PHASES, Output
+from connections.rules.checks.basis.runs import Runs, insulation_of, material_of, size_of
+from connections.rules.checks.basis.types import Check
+from connections.rules.checks.basis.working import Ground, Working
 from connections.rules.checks.circuit import devices_of, state_rating
-from connections.rules.checks.plant import PHASES, Output
-from connections.rules.checks.runs import Runs, insulation_of, material_of, size_of
-from connections.rules.checks.types import Check
-from connections.rules.checks.working import Ground, Working
 
 HOTTEST_C = 70.0
 """Terminals are good for this unless somebody says otherwise (BS 7671 523.1, secondary), so that

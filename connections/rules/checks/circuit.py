@@ -8,10 +8,10 @@ from connections.electrical.circuit import board_sum_a
 from connections.facts.defaults import known, rating
 from connections.facts.devices import MAIN_NAMES, device_kind, on_dc_side, plain
 from connections.facts.site import Protection
-from connections.rules.checks.plant import PHASES, Output, charging_w, read_cells
-from connections.rules.checks.runs import Runs
-from connections.rules.checks.types import Check, amount
-from connections.rules.checks.working import Ground, Working
+from connections.rules.checks.basis.plant import PHASES, Output, charging_w, read_cells
+from connections.rules.checks.basis.runs import Runs
+from connections.rules.checks.basis.types import Check, amount
+from connections.rules.checks.basis.working import Ground, Working
 
 OVERCURRENT = ("breaker", "rcbo", "fuse")
 

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 from connections.facts.defaults import part_status, rating
-from connections.rules.checks.plant import Output, cells_behind
-from connections.rules.checks.runs import Runs
-from connections.rules.checks.types import Check, amount
-from connections.rules.checks.working import Ground, Working
+from connections.rules.checks.basis.plant import Output, cells_behind
+from connections.rules.checks.basis.runs import Runs
+from connections.rules.checks.basis.types import Check, amount
+from connections.rules.checks.basis.working import Ground, Working
 
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:

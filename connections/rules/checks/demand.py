@@ -12,15 +12,15 @@ from connections.electrical.demand import Diversity, after_diversity_a, headroom
 from connections.facts.defaults import known, load_kind, rating
 from connections.facts.site import Load
 from connections.rulebook.book import Value
-from connections.rules.checks.plant import (
+from connections.rules.checks.basis.plant import (
     PHASES,
     charging_w,
     outputs_of,
     read_cells,
     through_phases,
 )
-from connections.rules.checks.types import Check, Level, PlotData, Series, amount, bars
-from connections.rules.checks.working import Ground, Working
+from connections.rules.checks.basis.types import Check, Level, PlotData, Series, amount, bars
+from connections.rules.checks.basis.working import Ground, Working
 from connections.rules.deciding_facts import counts, limit_of, limit_per_phase
 
 ON_TOP = {"vehicle": "demand.vehicle_share", "heat-pump": "demand.heat_pump_share"}

@@ -10,10 +10,10 @@ from connections.electrical.fault_level import (
 )
 from connections.facts.defaults import known, rating
 from connections.facts.devices import device_kind
+from connections.rules.checks.basis.runs import Runs
+from connections.rules.checks.basis.types import Check, amount
+from connections.rules.checks.basis.working import Ground, Working
 from connections.rules.checks.circuit import OVERCURRENT
-from connections.rules.checks.runs import Runs
-from connections.rules.checks.types import Check, amount
-from connections.rules.checks.working import Ground, Working
 
 _LOOPS = {"TN-C-S": "fault.loop_tn_c_s", "TN-S": "fault.loop_tn_s"}
 _PROSPECTIVE = "supply.prospective_fault_a"

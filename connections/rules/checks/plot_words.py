@@ -1,6 +1,6 @@
 """What a plot of a check shows, in words: for those who don't see it, and for the printed pack."""
 
-from connections.rules.checks.types import Check, PlotData, Series, amount
+from connections.rules.checks.basis.types import Check, PlotData, Series, amount
 
 _HEADROOM = "headroom"
 

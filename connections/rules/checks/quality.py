@@ -5,11 +5,11 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from connections.facts.defaults import known
-from connections.rules.checks.plant import Output
-from connections.rules.checks.runs import ORIGIN, Runs
-from connections.rules.checks.supply_loop import supply_loop
-from connections.rules.checks.types import Check, amount
-from connections.rules.checks.working import Ground, Working
+from connections.rules.checks.basis.plant import Output
+from connections.rules.checks.basis.runs import ORIGIN, Runs
+from connections.rules.checks.basis.supply_loop import supply_loop
+from connections.rules.checks.basis.types import Check, amount
+from connections.rules.checks.basis.working import Ground, Working
 
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:

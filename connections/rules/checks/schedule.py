@@ -10,11 +10,11 @@ from collections.abc import Iterator
 from connections.facts.defaults import known, load_kind, rating
 from connections.facts.devices import MAIN_NAMES, ORIGIN_NAMES, device_kind, on_dc_side, plain
 from connections.facts.site import Protection
+from connections.rules.checks.basis.interface import readings_of, same_function, table_for
+from connections.rules.checks.basis.plant import Output, cells_behind, outputs_of
+from connections.rules.checks.basis.types import Check
+from connections.rules.checks.basis.working import Ground, Working, shown
 from connections.rules.checks.circuit import OVERCURRENT
-from connections.rules.checks.interface import readings_of, same_function, table_for
-from connections.rules.checks.plant import Output, cells_behind, outputs_of
-from connections.rules.checks.types import Check
-from connections.rules.checks.working import Ground, Working, shown
 from connections.rules.deciding_facts import limit_of
 
 RESIDUAL = ("rcd", "rcbo")

@@ -5,9 +5,9 @@ from collections.abc import Iterator
 from connections.electrical.phase_sums import SCALE_PER_W
 from connections.facts.defaults import known, rating
 from connections.facts.devices import MAIN_NAMES, plain
-from connections.rules.checks.plant import Output, outputs_of
-from connections.rules.checks.types import Check, amount
-from connections.rules.checks.working import Ground, Working
+from connections.rules.checks.basis.plant import Output, outputs_of
+from connections.rules.checks.basis.types import Check, amount
+from connections.rules.checks.basis.working import Ground, Working
 from connections.rules.deciding_facts import limit_of, limit_per_phase
 
 TITLE = "Registered capacity against the cut-out"

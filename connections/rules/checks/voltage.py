@@ -15,11 +15,18 @@ from connections.electrical.voltage_rise import (
     smallest_conductor,
 )
 from connections.facts.defaults import known, load_kind
-from connections.rules.checks.interface import overvoltage_of
-from connections.rules.checks.plant import PHASES, Output
-from connections.rules.checks.runs import MAIN, ORIGIN, Runs, insulation_of, material_of, size_of
-from connections.rules.checks.types import Check, Level, PlotData, Point, Series, amount
-from connections.rules.checks.working import Ground, Working
+from connections.rules.checks.basis.interface import overvoltage_of
+from connections.rules.checks.basis.plant import PHASES, Output
+from connections.rules.checks.basis.runs import (
+    MAIN,
+    ORIGIN,
+    Runs,
+    insulation_of,
+    material_of,
+    size_of,
+)
+from connections.rules.checks.basis.types import Check, Level, PlotData, Point, Series, amount
+from connections.rules.checks.basis.working import Ground, Working
 
 EXACT = (
     "V at each place = V of the place before + Z × I of all behind it, I = conj(S / V), solved "

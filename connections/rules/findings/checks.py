@@ -13,7 +13,7 @@ from connections.rules.case import Case, Found, Read
 
 # The checks are loaded where there are some: every page that words a finding loads this module.
 if TYPE_CHECKING:
-    from connections.rules.checks.types import Check
+    from connections.rules.checks.basis.types import Check
 
 _FINER: dict[str, tuple[int, str]] = {
     "V": (1000, "mV"),
@@ -81,7 +81,7 @@ def _caution(check: "Check") -> Found:
 
 
 def _values(check: "Check") -> dict[str, Plain]:
-    from connections.rules.checks.types import amount
+    from connections.rules.checks.basis.types import amount
 
     return {
         "title": check.title,
@@ -124,7 +124,7 @@ def _reads(checks: list["Check"]) -> tuple[Read, ...]:
 
 
 def _overrides(case: Case) -> Iterator[Found]:
-    from connections.rules.checks.working import override_fault
+    from connections.rules.checks.basis.working import override_fault
 
     for i, override in enumerate(case.site.overrides or ()):
         fault = override_fault(override, case.ready.book.values.get(override.key))

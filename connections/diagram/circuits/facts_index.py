@@ -1,0 +1,62 @@
+"""The facts of a site by what they belong to, so that each is read once."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from typing import TypeVar
+
+from msgspec import Struct
+
+from connections.diagram.circuits.device_kinds import MAIN_NAMES, ORIGIN_NAMES, plain
+from connections.diagram.circuits.words import text
+from connections.facts.site import Array, Cable, Protection, Site, Storage
+
+T = TypeVar("T")
+
+
+class FactsIndex(Struct, frozen=True):
+    """Devices and cables by the printable id of their unit or board, sources by unit id.
+
+    `at_origin` are the devices of the main board and of places before it; `unplaced` those that
+    serve nothing of the site.
+    """
+
+    unit_names: frozenset[str]
+    protection: Mapping[str, tuple[Protection, ...]]
+    cables: Mapping[str, tuple[Cable, ...]]
+    arrays: Mapping[str, tuple[Array, ...]]
+    storage: Mapping[str, tuple[Storage, ...]]
+    at_origin: tuple[Protection, ...]
+    unplaced: tuple[Protection, ...]
+
+
+def index_of(site: Site, boards: tuple[str, ...]) -> FactsIndex:
+    """The index of a site with these boards."""
+    units = frozenset(text(unit.id) for unit in site.units)
+    placed = units | frozenset(boards)
+    protection: list[tuple[str, Protection]] = []
+    at_origin: list[Protection] = []
+    unplaced: list[Protection] = []
+    for entry in site.protection:
+        serves = text(entry.serves)
+        if serves and serves in placed:
+            protection.append((serves, entry))
+        elif plain(serves) in MAIN_NAMES | ORIGIN_NAMES:
+            at_origin.append(entry)
+        else:
+            unplaced.append(entry)
+    return FactsIndex(
+        units,
+        _by_key(protection),
+        _by_key((text(run.unit_id), run) for run in site.cables),
+        _by_key((array.unit_id, array) for array in site.arrays),
+        _by_key((store.unit_id, store) for store in site.storage),
+        tuple(at_origin),
+        tuple(unplaced),
+    )
+
+
+def _by_key(pairs: Iterable[tuple[str, T]]) -> Mapping[str, tuple[T, ...]]:
+    found: defaultdict[str, list[T]] = defaultdict(list)
+    for key, value in pairs:
+        found[key].append(value)
+    return {key: tuple(values) for key, values in found.items()}

@@ -1,0 +1,72 @@
+"""The limitation scheme: what it limits, where it measures, what it is taken to control."""
+
+from msgspec import Struct
+
+from connections.diagram.circuits import words
+from connections.facts.defaults import is_counted, known, status_of
+from connections.facts.site import Limit, Limits, Site
+
+AT_SUPPLY = ""
+"""The place of a scheme that measures at the supply."""
+
+
+class Scheme(Struct, frozen=True):
+    """A limitation scheme for the drawing.
+
+    `lines` are the words in its box. `measured_at` is the id of a board or unit, or AT_SUPPLY.
+    `controlled` are unit ids that control lines are drawn to, and `note` says how they were chosen.
+    """
+
+    lines: tuple[str, ...]
+    measured_at: str
+    controlled: frozenset[str]
+    note: str
+
+
+def scheme_of(site: Site, boards: tuple[str, ...]) -> Scheme | None:
+    """The scheme of a site, None without a limit."""
+    limits = _limits(site)
+    if not limits:
+        return None
+    places = dict.fromkeys(
+        place
+        for _, limit in limits
+        for place in (words.text(limit.measured_at), words.text(limit.ct_position))
+        if place
+    )
+    named = {words.text(unit.id): unit.id for unit in site.units}
+    named.update({board: board for board in boards})
+    measured_at = next((named[place] for place in places if place in named), AT_SUPPLY)
+    lines = [
+        *(words.limit(way, limit) for way, limit in limits),
+        "measured at: " + "; ".join(places)
+        if places
+        else "measuring point not known; drawn at the supply",
+    ]
+    controlled, note = _controlled(site, limits)
+    return Scheme(tuple(lines), measured_at, controlled, note)
+
+
+def _limits(site: Site) -> tuple[tuple[str, Limit], ...]:
+    if not isinstance(site.limits, Limits):
+        return ()
+    ways = (("export", site.limits.export), ("import", site.limits.import_))
+    return tuple((way, limit) for way, limit in ways if isinstance(limit, Limit))
+
+
+def _controlled(site: Site, limits: tuple[tuple[str, Limit], ...]) -> tuple[frozenset[str], str]:
+    """Units that control lines are drawn to; the facts name none.
+
+    A scheme that comes with proposed plant is taken to control that plant; one in service, or
+    with no proposed plant, every unit that runs in parallel.
+    """
+    counted = [unit for unit in site.units if is_counted(unit)]
+    proposed = [unit for unit in counted if status_of(unit) == "proposed"]
+    in_service = any(known(limit.commissioned_on) for _, limit in limits)
+    chosen = counted if in_service or not proposed else proposed
+    which = "every unit that runs" if len(chosen) == len(counted) else "the proposed units that run"
+    note = (
+        f"Control lines are drawn to {which} in parallel; the facts do not name the units that the "
+        "limitation scheme controls."
+    )
+    return frozenset(unit.id for unit in chosen), note

@@ -1,0 +1,118 @@
+"""A band: something that takes the whole width of a sheet and a height of its own.
+
+A drawing is a pile of bands. What joins them across heights (busbars down the left, control lines
+down the right) is drawn once the bands have their places.
+"""
+
+from typing import Protocol
+
+from msgspec import Struct
+
+from connections.diagram.circuits.circuit import Board, Device
+from connections.diagram.sheets.canvas import Block, Canvas, Part, block
+from connections.diagram.sheets.geometry import COLUMNS_RIGHT, LOADS_X
+from connections.diagram.symbols import SYMBOLS
+
+
+class Band(Protocol):
+    """What every band can say of itself; heights are from the top of the band."""
+
+    @property
+    def height(self) -> int:
+        """Height of the band."""
+
+    @property
+    def control_at(self) -> int | None:
+        """Where it meets the control line down the right side, None if it doesn't."""
+
+    @property
+    def busbar_at(self) -> tuple[str, int] | None:
+        """The board whose busbar it joins, and at which height."""
+
+    def draw(self, canvas: Canvas, top: int) -> None:
+        """Draw the band with its upper edge at `top`."""
+
+    def sentences(self) -> tuple[str, ...]:
+        """What it shows, in words."""
+
+
+class Step(Struct, frozen=True):
+    """A symbol in a vertical line with words at its right."""
+
+    symbol: str
+    words: Block
+    gap: int = 6
+
+    @property
+    def height(self) -> int:
+        """Height of the step with the gap below it."""
+        symbol = SYMBOLS[self.symbol].height if self.symbol else 0
+        return max(symbol, self.words.height) + self.gap
+
+
+WORDS_BESIDE = 28
+"""From a vertical line to the words at its right."""
+
+
+def device_step(device: Device, width: int) -> Step:
+    """A step for a device whose words may be `width` wide."""
+    return Step(device.symbol, block((Part(device.words, most=2),), width))
+
+
+def draw_steps(
+    canvas: Canvas,
+    steps: tuple[Step, ...],
+    x: int,
+    top: int,
+    drawn_to: int | None,
+    subject: str = "",
+) -> tuple[int, int]:
+    """Draw steps below each other; gives how far down the line has come, and the next top.
+
+    `drawn_to` is where the line has come to above them, None if it begins with them.
+    """
+    reached = top if drawn_to is None else drawn_to
+    for step in steps:
+        middle = top + (step.height - step.gap) // 2
+        if step.symbol:
+            symbol_top = middle - SYMBOLS[step.symbol].height // 2
+            if drawn_to is not None:
+                canvas.line("power", ((x, drawn_to), (x, symbol_top)), True, subject)
+            reached = drawn_to = canvas.symbol(step.symbol, x, symbol_top, True, subject)
+        canvas.words(step.words, x + WORDS_BESIDE, middle - step.words.height // 2, subject)
+        top += step.height
+    return reached, top
+
+
+class BoardFoot(Struct, frozen=True):
+    """The lower end of the line that feeds a board: its name, its loads, the busbar below.
+
+    Loads are an arrow away from the busbar.
+    """
+
+    board_id: str
+    name: Block
+    loads: Block
+
+    @property
+    def height(self) -> int:
+        """Height down to the busbar."""
+        return max(self.name.height + 8, self.loads.height + 8, 38)
+
+    def draw(self, canvas: Canvas, x: int, top: int, drawn_to: int) -> None:
+        """Draw it for a line at `x` that has come down to `drawn_to`."""
+        bottom = top + self.height
+        canvas.line("power", ((x, drawn_to), (x, bottom)), True, self.board_id)
+        canvas.words(self.name, x + 11, bottom - 6 - self.name.height, self.board_id)
+        canvas.symbol("load", LOADS_X, bottom - SYMBOLS["load"].height, True, self.board_id)
+        canvas.words(self.loads, LOADS_X + 14, bottom - 6 - self.loads.height, self.board_id)
+
+
+def board_foot(board: Board, x: int) -> BoardFoot:
+    """The foot of the line at `x` that feeds a board."""
+    name = (Part(board.name, bold=True, size=11, most=2), Part(board.feed, most=2))
+    return BoardFoot(
+        board.board_id,
+        block(name, LOADS_X - 20 - x - 11),
+        block((Part(board.loads),), COLUMNS_RIGHT - LOADS_X - 20),
+    )

@@ -1,0 +1,132 @@
+"""One column of a board: the circuit of one line of like units, from the busbar down.
+
+A column is a pile of stages. Columns beside each other share the height of every stage, so that
+isolators stand beside isolators and inverters beside inverters.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import TypeAlias
+
+from msgspec import Struct
+
+from connections.diagram.circuits.circuit import MOST_DEVICES, Column, Source
+from connections.diagram.lettering import printable
+from connections.diagram.sheets.canvas import Block, Part, block
+from connections.diagram.sheets.geometry import LINE_AT, WORDS_LEFT, WORDS_RIGHT
+from connections.diagram.symbols import SYMBOLS
+
+STAGE_GAP = 6
+WORDS_GAP = 5
+"""Between a symbol and the words beside it."""
+NO_SYMBOL = 3
+"""Half the width kept free where only a line stands."""
+FIRST_STAGE = 13
+"""From the busbar to the first stage."""
+UNIT_LETTERS = 11
+FAN_STEP = 5
+
+Stage: TypeAlias = str
+STAGES: tuple[Stage, ...] = (
+    "ct",
+    "device 1",
+    "device 2",
+    "device 3",
+    "cable",
+    "changeover",
+    "changeover words",
+    "isolator",
+    "interface",
+    "unit",
+    "fan",
+    "dc isolator",
+    "source",
+    "source words",
+)
+
+ISLAND_WORDS = "island mode: own earth electrode; N-E bond made only then"
+SWITCHED_WORDS = "never in parallel with the network"
+
+
+class Piece(Struct, frozen=True):
+    """What a column has in one stage: a symbol, words beside it, or both."""
+
+    symbol: str = ""
+    words: Block = Block((), ())
+    height: int = 0
+
+
+class PlannedColumn(Struct, frozen=True):
+    """A column with its pieces wrapped for the width it has. `slots` is how many it takes."""
+
+    column: Column
+    slots: int
+    width: int
+    source_width: int
+    pieces: Mapping[Stage, Piece]
+    source_words: tuple[Block, ...]
+
+
+def slots_of(column: Column, most: int) -> int:
+    """Slots side by side that the column's sources need."""
+    return min(max(len(column.sources), 1), most)
+
+
+def plan(column: Column, slots: int, slot_width: int) -> PlannedColumn:
+    """Choose the pieces of a column and wrap their words."""
+    width = slots * slot_width
+    pieces: dict[Stage, Piece] = {}
+
+    def put(stage: Stage, symbol: str, words: Sequence[Part], within: int = width) -> None:
+        half = SYMBOLS[symbol].width // 2 if symbol else NO_SYMBOL
+        room = within - LINE_AT - half - WORDS_GAP - WORDS_RIGHT
+        wrapped = block(words, room)
+        tall = max(SYMBOLS[symbol].height if symbol else 0, wrapped.height)
+        if tall:
+            pieces[stage] = Piece(symbol, wrapped, tall + STAGE_GAP)
+
+    if column.measured:
+        put("ct", "ct", ())
+    for i, device in enumerate(column.devices[:MOST_DEVICES]):
+        put(f"device {i + 1}", device.symbol, (Part(device.words),))
+    put("cable", "", (Part(column.cable),))
+    if column.island or column.switched:
+        put("changeover", "changeover", ())
+        words = [ISLAND_WORDS] if column.island else []
+        words += [SWITCHED_WORDS] if column.switched else []
+        put("changeover words", "", tuple(Part(line, most=5) for line in words))
+    put("isolator", "isolator", (Part(column.isolator),))
+    if column.interface:
+        put("interface", "interface", (Part(column.interface, most=4),))
+    put("unit", column.symbol, unit_parts(column))
+    count = len(column.sources)
+    if count:
+        pieces["fan"] = Piece(height=2 if count == 1 else FAN_STEP * (count - 1) + 4)
+    source_width = width // max(count, 1)
+    if any(source.isolated for source in column.sources):
+        put("dc isolator", "dc-isolator", (Part(column.dc_isolator),), source_width)
+    source_words = tuple(
+        block(source_parts(source, column.status), source_width - WORDS_LEFT - WORDS_RIGHT)
+        for source in column.sources
+    )
+    if count:
+        pieces["source"] = Piece(
+            height=max(SYMBOLS[source.symbol].height for source in column.sources) + 4
+        )
+        pieces["source words"] = Piece(height=max(words.height for words in source_words) + 6)
+    return PlannedColumn(column, slots, width, source_width, pieces, source_words)
+
+
+def unit_parts(column: Column) -> tuple[Part, ...]:
+    """The words beside the unit's symbol: id, figures, status."""
+    name = printable(column.unit_id) or "id not printable"
+    return (
+        Part(name, bold=True, size=UNIT_LETTERS, role="unit"),
+        *(Part(line) for line in column.words),
+        Part(column.status, bold=True),
+    )
+
+
+def source_parts(source: Source, unit_status: str) -> tuple[Part, ...]:
+    """The words below a source; its status only where it differs from the unit's."""
+    status = source.status if source.status != unit_status else ""
+    return (*(Part(line) for line in source.words), Part(status, bold=True))

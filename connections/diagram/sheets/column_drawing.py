@@ -1,0 +1,182 @@
+"""Drawing one column: symbols on its line, words beside them, frames, control line, sources."""
+
+from collections.abc import Mapping
+
+from connections.diagram.sheets.canvas import Canvas
+from connections.diagram.sheets.column import (
+    FAN_STEP,
+    FIRST_STAGE,
+    NO_SYMBOL,
+    STAGE_GAP,
+    STAGES,
+    WORDS_GAP,
+    PlannedColumn,
+    Stage,
+)
+from connections.diagram.sheets.geometry import (
+    FRAME_LEFT,
+    FRAME_RIGHT,
+    LINE_AT,
+    RISER_AT,
+    WORDS_LEFT,
+)
+from connections.diagram.symbols import SYMBOLS
+
+
+def draw_column(
+    canvas: Canvas,
+    planned: PlannedColumn,
+    left: int,
+    busbar_y: int,
+    heights: Mapping[Stage, int],
+    control_y: int,
+) -> None:
+    """Draw a column whose slots begin at `left`, below the busbar at `busbar_y`.
+
+    `heights` are the row's stage heights; `control_y` is where control lines of the row run.
+    """
+    column = planned.column
+    subject = column.unit_id
+    thick = column.status == "existing"
+    centre = left + LINE_AT
+    right = left + planned.width
+    drawn_to = busbar_y
+    top = busbar_y + FIRST_STAGE
+    tops: dict[Stage, int] = {}
+    for stage in STAGES:
+        tops[stage] = top
+        top += heights.get(stage, 0)
+
+    unit_bottom = 0
+    for stage in STAGES[: STAGES.index("fan")]:
+        piece = planned.pieces.get(stage)
+        if piece is None:
+            continue
+        middle = tops[stage] + (heights[stage] - STAGE_GAP) // 2
+        half = NO_SYMBOL
+        if piece.symbol:
+            shape = SYMBOLS[piece.symbol]
+            half = shape.width // 2
+            symbol_top = middle - shape.height // 2
+            canvas.line("power", ((centre, drawn_to), (centre, symbol_top)), thick, subject)
+            drawn_to = canvas.symbol(piece.symbol, centre, symbol_top, thick, subject)
+        words_top = middle - piece.words.height // 2
+        canvas.words(piece.words, centre + half + WORDS_GAP, words_top, subject)
+        if stage == "ct":
+            canvas.line(
+                "control",
+                ((centre + half, middle), (right - 1, middle), (right - 1, control_y)),
+                subject=subject,
+            )
+        if stage == "changeover" and column.island:
+            _own_earth(canvas, centre + half, symbol_top + 8, thick, subject)
+        if stage == "unit":
+            unit_bottom = tops[stage] + heights[stage] - 2
+            if column.status == "removed":
+                cross(canvas, centre, middle, shape.width, shape.height, subject)
+            if column.controlled:
+                edge = centre - half
+                canvas.line(
+                    "control",
+                    ((left + RISER_AT, control_y), (left + RISER_AT, middle), (edge - 7, middle)),
+                    subject=subject,
+                )
+                canvas.symbol("arrow", edge - 4, middle - 4, subject=subject)
+
+    bottom = _draw_sources(canvas, planned, left, drawn_to, tops)
+    _frames(canvas, planned, left, right, busbar_y, unit_bottom, bottom, tops)
+
+
+def _draw_sources(
+    canvas: Canvas,
+    planned: PlannedColumn,
+    left: int,
+    unit_edge: int,
+    tops: Mapping[Stage, int],
+) -> int:
+    """Draw the sources from the unit's lower edge; gives the bottom of the lowest words."""
+    column = planned.column
+    centre = left + LINE_AT
+    last = len(column.sources) - 1
+    # Separate lines leave the inverter, the rightmost turning off highest, so none cross.
+    step = 0 if column.symbol == "machine" or last < 1 else max(14 // last, 3)
+    bottom = unit_edge
+    for i, source in enumerate(column.sources):
+        thick = source.status == "existing"
+        slot = left + i * planned.source_width
+        x = slot + LINE_AT
+        start = (centre + i * step, unit_edge)
+        top = tops["dc isolator"] if source.isolated else tops["source"]
+        if i:
+            turn = tops["fan"] + 2 + FAN_STEP * (last - i)
+            way = [start, (start[0], turn), (x, turn), (x, top)]
+        else:
+            way = [start, (x, top)]
+        canvas.line("power", way, thick, column.unit_id)
+        if source.isolated:
+            edge = canvas.symbol("dc-isolator", x, top, thick, column.unit_id)
+            words = planned.pieces["dc isolator"].words
+            if words.rows and all(not s.isolated for s in column.sources[:i]):
+                canvas.words(
+                    words, x + SYMBOLS["dc-isolator"].width // 2 + WORDS_GAP, top, column.unit_id
+                )
+            canvas.line("power", ((x, edge), (x, tops["source"])), thick, column.unit_id)
+        canvas.symbol(source.symbol, x, tops["source"], thick, column.unit_id)
+        if source.status == "removed":
+            shape = SYMBOLS[source.symbol]
+            middle = tops["source"] + shape.height // 2
+            cross(canvas, x, middle, shape.width, shape.height, column.unit_id)
+        bottom = max(
+            bottom,
+            canvas.words(
+                planned.source_words[i], slot + WORDS_LEFT, tops["source words"], column.unit_id
+            ),
+        )
+    return bottom
+
+
+def _frames(
+    canvas: Canvas,
+    planned: PlannedColumn,
+    left: int,
+    right: int,
+    busbar_y: int,
+    unit_bottom: int,
+    bottom: int,
+    tops: Mapping[Stage, int],
+) -> None:
+    """Dashed frames around what is proposed."""
+    column = planned.column
+    alike = all(source.status == column.status for source in column.sources)
+    if column.status == "proposed":
+        lower = max(bottom + 3, unit_bottom) if alike else unit_bottom
+        frame(canvas, left, right, busbar_y + 6, lower, column.unit_id)
+    if column.status == "proposed" and alike:
+        return
+    for i, source in enumerate(column.sources):
+        if source.status == "proposed":
+            slot = left + i * planned.source_width
+            upper = (tops["dc isolator"] if source.isolated else tops["source"]) - 1
+            lower = tops["source words"] + planned.source_words[i].height + 3
+            frame(canvas, slot, slot + planned.source_width, upper, lower, column.unit_id)
+
+
+def frame(canvas: Canvas, left: int, right: int, top: int, bottom: int, subject: str) -> None:
+    """The dashed frame around what is proposed, in a slot from `left` to `right`."""
+    x0, x1 = left + FRAME_LEFT, right - FRAME_RIGHT
+    corners = ((x0, top), (x1, top), (x1, bottom), (x0, bottom), (x0, top))
+    canvas.line("frame", corners, subject=subject)
+
+
+def cross(canvas: Canvas, centre: int, middle: int, width: int, height: int, subject: str) -> None:
+    """Cross out a symbol of that size: it is removed."""
+    x0, x1 = centre - width // 2 - 2, centre + width // 2 + 2
+    y0, y1 = middle - height // 2 - 2, middle + height // 2 + 2
+    canvas.line("cross", ((x0, y0), (x1, y1)), subject=subject)
+    canvas.line("cross", ((x0, y1), (x1, y0)), subject=subject)
+
+
+def _own_earth(canvas: Canvas, x: int, y: int, thick: bool, subject: str) -> None:
+    """The second contact of an island changeover switch goes to the site's own electrode."""
+    canvas.line("power", ((x, y), (x + 12, y), (x + 12, y + 4)), thick, subject)
+    canvas.symbol("earth", x + 12, y + 4, thick, subject)

@@ -1,0 +1,166 @@
+"""From the flows of each step to sums, months, days and money."""
+
+from typing import TYPE_CHECKING
+
+from connections.energy.options import Prices
+from connections.energy.result import Day, Figures, Money, Month
+from connections.energy.steps.clock import DAYS, day_name, first_step_of_day, summer_steps
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    from connections.energy.steps.flows import Flows
+
+    Series = npt.NDArray[np.float64]
+    Flags = npt.NDArray[np.bool_]
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
+_HELD_BACK_KW = 1e-9
+"""Below this a limit holds nothing back [kW]."""
+
+
+def figures_of(flows: "Flows") -> Figures:
+    """The sums of a year."""
+    hours = flows.inputs.hours
+
+    def kwh(series: "Series") -> float:
+        return float(series.sum()) * hours
+
+    potential, clipped, lost = kwh(flows.potential), kwh(flows.clipped), kwh(flows.lost)
+    sold = kwh(flows.sold) + kwh(flows.shared_sold)
+    given = kwh(flows.discharge) + kwh(flows.shared_discharge)
+    direct = kwh(flows.direct)
+    return Figures(
+        dc=kwh(flows.dc),
+        potential=potential,
+        made=potential - clipped - lost,
+        clipped=clipped,
+        lost=lost,
+        lost_percent=100 * lost / potential if potential > 0 else 0.0,
+        used=kwh(flows.inputs.load_kw),
+        direct=direct,
+        from_cells=given,
+        on_site=direct + given,
+        exported=kwh(flows.exported),
+        imported=kwh(flows.imported),
+        charged=kwh(flows.charge) + kwh(flows.shared_charge) + kwh(flows.shared_surplus),
+        bought=kwh(flows.bought) + kwh(flows.shared_bought),
+        discharged=given + sold,
+        sold=sold,
+        conversion=kwh(flows.conversion),
+        left=float(flows.stored[-1] + flows.shared_stored[-1]),
+        hours_limited=float((flows.lost > _HELD_BACK_KW).sum()) * hours,
+        most_exported_kw=float(flows.exported.max(initial=0.0)),
+    )
+
+
+def months_of(flows: "Flows", step_minutes: int) -> tuple[Month, ...]:
+    """The sums of each month, by UTC."""
+    found = []
+    first = 0
+    stored, before = flows.stored + flows.shared_stored, 0.0
+    for name, days in zip(MONTHS, DAYS, strict=True):
+        after = first + days * 1440 // step_minutes
+        part = slice(first, after)
+
+        def kwh(series: "Series", part: slice = part) -> float:
+            return float(series[part].sum()) * flows.inputs.hours
+
+        clipped, lost, potential = kwh(flows.clipped), kwh(flows.lost), kwh(flows.potential)
+        after_it = float(stored[after - 1])
+        found.append(
+            Month(
+                name=name,
+                made=potential - clipped - lost,
+                on_site=kwh(flows.direct) + kwh(flows.discharge) + kwh(flows.shared_discharge),
+                exported=kwh(flows.exported),
+                imported=kwh(flows.imported),
+                clipped=clipped,
+                lost=lost,
+                used=kwh(flows.inputs.load_kw),
+                bought=kwh(flows.bought) + kwh(flows.shared_bought),
+                on_the_way=kwh(flows.conversion) - (kwh(flows.dc) - potential),
+                kept=after_it - before,
+            )
+        )
+        first, before = after, after_it
+    return tuple(found)
+
+
+def days_to_show(ghi_by_day: "Series") -> tuple[int, int]:
+    """The sunniest day of June to August and the middling one of December to February.
+
+    They are told from the sun alone, so that all designs under it show the same two days. Days are
+    counted from 0; of the winter's days the earlier of the two middle ones.
+    """
+    import numpy as np
+
+    june = sum(DAYS[:5])
+    summer = june + int(np.argmax(ghi_by_day[june : june + sum(DAYS[5:8])]))
+    december = sum(DAYS[:11])
+    winter_days = [*range(sum(DAYS[:2])), *range(december, 365)]
+    by_sun = sorted(winter_days, key=lambda day: (float(ghi_by_day[day]), day))
+    return summer, by_sun[(len(by_sun) - 1) // 2]
+
+
+def day_of(flows: "Flows", day: int, step_minutes: int, why: str) -> Day:
+    """One day, from midnight by the clock on the wall."""
+    per_day = 1440 // step_minutes
+    first = first_step_of_day(day, step_minutes)
+    forward, back = summer_steps(step_minutes)
+    if forward <= first < back:
+        first -= 60 // step_minutes
+    part = slice(first, first + per_day)
+
+    def cut(series: "Series") -> tuple[float, ...]:
+        return tuple(round(value, 6) for value in series[part].tolist())
+
+    return Day(
+        name=day_name(day),
+        why=why,
+        hours=tuple((step + 0.5) * step_minutes / 60 for step in range(per_day)),
+        sun_kw=cut(flows.potential),
+        used_kw=cut(flows.inputs.load_kw),
+        exported_kw=cut(flows.exported),
+        imported_kw=cut(flows.imported),
+        clipped_kw=cut(flows.clipped),
+        lost_kw=cut(flows.lost),
+        cells_kwh=cut(flows.stored + flows.shared_stored),
+    )
+
+
+def money_of(flows: "Flows", prices: Prices, cheap: "Flags | None", sell: "Flags | None") -> Money:
+    """What the year's energy costs and brings, as far as prices are known [pounds].
+
+    `cheap` and `sell` mark the steps in which the prices of the windows hold; a tariff has them
+    whether or not there are cells to follow it. The lost energy is valued at the export price of
+    its step.
+    """
+    hours = flows.inputs.hours
+    bought = prices.import_pence, prices.cheap_pence, cheap
+    let_out = prices.export_pence, prices.sell_pence, sell
+    return Money(
+        import_cost=_pounds(flows.imported, hours, *bought),
+        export_value=_pounds(flows.exported, hours, *let_out),
+        lost_value=_pounds(flows.lost, hours, *let_out),
+    )
+
+
+def _pounds(
+    power: "Series",
+    hours: float,
+    pence: float | None,
+    window_pence: float | None,
+    window: "Flags | None",
+) -> float | None:
+    if pence is None:
+        return None
+    total = float(power.sum()) * hours * pence
+    if window is not None and window_pence is not None:
+        total += float(power[window].sum()) * hours * (window_pence - pence)
+    return total / 100

@@ -1,0 +1,17 @@
+"""The data items of a pack, declared once.
+
+Each says what it is, in which group the index lists it, how it is read from the case, for which
+packs it is needed, and whether it names or reaches a person. Sections print items and columns of
+this list; completeness and the index come from it too.
+"""
+
+from connections.pack.items.of_case import CASE_ITEMS
+from connections.pack.items.of_parts import PART_COLUMNS
+from connections.pack.items.of_scheme import SCHEME_ITEMS
+from connections.pack.items.of_units import UNIT_COLUMNS
+from connections.pack.items.types import ColumnItem, DataItem
+
+ITEMS: tuple[DataItem, ...] = (*CASE_ITEMS, *SCHEME_ITEMS)
+COLUMNS: tuple[ColumnItem, ...] = (*UNIT_COLUMNS, *PART_COLUMNS)
+
+BY_ID = {item.id: item for item in ITEMS}

@@ -1,0 +1,128 @@
+"""Data items of the limitation scheme, the demand, and larger plant."""
+
+from collections.abc import Callable
+
+from connections.pack import cells
+from connections.pack.case import Case
+from connections.pack.cells import NOT_KNOWN
+from connections.pack.content import Cell
+from connections.pack.figures import quantity
+from connections.pack.items.types import AFTER, EVERY, LARGE, DataItem
+
+BASES = {"ma_per_phase": "mA", "w_total": "W", "va_total": "VA"}
+
+
+def limit_text(value: int, basis: str) -> str:
+    """A limit as stated: "16 A per phase", "5 kW in all"."""
+    return f"{quantity(value, BASES[basis])} {'per phase' if basis == 'ma_per_phase' else 'in all'}"
+
+
+def _limit_value(which: str) -> Callable[[Case], Cell]:
+    def read(case: Case) -> Cell:
+        limit = case.limit(which)
+        if limit is None or limit.value is None:
+            return NOT_KNOWN
+        return Cell(text=limit_text(limit.value, limit.basis))
+
+    return read
+
+
+def _limit(which: str, field: str) -> Callable[[Case], Cell]:
+    def read(case: Case) -> Cell:
+        limit = case.limit(which)
+        if limit is None:
+            return NOT_KNOWN
+        value = getattr(limit, field)
+        if field == "response_ms":
+            return Cell(text=quantity(value, "ms")) if isinstance(value, int) else NOT_KNOWN
+        if field == "commissioned_on":
+            return cells.day(value)
+        if isinstance(value, bool):
+            return cells.yes_no(value)
+        return cells.words(value)
+
+    return read
+
+
+def _limit_items(which: str) -> tuple[DataItem, ...]:
+    title = f"{which.capitalize()} limit"
+    has: Callable[[Case], bool] = lambda case: case.limit(which) is not None  # noqa: E731
+    fields: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+        ("type_tested", "fully type tested", EVERY),
+        ("type_test_reference", "type-test register reference", ()),
+        ("response_ms", "time to come back under the limit", EVERY),
+        ("fail_safe", "falls back to the limit when a part or a link is lost", EVERY),
+        ("measured_at", "measured at", EVERY),
+        ("ct_position", "position of the current transformers", ()),
+        ("nets_phases", "adds the phases up against each other", ()),
+        ("commissioned_on", "proved on", AFTER),
+    )
+    first = DataItem(
+        id=f"limit.{which}.value",
+        group="limitation",
+        label=f"{title}: as stated",
+        read=_limit_value(which),
+        needed_for=EVERY,
+        applies=has,
+    )
+    return (
+        first,
+        *(
+            DataItem(
+                id=f"limit.{which}.{field}",
+                group="limitation",
+                label=f"{title}: {label}",
+                read=_limit(which, field),
+                needed_for=needed,
+                applies=has,
+            )
+            for field, label, needed in fields
+        ),
+    )
+
+
+def _demand(case: Case) -> Cell:
+    loads = case.loads
+    return NOT_KNOWN if loads is None else cells.rated(loads.assessed_demand_va)
+
+
+def _measured(case: Case) -> Cell:
+    loads = case.loads
+    return NOT_KNOWN if loads is None else cells.yes_no(loads.measured, "measured", "assessed")
+
+
+def _large(case: Case) -> bool:
+    return case.procedure in LARGE
+
+
+def _not_held(case: Case) -> Cell:
+    return NOT_KNOWN
+
+
+LARGER = (
+    ("fault", "Contribution to fault current"),
+    ("harmonics", "Harmonic emission"),
+    ("starting", "Starting and inrush current"),
+    ("transformer", "Transformer"),
+    ("reactive", "Way of controlling reactive power"),
+    ("model", "Validated model"),
+)
+
+SCHEME_ITEMS: tuple[DataItem, ...] = (
+    *_limit_items("export"),
+    *_limit_items("import"),
+    DataItem("demand.assessed", "demand", "Maximum demand", _demand, unit="kVA"),
+    DataItem("demand.measured", "demand", "How it was found", _measured),
+    *(
+        DataItem(
+            f"larger.{key}",
+            "larger",
+            label,
+            _not_held,
+            needed_for=LARGE,
+            applies=_large,
+            note="not kept with the facts of the site; give it beside this pack",
+        )
+        for key, label in LARGER
+    ),
+)

@@ -1,0 +1,298 @@
+"""Data items that every generating unit has: the columns of the schedule of units."""
+
+from collections.abc import Callable
+from typing import Any
+
+from connections.electrical.phase_sums import scaled_per_phase, whole_milliamps
+from connections.facts.defaults import quantity_of, registered_w
+from connections.facts.site import Unit
+from connections.pack import cells
+from connections.pack.case import Case
+from connections.pack.cells import NOT_KNOWN
+from connections.pack.content import Cell
+from connections.pack.items.types import AFTER, EVERY, UNITS, ColumnItem
+
+
+def _model(case: Case, unit: Unit) -> Cell:
+    named = [part for part in (unit.maker, unit.model) if isinstance(part, str) and part.strip()]
+    return Cell(text=" ".join(named)) if named else NOT_KNOWN
+
+
+def _line_total(case: Case, unit: Unit) -> Cell:
+    one, n = registered_w(unit), quantity_of(unit)
+    return NOT_KNOWN if one is None or n is None else cells.whole(one * n, 3)
+
+
+def _registered(case: Case, unit: Unit) -> Cell:
+    found = cells.rated(unit.rated_w)
+    # A known apparent power stands in for the registered capacity, and is said to be assumed.
+    return found if found.text is not None else _standing_in(unit)
+
+
+def _standing_in(unit: Unit) -> Cell:
+    stand_in = cells.rated(unit.rated_va)
+    return cells.assumed(stand_in) if stand_in.text is not None else NOT_KNOWN
+
+
+def _amps_of_one(case: Case, unit: Unit) -> Cell:
+    one = registered_w(unit)
+    if one is None:
+        return NOT_KNOWN
+    ma = whole_milliamps(scaled_per_phase(one, len(unit.phases)), case.nominal_mv)
+    return cells.whole(ma, 3)
+
+
+def _dated(case: Case, unit: Unit) -> Cell:
+    if isinstance(unit.commissioned_on, type(case.prepared_on)):
+        return cells.day(unit.commissioned_on)
+    if unit.status in ("existing", "removed"):
+        return NOT_KNOWN
+    own = unit.planned_on if isinstance(unit.planned_on, type(case.prepared_on)) else None
+    planned = cells.day(own or case.site.planned_on)
+    return Cell(text=f"planned {planned.text}") if planned.text else NOT_KNOWN
+
+
+def _serials(case: Case, unit: Unit) -> Cell:
+    found = cells.lines(unit.serials)
+    return Cell(text=found.text.replace("\n", ", ")) if found.text else NOT_KNOWN
+
+
+def _column(field: str, decimals: int = 0) -> Callable[[Case, Any], Cell]:
+    return lambda case, row: cells.whole(getattr(row, field), decimals)
+
+
+def _rated_column(field: str, decimals: int = 3) -> Callable[[Case, Any], Cell]:
+    return lambda case, row: cells.rated(getattr(row, field), decimals)
+
+
+def _word_column(field: str) -> Callable[[Case, Any], Cell]:
+    return lambda case, row: cells.words(getattr(row, field))
+
+
+def _unit(
+    field: str,
+    label: str,
+    head: str,
+    width: int,
+    read: Callable[[Case, Any], Cell],
+    part: str,
+    **more: Any,
+) -> ColumnItem:
+    return ColumnItem(f"units.{field}", UNITS, "units", label, head, width, read, part=part, **more)
+
+
+def _unit_id(case: Case, unit: Unit) -> Cell:
+    return Cell(text=unit.id)
+
+
+UNIT_COLUMNS: tuple[ColumnItem, ...] = (
+    _unit("id", "Label of the unit", "Unit", 15, _unit_id, "what"),
+    _unit(
+        "status",
+        "Existing, proposed or removed",
+        "Status",
+        13,
+        lambda case, unit: cells.status_cell(unit),
+        "what",
+        needed_for=EVERY,
+    ),
+    _unit("model", "Maker and model", "Maker and model", 27, _model, "what", needed_for=EVERY),
+    _unit(
+        "source",
+        "Energy source",
+        "Energy source",
+        17,
+        lambda case, unit: cells.words(unit.source, cells.SOURCES),
+        "what",
+        needed_for=EVERY,
+    ),
+    _unit(
+        "kind",
+        "Way of conversion",
+        "Conversion",
+        15,
+        lambda case, unit: cells.kind_cell(unit),
+        "what",
+        needed_for=EVERY,
+    ),
+    _unit(
+        "quantity",
+        "Number of like units",
+        "Units",
+        12,
+        lambda case, unit: cells.quantity_cell(unit),
+        "what",
+        number=True,
+        needed_for=EVERY,
+    ),
+    _unit(
+        "feeds_from",
+        "Board that the unit connects to",
+        "Board",
+        13,
+        _word_column("feeds_from"),
+        "what",
+        optional=True,
+    ),
+    _unit("rated_id", "Label of the unit", "Unit", 16, _unit_id, "ratings"),
+    _unit(
+        "phases",
+        "Phases of one unit",
+        "Phases",
+        12,
+        lambda case, unit: Cell(text=", ".join(unit.phases)),
+        "ratings",
+        needed_for=EVERY,
+    ),
+    _unit(
+        "rated_w",
+        "Registered capacity of one unit",
+        "Registered, one unit",
+        13,
+        _registered,
+        "ratings",
+        unit="kW",
+        number=True,
+        needed_for=EVERY,
+    ),
+    _unit(
+        "line_w",
+        "Registered capacity of all like units",
+        "Registered, all like units",
+        13,
+        _line_total,
+        "ratings",
+        unit="kW",
+        number=True,
+        needed_for=EVERY,
+    ),
+    _unit(
+        "amps",
+        "Current per phase of one unit",
+        "Per phase, one unit",
+        12,
+        _amps_of_one,
+        "ratings",
+        unit="A",
+        number=True,
+        needed_for=EVERY,
+    ),
+    _unit(
+        "design_w",
+        "Design capacity of one unit",
+        "Design, one unit",
+        12,
+        lambda case, unit: cells.design_cell(unit),
+        "ratings",
+        unit="kW",
+        number=True,
+        needed_for=EVERY,
+    ),
+    _unit(
+        "rated_va",
+        "Apparent power of one unit",
+        "Apparent, one unit",
+        12,
+        _rated_column("rated_va"),
+        "ratings",
+        unit="kVA",
+        number=True,
+    ),
+    _unit(
+        "rated_ma",
+        "Declared maximum output current of one unit",
+        "Declared maximum",
+        12,
+        _rated_column("rated_ma"),
+        "ratings",
+        unit="A",
+        number=True,
+    ),
+    _unit(
+        "q_var",
+        "Reactive power of one unit",
+        "Reactive, + is export",
+        11,
+        _column("q_var", 3),
+        "ratings",
+        unit="kvar",
+        number=True,
+        optional=True,
+    ),
+    _unit("test_id", "Label of the unit", "Unit", 15, _unit_id, "standing"),
+    _unit(
+        "standard",
+        "Standard",
+        "Standard",
+        11,
+        _word_column("standard"),
+        "standing",
+        needed_for=EVERY,
+    ),
+    _unit(
+        "type_tested",
+        "Type tested",
+        "Type tested",
+        11,
+        lambda case, unit: cells.words(unit.type_tested, cells.TESTED),
+        "standing",
+        needed_for=EVERY,
+    ),
+    _unit(
+        "type_test_reference",
+        "Type-test register reference",
+        "Register reference",
+        18,
+        _word_column("type_test_reference"),
+        "standing",
+        needed_for=EVERY,
+        about_subject=True,
+    ),
+    _unit(
+        "dated",
+        "Date of commissioning, or planned",
+        "Commissioned",
+        21,
+        _dated,
+        "standing",
+        needed_for=EVERY,
+    ),
+    _unit(
+        "mode",
+        "Operating mode",
+        "In parallel",
+        14,
+        lambda case, unit: cells.mode_cell(unit, cells.IN_PARALLEL),
+        "standing",
+        needed_for=EVERY,
+    ),
+    _unit(
+        "can_island",
+        "Can run as an island",
+        "Can island",
+        12,
+        lambda case, unit: cells.island_cell(unit),
+        "standing",
+        needed_for=EVERY,
+    ),
+    _unit(
+        "limited_by",
+        "How the capacity is limited",
+        "Limited",
+        12,
+        lambda case, unit: cells.limited_cell(unit),
+        "standing",
+        optional=True,
+    ),
+    _unit("serial_id", "Label of the unit", "Unit", 20, _unit_id, "serials"),
+    _unit(
+        "serials",
+        "Serial numbers",
+        "Serial numbers",
+        80,
+        _serials,
+        "serials",
+        needed_for=AFTER,
+        about_subject=True,
+    ),
+)

@@ -1,0 +1,163 @@
+"""The procedure, why it follows and none tried earlier, and the steps."""
+
+from connections.facts.decision import Comparison, Period, Step
+from connections.pack.case import UNDETERMINED
+from connections.pack.content import Block, Cell, Column, Point, Points, Prose, Row, Table
+from connections.pack.figures import listed
+from connections.pack.places import ASSUMED_WORDS, MISSING_WORDS, by_fact
+from connections.pack.sections.layout import Sheet
+
+_WHEN = {
+    "before-work": "Before the work",
+    "before-energising": "Before energising",
+    "after-commissioning": "After commissioning",
+}
+_FROM = {
+    "commissioning": "from commissioning",
+    "submission": "from sending",
+    "before-commissioning": "before commissioning",
+}
+
+
+def procedure_blocks(sheet: Sheet) -> list[Block]:
+    """Outcome, steps, reasons, and what was assumed or is missing."""
+    blocks = [_outcome(sheet)]
+    if sheet.case.decision.steps:
+        blocks.append(_steps(sheet))
+    blocks += _reasons(sheet)
+    return [*blocks, *_open_facts(sheet)]
+
+
+def _outcome(sheet: Sheet) -> Block:
+    case = sheet.case
+    procedure = case.decision.procedure
+    sentences = [f"{procedure.title}. {procedure.says}"]
+    if procedure.key == UNDETERMINED and case.decision.possible:
+        names = [_title(sheet, key) for key in case.decision.possible]
+        sentences.append(f"With the facts known it could be: {listed(names, 'or')}.")
+    if procedure.boundary:
+        other = procedure.other_reading
+        sentences.append(
+            "The site stands exactly at a limit that the published text lets read two ways. The "
+            "strict reading is taken here"
+            + (f"; the other one gives: {_title(sheet, other)}." if other else ".")
+        )
+    sheet.enter("procedure.outcome", "procedure", "Procedure", "procedure.outcome")
+    return Prose("procedure.outcome", "Procedure", tuple(sentences))
+
+
+def _steps(sheet: Sheet) -> Points:
+    sheet.enter("procedure.steps", "procedure", "Steps, forms and time limits", "procedure.steps")
+    return Points(
+        id="procedure.steps",
+        title="Steps",
+        points=tuple(_step(step) for step in sheet.case.decision.steps),
+        ordered=True,
+    )
+
+
+def _step(step: Step) -> Point:
+    said = [step.says if step.says.endswith(".") else f"{step.says}."]
+    if step.form:
+        said.append(f"Form: {step.form.removeprefix('Form ')}.")
+    if step.limit is not None:
+        said.append(f"Time: {_period(step.limit)}.")
+    said.append(
+        "Wait for the answer in writing." if step.wait else "There is no answer to wait for."
+    )
+    said.extend(step.notes)
+    source = f"{listed(step.sources)} ({step.certainty})."
+    return Point(_WHEN[step.when], " ".join(said), source)
+
+
+def _period(limit: Period) -> str:
+    unit = limit.unit.replace("-", " ")
+    if limit.n == 1:
+        unit = unit.removesuffix("s")
+    return f"{limit.n} {unit} {_FROM.get(limit.from_, limit.from_)}"
+
+
+def _reasons(sheet: Sheet) -> list[Block]:
+    procedure = sheet.case.decision.procedure
+    blocks: list[Block] = []
+    if procedure.because:
+        blocks.append(
+            Table(
+                id="procedure.because",
+                title="Why this one",
+                wordy=True,
+                columns=(Column("Condition, as found", 58), Column("Source", 42)),
+                rows=tuple(
+                    Row((Cell(text=reason.says), Cell(text=_source(reason))))
+                    for reason in procedure.because
+                ),
+            )
+        )
+        sheet.enter("procedure.because", "procedure", "Why this procedure", "procedure.because")
+    if procedure.not_because:
+        blocks.append(
+            Table(
+                id="procedure.not-because",
+                title="Why none that is tried earlier",
+                columns=(
+                    Column("Procedure", 24),
+                    Column("What fails", 44),
+                    Column("Source", 32),
+                ),
+                rows=tuple(
+                    Row(
+                        (
+                            Cell(text=_title(sheet, other.key)),
+                            Cell(text=_each([failed.says for failed in other.failed])),
+                            Cell(text="\n".join(_sources(other.failed))),
+                        )
+                    )
+                    for other in procedure.not_because
+                ),
+            )
+        )
+    return blocks
+
+
+def _source(comparison: Comparison) -> str:
+    if not comparison.certainty or comparison.certainty in comparison.source.lower():
+        return comparison.source
+    return f"{comparison.source} ({comparison.certainty})"
+
+
+def _each(sentences: list[str]) -> str:
+    """Sentences below each other, with a mark where they are several."""
+    return "\n".join(f"– {said}" for said in sentences) if sentences[1:] else "".join(sentences)
+
+
+def _sources(comparisons: tuple[Comparison, ...]) -> list[str]:
+    return list(dict.fromkeys(_source(comparison) for comparison in comparisons))
+
+
+def _title(sheet: Sheet, key: str) -> str:
+    """The title of an outcome; its key where the rulebook has none."""
+    return next((o.title for o in sheet.case.book.outcomes if o.key == key), key)
+
+
+def _open_facts(sheet: Sheet) -> list[Block]:
+    decision = sheet.case.decision
+    blocks: list[Block] = []
+    if decision.unknown:
+        missing = by_fact(decision.unknown, sheet.case.site, MISSING_WORDS)
+        blocks.append(
+            Prose(
+                "procedure.unknown",
+                "Missing facts that could change the procedure",
+                tuple(f"{fact}." for fact in missing),
+            )
+        )
+    if decision.assumed:
+        assumed = by_fact(decision.assumed, sheet.case.site, ASSUMED_WORDS)
+        blocks.append(
+            Prose(
+                "procedure.assumed",
+                "Assumed because nothing else was said",
+                (f"{'; '.join(assumed)}.",),
+            )
+        )
+    return blocks

@@ -1,0 +1,70 @@
+"""What every kind of entry has: an id, a source of the register, a certainty, a note."""
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import TypeAlias, TypeVar, cast
+
+from connections.rulebook.book import Certainty, Source
+from connections.rulebook.faults import RulebookError
+from connections.rulebook.reading.entry import Entry
+from connections.rulebook.schema import CERTAINTIES, LOCAL_CERTAINTIES, SourceDocument
+
+Register: TypeAlias = Mapping[str, SourceDocument]
+_Thing = TypeVar("_Thing")
+
+_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+
+def source_of(entry: Entry, register: Register) -> Source:
+    """The source that an entry names, looked up in the register."""
+    line = entry.entry("source")
+    name = line.text("document")
+    document = register.get(name)
+    if document is None:
+        entry.refuse(f'`source` names "{name}", which is not in the register of source documents')
+    clause = line.text("clause", "")
+    line.done()
+    if document.has_clauses and not clause:
+        entry.refuse("`source` names no clause; give it")
+    return Source(document=name, title=document.title, edition=document.edition, clause=clause)
+
+
+def certainty_of(entry: Entry, *, local: bool = False) -> Certainty:
+    """How sure an entry is; an entry of a local file is local, or less sure than that."""
+    if local:
+        return cast(Certainty, entry.choice("certainty", LOCAL_CERTAINTIES, "local"))
+    published = tuple(word for word in CERTAINTIES if word != "local")
+    return cast(Certainty, entry.choice("certainty", published))
+
+
+def note_of(entry: Entry) -> str:
+    """The note, a sentence, or nothing."""
+    return entry.sentence("note") if entry.has("note") else ""
+
+
+def id_of(entry: Entry, key: str) -> str:
+    """Lower-case letters and digits joined by hyphens."""
+    value = entry.text(key)
+    if not _ID.fullmatch(value):
+        entry.refuse(f"`{key}` must be lower-case letters and digits joined by hyphens")
+    return value
+
+
+def named(top: Entry, name: str, key: str, *, may_be_empty: bool = True) -> Iterable[Entry]:
+    """The entries of a list of tables, each called by its own key where it has one."""
+    if may_be_empty and not top.has(name):
+        return
+    raw = top.raw(name)
+    if not isinstance(raw, list):
+        raise RulebookError(top.file, name, f"write each one under [[{name}]]")
+    for n, data in enumerate(raw, 1):
+        called = data.get(key) if isinstance(data, dict) else None
+        what = name.replace("_", " ")
+        yield Entry(data, top.file, f"{what} {called if isinstance(called, str) else n}")
+
+
+def once(taken: dict[str, _Thing], key: str, thing: _Thing, entry: Entry) -> None:
+    """Put a thing under its key, unless the key is taken."""
+    if key in taken:
+        entry.refuse(f'"{key}" stands twice; give each its own')
+    taken[key] = thing

@@ -1,0 +1,383 @@
+"""Working a check out: inputs with where they come from, workings, and the comparison.
+
+`Ground` is what all checks of a site stand on; a `Working` gathers one check and ends in one of
+`compared`, `exactly`, `lacks`, `listed`, `missing` or `impossible`.
+"""
+
+from collections.abc import Callable, Iterable
+from decimal import Decimal
+from functools import cached_property, lru_cache
+from math import floor
+from typing import Any, TypeVar
+
+from msgspec import structs
+
+from connections.electrical.faults import ElectricalError, ImpossibleOperatingPointError
+from connections.electrical.rounding import Bound, compare
+from connections.facts.defaults import known
+from connections.facts.site import Loads, Network, Override, Site
+from connections.rulebook.book import Source, Value
+from connections.rules.case import Case, Read
+from connections.rules.checks.basis.types import Check, Group, Input, PlotData, Result, amount
+
+_T = TypeVar("_T")
+
+STEP = Decimal("0.001")
+"""Step of every computed value in its unit: millivolts, milliamps, thousandths of an ohm or of a
+per cent. Our choice: finer than what is measured, coarser than what floats lose."""
+
+DEFAULTS: dict[str, str] = {
+    "voltage_rise.network_highest": "highest voltage at the supply terminals",
+    "voltage_rise.power_factor": "power factor",
+    "voltage_rise.neutral_share": "the neutral's part of the loop",
+    "cable.material": "conductor",
+    "cable.temperature": "conductor temperature",
+    "cable.temperature_thermosetting": "conductor temperature",
+    "cable.reactance": "reactance of a metre",
+    "cable.ambient_air": "temperature of the air",
+    "cable.ambient_ground": "temperature of the ground",
+    "cable.fault_time": "duration of a fault",
+    "cable.device_share": "device over design current",
+    "fault.network_single": "declared prospective fault current",
+    "fault.network_three": "declared prospective fault current",
+    "fault.inverter_factor": "an inverter's part in a fault",
+}
+"""Defaults that an engineer can put another figure in place of, in words; limits are no defaults
+(a local entry changes those)."""
+
+_SHOWN: dict[str, tuple[int, str]] = {
+    "mA": (1000, "A"),
+    "mV": (1000, "V"),
+    "uohm": (1_000_000, "ohm"),
+    "celsius": (1, "°C"),
+    "thousandths": (1000, ""),
+    "ms": (1000, "s"),
+    "W": (1000, "kW"),
+    "VA": (1000, "kVA"),
+}
+
+
+def shown(value: int, unit: str) -> str:
+    """A whole number of a rulebook's or site file's unit, as a reader wants it."""
+    divisor, name = _SHOWN.get(unit, (1, unit))
+    if unit == "uohm" and 0 < value < 1000:
+        return amount(Decimal(value) / 1000, "mohm")
+    return amount(Decimal(value) / divisor, name)
+
+
+class Ground:
+    """What all checks of one site stand on."""
+
+    def __init__(self, case: Case) -> None:
+        self.case = case
+        self.site: Site = case.site
+        self.values = case.ready.book.values
+        self.overrides: dict[str, tuple[int, Override]] = {
+            override.key: (i, override) for i, override in enumerate(self.site.overrides or ())
+        }
+        self._stated: dict[object, Working] = {}
+        self._sources: dict[tuple[str, ...], tuple[str, ...]] = {}
+        self._made: dict[object, Any] = {}
+
+    def sources(self, keys: tuple[str, ...]) -> tuple[str, ...]:
+        """Where the values of these keys come from, in words, each once."""
+        found = self._sources.get(keys)
+        if found is None:
+            found = tuple(dict.fromkeys(_in_words(self.values[key].source) for key in keys))
+            self._sources[keys] = found
+        return found
+
+    def stated(self, what: object, state: "Callable[[Working], None]") -> "Working":
+        """The inputs that `state` writes down, gathered once for `what`."""
+        found = self._stated.get(what)
+        if found is None:
+            found = self._stated[what] = Working(self, "voltage", "", "", "")
+            state(found)
+        return found
+
+    def once(self, make: "Callable[[Ground], _T]") -> _T:
+        """What `make` makes of this ground, made when first asked for."""
+        found: _T | None = self._made.get(make)
+        if found is None:
+            found = self._made[make] = make(self)
+        return found
+
+    @cached_property
+    def phases(self) -> tuple[str, ...]:
+        """The phases of the supply."""
+        return ("L1", "L2", "L3")[: self.site.supply.phases]
+
+    @cached_property
+    def nominal_v(self) -> float:
+        """Nominal voltage of the supply, phase to neutral [V]; three phases are 400 V between
+        lines where it is 230."""
+        stated = self.stated_nominal_v
+        return 400 / 3**0.5 if self.site.supply.phases == 3 and stated == 230 else float(stated)
+
+    @cached_property
+    def stated_nominal_v(self) -> int:
+        """The nominal voltage as stated or by default [V]."""
+        return known(self.site.supply.nominal_v) or 230
+
+    @cached_property
+    def loads(self) -> Loads | None:
+        """The demand of the site, if it states any."""
+        found = self.site.loads
+        return found if isinstance(found, Loads) else None
+
+    @cached_property
+    def assumed_mv(self) -> int | None:
+        """What the network's voltage is assumed to be [mV], if the site says."""
+        found = self.site.network
+        return known(found.assumed_voltage_mv) or None if isinstance(found, Network) else None
+
+    def figure(self, key: str) -> int | None:
+        """A default as it is used: an engineer's figure, or that of the rulebook."""
+        value = self.held(key)
+        if key in self.overrides and override_fault(self.overrides[key][1], value) is None:
+            return self.overrides[key][1].value
+        if value is None or isinstance(value.amount, bool) or not isinstance(value.amount, int):
+            return None
+        return value.amount
+
+    def held(self, key: str) -> Value | None:
+        """A value of the rulebook, or None where it holds none."""
+        return self.values.get(key)
+
+
+class Working:
+    """One check while it is worked out."""
+
+    def __init__(
+        self, ground: Ground, group: Group, id: str, subject: str, title: str, formula: str = ""
+    ) -> None:
+        self.ground = ground
+        self.group: Group = group
+        self.id, self.subject, self.title, self.formula = id, subject, title, formula
+        self.inputs: dict[tuple[str, str], Input] = {}
+        self.lines: list[str] = []
+        self.needs: dict[str, None] = {}
+        self.keys: dict[str, None] = {}
+        self.reads: dict[str, object] = {}
+        self.caution = False
+        self.plot: PlotData | None = None
+        self.says = ""
+
+    # --- inputs
+
+    def fact(self, name: str, path: str, value: object, words: str) -> None:
+        """An input from the site, with its value in words."""
+        self.reads[path] = value
+        self.inputs[name, path] = Input(name, words, "site", path)
+
+    def read(self, reads: Iterable[Read]) -> None:
+        """Facts that the check rests on beside its inputs."""
+        self.reads.update(reads)
+
+    def computed(self, name: str, words: str) -> None:
+        """An input that another check works out, or that follows from the facts."""
+        self.inputs[name, ""] = Input(name, words, "computed")
+
+    def taken(self, name: str, path: str, value: object, words: str) -> None:
+        """A fact that is left out, and what is taken in its place."""
+        self.reads[path] = value
+        self.inputs[name, path] = Input(name, words, "assumed", path)
+
+    def default(self, key: str) -> int | None:
+        """A default of the rulebook, or the engineer's figure in its place; None if neither."""
+        value = self._value(key)
+        if value is None:
+            return None
+        name = DEFAULTS[key]
+        if key in self.ground.overrides:
+            i, override = self.ground.overrides[key]
+            self.reads[f"overrides[{i}].value"] = override.value
+            self.reads[f"overrides[{i}].reason"] = override.reason
+            if override_fault(override, value) is None:
+                self.inputs[name, key] = Input(
+                    name, shown(override.value, value.unit), "overridden", key, override.reason
+                )
+                return override.value
+        whole = value.amount
+        if isinstance(whole, bool) or not isinstance(whole, int):
+            return None
+        self.inputs[name, key] = Input(name, shown(whole, value.unit), "assumed", key)
+        return whole
+
+    def limit(self, key: str, name: str = "limit") -> int | None:
+        """A limit of the rulebook as a whole number; None, and a need, where it holds none."""
+        value = self._value(key)
+        if value is None or isinstance(value.amount, bool) or not isinstance(value.amount, int):
+            return None
+        self.inputs[name, key] = Input(name, value.written, "rulebook", key)
+        return value.amount
+
+    def words(self, key: str) -> tuple[str, ...]:
+        """A list of the rulebook; empty, and a need, where it holds none."""
+        value = self._value(key)
+        return value.amount if value is not None and isinstance(value.amount, tuple) else ()
+
+    def text(self, key: str) -> str:
+        """A word of the rulebook that is taken as a default."""
+        value = self._value(key)
+        if value is None or not isinstance(value.amount, str):
+            return ""
+        self.inputs[DEFAULTS[key], key] = Input(DEFAULTS[key], value.amount, "assumed", key)
+        return value.amount
+
+    def flag(self, key: str) -> bool:
+        """A yes-no of the rulebook; no where it holds none."""
+        value = self.ground.held(key)
+        if value is None:
+            return False
+        self.keys[key] = None
+        return value.amount is True
+
+    def _value(self, key: str) -> Value | None:
+        value = self.ground.held(key)
+        if value is None:
+            self.need(f"the rulebook's {key}, which it does not hold")
+        else:
+            self.keys[key] = None
+        return value
+
+    def need(self, words: str, path: str = "", value: object = None) -> None:
+        """Something that is missing, and the path where it would stand."""
+        self.needs[words] = None
+        if path:
+            self.reads[path] = value
+
+    def take(self, other: "Working") -> None:
+        """Everything that another one has gathered: what many checks state is stated once."""
+        self.inputs.update(other.inputs)
+        self.reads.update(other.reads)
+        self.keys.update(other.keys)
+        if other.needs:
+            self.needs.update(other.needs)
+
+    def line(self, text: str) -> None:
+        """A line of the workings."""
+        self.lines.append(text)
+
+    # --- ends
+
+    def compared(
+        self,
+        value: float,
+        limit: Decimal | int,
+        unit: str,
+        bound: Bound = "at most",
+        *,
+        of_v: float = 0.0,
+    ) -> Check:
+        """A computed value beside its limit; `of_v` is the voltage [V] that a percentage is of."""
+        found = compare(value, Decimal(limit), STEP, bound)
+        result: Result = "close" if found.result == "too close" else found.result
+        made = self._check(
+            result,
+            value=found.value,
+            limit=found.limit,
+            unit=unit,
+            margin=found.margin,
+            bound=bound,
+        )
+        if not of_v:
+            return made
+        return structs.replace(made, margin_mv=floor(float(found.margin) * of_v * 10))
+
+    def exactly(self, value: int, limit: int, unit: str, bound: Bound = "at most") -> Check:
+        """Whole ratings, which stand at their limit and keep it: nothing is rounded."""
+        margin = limit - value if bound == "at most" else value - limit
+        return self._check(
+            "keeps" if margin >= 0 else "over",
+            value=Decimal(value),
+            limit=Decimal(limit),
+            unit=unit,
+            margin=Decimal(margin),
+            bound=bound,
+        )
+
+    def there(self) -> Check:
+        """What the facts call for is there."""
+        return self._check("keeps")
+
+    def lacks(self, says: str) -> Check:
+        """What the facts call for is not there."""
+        self.says = says
+        return self._check("lacks")
+
+    def listed(self, value: Decimal | None = None, unit: str = "") -> Check:
+        """For reading."""
+        return self._check("listed", value=value, unit=unit)
+
+    def missing(self) -> Check:
+        """Can't be told; `needs` says what for."""
+        return self._check("missing")
+
+    def impossible(self, fault: ImpossibleOperatingPointError) -> Check:
+        """An operating point that does not exist."""
+        self.says = fault.message
+        return self._check("impossible")
+
+    def attempt(self, work: Callable[[], Check]) -> Check:
+        """The check that `work` ends in; what can't be worked with is said in words."""
+        try:
+            return work()
+        except ImpossibleOperatingPointError as fault:
+            return self.impossible(fault)
+        except ElectricalError as fault:
+            self.need(fault.message)
+            return self.missing()
+
+    def _check(
+        self,
+        result: Result,
+        *,
+        value: Decimal | None = None,
+        limit: Decimal | None = None,
+        unit: str = "",
+        margin: Decimal | None = None,
+        bound: Bound = "at most",
+    ) -> Check:
+        keys = tuple(self.keys)
+        return Check(
+            id=self.id,
+            group=self.group,
+            subject=self.subject,
+            title=self.title,
+            formula=self.formula,
+            inputs=tuple(self.inputs.values()),
+            workings=tuple(self.lines),
+            result=result,
+            value=value,
+            limit=limit,
+            unit=unit,
+            margin=margin,
+            bound=bound,
+            says=self.says,
+            needs=tuple(self.needs),
+            keys=keys,
+            sources=self.ground.sources(keys),
+            read=tuple(self.reads.items()),
+            caution=self.caution,
+            plot=self.plot,
+        )
+
+
+@lru_cache(maxsize=512)
+def _in_words(source: Source) -> str:
+    return str(source)
+
+
+def override_fault(override: Override, value: Value | None) -> str | None:
+    """Why an engineer's figure is not used, in words; None if it is."""
+    if override.key not in DEFAULTS:
+        return "names no default that can be overridden"
+    if value is None:
+        return "names a default that this rulebook does not hold"
+    if isinstance(value.amount, bool) or not isinstance(value.amount, int):
+        return "names a default that is no number"
+    stated = known(override.unit)
+    if stated and stated != value.unit:
+        return f"is in {stated}; the default is in {value.unit}"
+    return None

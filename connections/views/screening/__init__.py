@@ -1,1 +1,0 @@
-"""Pages of looking again at all sites under other rules."""

@@ -1,1 +1,0 @@
-"""Site files in the browser: premises that begin from them, and designs saved as them."""

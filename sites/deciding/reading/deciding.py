@@ -1,0 +1,113 @@
+"""Deciding what is in the rows: a line of an application with its site, rulebook and decision."""
+
+import datetime as dt
+from collections.abc import Mapping
+
+from msgspec import Struct, structs
+
+from connections.assessing import NOTHING_DONE, Assessor
+from connections.facts.decision import Decision
+from connections.facts.faults import SiteFileError
+from connections.facts.site import Site
+from connections.rulebook.book import Rulebook
+from connections.rules.decide import Decided
+from sites.catalogue.reading import catalogue
+from sites.premises.models import ApplicationLine
+from sites.premises.reading.site_rows import SiteRows, plain_from, rows_for, site_from
+from sites.rulebook.reading.local_entries import local_assessor
+
+
+class DecidedSite(Struct, frozen=True):
+    """A site, the rulebook that holds for it, and what was decided; or why it can't be.
+
+    `proposed` are the ids of the units that the design proposes, whatever they are called in the
+    facts: once commissioned, what a notification tells of is existing plant. `commissioned_on` is
+    the first day on which one of them was. `decided` is what the rules alone found, without checks.
+    """
+
+    site: Site | None
+    book: Rulebook | None
+    decision: Decision | None
+    fault: str = ""
+    proposed: tuple[str, ...] = ()
+    commissioned_on: dt.date | None = None
+    decided: Decided | None = None
+
+
+def assessor() -> Assessor:
+    """The assessor of this moment: rulebook files are read once in a process, and the firm's local
+    entries once for every change of them. One query."""
+    return local_assessor()
+
+
+def decide_site(
+    site: Site,
+    *,
+    done: Mapping[str, dt.date] = NOTHING_DONE,
+    remedies: bool = False,
+    under: Assessor | None = None,
+) -> DecidedSite:
+    """Decide facts, wherever they come from; `done` as in `assessing.decide_without_words`.
+
+    `under` is an assessor at hand; who decides many sites asks `assessor` once for all.
+    """
+    try:
+        found = (under or assessor()).decide(
+            site, done=done, remedies=remedies, catalogue=catalogue() if remedies else ()
+        )
+    except SiteFileError as fault:
+        return DecidedSite(site, None, None, fault.message)
+    return DecidedSite(found.site, found.book, found.decision, decided=found.decided)
+
+
+def decide_line(
+    line: ApplicationLine, *, remedies: bool = False, on: dt.date | None = None
+) -> DecidedSite:
+    """Decide one line of an application from its rows."""
+    return decide_rows(rows_for(line.premises, line.design), remedies=remedies, on=on)
+
+
+def decide_rows(
+    rows: SiteRows,
+    *,
+    remedies: bool = False,
+    on: dt.date | None = None,
+    under: Assessor | None = None,
+) -> DecidedSite:
+    """Decide a premises with one of its designs from its rows; `under` as in `decide_site`.
+
+    Where the procedure tells of work that is done, a proposed unit that has its date of
+    commissioning is taken as what it then is: existing.
+    """
+    try:
+        site = site_from(plain_from(rows))
+    except SiteFileError as fault:
+        return DecidedSite(None, None, None, _first_needs(fault))
+    if on is not None:
+        site = structs.replace(site, on_date=on)
+    done = commissioned(rows)
+    return structs.replace(
+        decide_site(site, done=done, remedies=remedies, under=under),
+        proposed=tuple(unit.label for unit in rows.proposed.units),
+        commissioned_on=min(done.values(), default=None),
+    )
+
+
+def commissioned(rows: SiteRows) -> dict[str, dt.date]:
+    """The proposed units that have their date of commissioning, with that date."""
+    return {
+        unit.label: unit.commissioned_on
+        for unit in rows.proposed.units
+        if unit.commissioned_on is not None
+    }
+
+
+_NEEDED_FIRST = {
+    "supply.phases": "Say on the sheet how many phases the supply has.",
+    "units": "Enter a unit on the sheet: what drives it, and its registered capacity.",
+}
+
+
+def _first_needs(fault: SiteFileError) -> str:
+    """What the rows lack to be a site, in words where it is known what that is."""
+    return _NEEDED_FIRST.get(fault.path, f"{fault.path}: {fault.message}")

@@ -1,0 +1,1 @@
+"""The designs of a premises, side by side."""

@@ -1,0 +1,136 @@
+"""The designs of a premises side by side."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+from msgspec import structs
+
+from connections.documents.comparison import render_comparison
+from connections.documents.faults import PrintError
+from connections.documents.plots import drawn
+from connections.pack.comparison import Drawn
+from sites.designs.reading.comparison import comparison_of, customers_words, plotted
+from sites.designs.reading.side_by_side import SideBySide, side_by_side
+from sites.energy.forms.inputs import KINDS, EnergyForm
+from sites.energy.reading.files import Kind, file_of, file_shown
+from sites.energy.reading.years import Progress
+from sites.energy.words.entered import entered_words
+from sites.energy.words.months import month_table
+from sites.energy.words.plots import plots_of
+from sites.house.fetching import row_or_404
+from sites.people.fetching import person_of
+from sites.premises.models import Premises
+
+LONG_S = 60
+"""If a year waits for so long, there may be no worker, or it died."""
+
+
+@never_cache
+@require_safe
+def designs(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Every design of a premises; `by` names the order."""
+    person_of(request)
+    return designs_page(request, row_or_404(Premises.objects.all(), key))
+
+
+def designs_page(
+    request: HttpRequest, premises: Premises, form: EnergyForm | None = None
+) -> HttpResponse:
+    """The page, with a form that was sent and refused, if there is one."""
+    page = side_by_side(premises, request.GET.get("by", ""))
+    to_do = sum(one.year.kind in ("not-asked", "changed", "failed") for one in page.designs)
+    faults = form.faults() if form is not None else []
+    boxes = form if form is not None else EnergyForm.of(page.inputs)
+    return render(
+        request,
+        "designs/side_by_side.html",
+        {
+            "page": page,
+            "form": boxes,
+            "files": {kind: _file_beside(premises, page, boxes, kind) for kind in KINDS},
+            "entered": entered_words(page.inputs) if page.inputs is not None else (),
+            "faults": faults,
+            "to_do": to_do,
+            "years": [
+                {
+                    "one": one,
+                    "months": month_table(one.year.result),
+                    "plots": [
+                        {"plot": plot, "prefix": f"year-{number}-{place}"}
+                        for place, plot in enumerate(plots_of(one.year.result), start=1)
+                    ],
+                }
+                for number, one in enumerate(page.designs, start=1)
+                if one.year.result is not None
+            ],
+            **progress_context(premises, page.progress),
+        },
+        status=422 if faults else 200,
+    )
+
+
+def _file_beside(
+    premises: Premises, page: SideBySide, form: EnergyForm, kind: Kind
+) -> dict[str, object] | None:
+    """The file that a form goes by, and whether years rest on it or it was only taken by now."""
+    inputs = page.inputs
+    in_use = None
+    if inputs is not None:
+        in_use = inputs.meter_file if kind == "meter" else inputs.irradiance_file
+    key = form.shown_key(kind)
+    file = in_use if in_use is not None and str(in_use.key) == key else None
+    if file is None:
+        file = file_of(premises, kind, key)
+    if file is None:
+        return None
+    return {
+        "shown": file_shown(file, form.picked_region()),
+        "in_use": in_use is not None and file.sha256 == in_use.sha256,
+    }
+
+
+def progress_context(premises: Premises, progress: Progress) -> dict[str, object]:
+    """How far the years are, for the part of the page that asks again by itself."""
+    since = progress.since
+    waited = (timezone.now() - since).total_seconds() if since is not None else 0
+    return {"premises": premises, "progress": progress, "long": waited > LONG_S}
+
+
+@never_cache
+@require_safe
+def designs_print(request: HttpRequest, key: UUID) -> HttpResponse:
+    """The customer's page of the same comparison, as a PDF."""
+    person_of(request)
+    premises = row_or_404(Premises.objects.all(), key)
+    page = side_by_side(premises, request.GET.get("by", ""))
+    comparison = comparison_of(page, printed_plots(page))
+    if not comparison.designs:
+        messages.error(request, "No design can be decided yet, so there is nothing to compare.")
+        return redirect("designs", premises.key)
+    try:
+        content = render_comparison(comparison)
+    except PrintError as fault:
+        messages.error(request, str(fault))
+        return redirect("designs", premises.key)
+    answer = HttpResponse(content, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="designs-{premises.key}.pdf"'
+    return answer
+
+
+def printed_plots(page: SideBySide) -> tuple[Drawn, ...]:
+    """The plots of one design for the customer: the proposal, or else the first with a year."""
+    one = plotted(page)
+    if one is None or one.year.result is None:
+        return ()
+    return tuple(
+        drawn(
+            structs.replace(plot, description=customers_words(plot.description)),
+            f"plot-{number}",
+        )
+        for number, plot in enumerate(plots_of(one.year.result), start=1)
+    )

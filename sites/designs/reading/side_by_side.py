@@ -1,0 +1,237 @@
+"""The designs of a premises side by side: what each one means, row by row."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from msgspec import structs
+
+from connections.energy.result import Figures
+from connections.facts.decision import Finding
+from connections.facts.site import Site
+from connections.remedies.designs import BACKUP_LOAD_W, DesignFacts, design_facts
+from connections.rules.figures import amps, kilowatts, plural
+from sites.deciding.reading.deciding import DecidedSite, assessor, decide_rows
+from sites.energy.models import EnergyInputs
+from sites.energy.reading.years import (
+    Progress,
+    YearState,
+    latest_inputs,
+    progress_among,
+    year_state,
+    years_by_design,
+)
+from sites.energy.words.rows import arriving_group, energy_cost, energy_group
+from sites.house.compared_rows import Group, Row
+from sites.premises.models import Design, Premises
+from sites.premises.reading.site_rows import rows_of_designs
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One design with what can be told of it; `facts` is None where it can't be decided yet.
+
+    `year` says how its energy year stands, `stops` what stops the design.
+    """
+
+    design: Design
+    name: str
+    site: Site | None
+    facts: DesignFacts | None
+    fault: str
+    year: YearState
+    stops: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
+class Order:
+    """A way to sort the designs."""
+
+    key: str
+    words: str
+    chosen: bool
+
+
+@dataclass(frozen=True)
+class SideBySide:
+    """The whole comparison, designs in the order asked for.
+
+    `inputs` is what the energy years rest on, `progress` how far they are.
+    """
+
+    premises: Premises
+    inputs: EnergyInputs | None
+    designs: tuple[Compared, ...]
+    groups: tuple[Group, ...]
+    orders: tuple[Order, ...]
+    progress: Progress
+
+
+_NOT_KNOWN = "not known"
+_LAST = 10**12
+
+_ORDERS: dict[str, tuple[str, Callable[[DesignFacts], int]]] = {
+    "procedure": ("quickest procedure", lambda f: f.order),
+    "power": ("most power at once", lambda f: -(f.power_w or 0)),
+    "export": ("least export", lambda f: _LAST if f.export_w is None else f.export_w),
+    "backup": ("most back-up", lambda f: -(f.backup_wh or 0)),
+    "boxes": ("fewest boxes", lambda f: f.box_count),
+}
+
+_YEAR_ORDERS: dict[str, tuple[str, Callable[[Figures], float]]] = {
+    "made": ("most made in a year", lambda f: -f.made),
+    "used": ("most used on site", lambda f: -f.on_site),
+    "exported": ("most exported in a year", lambda f: -f.exported),
+    "clipped": ("least clipped", lambda f: f.clipped),
+    "lost": ("least lost behind a limit", lambda f: f.lost),
+}
+"""Offered where a year is worked out; designs without one come last."""
+
+_CHEAPEST = "cheapest"
+"""Offered where both prices are known."""
+
+
+def side_by_side(premises: Premises, order: str = "") -> SideBySide:
+    """The designs of a premises, as entered or by one of the orders.
+
+    A number of queries that does not grow with designs.
+    """
+    designs = list(premises.designs.all())
+    for design in designs:
+        design.premises = premises
+    rows = rows_of_designs(designs)
+    under = assessor()
+    inputs = latest_inputs(premises)
+    years = years_by_design(designs)
+    compared = []
+    for design in designs:
+        decided = decide_rows(rows[design.pk], under=under)
+        year = year_state(decided.site, decided.fault, inputs, years.get(design.pk))
+        # A design that is alone has no name, and none is made up for it.
+        unnamed = "Design without a name" if len(designs) > 1 else "The design"
+        compared.append(_compared(design, design.name or unnamed, decided, year))
+    known = {key: words for key, (words, _) in _ORDERS.items()}
+    if any(one.year.result for one in compared):
+        known |= {key: words for key, (words, _) in _YEAR_ORDERS.items()}
+    if any(one.year.result and energy_cost(one.year.result.money) is not None for one in compared):
+        known[_CHEAPEST] = "cheapest year at the prices entered"
+    if order in known:
+        compared.sort(key=lambda one: _rank(one, order))
+    return SideBySide(
+        premises=premises,
+        inputs=inputs,
+        designs=tuple(compared),
+        groups=groups_of(compared, inputs),
+        orders=(
+            Order("", "as entered", order not in known),
+            *(Order(key, words, key == order) for key, words in known.items()),
+        ),
+        progress=progress_among(years.values()),
+    )
+
+
+def _rank(one: Compared, order: str) -> float:
+    """Where a design stands in an order; what is not known comes last."""
+    year = one.year.result
+    if order == _CHEAPEST:
+        cost = None if year is None else energy_cost(year.money)
+        return _LAST if cost is None else cost
+    if order in _YEAR_ORDERS:
+        return _LAST if year is None else _YEAR_ORDERS[order][1](year.figures)
+    return _LAST if one.facts is None else _ORDERS[order][1](one.facts)
+
+
+def _compared(design: Design, name: str, decided: DecidedSite, year: YearState) -> Compared:
+    if decided.site is None or decided.decided is None or decided.decision is None:
+        return Compared(design, name, decided.site, None, decided.fault, year)
+    facts = design_facts(decided.site, decided.decided, backup_load_w=BACKUP_LOAD_W)
+    # Counted with what the electrical checks found, as on the page of the premises.
+    stops = tuple(each for each in decided.decision.findings if each.severity == "stops")
+    decides = sum(each.severity == "decide" for each in decided.decision.findings)
+    facts = structs.replace(facts, stops=len(stops), decides=decides)
+    return Compared(design, name, decided.site, facts, "", year, stops)
+
+
+def groups_of(
+    compared: Sequence[Compared], inputs: EnergyInputs | None = None
+) -> tuple[Group, ...]:
+    """The rows of a comparison, the same question asked of every design; `inputs` is what the
+    energy years rest on."""
+
+    def row(question: str, tell: Callable[[DesignFacts], Sequence[str]], hint: str = "") -> Row:
+        return Row(
+            question,
+            hint,
+            tuple(
+                tuple(tell(one.facts)) or ("none",) if one.facts is not None else (_NOT_KNOWN,)
+                for one in compared
+            ),
+        )
+
+    return (
+        Group(
+            "What follows",
+            (
+                row("Procedure", lambda f: (f.title,)),
+                row("Time", lambda f: (f.time or _NOT_KNOWN,)),
+                row("Findings", _findings),
+            ),
+        ),
+        Group(
+            "What the network sees",
+            (
+                row(
+                    "Registered capacity a phase",
+                    _phases,
+                    "amps at the voltage of the procedure and unity power factor",
+                ),
+                row("Most that it sends out", lambda f: (kilowatts(f.export_w),)),
+            ),
+        ),
+        Group(
+            "What the house can have at once",
+            (
+                row(
+                    "From sun and cells together",
+                    lambda f: (kilowatts(f.power_w),),
+                    "separate inverters add; a shared one is the cap",
+                ),
+                row("From the sun alone", lambda f: (kilowatts(f.sun_w),)),
+                row("From the cells alone", lambda f: (kilowatts(f.cells_w),)),
+                row("When the network fails", lambda f: (f.backup,)),
+            ),
+        ),
+        Group(
+            "The plant in the building",
+            (
+                row("Boxes", lambda f: (plural(f.box_count, "box", "boxes"), *_boxes(f))),
+                row(
+                    "What still works when one box fails",
+                    lambda f: [f"without {box.name}: {box.without}" for box in f.boxes],
+                ),
+                row("Direct current through the building", lambda f: (f.dc_runs,)),
+            ),
+        ),
+        energy_group([one.year for one in compared], inputs),
+        arriving_group([one.facts for one in compared]),
+        Group("What the customer must be told", (row("To say", lambda f: f.told),)),
+    )
+
+
+def _findings(facts: DesignFacts) -> list[str]:
+    said = []
+    if facts.stops:
+        said.append(f"{facts.stops} stop{'s' if facts.stops == 1 else ''} it")
+    if facts.decides:
+        said.append(f"{facts.decides} for the engineer")
+    return said or ["none open"]
+
+
+def _phases(facts: DesignFacts) -> list[str]:
+    return [
+        f"{phase}: {amps(ma)}, {kilowatts(facts.per_phase_w[phase])}"
+        for phase, ma in facts.per_phase_ma.items()
+    ]
+
+
+def _boxes(facts: DesignFacts) -> list[str]:
+    return [f"{box.count} x {box.name}" if box.count > 1 else box.name for box in facts.boxes]

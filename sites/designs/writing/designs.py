@@ -1,0 +1,91 @@
+"""Designs of a premises: copying one, naming it, choosing the one that is proposed."""
+
+from django.db import models, transaction
+from django.db.models import F
+
+from sites.house.writing.events import record
+from sites.people.models import Person
+from sites.premises.models import Design, Premises, Removal
+from sites.premises.reading.site_rows import PLANT, rows_for
+from sites.premises.refusals import NameTakenError
+
+
+@transaction.atomic
+def copy_design(*, design: Design, name: str, by: Person | None) -> Design:
+    """A second design of the premises, equipped like `design`, with a name of its own.
+
+    A first design that has no name gets one, for now there are two. Raises NameTakenError.
+    """
+    premises = Premises.objects.select_for_update().get(pk=design.premises_id)
+    others = list(Design.objects.select_for_update().filter(premises=premises))
+    for other in others:
+        if not other.name:
+            taken = {each.name for each in others} | {name}
+            other.name = _free(f"Design {len(others)}", taken)
+            Design.objects.filter(pk=other.pk).update(name=other.name, version=F("version") + 1)
+    if name.casefold() in {other.name.casefold() for other in others}:
+        raise NameTakenError(name)
+    rows = rows_for(premises, design)
+    twin = Design.objects.create(premises=premises, name=name)
+    if rows.new_supply is not None:
+        _again(rows.new_supply, twin)
+    for group in PLANT:
+        for row in getattr(rows.proposed, group):
+            _again(row, twin)
+    for removal in Removal.objects.filter(design=design):
+        Removal.objects.create(design=twin, unit_id=removal.unit_id)
+    Premises.objects.filter(pk=premises.pk).update(version=F("version") + 1)
+    record(
+        "design.copied",
+        by=by,
+        subject=premises,
+        data={"from": str(design.key), "to": str(twin.key)},
+    )
+    return twin
+
+
+@transaction.atomic
+def choose_design(*, design: Design, by: Person | None) -> None:
+    """Make a design the proposal of its premises; the others stay as they are."""
+    premises = Premises.objects.select_for_update().get(pk=design.premises_id)
+    if Design.objects.filter(pk=design.pk, is_proposal=True).exists():
+        return
+    # Two steps: no two designs may be the proposal at any moment.
+    Design.objects.filter(premises=premises, is_proposal=True).update(
+        is_proposal=False, version=F("version") + 1
+    )
+    Design.objects.filter(pk=design.pk).update(is_proposal=True, version=F("version") + 1)
+    Premises.objects.filter(pk=premises.pk).update(version=F("version") + 1)
+    record("design.chosen", by=by, subject=premises, data={"design": str(design.key)})
+
+
+def free_name(premises: Premises, wanted: str = "") -> str:
+    """A name for the next design that no design of the premises has.
+
+    The name wanted, with a number behind it where it is taken; otherwise Design 2, Design 3, ...
+    """
+    names = set(premises.designs.values_list("name", flat=True))
+    if not wanted:
+        return _free(f"Design {len(names) + 1}", names)
+    taken = {name.casefold() for name in names}
+    tries = (wanted, *(f"{wanted} ({count})" for count in range(2, len(names) + 3)))
+    return next(name for name in tries if name.casefold() not in taken)
+
+
+def _free(wanted: str, taken: set[str]) -> str:
+    words, _, number = wanted.rpartition(" ")
+    count = int(number)
+    while f"{words} {count}" in taken:
+        count += 1
+    return f"{words} {count}"
+
+
+def _again(row: models.Model, design: Design) -> None:
+    """Save a row once more under another design, with a key of its own."""
+    kind = type(row)
+    fields = {
+        field.attname: getattr(row, field.attname)
+        for field in kind._meta.concrete_fields
+        if field.name not in ("id", "key", "design")
+    }
+    kind(**fields, design=design).save(force_insert=True)

@@ -1,0 +1,51 @@
+"""A remedy turned into a design of the premises."""
+
+from django.db import transaction
+
+from connections.remedies.applying import applied
+from sites.deciding.reading.deciding import decide_rows
+from sites.deciding.reading.remedies import remedy_mark
+from sites.designs.writing.altering import altered_copy
+from sites.designs.writing.designs import free_name
+from sites.house.refusals import FactsChangedError
+from sites.house.writing.events import record
+from sites.people.models import Person
+from sites.premises.models import Design
+from sites.premises.reading.site_rows import plain_from, rows_for, site_from
+
+
+@transaction.atomic
+def design_from_remedy(*, design: Design, mark: str, by: Person, name: str = "") -> Design:
+    """A copy of a design with the changes of one of its remedies made.
+
+    Without a name of its own it is named after what was changed.
+
+    The remedies are searched for again: raises FactsChangedError where none has this mark any
+    more, and NameTakenError where another design has the name.
+    """
+    premises = type(design.premises).objects.select_for_update().get(pk=design.premises_id)
+    rows = rows_for(premises, design)
+    decision = decide_rows(rows, remedies=True).decision
+    found = next(
+        (
+            remedy
+            for remedy in (decision.remedies if decision is not None else ())
+            if remedy.change and remedy_mark(remedy) == mark
+        ),
+        None,
+    )
+    if found is None:
+        raise FactsChangedError(
+            "This is no longer what would help: the facts or the rules have changed. Look at the "
+            "premises again."
+        )
+    changed = site_from(applied(plain_from(rows), found.change))
+    name = name or free_name(premises, found.name)
+    made = altered_copy(design=design, name=name, site=changed, by=by)
+    record(
+        "design.from-remedy",
+        by=by,
+        subject=made.premises,
+        data={"from": str(design.key), "to": str(made.key), "remedy": found.kind},
+    )
+    return made

@@ -1,0 +1,70 @@
+"""A design made from another one by an export limit that was tried in its energy year."""
+
+from django.db import transaction
+from msgspec import UNSET, UnsetType
+from msgspec.structs import replace
+
+from connections.energy.faults import EnergyError
+from connections.energy.from_site import plant_of
+from connections.facts.defaults import known
+from connections.facts.faults import SiteFileError
+from connections.facts.site import Limit, Limits, Site
+from sites.deciding.reading.deciding import decide_rows
+from sites.designs.writing.altering import altered_copy
+from sites.house.refusals import RefusedError
+from sites.house.writing.events import record
+from sites.people.models import Person
+from sites.premises.models import Design
+from sites.premises.reading.site_rows import SiteRows, plain_from, rows_for, site_from
+
+
+@transaction.atomic
+def design_with_limit(*, design: Design, limit_w: int, name: str, by: Person) -> Design:
+    """A copy of a design that holds the whole export under a limit [W].
+
+    What else is known of a scheme that is there stays; of a new one nothing is said but its limit.
+    Raises RefusedError where the year of the copy would not be that of the limit as it was tried,
+    and NameTakenError where another design has the name.
+    """
+    premises = type(design.premises).objects.select_for_update().get(pk=design.premises_id)
+    site = _site(rows_for(premises, design))
+    changed = replace(site, limits=_limited(site, limit_w))
+    made = altered_copy(design=design, name=name, site=changed, by=by)
+    if _export_limit_w(_site(rows_for(made.premises, made))) != limit_w:
+        raise RefusedError(
+            "On this supply a limit in kW is not the limit that was tried, since its scheme counts "
+            "each phase for itself. Copy the design, and give the limit on its sheet."
+        )
+    record(
+        "design.limited",
+        by=by,
+        subject=made.premises,
+        data={"from": str(design.key), "to": str(made.key), "limit_w": limit_w},
+    )
+    return made
+
+
+def _limited(site: Site, limit_w: int) -> Limits:
+    limits = known(site.limits) or Limits()
+    there: Limit | UnsetType | None = limits.export
+    if not isinstance(there, Limit):
+        return replace(limits, export=Limit(value=limit_w, basis="w_total"))
+    # A scheme that is set anew has still to be proved.
+    anew = replace(there, value=limit_w, basis="w_total", commissioned_on=UNSET)
+    return replace(limits, export=anew)
+
+
+def _site(rows: SiteRows) -> Site:
+    try:
+        return site_from(plain_from(rows))
+    except SiteFileError:
+        # The same in words for whoever fills in a sheet.
+        raise RefusedError(decide_rows(rows).fault) from None
+
+
+def _export_limit_w(site: Site) -> float | None:
+    try:
+        plant = plant_of(site).plant
+    except EnergyError:
+        return None
+    return None if plant is None else plant.export_limit_w

@@ -1,0 +1,1 @@
+"""The work list, the page of a premises, and the demonstration."""

@@ -1,0 +1,40 @@
+"""The page of a premises: what is there, what is proposed, what the network sees, what follows."""
+
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+from sites.desk.reading.premises import site_page
+from sites.house.fetching import row_or_404
+from sites.looks.reading.found import touched
+from sites.people.fetching import person_of
+from sites.premises.models import Premises
+from sites.premises.reading.drafts import draft_of, sheet_page
+
+
+@never_cache
+@require_safe
+def premises(request: HttpRequest, key: UUID) -> HttpResponse:
+    """A premises with the design that is proposed, or the one that `design` names."""
+    person = person_of(request)
+    found = row_or_404(Premises.objects.all(), key)
+    wanted = request.GET.get("design")
+    chosen = None
+    if wanted:
+        try:
+            chosen = get_object_or_404(found.designs, key=UUID(wanted))
+        except ValueError:
+            chosen = None
+    page = site_page(found, chosen)
+    return render(
+        request,
+        "desk/premises.html",
+        {
+            "page": page,
+            "draft": draft_of(person, sheet_page(page.design.key)),
+            "touched": touched([page.line.pk]).get(page.line.pk) if page.line else None,
+        },
+    )

@@ -1,0 +1,70 @@
+"""The audit log of one premises, in sentences."""
+
+from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from sites.house.acts import ACTS
+from sites.house.models import Event
+from sites.packs.models import FrozenPack
+from sites.premises.models import ApplicationLine, Design, Premises
+from sites.review.models import Attachment, Question, Verdict
+
+# So many names of changed fields are spelled out; a sheet has some hundreds.
+SPELLED_OUT = 12
+
+_IN_WORDS = {
+    "address_lines": "address",
+    "loads_measured": "how the demand was found",
+    "on_date": "date of the rules",
+    "unit_id": "unit",
+}
+"""Fields whose name tells a reader less than the label of their box."""
+
+
+def events_of(premises: Premises) -> QuerySet[Event]:
+    """Every event of the premises and of what belongs to it, latest first."""
+    lines = ApplicationLine.objects.filter(premises=premises)
+    applications = list(lines.values_list("application_id", flat=True))
+    keys: set[UUID] = {premises.key}
+    for rows in (
+        Design.objects.filter(premises=premises),
+        lines,
+        FrozenPack.objects.filter(application__in=applications),
+        Verdict.objects.filter(line__in=lines),
+        Question.objects.filter(line__in=lines),
+        Attachment.objects.filter(line__in=lines),
+    ):
+        keys.update(rows.order_by().values_list("key", flat=True))
+    keys.update(lines.order_by().values_list("application__key", flat=True))
+    return Event.objects.filter(subject_key__in=keys)
+
+
+def sentence_of(event: Event) -> str:
+    """What somebody did, such as "Ann Vole saved the premises sheet.\""""
+    return f"{event.actor} {ACTS.get(event.act, event.act)}{_which(event.data)}."
+
+
+def changes_of(event: Event) -> str:
+    """Which fields changed, by name; what stood in them is not logged."""
+    fields = event.data.get("fields")
+    if not isinstance(fields, list) or not fields:
+        return ""
+    names = [_field(str(name)) for name in fields[:SPELLED_OUT]]
+    more = len(fields) - len(names)
+    return f"Changed: {'; '.join(names)}{f'; and {more} more' if more > 0 else ''}."
+
+
+def _field(changed: str) -> str:
+    """A changed field in words: "premises: on_date" is "premises: date of the rules"."""
+    of, colon, name = changed.rpartition(": ")
+    return f"{of}{colon}{_IN_WORDS.get(name, name)}".replace("_", " ")
+
+
+def _which(data: dict[str, Any]) -> str:
+    if revision := data.get("revision"):
+        return f", revision {revision}"
+    if finding := data.get("finding"):
+        return f": {str(finding).replace('-', ' ')}"
+    return ""

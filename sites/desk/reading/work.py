@@ -1,0 +1,362 @@
+"""The work list: one row a premises, saying where it stands and what is to be done next."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from uuid import UUID
+
+from django.db.models import Count, Max, Q, QuerySet, Value
+from django.db.models.functions import Replace
+from msgspec import Struct
+
+from connections.facts.decision import Finding
+from sites.house.models import Event
+from sites.looks.reading.found import Touched, touched
+from sites.packs.models import FrozenPack
+from sites.people.models import Person
+from sites.premises.models import ApplicationLine, Design, Draft, Premises
+from sites.review.models import Question, Verdict
+from sites.review.reading.judged import Judged, judge, still_open
+
+NEW_SHEET = "premises/new"
+
+STATES: dict[str, str] = {
+    "question": "Question for the office",
+    "typing": "Being typed",
+    "facts": "Facts missing",
+    "stopped": "Stopped",
+    "engineer": "Waiting for an engineer",
+    "work": "Waiting for the work to be done",
+    "ready": "Ready to issue",
+    "printing": "Printing",
+    "not-printed": "Could not be printed",
+    "issued": "Issued",
+}
+"""Where a premises stands, in the order of the filter."""
+
+TONES: dict[str, str] = {
+    "question": "decide",
+    "stopped": "stops",
+    "not-printed": "stops",
+    "engineer": "decide",
+    "ready": "done",
+    "issued": "done",
+}
+"""The colour that repeats a state's words, where one does."""
+
+# Acts after which an issued pack no longer says what the rows say.
+CHANGES = (
+    "premises.saved",
+    "design.saved",
+    "design.chosen",
+    "finding.decided",
+    "attachment.added",
+    "attachment.taken-out",
+)
+
+# How many premises are looked at together where a state is asked for.
+BATCH = 500
+
+
+class Next(Struct, frozen=True):
+    """The next thing to do: its words, the page's name and the key in its address."""
+
+    says: str
+    page: str
+    key: UUID
+
+
+class WorkRow(Struct, frozen=True):
+    """One premises on the work list. `lacking` says in words what stops it or is missing."""
+
+    key: UUID
+    reference: str
+    name: str
+    postcode: str
+    procedure: str
+    lacking: tuple[str, ...]
+    state: str
+    says: str
+    tone: str
+    beside: tuple[str, ...]
+    next: Next
+
+
+class _Around(Struct, frozen=True):
+    """What else the database knows of the premises of a page, each by primary key."""
+
+    lines: dict[int, ApplicationLine]
+    judged: dict[int, Judged]
+    open_findings: dict[int, tuple[Finding, ...]]
+    packs: dict[int, FrozenPack]
+    changed_at: dict[UUID, datetime]
+    questions: dict[int, int]
+    typing: dict[int, list[str]]
+    designs: dict[int, Design]
+    touched: dict[int, list[Touched]]
+
+
+def premises_matching(words: str) -> QuerySet[Premises]:
+    """Premises that have every word in reference, name, address, postcode, a party's name or a
+    supply number; spaces in postcodes and supply numbers don't matter. Latest changed first."""
+    words = words.replace("\0", "")[:200]
+    if not words.strip():
+        return Premises.objects.order_by("-changed_at", "-pk")
+    each_word = Q()
+    for word in words.split()[:8]:
+        each_word &= (
+            Q(reference__icontains=word)
+            | Q(name__icontains=word)
+            | Q(address_lines__icontains=word)
+            | Q(postcode__icontains=word)
+            | Q(pk__in=_with_party(word))
+            | Q(pk__in=_with_number(word))
+        )
+    whole = "".join(words.split())
+    return (
+        Premises.objects.annotate(closed_up=Replace("postcode", Value(" "), Value("")))
+        .filter(each_word | Q(closed_up__iexact=whole) | Q(pk__in=_with_number(whole)))
+        .order_by("-changed_at", "-pk")
+    )
+
+
+def work_rows(premises: Sequence[Premises], *, person: Person) -> list[WorkRow]:
+    """The rows of these premises in their order, for this person; the number of queries does not
+    depend on how many there are."""
+    around = _around(premises)
+    return [_row(each, around, person) for each in premises]
+
+
+def work_rows_in(found: QuerySet[Premises], *, state: str, person: Person) -> list[WorkRow]:
+    """The rows of all matching premises that stand in a state; some queries for each 500."""
+    rows: list[WorkRow] = []
+    keys = list(found.values_list("pk", flat=True))
+    for start in range(0, len(keys), BATCH):
+        batch = Premises.objects.in_bulk(keys[start : start + BATCH])
+        ordered = [batch[pk] for pk in keys[start : start + BATCH] if pk in batch]
+        rows += [row for row in work_rows(ordered, person=person) if row.state == state]
+    return rows
+
+
+def new_sheet_begun(person: Person) -> Draft | None:
+    """What the person has typed of a premises that is not there yet, if anything."""
+    return Draft.objects.filter(person=person, page=NEW_SHEET).first()
+
+
+def _around(premises: Sequence[Premises]) -> _Around:
+    by_pk = {each.pk: each for each in premises}
+    designs = {
+        design.pk: design for design in Design.objects.filter(premises__in=by_pk).order_by("pk")
+    }
+    lines: dict[int, ApplicationLine] = {}
+    for line in (
+        ApplicationLine.objects.filter(premises__in=by_pk)
+        .select_related("application")
+        .order_by("pk")
+    ):
+        line.premises = by_pk[line.premises_id]
+        if line.design_id in designs:
+            line.design = designs[line.design_id]
+        lines[line.premises_id] = line
+    judged = judge(lines.values())
+    verdicts: dict[int, list[Verdict]] = defaultdict(list)
+    line_pks = [line.pk for line in lines.values()]
+    for verdict in Verdict.objects.filter(line__in=line_pks).order_by("at", "pk"):
+        verdicts[verdict.line_id].append(verdict)
+    packs: dict[int, FrozenPack] = {}
+    for pack in (
+        FrozenPack.objects.filter(application__in=[line.application_id for line in lines.values()])
+        .defer("technical", "attachments", "changes")
+        .order_by("revision")
+    ):
+        packs[pack.application_id] = pack
+    issued = [
+        key
+        for line in lines.values()
+        if line.application_id in packs
+        for key in (line.premises.key, line.application.key)
+    ]
+    return _Around(
+        lines=lines,
+        judged=judged,
+        open_findings={pk: still_open(found, verdicts[pk]) for pk, found in judged.items()},
+        packs=packs,
+        changed_at=dict(
+            Event.objects.filter(subject_key__in=issued, act__in=CHANGES)
+            .order_by()
+            .values_list("subject_key")
+            .annotate(Max("at"))
+        ),
+        questions=dict(
+            Question.objects.filter(line__in=line_pks, answered_at__isnull=True)
+            .order_by()
+            .values_list("line_id")
+            .annotate(Count("pk"))
+        ),
+        typing=_typing(designs.values()),
+        designs=designs,
+        touched=touched(line_pks),
+    )
+
+
+def _typing(designs: Iterable[Design]) -> dict[int, list[str]]:
+    """Who has typed on a sheet of the premises without saving yet, by the premises."""
+    pages = {f"sheet/{design.key}": design.premises_id for design in designs}
+    found: dict[int, list[str]] = defaultdict(list)
+    for draft in Draft.objects.filter(page__in=pages).select_related("person").order_by("pk"):
+        name = str(draft.person)
+        if name not in found[pages[draft.page]]:
+            found[pages[draft.page]].append(name)
+    return found
+
+
+def _row(premises: Premises, around: _Around, person: Person) -> WorkRow:
+    line = around.lines.get(premises.pk)
+    judged = around.judged[line.pk] if line else Judged(missing=1)
+    open_findings = around.open_findings[line.pk] if line else ()
+    pack = around.packs.get(line.application_id) if line else None
+    questions = around.questions.get(line.pk, 0) if line else 0
+    typing = around.typing.get(premises.pk, [])
+    stops = sum(finding.severity == "stops" for finding in open_findings)
+    changed = (
+        line is not None
+        and pack is not None
+        and any(
+            around.changed_at.get(key, pack.issued_at) > pack.issued_at
+            for key in (premises.key, line.application.key)
+        )
+    )
+    state = _state(
+        judged,
+        pack=None if changed else pack,
+        stops=stops,
+        to_decide=len(open_findings) - stops,
+        questions=questions,
+        typing=bool(typing),
+    )
+    beside = []
+    if typing:
+        beside.append(f"{_listed(typing)} {'has' if len(typing) == 1 else 'have'} unsaved typing")
+    if pack is not None and changed:
+        beside.append(f"Changed since revision {pack.revision} was issued")
+    if line is not None:
+        beside += [each.says for each in around.touched.get(line.pk, ())]
+    return WorkRow(
+        key=premises.key,
+        reference=premises.reference,
+        name=premises.name,
+        postcode=premises.postcode,
+        procedure=judged.procedure or "Cannot tell yet",
+        lacking=_lacking(judged, stops, len(open_findings) - stops, questions),
+        state=state,
+        says=f"Issued, revision {pack.revision}" if state == "issued" and pack else STATES[state],
+        tone=TONES.get(state, "plain"),
+        beside=tuple(beside),
+        next=_next(state, premises, line, pack, person),
+    )
+
+
+def _state(
+    judged: Judged,
+    *,
+    pack: FrozenPack | None,
+    stops: int,
+    to_decide: int,
+    questions: int,
+    typing: bool,
+) -> str:
+    """Where it stands; `pack` is the latest one, if nothing was changed since."""
+    if pack is not None and not pack.pdf_sha256:
+        return "not-printed" if pack.print_fault else "printing"
+    if questions:
+        return "question"
+    if pack is not None:
+        return "issued"
+    if typing:
+        return "typing"
+    if not judged.settled and judged.missing:
+        return "facts"
+    if stops:
+        return "stopped"
+    if to_decide:
+        return "engineer"
+    if not judged.settled:
+        return "stopped"
+    if judged.kind == "notification" and judged.afterwards:
+        return "work"
+    return "ready"
+
+
+def _lacking(judged: Judged, stops: int, to_decide: int, questions: int) -> tuple[str, ...]:
+    found = []
+    if judged.fault:
+        return ("Not enough is known to decide",)
+    # Where the procedure can't be told, the missing facts are what stops it.
+    stops -= not judged.settled and judged.missing > 0
+    if stops > 0:
+        found.append(f"{_counted(stops, 'finding stops', 'findings stop')} it")
+    if judged.missing:
+        found.append(f"{_counted(judged.missing, 'fact', 'facts')} missing")
+    if to_decide:
+        found.append(f"{_counted(to_decide, 'finding', 'findings')} to decide")
+    if questions:
+        found.append(f"{_counted(questions, 'question', 'questions')} open")
+    if judged.kind == "notification" and judged.afterwards:
+        found.append("Dates and serial numbers, once installed")
+    return tuple(found)
+
+
+def _next(
+    state: str,
+    premises: Premises,
+    line: ApplicationLine | None,
+    pack: FrozenPack | None,
+    person: Person,
+) -> Next:
+    if line is None:
+        return Next("Open the premises", "premises", premises.key)
+    sheet = line.design.key
+    if pack is not None and state in {"printing", "not-printed", "issued"}:
+        return Next("Open the pack", "pack", pack.key)
+    if state == "question":
+        return Next("Answer the question", "line-review", line.key)
+    if state == "typing":
+        return Next("Go on typing", "design-sheet", sheet)
+    if state == "facts":
+        return Next("Fill in what is missing", "design-sheet", sheet)
+    if state == "stopped":
+        return Next("See what stops it", "premises", premises.key)
+    if state == "engineer":
+        if person.is_engineer:
+            return Next("Review the findings", "line-review", line.key)
+        return Next("See the findings", "premises", premises.key)
+    if state == "work":
+        return Next("Open the premises", "premises", premises.key)
+    if person.is_engineer:
+        return Next("See the pack and issue it", "pack-preview", line.application.key)
+    return Next("See the pack", "pack-preview", line.application.key)
+
+
+def _with_party(word: str) -> QuerySet[Premises, int]:
+    return (
+        Premises.objects.filter(parties__name__icontains=word)
+        .order_by()
+        .values_list("pk", flat=True)
+    )
+
+
+def _with_number(word: str) -> QuerySet[Premises, int]:
+    return (
+        Premises.objects.annotate(number=Replace("supply_numbers__value", Value(" "), Value("")))
+        .filter(number__icontains=word)
+        .order_by()
+        .values_list("pk", flat=True)
+    )
+
+
+def _counted(count: int, one: str, more: str) -> str:
+    return f"{count} {one if count == 1 else more}"
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

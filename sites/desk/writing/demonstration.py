@@ -1,0 +1,61 @@
+"""Loading the invented demonstration: a firm and its equipment, two people, and premises."""
+
+from django.db import transaction
+
+from connections.facts.reading import read_site
+from sites.catalogue.models import Equipment
+from sites.catalogue.writing import add_equipment
+from sites.desk.demonstration import SITES
+from sites.desk.writing.demonstration_years import enter_demo_years
+from sites.people.models import Firm, Person
+from sites.people.writing import create_person
+from sites.premises.models import Premises
+from sites.premises.writing.premises import import_premises
+
+PASSWORD = "invented-demo-pass"
+PEOPLE = (
+    ("office@harrowlane.example", "Odile Marsh (invented)", "office"),
+    ("engineer@harrowlane.example", "Edmund Reed (invented)", "engineer"),
+)
+MODELS = (
+    {"model": "H3.6", "source": "pv+storage", "rated_w": 3600, "standard": "G98"},
+    {"model": "H5", "source": "pv+storage", "rated_w": 5000, "standard": "G99"},
+    {"model": "H10 three-phase", "source": "pv+storage", "rated_w": 10_000, "phases": 3,
+     "standard": "G98"},
+    {"model": "S3.6", "source": "pv", "rated_w": 3600, "standard": "G98"},
+)  # fmt: skip
+MAKER = "Fennhaven Works (invented maker)"
+
+
+def load_demo() -> tuple[int, int]:
+    """Load what is not there yet; how many people and premises were added."""
+    with transaction.atomic():
+        if not Firm.objects.exists():
+            Firm.objects.create(
+                name="Harrow Lane Solar (invented firm)",
+                address="Unit 4, Old Creamery Yard\nFennhaven",
+                email="office@harrowlane.example",
+                phone="01632 960 140",
+                registration="invented registration HL-0417",
+            )
+        if not Equipment.objects.exists():
+            for each in MODELS:
+                wanted = Equipment(
+                    maker=MAKER, type_tested="full", type_test_reference="invented", **each
+                )
+                add_equipment(wanted=wanted, by=None)
+    people = 0
+    for email, name, role in PEOPLE:
+        if not Person.objects.filter(email__iexact=email).exists():
+            create_person(email=email, name=name, password=PASSWORD, roles=(role,), by=None)
+            people += 1
+    added = 0
+    by = Person.objects.filter(email__iexact=PEOPLE[0][0]).first()
+    for path in sorted(SITES.glob("*.json")):
+        site = read_site(path.read_bytes())
+        if not Premises.objects.filter(reference=site.reference).exists():
+            line = import_premises(site, by=by)
+            added += 1
+            if by is not None:
+                enter_demo_years(line, by)
+    return people, added

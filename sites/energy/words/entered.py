@@ -1,0 +1,72 @@
+"""What is entered for the energy years of a premises, in words."""
+
+from connections.energy.options import Options, Prices
+from connections.energy.weather.regions import region
+from sites.energy.models import EnergyFile, EnergyInputs
+from sites.energy.reading.years import options_of
+
+_LONGEST_NAME = 40
+
+
+def entered_words(inputs: EnergyInputs) -> tuple[str, ...]:
+    """Sentences: region and sun, use, windows, prices, steps."""
+    where = region(inputs.region)
+    sun = f"Region {where.number}, {where.name}"
+    if inputs.irradiance_file is not None:
+        sun += f"; irradiance of the file {named(inputs.irradiance_file)}"
+    if inputs.measured_yield_kwh is not None:
+        sun += f"; measured: {inputs.measured_yield_kwh:,} kWh a year"
+    if inputs.meter_file is not None:
+        use = f"use as metered, in the file {named(inputs.meter_file)}"
+    else:
+        use = f"a use of {inputs.yearly_use_kwh:,} kWh a year"
+    options = options_of(inputs)
+    return (
+        f"{sun}; {use}.",
+        *window_words(options),
+        *price_words(options.prices),
+        f"Steps of {options.step_minutes} minutes.",
+    )
+
+
+def named(file: EnergyFile) -> str:
+    """A file by its name, cut where it is long."""
+    name = file.name
+    return f"“{name if len(name) <= _LONGEST_NAME else name[: _LONGEST_NAME - 1] + '…'}”"
+
+
+def window_words(options: Options) -> tuple[str, ...]:
+    """The windows of a year in a sentence; nothing where there are none."""
+    parts = []
+    if options.cheap is not None:
+        parts.append(f"cells are filled from the network from {options.cheap.words()}")
+    if options.sell is not None:
+        parts.append(f"emptied into it from {options.sell.words()}")
+        if len(parts) == 1:
+            parts = [f"cells are {parts[0].replace('into it', 'into the network')}"]
+    if not parts:
+        return ()
+    said = " and ".join(parts)
+    return (f"{said[0].upper()}{said[1:]}, by the clock on the wall.",)
+
+
+def price_words(prices: Prices) -> tuple[str, ...]:
+    """The prices entered in a sentence; nothing where there are none."""
+    said = [
+        f"{pence(price)} {what}"
+        for price, what in (
+            (prices.import_pence, "bought"),
+            (prices.cheap_pence, "bought in the cheap window"),
+            (prices.export_pence, "exported"),
+            (prices.sell_pence, "exported in the selling window"),
+        )
+        if price is not None
+    ]
+    if not said:
+        return ()
+    return (f"Prices entered, for each kWh: {', '.join(said)}.",)
+
+
+def pence(price: float) -> str:
+    """A price in words: "26.5 p"."""
+    return f"{price:g} p"

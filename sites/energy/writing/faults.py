@@ -1,0 +1,22 @@
+"""What facts or files are to blame for, when the worker works out energy."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from connections.energy.faults import EnergyError, InvariantError
+from sites.house import storage
+from sites.house.models import Work
+from sites.house.writing.working_out import note_fault
+
+
+@contextmanager
+def noting_energy_faults(work: Work) -> Iterator[None]:
+    """Note in words what facts or files are to blame for, and end the block. A result that breaks a
+    law is a failure of the program: it is noted in its words and raised as well."""
+    try:
+        yield
+    except InvariantError as fault:
+        note_fault(work.key, work.digest, str(fault))
+        raise
+    except (EnergyError, storage.FileGoneError) as fault:
+        note_fault(work.key, work.digest, str(fault))

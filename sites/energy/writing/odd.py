@@ -1,0 +1,88 @@
+"""Figures that can be but are far from what is usual: they are asked about once."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from msgspec import Struct
+
+from sites.energy.writing.given import Given
+
+LEAST_USE_KWH, MOST_USE_KWH = 100, 100_000
+"""Uses of a year between these are not asked about. Our choice."""
+LEAST_PENCE, MOST_PENCE = 1, 100
+"""Prices between these [pence/kWh] are not asked about. Our choice."""
+
+
+class Odd(Struct, frozen=True):
+    """A figure to be asked about: its box, the key by which it is said to be so, and the question.
+
+    The key holds the figure, so that another one is asked about anew.
+    """
+
+    box: str
+    key: str
+    says: str
+
+
+def odd_figures(given: Given, metered_kwh: float | None) -> tuple[Odd, ...]:
+    """What is to be asked about; `metered_kwh` is the use of the file of readings, if there is one
+    and it is known."""
+    return tuple(Odd(box, key, says) for box, key, says in _looked_at(given, metered_kwh) if says)
+
+
+def keys_of(given: Given) -> tuple[str, ...]:
+    """The keys of all figures: said to be so once, they are not asked about again."""
+    return tuple(key for _, key, _ in _looked_at(given, None))
+
+
+def _looked_at(given: Given, metered_kwh: float | None) -> Iterator[tuple[str, str, str]]:
+    """Box, key and question of each figure; the question is empty where it is a usual one."""
+    if given.meter_key is not None:
+        says = "" if metered_kwh is None else _of_use(metered_kwh, "The file has")
+        yield "meter_file", f"meter_file={given.meter_key}", says
+    elif given.yearly_use_kwh is not None:
+        use = given.yearly_use_kwh
+        yield "yearly_use_kwh", f"yearly_use_kwh={use}", _of_use(use, "It is")
+    for box, for_nothing in (
+        ("import_pence", False), ("export_pence", True), ("cheap_pence", True), ("sell_pence", True)
+    ):  # fmt: skip
+        price: Decimal | None = getattr(given, box)
+        if price is not None:
+            yield box, f"{box}={_figure(price)}", _of_price(price, for_nothing)
+    for box, in_window, common, says in (
+        ("cheap_pence", given.cheap_pence, given.import_pence,
+         "The cheap window is dearer than the rest of the day: {} p and {} p."),
+        ("sell_pence", given.export_pence, given.sell_pence,
+         "What is exported in the selling window brings less than at other times: {1} p and {0} "
+         "p."),
+    ):  # fmt: skip
+        if in_window is not None and common is not None:
+            pair = _figure(in_window), _figure(common)
+            yield (
+                box,
+                f"{box}={pair[0]}>{pair[1]}",
+                says.format(*pair) if in_window > common else "",
+            )
+
+
+def _of_use(kwh: float, begins: str) -> str:
+    if LEAST_USE_KWH <= kwh <= MOST_USE_KWH:
+        return ""
+    return (
+        f"{begins} {kwh:,.0f} kWh in a year, and {LEAST_USE_KWH} to {MOST_USE_KWH:,} is usual. "
+        "Check the figures and their unit."
+    )
+
+
+def _of_price(price: Decimal, for_nothing: bool) -> str:
+    if LEAST_PENCE <= price <= MOST_PENCE or (for_nothing and price == 0):
+        return ""
+    pounds = f" If it is in pounds, give {_figure(price * 100)}." if 0 < price < 1 else ""
+    return (
+        f"{_figure(price)} pence a kWh is far from the usual {LEAST_PENCE} to {MOST_PENCE}.{pounds}"
+    )
+
+
+def _figure(price: Decimal) -> str:
+    """A price with no more digits than it needs."""
+    return f"{price.normalize():f}"

@@ -1,0 +1,135 @@
+"""Entering what the energy year of a premises rests on, and asking for the years of its designs."""
+
+from collections.abc import Collection
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+from msgspec import to_builtins
+
+from connections.energy.faults import EnergyError
+from connections.energy.options import Window
+from sites.designs.reading.side_by_side import side_by_side
+from sites.energy.models import EnergyFile, EnergyInputs
+from sites.energy.reading.files import Kind, file_of, how_read, kept_holds
+from sites.energy.reading.years import latest_inputs
+from sites.energy.writing.given import Given as Given
+from sites.energy.writing.given import check_given
+from sites.energy.writing.odd import odd_figures
+from sites.house import storage
+from sites.house.models.work import YEAR
+from sites.house.refusals import FactsChangedError, RefusedError
+from sites.house.writing.asking import ask_for_design
+from sites.house.writing.events import record
+from sites.people.models import Person
+from sites.premises.models import Premises
+
+
+@transaction.atomic
+def enter_inputs(
+    *, premises: Premises, given: Given, seen: str, by: Person, sure: Collection[str] = ()
+) -> EnergyInputs:
+    """Enter what the years of a premises rest on from now on.
+
+    `seen` is the key of what the page showed, empty where there was nothing; `sure` the keys of odd
+    figures that the person says are so (sites.energy.writing.odd). Raises RefusedError
+    naming the box at fault or of the odd figure, and FactsChangedError where somebody else entered
+    something meanwhile.
+    """
+    check_given(given)
+    # Under this lock no sweep takes out a file that is about to be entered.
+    Premises.objects.select_for_update().get(pk=premises.pk)
+    meter = _file(premises, "meter", given.meter_key, given.region)
+    irradiance = _file(premises, "irradiance", given.irradiance_key, given.region)
+    for odd in odd_figures(given, metered_kwh(meter)):
+        if odd.key not in sure:
+            raise RefusedError(odd.says, odd.box)
+    before = latest_inputs(premises)
+    if (str(before.key) if before is not None else "") != seen:
+        raise FactsChangedError(
+            "Somebody else entered a region and use since you opened this page. It is shown beside "
+            "your figures: send them again if yours are right."
+        )
+    made = EnergyInputs.objects.create(
+        premises=premises,
+        region=given.region,
+        yearly_use_kwh=given.yearly_use_kwh,
+        measured_yield_kwh=given.measured_yield_kwh,
+        measured_peak_w=given.measured_peak_w,
+        meter_file=meter,
+        irradiance_file=irradiance,
+        step_minutes=given.step_minutes,
+        **_minutes("cheap", given.cheap),
+        **_minutes("sell", given.sell),
+        import_pence=given.import_pence,
+        export_pence=given.export_pence,
+        cheap_pence=given.cheap_pence,
+        sell_pence=given.sell_pence,
+        entered_by=by,
+        entered_at=timezone.now(),
+    )
+    record("energy.entered", by=by, subject=premises)
+    return made
+
+
+def metered_kwh(file: EnergyFile | None) -> float | None:
+    """The use in a file of readings [kWh]; None for no file, or one that cannot be read now."""
+    if file is None:
+        return None
+    try:
+        return kept_holds(file, how_read(file), 0).total
+    except (EnergyError, storage.FileGoneError):
+        return None
+
+
+def _minutes(name: str, window: Window | None) -> dict[str, int | None]:
+    return {
+        f"{name}_from_minute": None if window is None else window.from_minute,
+        f"{name}_to_minute": None if window is None else window.to_minute,
+    }
+
+
+def _file(premises: Premises, kind: Kind, key: UUID | None, region: int) -> EnergyFile | None:
+    """A file of the premises, read once more, since light is read for the place of the region."""
+    if key is None:
+        return None
+    box = f"{kind}_file"
+    found = file_of(premises, kind, key)
+    if found is None:
+        raise RefusedError("That file is not among those of this premises: choose it again.", box)
+    try:
+        kept_holds(found, how_read(found), region)
+    except (EnergyError, storage.FileGoneError) as fault:
+        raise RefusedError(f"{found.name}: {fault}", box) from None
+    return found
+
+
+@transaction.atomic
+def ask_for_years(*, premises: Premises, by: Person) -> int:
+    """Have the years worked out that are not there for the designs as they stand; how many.
+
+    What waits already is asked for once more, in case its worker died. Raises RefusedError where
+    there is nothing to work out.
+    """
+    premises = Premises.objects.select_for_update().get(pk=premises.pk)
+    states = [(one.design, one.year) for one in side_by_side(premises).designs]
+    wanted = [
+        (design, state.asked)
+        for design, state in states
+        if state.asked is not None and state.kind != "done"
+    ]
+    if not wanted:
+        kinds = {state.kind for _, state in states}
+        if "done" in kinds:
+            raise RefusedError("Every design that has all its facts is worked out already.")
+        raise RefusedError(
+            "Enter the region and the yearly use first."
+            if "no-inputs" in kinds
+            else "No design has all the facts that a year needs; the table says what is missing."
+        )
+    for design, asked in wanted:
+        ask_for_design(
+            YEAR, design=design.pk, digest=asked.digest, asked=to_builtins(asked), by=by.pk
+        )
+    record("energy.asked", by=by, subject=premises, data={"designs": len(wanted)})
+    return len(wanted)

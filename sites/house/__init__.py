@@ -1,0 +1,1 @@
+"""What every subject rests on: rows with keys, boxes, files, events, and pages for trouble."""

@@ -1,0 +1,342 @@
+"""Boxes of the survey sheet: each turns a text into a fact, and a fact into a text.
+
+Boxes keep no state, so all forms of a kind share them: a sheet with twenty units is built without
+copying hundreds of fields.
+"""
+
+import datetime as dt
+import re
+import unicodedata
+from collections.abc import Callable, Iterable
+from typing import Any, Literal
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from sites.house.boxes.typed import Reading, Typed, TypedInput, settle
+
+Control = Literal["text", "lines", "select", "tick", "ticks", "hidden"]
+Choices = tuple[tuple[str, str], ...]
+
+CONTROL_CHARACTERS = "this holds a character that can't be printed; type the text again"
+
+
+class Box(forms.Field):
+    """A box of the sheet. `beside` is printed next to it; `hint` stands under it.
+
+    `suggestions` names a list of words that the browser offers; `width` is "short" or "long".
+    """
+
+    control: Control = "text"
+    numeric = False
+    needed = "fill this in"
+
+    def __init__(
+        self,
+        label: str,
+        *,
+        beside: str = "",
+        hint: str = "",
+        required: bool = False,
+        suggestions: str = "",
+        width: str = "",
+        needed: str = "",
+    ) -> None:
+        super().__init__(label=label, required=required, widget=TypedInput())
+        self.beside = beside
+        self.hint = hint
+        self.suggestions = suggestions
+        self.width = width
+        self.needed = needed or self.needed
+
+    def __deepcopy__(self, memo: Any) -> "Box":
+        return self
+
+    def clean(self, value: Any) -> Any:
+        """The fact that the text states; `empty` where there is none. Raises ValidationError."""
+        typed = Typed(value.text.strip(), value.meant)
+        if not typed.text:
+            if self.required:
+                raise ValidationError(self.needed, code="needed")
+            return self.empty
+        return self.read(typed)
+
+    empty: Any = ""
+
+    def read(self, typed: Typed) -> Any:
+        """The fact that a text which isn't empty states. Raises ValidationError."""
+        raise NotImplementedError
+
+    def write(self, value: Any) -> str:
+        """The text that stands in the box for a fact."""
+        return "" if value is None else str(value)
+
+    def texts(self, value: Any) -> list[str]:
+        """What a page with the fact in this box posts."""
+        return [self.write(value)]
+
+    def answer(self, value: Any) -> str:
+        """The tick that goes with a saved fact which the box would ask about; mostly none."""
+        text = self.write(value)
+        if not text:
+            return ""
+        try:
+            self.clean(Typed(text))
+        except ValidationError as fault:
+            for reading in getattr(fault.error_list[0], "readings", ()):
+                if reading.value == value:
+                    return str(reading.answer(text))
+        return ""
+
+    def shown(self, text: str) -> str:
+        """The text as it is shown to somebody who compares two versions."""
+        return text
+
+
+def refuse_control_characters(text: str) -> None:
+    """Raises ValidationError where a text holds what no font prints."""
+    if any(unicodedata.category(char) in ("Cc", "Cs") and char not in "\n\t" for char in text):
+        raise ValidationError(CONTROL_CHARACTERS, code="unprintable")
+
+
+class WordsBox(Box):
+    """Words on one line."""
+
+    def __init__(self, label: str, *, longest: int = 200, **kwargs: Any) -> None:
+        super().__init__(label, **kwargs)
+        self.longest = longest
+
+    def read(self, typed: Typed) -> str:
+        """The words, blanks made single. Raises ValidationError."""
+        text = " ".join(typed.text.split())
+        return self.checked(text)
+
+    def checked(self, text: str) -> str:
+        """The text, if it can be kept. Raises ValidationError."""
+        refuse_control_characters(text)
+        if len(text) > self.longest:
+            raise ValidationError(
+                f"this has {len(text)} characters; shorten it to {self.longest}", code="long"
+            )
+        return text
+
+
+class LinesBox(WordsBox):
+    """Words on several lines, such as an address."""
+
+    control: Control = "lines"
+
+    def __init__(self, label: str, *, longest: int = 1000, **kwargs: Any) -> None:
+        super().__init__(label, longest=longest, **kwargs)
+
+    def read(self, typed: Typed) -> str:
+        """The lines, without empty ones. Raises ValidationError."""
+        lines = (" ".join(line.split()) for line in typed.text.splitlines())
+        return self.checked("\n".join(line for line in lines if line))
+
+
+class EmailBox(WordsBox):
+    """An e-mail address."""
+
+    def read(self, typed: Typed) -> str:
+        """The address. Raises ValidationError."""
+        text = super().read(typed)
+        if not re.fullmatch(r"[^@\s]+@[^@\s.]+(\.[^@\s.]+)+", text):
+            raise ValidationError("write it as in name@firm.example", code="email")
+        return text
+
+
+class PostcodeBox(WordsBox):
+    """A postcode; one that looks like none is asked about, for there are other countries.
+
+    The pattern is our own choice and only a check of typing: area letters, district, unit.
+    """
+
+    _BRITISH = re.compile(r"[A-Z]{1,2}[0-9][A-Z0-9]? ?[0-9][A-Z]{2}")
+    _IRISH = re.compile(r"[A-Z][0-9][0-9W] ?[A-Z0-9]{4}")
+
+    def read(self, typed: Typed) -> str:
+        """The postcode in capitals. Raises ValidationError."""
+        text = super().read(typed).upper()
+        if self._BRITISH.fullmatch(text):
+            text = text.replace(" ", "")
+            return f"{text[:-3]} {text[-3:]}"
+        if self._IRISH.fullmatch(text):
+            return text
+        answer: str = settle(
+            typed,
+            "this does not look like a postcode, which is written as in ZZ1 2BB; mend it, or say "
+            "that it is right",
+            [Reading(text, text)],
+        )
+        return answer
+
+
+class ChoiceBox(Box):
+    """One of a few words. `nothing` is shown where none is chosen."""
+
+    control: Control = "select"
+
+    def __init__(
+        self,
+        label: str,
+        choices: Choices | Callable[[], Choices],
+        *,
+        nothing: str = "not known",
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(label, **kwargs)
+        self._choices = choices
+        self.nothing = nothing
+
+    @property
+    def choices(self) -> Choices:
+        """Value and words of every choice, without the empty one."""
+        return self._choices() if callable(self._choices) else self._choices
+
+    def read(self, typed: Typed) -> str:
+        """The value chosen. Raises ValidationError for one that isn't offered."""
+        if not any(value == typed.text for value, _words in self.choices):
+            refuse_control_characters(typed.text)
+            raise ValidationError("choose one from the list", code="choice")
+        return typed.text
+
+    def shown(self, text: str) -> str:
+        """The words of the choice."""
+        return next((words for value, words in self.choices if value == text), text)
+
+
+class WholeChoiceBox(ChoiceBox):
+    """One of a few whole numbers."""
+
+    empty = None
+
+    def read(self, typed: Typed) -> Any:
+        """The number chosen."""
+        return int(super().read(typed))
+
+
+class YesNoBox(ChoiceBox):
+    """Yes, no, or not known."""
+
+    empty = None
+
+    def __init__(self, label: str, *, yes: str = "yes", no: str = "no", **kwargs: Any) -> None:
+        super().__init__(label, (("yes", yes), ("no", no)), **kwargs)
+
+    def read(self, typed: Typed) -> Any:
+        """True or False."""
+        return super().read(typed) == "yes"
+
+    def write(self, value: Any) -> str:
+        """yes, no or nothing."""
+        return "" if value is None else "yes" if value else "no"
+
+
+class TickBox(Box):
+    """A tick."""
+
+    control: Control = "tick"
+    empty = False
+
+    def read(self, typed: Typed) -> bool:
+        """True, for there is only one value."""
+        return True
+
+    def write(self, value: Any) -> str:
+        """on, or nothing."""
+        return "on" if value else ""
+
+    def shown(self, text: str) -> str:
+        """yes or no."""
+        return "yes" if text else "no"
+
+
+class HiddenBox(Box):
+    """What the page carries along: the key of a saved row."""
+
+    control: Control = "hidden"
+
+    def read(self, typed: Typed) -> str:
+        """The text."""
+        return typed.text
+
+
+class CountBox(Box):
+    """A whole number without a unit. Outside the band from `low` to `high` it is asked about.
+
+    `highest` is what can be kept at all. Bands are our own choice.
+    """
+
+    numeric = True
+    empty = None
+
+    def __init__(
+        self, label: str, *, low: int, high: int, highest: int = 1_000_000, **kwargs: Any
+    ) -> None:
+        super().__init__(label, **kwargs)
+        self.low, self.high, self.highest = low, high, highest
+
+    def read(self, typed: Typed) -> Any:
+        """The number. Raises ValidationError."""
+        text = "".join(typed.text.split())
+        if re.fullmatch(r"[0-9]{1,3}(,[0-9]{3})+", text):
+            plain = text.replace(",", "")
+            raise ValidationError(f"write {plain}, without a comma", code="comma")
+        if not (text.isascii() and text.isdigit()):
+            raise ValidationError("write a whole number in digits, such as 12", code="count")
+        if len(text) > 9 or int(text) > self.highest:
+            raise ValidationError(f"this is more than {self.highest}; check it", code="large")
+        number = int(text)
+        if self.low <= number <= self.high:
+            return number
+        usual = f"usual here is {self.low} to {self.high}"
+        return settle(typed, f"{usual}; mend it, or say that it is meant", [Reading(text, number)])
+
+
+class DayBox(Box):
+    """A date, day before month. Outside the band of years around today it is asked about.
+
+    `back` and `ahead` are years from today, our own choice; with `ahead` 0 it lies not after today.
+    """
+
+    empty = None
+    _MONTHS: Iterable[str] = ("%d/%m/%Y", "%d.%m.%Y", "%d-%m-%Y", "%Y-%m-%d")
+    _WORDS: Iterable[str] = ("%d %B %Y", "%d %b %Y")
+
+    def __init__(self, label: str, *, back: int, ahead: int, **kwargs: Any) -> None:
+        kwargs.setdefault("hint", "day/month/year")
+        super().__init__(label, **kwargs)
+        self.back, self.ahead = back, ahead
+
+    def read(self, typed: Typed) -> Any:
+        """The date. Raises ValidationError."""
+        text = " ".join(typed.text.replace(",", " ").split())
+        for form in (*self._MONTHS, *self._WORDS):
+            try:
+                day = dt.datetime.strptime(text, form).date()  # noqa: DTZ007 (a date has no zone)
+                break
+            except ValueError:
+                continue
+        else:
+            if re.fullmatch(r"\d{1,2}[/.-]\d{1,2}[/.-]\d{2}", text):
+                raise ValidationError("write the year with four digits", code="date")
+            raise ValidationError(
+                "this is no date; write day, month and year as in 24/11/2026", code="date"
+            )
+        today = timezone.localdate()
+        if today.year - self.back <= day.year and (
+            day.year <= today.year + self.ahead if self.ahead else day <= today
+        ):
+            return day
+        words = f"{day.day} {day:%B} {day.year}"
+        if not self.ahead and day > today:
+            message = f"{words} has not come yet; mend it, or say that it is meant"
+        else:
+            message = f"{words} is a long way off; mend it, or say that it is meant"
+        return settle(typed, message, [Reading(words, day)])
+
+    def write(self, value: Any) -> str:
+        """Day, month and year as people write them."""
+        return "" if value is None else f"{value:%d/%m/%Y}"

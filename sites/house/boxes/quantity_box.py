@@ -1,0 +1,46 @@
+"""Boxes of the sheet for amounts with a unit, read by `sites.house.boxes.amounts`.
+
+A comma before exactly three digits, or an amount outside the box's plausible band, is asked about.
+"""
+
+from typing import Any
+
+from sites.house.boxes.amounts import Measure
+from sites.house.boxes.fields import Box
+from sites.house.boxes.typed import Typed
+
+
+class QuantityBox(Box):
+    """An amount in whole `unit` (see quantities.WHOLE_UNITS), with `beside` printed at the box.
+
+    The band from `low` to `high`, in `unit`, is what is plausible there: our own choice. `signed`
+    lets negative amounts in, `zero` says that nothing is an amount too, `most` is the largest that
+    can be.
+    """
+
+    numeric = True
+    empty = None
+
+    def __init__(
+        self,
+        label: str,
+        unit: str,
+        *,
+        beside: str,
+        low: int,
+        high: int,
+        signed: bool = False,
+        zero: bool = False,
+        most: int | None = None,
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(label, beside=beside, **kwargs)
+        self.measure = Measure(unit, beside, signed, zero, most, (low, high))
+
+    def read(self, typed: Typed) -> Any:
+        """The amount in whole `unit`. Raises ValidationError."""
+        return self.measure.read(typed)
+
+    def write(self, value: Any) -> str:
+        """The amount in the unit beside the box."""
+        return "" if value is None else self.measure.write(value)

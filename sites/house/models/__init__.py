@@ -1,0 +1,12 @@
+"""Rows that every subject may use: keys, the audit log, and what the worker is asked for."""
+
+from sites.house.models.base import Keyed, choices
+from sites.house.models.event import Event
+from sites.house.models.work import Work
+
+__all__ = [
+    "Event",
+    "Keyed",
+    "Work",
+    "choices",
+]

@@ -1,0 +1,82 @@
+"""Asking the worker for what it works out under a digest: a row, and its task queued in the same
+transaction. Who may ask, and what the log says of it, is known to those who call.
+
+Designs, runs and persons are given by their primary keys.
+"""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from connections.facts.canonical import digest as digest_of
+from sites.house.models import Work
+from sites.house.tasks import work_out
+
+
+@transaction.atomic
+def ask_for_design(
+    kind: str, *, design: int, digest: str, asked: Any, found: Any = None, by: int
+) -> Work:
+    """Ask for something of a design, in place of what was asked of this kind before; `found` is
+    what is known of it already."""
+    work, _made = Work.objects.update_or_create(
+        kind=kind,
+        design_id=design,
+        defaults={
+            "digest": digest,
+            "asked": asked,
+            "results": found,
+            "asked_by_id": by,
+            "asked_at": timezone.now(),
+            "done_at": None,
+            "stopped_at": None,
+            "fault": "",
+        },
+    )
+    _enqueue([work])
+    return work
+
+
+def stop_for_design(kind: str, *, design: int) -> bool:
+    """Have no more worked out for a design; whether anything waited.
+
+    What is found so far stays. The worker writes only into a row that waits, and ends where it
+    cannot.
+    """
+    now = timezone.now()
+    waits = Work.objects.filter(kind=kind, design_id=design, done_at__isnull=True)
+    return bool(waits.update(stopped_at=now, done_at=now))
+
+
+@transaction.atomic
+def ask_for_run(kind: str, *, run: int, asked: Iterable[Any], by: int | None) -> None:
+    """Ask for the parts of a run over all sites, each a task of its own."""
+    now = timezone.now()
+    parts = [
+        Work(
+            kind=kind,
+            run_id=run,
+            place=place,
+            digest=digest_of(part),
+            asked=part,
+            asked_by_id=by,
+            asked_at=now,
+        )
+        for place, part in enumerate(asked)
+    ]
+    _enqueue(Work.objects.bulk_create(parts))
+
+
+@transaction.atomic
+def ask_for_rest_of_run(run: int) -> int:
+    """Queue once more what is not done of a run; how many parts."""
+    parts = list(Work.objects.filter(run=run, done_at__isnull=True).only("key", "digest"))
+    _enqueue(parts)
+    return len(parts)
+
+
+def _enqueue(rows: Iterable[Work]) -> None:
+    for row in rows:
+        work_out.enqueue(str(row.key), row.digest)

@@ -1,0 +1,1 @@
+"""All sites under other rules."""

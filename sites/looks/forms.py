@@ -1,0 +1,24 @@
+"""The day under whose rules all sites are looked at again."""
+
+from django import forms
+
+from sites.house.boxes.faults import Fault, faults_of
+
+
+class StartForm(forms.Form):
+    """One day."""
+
+    on = forms.DateField(
+        label="Under the rules of",
+        widget=forms.DateInput(
+            format="%Y-%m-%d", attrs={"class": "form-control box-narrow", "type": "date"}
+        ),
+        error_messages={
+            "required": "Give the day whose rules are meant.",
+            "invalid": "Give the date as day, month and year, such as 24/11/2026.",
+        },
+    )
+
+    def faults(self) -> list[Fault]:
+        """What is wrong, for the summary at the top."""
+        return faults_of(self)

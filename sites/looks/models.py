@@ -1,0 +1,103 @@
+"""Looking again at every line of an application under other rules: runs, and what differs.
+
+The worker does a run in parts, each a row of `Work`. Nothing here is an answer of the rules that
+anybody acts on: every page decides anew, and a run says only where to look.
+"""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from sites.house.models.base import Keyed
+
+DATE, CHANGE, WATCH = "date", "change", "watch"
+KINDS = (DATE, CHANGE, WATCH)
+
+
+class ScreeningRun(Keyed):
+    """One look at all lines.
+
+    `kind` is what is compared: `date`, every site as it stands against the rules of the day `on`;
+    `change`, the rules in force on `on` against those with `local` (local files as name and TOML);
+    `watch`, the rules that each line was last noted under against those in force, and those
+    against the rules of the days in `coming`. `asked` is the digest of what is asked: of one
+    question there is one run at a time. `today` is the day that the parts of a run share. A run
+    without anybody in `asked_by` was begun by the program.
+    """
+
+    kind = models.CharField(max_length=10, choices=[(kind, kind) for kind in KINDS])
+    on = models.DateField()
+    local = models.JSONField(null=True)
+    coming = models.JSONField(default=list)
+    today = models.DateField()
+    asked = models.CharField(max_length=64)
+    asked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+    asked_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True)
+    total = models.PositiveIntegerField()
+    done = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ("-asked_at", "-pk")
+        constraints = (
+            models.UniqueConstraint(
+                fields=("asked",), condition=Q(ended_at__isnull=True), name="screening_once_at_once"
+            ),
+            models.CheckConstraint(condition=Q(done__lte=F("total")), name="screening_done_of_all"),
+        )
+
+    def __str__(self) -> str:
+        return f"rules of {self.on.isoformat()}"
+
+
+class ScreeningRow(Keyed):
+    """One line for which something else follows.
+
+    `was` and `now` are the procedures in words; `changes` holds each difference as a mapping with
+    `kind`, `about`, `before`, `after` and `sentence`. `coming` is the day from which it holds, None
+    where it holds already. `rulebook` is the digest of the rules that it follows from. Somebody who
+    has looked at it takes it off the work list.
+    """
+
+    run = models.ForeignKey(ScreeningRun, on_delete=models.CASCADE, related_name="rows")
+    line = models.ForeignKey(
+        "sites.ApplicationLine", on_delete=models.CASCADE, related_name="screening_rows"
+    )
+    coming = models.DateField(null=True)
+    was = models.CharField(max_length=300)
+    now = models.CharField(max_length=300)
+    changes = models.JSONField()
+    rulebook = models.CharField(max_length=64, blank=True)
+    looked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+    looked_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = (
+            models.UniqueConstraint(
+                fields=("run", "line"),
+                condition=Q(coming__isnull=True),
+                name="screening_row_once_now",
+            ),
+            models.UniqueConstraint(
+                fields=("run", "line", "coming"), name="screening_row_once_for_day"
+            ),
+        )
+
+
+class NotedRules(models.Model):
+    """Under which rules a line was last noted, so that a change of them can be told.
+
+    `looked` is the digest of rules to come that somebody has looked at already.
+    """
+
+    line = models.OneToOneField(
+        "sites.ApplicationLine", on_delete=models.CASCADE, related_name="noted_rules"
+    )
+    rulebook = models.ForeignKey("sites.KeptRulebook", on_delete=models.PROTECT, related_name="+")
+    noted_at = models.DateTimeField()
+    looked = models.CharField(max_length=64, blank=True)

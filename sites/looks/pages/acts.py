@@ -1,0 +1,54 @@
+"""What is done on a look at all sites: asking for the rest, and saying that a change was seen."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_POST
+
+from sites.house.fetching import row_or_404
+from sites.house.refusals import RefusedError
+from sites.looks.models import ScreeningRow, ScreeningRun
+from sites.looks.writing.looking import ask_for_rest, mark_all_looked, mark_looked
+from sites.people.fetching import engineer_of
+
+
+@require_POST
+def ask_rest(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Ask the worker once more for the sites that were not looked at."""
+    person = engineer_of(request)
+    run = row_or_404(ScreeningRun.objects.all(), key)
+    try:
+        ask_for_rest(run=run, by=person)
+    except RefusedError as refused:
+        messages.info(request, refused.message)
+    return redirect("screening", key)
+
+
+@require_POST
+def looked(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Take a premises off those that a change of rules touches."""
+    person = engineer_of(request)
+    row = row_or_404(ScreeningRow.objects.select_related("line__premises"), key)
+    try:
+        mark_looked(row=row, by=person)
+    except RefusedError as refused:
+        messages.info(request, refused.message)
+    else:
+        messages.success(request, "Noted: the change of rules was looked at.")
+    return redirect("premises", row.line.premises.key)
+
+
+@require_POST
+def all_looked(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Take all premises off the list that the latest look found."""
+    person = engineer_of(request)
+    run = row_or_404(ScreeningRun.objects.all(), key)
+    try:
+        mark_all_looked(run=run, by=person)
+    except RefusedError as refused:
+        messages.info(request, refused.message)
+    else:
+        messages.success(request, "Noted: the changes of rules were looked at.")
+    return redirect("screening", key)

@@ -1,0 +1,163 @@
+"""What a look at all lines found: on the work list, and on the page of the run."""
+
+import datetime as dt
+from collections.abc import Iterable
+
+from django.db.models import Count, Exists, F, Max, OuterRef, QuerySet, Subquery
+from msgspec import Struct
+
+from sites.house.models import Work
+from sites.looks.models import CHANGE, DATE, WATCH, ScreeningRow, ScreeningRun
+from sites.packs.models import FrozenPack
+from sites.premises.models import Premises
+
+# Databases differ on where a day that is not there stands.
+_NOW_FIRST = F("coming").asc(nulls_first=True)
+
+
+class Touched(Struct, frozen=True):
+    """A line that a change of rules touches, for the work list and the page of its premises."""
+
+    row: ScreeningRow
+    says: str
+
+    @property
+    def sentences(self) -> list[str]:
+        """Each difference."""
+        return [change["sentence"] for change in self.row.changes]
+
+
+def current_watch() -> ScreeningRun | None:
+    """The latest look for changes of rules that has ended."""
+    return ScreeningRun.objects.filter(kind=WATCH, ended_at__isnull=False).first()
+
+
+def touched_rows() -> QuerySet[ScreeningRow]:
+    """What the latest look found and nobody has looked at; a pack issued since answers it."""
+    latest = ScreeningRun.objects.filter(kind=WATCH, ended_at__isnull=False)
+    issued_since = FrozenPack.objects.filter(
+        application=OuterRef("line__application"), issued_at__gt=OuterRef("run__asked_at")
+    )
+    return ScreeningRow.objects.filter(
+        ~Exists(issued_since), run=Subquery(latest.values("pk")[:1]), looked_at__isnull=True
+    ).order_by(_NOW_FIRST, "pk")
+
+
+def touched_premises() -> QuerySet[Premises]:
+    """The premises that a change of rules touches."""
+    return Premises.objects.filter(pk__in=touched_rows().values("line__premises"))
+
+
+def touched(lines: Iterable[int]) -> dict[int, list[Touched]]:
+    """What touches these lines (primary keys), by the line; one query."""
+    found: dict[int, list[Touched]] = {}
+    for row in touched_rows().filter(line__in=list(lines)):
+        found.setdefault(row.line_id, []).append(Touched(row, touch_words(row)))
+    for rows in found.values():
+        rows.sort(key=lambda each: each.row.coming or dt.date.min)
+    return found
+
+
+def touch_words(row: ScreeningRow) -> str:
+    """What a change of rules does to a line, in one line."""
+    begins = f"From {_day(row.coming)}" if row.coming else "Rules changed"
+    if row.was != row.now:
+        return f"{begins}: {row.now}" if row.coming else f"{begins}: now {row.now}"
+    return f"{begins}: {_differing(row)}"
+
+
+_ONE_AND_MORE = {
+    "step": ("a step differs", "{} steps differ"),
+    "finding": ("a finding differs", "{} findings differ"),
+    "export": ("the export figure differs", "the export figure differs"),
+    "procedure": ("what is possible differs", "what is possible differs"),
+}
+
+
+def _differing(row: ScreeningRow) -> str:
+    """What differs where the procedure is the same, by its kinds."""
+    kinds = [change["kind"] for change in row.changes]
+    found = []
+    for kind, (one, more) in _ONE_AND_MORE.items():
+        if number := kinds.count(kind):
+            found.append(one if number == 1 else more.format(number))
+    return ", ".join(found)
+
+
+def _day(day: dt.date) -> str:
+    return f"{day.day} {day:%B} {day.year}"
+
+
+class Progress(Struct, frozen=True):
+    """How far a run is. `differing` counts lines; `faults` are parts that could not be looked at,
+    in words; `since` is when something was last done."""
+
+    run: ScreeningRun
+    differing: int
+    faults: tuple[str, ...]
+    parts: int
+    since: dt.datetime
+
+    @property
+    def ended(self) -> bool:
+        """Whether all was looked at."""
+        return self.run.ended_at is not None
+
+
+def sites_in_words(number: int) -> str:
+    """ "1 site", "12 sites"."""
+    return f"{number} site{'' if number == 1 else 's'}"
+
+
+def progress_of(run: ScreeningRun) -> Progress:
+    """How far a run is; three queries."""
+    parts = Work.objects.filter(run=run).aggregate(parts=Count("pk"), done=Max("done_at"))
+    faults = Work.objects.filter(run=run).exclude(fault="").values_list("asked", "fault")
+    return Progress(
+        run=run,
+        differing=ScreeningRow.objects.filter(run=run).values("line").distinct().count(),
+        faults=tuple(f"{sites_in_words(len(lines))}: {fault}" for lines, fault in faults),
+        parts=parts["parts"],
+        since=parts["done"] or run.asked_at,
+    )
+
+
+def rows_of(run: ScreeningRun) -> QuerySet[ScreeningRow]:
+    """The lines for which something else follows, by reference."""
+    return (
+        ScreeningRow.objects.filter(run=run)
+        .select_related("line__premises", "line__application", "looked_by")
+        .order_by("line__application__reference", _NOW_FIRST, "pk")
+    )
+
+
+def issued_of(rows: Iterable[ScreeningRow]) -> dict[int, int]:
+    """The newest issued revision of each row's application, by the application; one query."""
+    applications = [row.line.application_id for row in rows]
+    return dict(
+        FrozenPack.objects.filter(application__in=applications)
+        .order_by()
+        .values_list("application_id")
+        .annotate(Max("revision"))
+    )
+
+
+def runs() -> QuerySet[ScreeningRun]:
+    """Runs that somebody asked for and the looks for changes, newest first."""
+    return (
+        ScreeningRun.objects.select_related("asked_by")
+        .annotate(differing=Count("rows__line", distinct=True))
+        .order_by("-asked_at", "-pk")
+    )
+
+
+RUN_WORDS = {
+    DATE: "Rules of {on}",
+    CHANGE: "A local entry that is being considered, rules of {on}",
+    WATCH: "What has changed in the rules, and what will",
+}
+
+
+def run_words(run: ScreeningRun) -> str:
+    """What a run compares."""
+    return RUN_WORDS[run.kind].format(on=_day(run.on))

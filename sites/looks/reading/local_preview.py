@@ -1,0 +1,91 @@
+"""What local entries would change if they were entered or ended: site by site, before and after."""
+
+import datetime as dt
+import time
+from collections.abc import Sequence
+from uuid import UUID
+
+from msgspec import Struct
+
+from connections.rulebook.local_text import Entry
+from connections.rules.comparing.decisions import Change
+from sites.looks.models import CHANGE, ScreeningRun
+from sites.looks.reading.looking import lines_to_look_at, look_at_lines
+from sites.premises.models import ApplicationLine
+from sites.premises.reading.site_rows import today
+from sites.rulebook.reading.local_entries import area_name, file_of
+
+AT_ONCE = 500
+"""So many sites are looked at while a person waits; more are left to the worker. Our choice."""
+
+BATCH = 200
+
+
+class ChangedSite(Struct, frozen=True):
+    """A site for which something else would follow."""
+
+    key: UUID
+    reference: str
+    name: str
+    was: str
+    now: str
+    changes: tuple[Change, ...]
+
+
+class Preview(Struct, frozen=True):
+    """What a change of entries would change.
+
+    `on` is the day whose rules were compared, or a site's own later date. `looked_at` is None where
+    there are more sites than are looked at at once.
+    """
+
+    on: dt.date
+    sites: int
+    looked_at: int | None
+    changed: tuple[ChangedSite, ...]
+    seconds: float
+
+
+def texts_of(entries: Sequence[tuple[str, Entry]]) -> tuple[tuple[str, str], ...]:
+    """Local files of entries with their areas, as pairs of name and TOML."""
+    by_area: dict[str, list[Entry]] = {}
+    for area, entry in entries:
+        if entry.ever_holds:
+            by_area.setdefault(area, []).append(entry)
+    return tuple(
+        (f"entries for {area_name(area)}", file_of(area, by_area[area])) for area in sorted(by_area)
+    )
+
+
+def first_day(days: Sequence[dt.date]) -> dt.date:
+    """The day to compare rules on: today, or the first of `days` if all of them are to come."""
+    return max(today(), min(days, default=today()))
+
+
+def preview(entries: Sequence[tuple[str, Entry]], *, on: dt.date) -> Preview:
+    """What would follow if `entries` (with their areas) stood in place of those that are there.
+
+    Every site is decided under the rules in force and under those with the entries, on its own
+    date but not before `on`. Queries: 16 for each 200 sites.
+    """
+    began = time.perf_counter()
+    lines = list(lines_to_look_at().values_list("pk", flat=True)[: AT_ONCE + 1])
+    if len(lines) > AT_ONCE:
+        return Preview(on, lines_to_look_at().count(), None, (), 0.0)
+    run = ScreeningRun(kind=CHANGE, on=on, today=today(), local=texts_of(entries))
+    differing = [
+        each
+        for start in range(0, len(lines), BATCH)
+        for each in look_at_lines(run, lines[start : start + BATCH]).differing
+    ]
+    found = ApplicationLine.objects.select_related("premises").in_bulk(
+        [each.line for each in differing]
+    )
+    changed = tuple(
+        ChangedSite(
+            premises.key, premises.reference, premises.name, each.was, each.now, each.changes
+        )
+        for each in differing
+        if each.line in found and (premises := found[each.line].premises)
+    )
+    return Preview(on, len(lines), len(lines), changed, time.perf_counter() - began)

@@ -1,0 +1,219 @@
+"""Which lines the rules have changed for since they were last noted, and which they will."""
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+
+from django.db.models import OuterRef, Subquery
+from django.utils import timezone
+from msgspec import Struct, structs
+
+from connections.assessing import Assessor
+from connections.facts.faults import SiteFileError
+from connections.facts.site import Site
+from connections.rulebook.book import Rulebook
+from connections.rulebook.checking.gaps import change_days
+from connections.rulebook.keeping import rulebook_from
+from sites.deciding.reading.deciding import assessor
+from sites.looks.models import NotedRules, ScreeningRun
+from sites.looks.reading.judging import (
+    Differing,
+    Looked,
+    compared,
+    decided_under,
+    facts_of,
+    not_before,
+)
+from sites.packs.models import FrozenPack
+from sites.premises.models import ApplicationLine
+from sites.premises.reading.site_rows import SiteRows
+from sites.rulebook.models import KeptRulebook, LocalEntry
+from sites.rulebook.reading.local_entries import entry_of, parts_with
+
+COMING_DAYS = 60
+"""How far ahead the work list tells of rules that will change; our choice."""
+
+MOST_COMING = 4
+"""Of how many days with a change ahead a look tells; our choice, no more are known in practice."""
+
+
+class _Noted(Struct, frozen=True):
+    """The digest of the rules that a line was last noted under, and of those looked at ahead."""
+
+    rulebook: str
+    looked: str
+
+
+def coming_days(today: dt.date) -> tuple[dt.date, ...]:
+    """The days within COMING_DAYS from tomorrow on which some rule begins to be different."""
+    rules = assessor()
+    days = change_days((*rules.books.editions, *rules.books.operators, *rules.local))
+    last = today + dt.timedelta(days=COMING_DAYS)
+    return tuple(day for day in days if today < day <= last)[:MOST_COMING]
+
+
+def watched(
+    run: ScreeningRun,
+    rows: Mapping[int, tuple[ApplicationLine, SiteRows]],
+    rules: Assessor,
+) -> Looked:
+    """Each line under the rules that it was noted under, in force, and to come.
+
+    Before and after are decided on the same day, so that only the rules make a difference; one in
+    nothing but what is said for information touches nobody. Rules
+    that are the same to the byte are not decided under again. What would follow if it were sent
+    today counts: a date of the rules that is past and was chosen on the sheet keeps no change away.
+    """
+    noted = _noted(rows)
+    packs = _newest_packs([line for line, _ in rows.values()])
+    kept = _kept({each.rulebook for each in noted.values()} | set(packs.values()))
+    earlier = _Earlier(line for pk, (line, _) in rows.items() if pk not in noted)
+    found: list[Differing] = []
+    to_note: dict[int, Rulebook] = {}
+    for pk, (line, site_rows) in rows.items():
+        site = facts_of(site_rows)
+        if isinstance(site, str):
+            continue
+        own = not_before(run.today, site_rows.premises.on_date)
+        site = structs.replace(site, on_date=own)
+        try:
+            book = rules.rulebook(site)
+        except SiteFileError:
+            continue
+        last, looked = _last_noted(line, noted.get(pk), packs, kept)
+        if last is None and pk not in noted:
+            last = earlier.book(line, site)
+        differing = None
+        if last is not None and last.digest != book.digest and looked != book.digest:
+            before = decided_under(site_rows, site, last)
+            after = decided_under(site_rows, site, book)
+            differing = compared(pk, None, before, after, loud=True)
+        if differing is not None:
+            found.append(differing)
+            if pk not in noted and last is not None:
+                to_note[pk] = last
+        elif pk not in noted or noted[pk].rulebook != book.digest:
+            to_note[pk] = book
+        found += _ahead(run, pk, site_rows, site, rules, book, looked)
+    return Looked(tuple(found), to_note)
+
+
+def _ahead(
+    run: ScreeningRun,
+    pk: int,
+    rows: SiteRows,
+    site: Site,
+    rules: Assessor,
+    book: Rulebook,
+    looked: str,
+) -> Iterable[Differing]:
+    """What will differ from the next day on which the rules of this line change."""
+    for day in (dt.date.fromisoformat(text) for text in run.coming):
+        if day <= site.on_date:
+            continue
+        then = structs.replace(site, on_date=day)
+        try:
+            later = rules.rulebook(then)
+        except SiteFileError:
+            continue
+        if later.digest in (book.digest, looked):
+            continue
+        before, after = decided_under(rows, then, book), decided_under(rows, then, later)
+        differing = compared(pk, day, before, after, loud=True)
+        if differing is not None:
+            yield differing
+            return
+
+
+def _noted(lines: Iterable[int]) -> dict[int, _Noted]:
+    rows = NotedRules.objects.filter(line__in=list(lines))
+    return {
+        line: _Noted(rulebook, looked)
+        for line, rulebook, looked in rows.values_list("line_id", "rulebook_id", "looked")
+    }
+
+
+def _newest_packs(lines: Iterable[ApplicationLine]) -> dict[int, str]:
+    """The rulebook of the newest pack of each application, where it is newer than what is noted."""
+    newest = FrozenPack.objects.filter(application=OuterRef("application")).order_by("-revision")
+    noted = NotedRules.objects.filter(line__application=OuterRef("application"))
+    packs = FrozenPack.objects.filter(
+        application__in=[line.application_id for line in lines],
+        pk=Subquery(newest.values("pk")[:1]),
+    ).annotate(noted=Subquery(noted.order_by("-noted_at").values("noted_at")[:1]))
+    return {
+        application: rulebook
+        for application, rulebook, issued, at in packs.values_list(
+            "application_id", "rulebook_id", "issued_at", "noted"
+        )
+        if at is None or issued > at
+    }
+
+
+_read: dict[str, Rulebook] = {}
+_MOST_READ = 64
+
+
+def _kept(digests: set[str]) -> dict[str, Rulebook]:
+    """Kept rulebooks by their digests; those that this program can't read any more are left out."""
+    wanted = digests - _read.keys()
+    if wanted:
+        if len(_read) + len(wanted) > _MOST_READ:
+            _read.clear()
+        rows = KeptRulebook.objects.filter(digest__in=digests - _read.keys())
+        for digest, content in rows.values_list("digest", "content"):
+            try:
+                _read[digest] = structs.replace(
+                    rulebook_from(bytes(content), dt.date.min), digest=digest
+                )
+            except ValueError:
+                continue
+    return {digest: _read[digest] for digest in digests if digest in _read}
+
+
+def _last_noted(
+    line: ApplicationLine,
+    noted: _Noted | None,
+    packs: Mapping[int, str],
+    kept: Mapping[str, Rulebook],
+) -> tuple[Rulebook | None, str]:
+    """The rules that the line was last noted under, and the digest of those looked at ahead.
+
+    A pack that was issued since notes its own.
+    """
+    looked = noted.looked if noted is not None else ""
+    digest = packs.get(line.application_id) or (noted.rulebook if noted is not None else "")
+    return kept.get(digest), looked
+
+
+class _Earlier:
+    """The rules of lines that were never noted: those that held when the premises was last saved,
+    with the local entries that had been entered by then."""
+
+    def __init__(self, lines: Iterable[ApplicationLine]) -> None:
+        """One query where there are such lines."""
+        self.entries = list(LocalEntry.objects.order_by("pk")) if list(lines) else []
+        self.made: dict[tuple[tuple[int, bool], ...], Assessor] = {}
+
+    def book(self, line: ApplicationLine, site: Site) -> Rulebook | None:
+        """The rules of one line; None where none can be told."""
+        moment = line.premises.changed_at
+        day = line.premises.on_date or timezone.localdate(moment)
+        try:
+            return self._rules(moment).rulebook(structs.replace(site, on_date=day))
+        except SiteFileError:
+            return None
+
+    def _rules(self, moment: dt.datetime) -> Assessor:
+        there = [entry for entry in self.entries if entry.entered_at <= moment]
+        ended = [entry.ended_at is not None and entry.ended_at <= moment for entry in there]
+        key = tuple(zip((entry.pk for entry in there), ended, strict=True))
+        found = self.made.get(key)
+        if found is None:
+            entries = [
+                # One that was ended later had no end yet, as far as is known.
+                (row.area, structs.replace(entry_of(row), until=None) if later else entry_of(row))
+                for row, over in zip(there, ended, strict=True)
+                for later in [row.ended_at is not None and not over]
+            ]
+            found = self.made[key] = Assessor(local=parts_with(entries))
+        return found

@@ -1,0 +1,214 @@
+"""Looking again at all lines under other rules: begun by a person or the program, and marked as
+looked at. The worker does it in parts (sites.looks.writing.working_out_look)."""
+
+import datetime as dt
+from collections.abc import Sequence
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from connections.facts.canonical import digest
+from connections.rulebook.load import RulebookError
+from sites.deciding.reading.deciding import assessor
+from sites.house.models.work import LOOK
+from sites.house.refusals import NotAllowedError, RefusedError
+from sites.house.writing.asking import ask_for_rest_of_run, ask_for_run
+from sites.house.writing.events import record
+from sites.looks.models import CHANGE, DATE, WATCH, NotedRules, ScreeningRow, ScreeningRun
+from sites.looks.reading.found import current_watch
+from sites.looks.reading.looking import Local, check_local_texts, lines_to_look_at
+from sites.looks.reading.watching import coming_days
+from sites.people.models import Person
+from sites.premises.reading.site_rows import today
+
+LINES_OF_A_PART = 200
+KEPT_DAYS = 30
+"""How long a run that has ended is kept; our choice. Of the looks for changes only the last is."""
+
+
+def start_screening(
+    *, on: dt.date, local: Sequence[tuple[str, str]] | None = None, by: Person
+) -> ScreeningRun:
+    """Begin to look at all lines again, or come to a run of the same question that is under way.
+
+    Args:
+        on: the day whose rules are asked about.
+        local: local files as pairs of name and TOML that would stand in place of the ones in
+            force; None compares every site as it stands with the rules of `on`.
+        by: an engineer.
+
+    Raises NotAllowedError for anybody else, and RefusedError for a local file that can't be read.
+    """
+    if not by.is_engineer:
+        raise NotAllowedError("Only an engineer may have all sites looked at again.")
+    texts: Local | None = None
+    if local is not None:
+        texts = tuple((name, text) for name, text in local)
+        try:
+            check_local_texts(texts)
+        except RulebookError as fault:
+            raise RefusedError(str(fault)) from None
+    return _begin(DATE if local is None else CHANGE, on=on, local=texts, coming=(), by=by)
+
+
+def look_for_changes(*, by: Person | None = None) -> ScreeningRun:
+    """Begin to look for which lines the rules have changed or will change soon.
+
+    Run nightly, after an edition is installed, and after a local entry is saved or ended. Runs
+    that are no longer wanted are taken out.
+    """
+    day = today()
+    _tidy()
+    return _begin(WATCH, on=day, local=None, coming=coming_days(day), by=by)
+
+
+def _begin(
+    kind: str,
+    *,
+    on: dt.date,
+    local: Local | None,
+    coming: tuple[dt.date, ...],
+    by: Person | None,
+) -> ScreeningRun:
+    day = today()
+    asked = digest(
+        {
+            "kind": kind,
+            "on": on,
+            "local": local,
+            "coming": coming,
+            "today": day,
+            "in_force": [part.digest for part in assessor().local],
+        }
+    )
+    while True:
+        try:
+            return _created(kind, on, local, coming, day, asked, by)
+        except IntegrityError:
+            # The constraint: a run of this question is under way. It may end before it is read.
+            running = ScreeningRun.objects.filter(asked=asked, ended_at__isnull=True).first()
+            if running is not None:
+                return running
+
+
+@transaction.atomic
+def _created(
+    kind: str,
+    on: dt.date,
+    local: Local | None,
+    coming: tuple[dt.date, ...],
+    day: dt.date,
+    asked: str,
+    by: Person | None,
+) -> ScreeningRun:
+    now = timezone.now()
+    lines = list(lines_to_look_at().values_list("pk", flat=True))
+    run = ScreeningRun.objects.create(
+        kind=kind,
+        on=on,
+        local=local,
+        coming=[each.isoformat() for each in coming],
+        today=day,
+        asked=asked,
+        asked_by=by,
+        asked_at=now,
+        total=len(lines),
+        ended_at=None if lines else now,
+    )
+    places = range(0, len(lines), LINES_OF_A_PART)
+    parts = [lines[start : start + LINES_OF_A_PART] for start in places]
+    record("screening.begun", by=by, subject=run, data={"on": on.isoformat(), "lines": len(lines)})
+    ask_for_run(LOOK, run=run.pk, asked=parts, by=by.pk if by else None)
+    return run
+
+
+@transaction.atomic
+def ask_for_rest(*, run: ScreeningRun, by: Person) -> None:
+    """Ask the worker once more for what is not done, where a run does not go on.
+
+    Raises NotAllowedError for anybody but an engineer, RefusedError where all is done.
+    """
+    if not by.is_engineer:
+        raise NotAllowedError("Only an engineer may have all sites looked at again.")
+    if not ask_for_rest_of_run(run.pk):
+        raise RefusedError("All sites were looked at already.")
+    record("screening.asked-again", by=by, subject=run)
+
+
+@transaction.atomic
+def mark_looked(*, row: ScreeningRow, by: Person) -> None:
+    """Take a line off the list of those that a change of rules touches: somebody has looked.
+
+    Raises NotAllowedError for anybody but an engineer, RefusedError where it was looked at, or
+    where the rules have been looked through once more since.
+    """
+    _may_look(row.run_id, by)
+    now = timezone.now()
+    marked = ScreeningRow.objects.filter(pk=row.pk, looked_at__isnull=True).update(
+        looked_at=now, looked_by=by
+    )
+    if not marked:
+        raise RefusedError("This change of rules was looked at already.")
+    _note_looked([row.line_id], row.rulebook, ahead=row.coming is not None, now=now)
+    record(
+        "rules.looked",
+        by=by,
+        subject=row.line.premises,
+        data={
+            "rulebook": row.rulebook,
+            "from": row.coming.isoformat() if row.coming else "",
+            "procedure": row.now,
+        },
+    )
+
+
+@transaction.atomic
+def mark_all_looked(*, run: ScreeningRun, by: Person) -> int:
+    """Take all lines that a look found off the list; how many changes of rules were on it still.
+
+    Raises NotAllowedError for anybody but an engineer, RefusedError where nothing is on it, or
+    where the rules have been looked through once more since.
+    """
+    _may_look(run.pk, by)
+    now = timezone.now()
+    rows = ScreeningRow.objects.filter(run=run, looked_at__isnull=True)
+    found = list(rows.values_list("line_id", "coming", "rulebook"))
+    if not rows.update(looked_at=now, looked_by=by):
+        raise RefusedError("These changes of rules were looked at already.")
+    lines: dict[tuple[bool, str], list[int]] = {}
+    for line, coming, rulebook in found:
+        lines.setdefault((coming is not None, rulebook), []).append(line)
+    for (ahead, rulebook), theirs in lines.items():
+        for start in range(0, len(theirs), 500):
+            _note_looked(theirs[start : start + 500], rulebook, ahead=ahead, now=now)
+    record("rules.looked", by=by, subject=run, data={"changes": len(found)})
+    return len(found)
+
+
+def _may_look(run: int, by: Person) -> None:
+    if not by.is_engineer:
+        raise NotAllowedError("Only an engineer may say that a change of rules was looked at.")
+    current = current_watch()
+    if current is None or run != current.pk:
+        raise RefusedError(
+            "The rules were looked through once more since you opened this page; look at what is "
+            "said now."
+        )
+
+
+def _note_looked(lines: list[int], rulebook: str, *, ahead: bool, now: dt.datetime) -> None:
+    noted = NotedRules.objects.filter(line__in=lines)
+    if ahead:
+        noted.update(looked=rulebook)
+    elif rulebook:
+        noted.update(rulebook=rulebook, noted_at=now)
+
+
+@transaction.atomic
+def _tidy() -> None:
+    """Take out runs that nobody wants any more; tasks of theirs that still wait then do nothing."""
+    last = current_watch()
+    if last is not None:
+        ScreeningRun.objects.filter(kind=WATCH, asked_at__lt=last.asked_at).delete()
+    before = timezone.now() - dt.timedelta(days=KEPT_DAYS)
+    ScreeningRun.objects.exclude(kind=WATCH).filter(ended_at__lt=before).delete()

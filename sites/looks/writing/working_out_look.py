@@ -1,0 +1,118 @@
+"""Working out one part of a look at all sites: `asked` holds the primary keys of some lines. What
+differs is noted in rows of the run, and nothing in `results`."""
+
+from collections.abc import Sequence
+
+from django.db import transaction
+from django.db.models import Exists, F, OuterRef
+from django.utils import timezone
+from msgspec import to_builtins
+
+from connections.rulebook.book import Rulebook
+from sites.house.models import Work
+from sites.house.writing.working_out import WorkKind, finish
+from sites.looks.models import WATCH, NotedRules, ScreeningRow, ScreeningRun
+from sites.looks.reading.judging import Differing, Looked
+from sites.looks.reading.looking import look_at_lines
+from sites.premises.models import ApplicationLine
+from sites.rulebook.models import KeptRulebook
+from sites.rulebook.writing.kept import keep_rulebook
+
+
+def work_out_look(part: Work) -> bool:
+    """Do one part of a run; whether it was noted. A part is noted whole, and once."""
+    assert part.run is not None
+    return _note(part.run, part, look_at_lines(part.run, part.asked))
+
+
+@transaction.atomic
+def _note(run: ScreeningRun, part: Work, looked: Looked) -> bool:
+    if not finish(part, None):
+        return False
+    if run.kind == WATCH:
+        differing = _still_unlooked(looked.differing)
+        _note_rules(looked.noted, differing)
+    else:
+        differing = list(looked.differing)
+    there = set(
+        ApplicationLine.objects.filter(pk__in=[each.line for each in differing]).values_list(
+            "pk", flat=True
+        )
+    )
+    ScreeningRow.objects.bulk_create(
+        ScreeningRow(
+            run=run,
+            line_id=each.line,
+            coming=each.coming,
+            was=each.was[:300],
+            now=each.now[:300],
+            changes=[
+                to_builtins(
+                    {
+                        "kind": change.kind,
+                        "about": change.about,
+                        "before": change.before,
+                        "after": change.after,
+                        "sentence": change.sentence,
+                    }
+                )
+                for change in each.changes
+            ],
+            rulebook=each.book.digest if each.book is not None else "",
+        )
+        for each in differing
+        if each.line in there
+    )
+    _count(part)
+    return True
+
+
+def _count(part: Work) -> None:
+    """Count the part, and end the run with its last one.
+
+    The run's row is raised first: of two workers that end the last two parts at once, the second
+    waits there until the first has committed, and then sees its part.
+    """
+    assert part.run_id is not None
+    ScreeningRun.objects.filter(pk=part.run_id).update(done=F("done") + len(part.asked))
+    left = Work.objects.filter(run=OuterRef("pk"), done_at__isnull=True)
+    ScreeningRun.objects.filter(~Exists(left), pk=part.run_id, ended_at__isnull=True).update(
+        ended_at=timezone.now()
+    )
+
+
+def _still_unlooked(differing: Sequence[Differing]) -> list[Differing]:
+    """Without the lines that somebody has looked at since they were read."""
+    rows = NotedRules.objects.select_for_update().filter(line__in=[each.line for each in differing])
+    noted = {line: digests for line, *digests in rows.values_list("line", "rulebook", "looked")}
+    return [
+        each
+        for each in differing
+        if each.book is None or each.book.digest not in noted.get(each.line, ())
+    ]
+
+
+def _note_rules(noted: dict[int, Rulebook], differing: Sequence[Differing]) -> None:
+    """Note rules for lines, and keep whole what is noted or may be, once it is looked at."""
+    books = {book.digest: book for book in noted.values()}
+    books |= {each.book.digest: each.book for each in differing if each.book is not None}
+    there = set(KeptRulebook.objects.filter(digest__in=books).values_list("digest", flat=True))
+    for found, book in books.items():
+        if found not in there:
+            keep_rulebook(book)
+    now = timezone.now()
+    lines = set(ApplicationLine.objects.filter(pk__in=list(noted)).values_list("pk", flat=True))
+    NotedRules.objects.bulk_create(
+        (
+            NotedRules(line_id=line, rulebook_id=book.digest, noted_at=now)
+            for line, book in noted.items()
+            if line in lines
+        ),
+        update_conflicts=True,
+        unique_fields=["line"],
+        update_fields=["rulebook", "noted_at"],
+    )
+
+
+# A part that was given up is counted, so that the run goes on and ends.
+KIND = WorkKind(work_out_look, failed=_count)

@@ -1,0 +1,85 @@
+"""Thousands of premises for measuring: copies of those that are there, made in bulk."""
+
+import itertools
+import uuid
+from collections.abc import Iterator
+from typing import Any
+
+from sites.premises.models import (
+    Application,
+    ApplicationLine,
+    Cap,
+    Design,
+    Party,
+    Premises,
+    Supply,
+    SupplyNumber,
+    Unit,
+)
+from sites.premises.reading.site_rows import PLANT
+
+SIZES = 40
+"""In how many sizes units of one kind come."""
+
+
+def copy_premises(wanted: int) -> None:
+    """Copy premises, with all beneath them and their applications, until there are so many.
+
+    Each has one design and one application line. References get a number, and registered capacities
+    differ by some watts, so that sites are alike but not the same.
+    """
+    lines = list(ApplicationLine.objects.select_related("application", "premises", "design"))
+    originals = list(itertools.islice(itertools.cycle(lines), wanted - len(lines)))
+    premises = [
+        _copy(line.premises, reference=f"{line.premises.reference} ({number})", on_date=None)
+        for number, line in enumerate(originals)
+    ]
+    Premises.objects.bulk_create(premises, batch_size=500)
+    designs = [
+        _copy(line.design, premises=there) for line, there in zip(originals, premises, strict=True)
+    ]
+    Design.objects.bulk_create(designs, batch_size=500)
+    applications = [
+        _copy(line.application, reference=each.reference)
+        for line, each in zip(originals, premises, strict=True)
+    ]
+    Application.objects.bulk_create(applications, batch_size=500)
+    ApplicationLine.objects.bulk_create(
+        (
+            _copy(line, application=application, premises=there, design=design)
+            for line, application, there, design in zip(
+                originals, applications, premises, designs, strict=True
+            )
+        ),
+        batch_size=500,
+    )
+    kinds: tuple[Any, ...] = (Party, SupplyNumber, Cap, Supply, *PLANT.values())
+    for kind in kinds:
+        kind.objects.bulk_create(_copies(kind, originals, premises, designs), batch_size=500)
+
+
+def _copies(
+    kind: Any, originals: list[ApplicationLine], premises: list[Premises], designs: list[Design]
+) -> Iterator[Any]:
+    rows: dict[int, list[Any]] = {}
+    for row in kind.objects.filter(premises__in={line.premises_id for line in originals}):
+        rows.setdefault(row.premises_id, []).append(row)
+    for number, (line, there, design) in enumerate(zip(originals, premises, designs, strict=True)):
+        for row in rows.get(line.premises_id, ()):
+            changes: dict[str, Any] = {"premises": there}
+            if getattr(row, "design_id", None) is not None:
+                changes["design"] = design
+            if isinstance(row, Unit) and row.rated_w:
+                changes["rated_w"] = row.rated_w - number % SIZES
+            yield _copy(row, **changes)
+
+
+def _copy(row: Any, **changes: Any) -> Any:
+    """A new row like another, with a key of its own."""
+    values = {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields}
+    del values["id"]
+    if "key" in values:
+        values["key"] = uuid.uuid4()
+    for name in changes:
+        values.pop(f"{name}_id", None)
+    return type(row)(**{**values, **changes})

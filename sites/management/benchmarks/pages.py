@@ -1,0 +1,140 @@
+"""What `manage.py bench` measures of the pages: on the demo, in a database made for it alone."""
+
+import statistics
+from collections.abc import Iterator
+from urllib.parse import urlencode
+
+from sites.management.benchmarks.core import Figure, median_s
+from sites.management.scratch_demo import HOST, scratch_demo
+
+TWENTY_UNITS = "FH-111 twenty units on three boards"
+RULEBOOK = (
+    "rulebook",
+    "rulebook-values",
+    "rulebook-table",
+    "rulebook-steps",
+    "rulebook-settings",
+    "rulebook-sources",
+    "rulebook-difference",
+)
+READY_TO_ISSUE = "FH-103 string inverter, AC-coupled storage, 16 A limit"
+
+
+def pages() -> Iterator[Figure]:
+    """The panel, the pages of the demo, and an issued pack asked for again."""
+    with scratch_demo():
+        yield from _panel()
+        yield _every_page()
+        yield _issued_pack()
+
+
+def _client(place: int):  # type: ignore[no-untyped-def]
+    from django.test import Client
+
+    from sites.desk.writing.demonstration import PEOPLE
+    from sites.people.models import Person
+
+    client = Client(SERVER_NAME=HOST)
+    client.force_login(
+        Person.objects.get(email=PEOPLE[place][0]),
+        backend="django.contrib.auth.backends.ModelBackend",
+    )
+    return client
+
+
+def _panel() -> Iterator[Figure]:
+    from django.urls import reverse
+
+    from sites.deciding.reading.deciding import decide_site
+    from sites.premises.forms.written import raw_of
+    from sites.premises.models import Design
+    from sites.premises.reading.site_rows import plain_from, rows_of_designs, site_from
+
+    design = Design.objects.select_related("premises").get(premises__reference=TWENTY_UNITS)
+    rows = rows_of_designs([design])[design.pk]
+    typed = urlencode(dict(raw_of(rows)), doseq=True)
+    client = _client(0)
+    address = reverse("design-panel", args=[design.key])
+
+    def post() -> None:
+        answer = client.post(address, typed, content_type="application/x-www-form-urlencoded")
+        if answer.status_code != 200:
+            raise RuntimeError(f"the panel answers {answer.status_code}")
+
+    spent = median_s(post, 20)
+    yield Figure("panel with 20 units, server time", spent * 1000, "ms", 100, True)
+    site = site_from(plain_from(rows))
+    spent = median_s(lambda: decide_site(site), 200)
+    yield Figure("of which deciding, with its sentences", spent * 1000, "ms", 5, True)
+
+
+def _every_page() -> Figure:
+    from django.urls import reverse
+
+    from sites.premises.models import ApplicationLine
+
+    client = _client(1)
+    lines = list(ApplicationLine.objects.select_related("premises", "design", "application"))
+    addresses = [reverse("work-list"), reverse("review-list"), reverse("premises-new")]
+    addresses += [reverse(name) for name in RULEBOOK]
+    for line in lines:
+        addresses += [
+            reverse("premises", args=[line.premises.key]),
+            reverse("design-sheet", args=[line.design.key]),
+            reverse("line-review", args=[line.key]),
+            reverse("line-checks", args=[line.key]),
+            reverse("line-explained", args=[line.key]),
+            reverse("pack-preview", args=[line.application.key]),
+            reverse("events", args=[line.premises.key]),
+        ]
+    spent = []
+    for address in addresses:
+        if client.get(address).status_code != 200:
+            raise RuntimeError(f"{address} does not answer")
+        spent += [median_s(lambda at=address: client.get(at), 1) for _ in range(3)]  # type: ignore[misc]
+    slowest = statistics.quantiles(spent, n=20)[-1]
+    return Figure(
+        "pages of the demo, 95th percentile",
+        slowest * 1000,
+        "ms",
+        150,
+        True,
+        f"{len(addresses)} pages",
+    )
+
+
+def _issued_pack() -> Figure:
+    from django.urls import reverse
+
+    from sites.desk.writing.demonstration import PEOPLE
+    from sites.packs.reading.packs import draft_of
+    from sites.packs.writing.issuing import PreviewSeen, issue_pack
+    from sites.packs.writing.printing import print_frozen
+    from sites.people.models import Person
+    from sites.premises.models import ApplicationLine
+
+    line = ApplicationLine.objects.get(premises__reference=READY_TO_ISSUE)
+    draft = draft_of(line.application)
+    if draft.pack is None:
+        raise RuntimeError(f"{READY_TO_ISSUE} has no pack")
+    frozen = issue_pack(
+        application=line.application,
+        seen=PreviewSeen(
+            line.application.version, draft.pack.revision, draft.pack.digests.technical
+        ),
+        declaration=None,
+        by=Person.objects.get(email=PEOPLE[1][0]),
+    )
+    print_frozen(frozen.digest)
+    client = _client(1)
+    address = reverse("pack-print", args=[frozen.key])
+
+    def ask() -> None:
+        answer = client.get(address)
+        if (
+            b"".join(answer.streaming_content if answer.streaming else [answer.content])[:5]
+            != b"%PDF-"
+        ):
+            raise RuntimeError("the issued pack does not come")
+
+    return Figure("issued pack asked for again", median_s(ask, 50) * 1000, "ms", 20, True)

@@ -1,0 +1,34 @@
+"""`manage.py bench`: speeds of this machine in one run, beside their aims."""
+
+import json
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from sites.management.benchmarks.core import MEASURES, Figure, as_json, table
+from sites.management.benchmarks.electrical import MEASURES as ELECTRICAL
+from sites.management.benchmarks.energy import energy
+from sites.management.benchmarks.looks import screening
+from sites.management.benchmarks.pages import pages
+
+
+class Command(BaseCommand):
+    """Measures and prints; never fails a build, since machines differ."""
+
+    help = "Measure how fast deciding and printing are on this machine."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Declare `--json`."""
+        parser.add_argument("--json", action="store_true", help="print the figures as JSON")
+
+    def handle(self, *_args: Any, **options: Any) -> None:
+        """Run every measure and print the figures."""
+        figures: list[Figure] = []
+        for measure in (*MEASURES, *ELECTRICAL, energy, screening, pages):
+            self.stderr.write(f"measuring: {(measure.__doc__ or '').splitlines()[0]}")
+            figures.extend(measure())
+        if options["json"]:
+            self.stdout.write(json.dumps(as_json(figures), indent=2))
+        else:
+            self.stdout.write(table(figures))

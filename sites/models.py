@@ -1,0 +1,23 @@
+"""Every model of every subject, for Django to find. Everybody else asks the subject."""
+
+from sites.catalogue import models as catalogue
+from sites.energy import models as energy
+from sites.house import models as house
+from sites.looks import models as looks
+from sites.packs import models as packs
+from sites.people import models as people
+from sites.premises import models as premises
+from sites.review import models as review
+from sites.rulebook import models as rulebook
+
+__all__ = [
+    "catalogue",
+    "energy",
+    "house",
+    "looks",
+    "packs",
+    "people",
+    "premises",
+    "review",
+    "rulebook",
+]

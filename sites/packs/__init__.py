@@ -1,0 +1,1 @@
+"""Packs: what one would hold, issuing, printing, erasing."""

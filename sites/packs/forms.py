@@ -1,0 +1,116 @@
+"""The boxes of the pages of packs."""
+
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from connections.pack.case import InstallerDeclaration
+from sites.house.boxes.faults import Fault, faults_of
+from sites.packs.writing.issuing import PreviewSeen
+
+
+class _WithFaults(forms.Form):
+    def faults(self) -> list[Fault]:
+        """What is wrong, box by box."""
+        return faults_of(self)
+
+
+class IssueForm(_WithFaults):
+    """Issuing: what was seen, carried along; and the declaration, where the pack needs one."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    revision = forms.IntegerField(widget=forms.HiddenInput)
+    content = forms.CharField(max_length=64, widget=forms.HiddenInput)
+    declared_by = forms.CharField(
+        label="Declared for the installer by",
+        max_length=200,
+        help_text="Who declares that all was installed and commissioned as the pack says.",
+        widget=forms.TextInput(attrs={"class": "form-control box-middling"}),
+        error_messages={"required": "Give the name of who declares it for the installer."},
+    )
+    declared_on = forms.DateField(
+        label="Declared on",
+        widget=forms.DateInput(
+            format="%Y-%m-%d", attrs={"class": "form-control box-narrow", "type": "date"}
+        ),
+        error_messages={
+            "required": "Give the date of the declaration.",
+            "invalid": "Give the date as day, month and year, such as 24/11/2026.",
+        },
+    )
+
+    def __init__(self, *args: Any, declares: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not declares:
+            del self.fields["declared_by"]
+            del self.fields["declared_on"]
+
+    def clean_declared_on(self) -> Any:
+        """The date; it can't lie ahead."""
+        day = self.cleaned_data["declared_on"]
+        if day > timezone.localdate():
+            raise forms.ValidationError("The date lies ahead; give the day of the declaration.")
+        return day
+
+    @property
+    def seen(self) -> PreviewSeen:
+        """What the engineer saw."""
+        data = self.cleaned_data
+        return PreviewSeen(data["version"], data["revision"], data["content"])
+
+    @property
+    def declaration(self) -> InstallerDeclaration | None:
+        """The installer's declaration, where the pack needs one."""
+        data = self.cleaned_data
+        if "declared_by" not in self.fields:
+            return None
+        return InstallerDeclaration(data["declared_by"], data["declared_on"])
+
+
+class AttachmentForm(_WithFaults):
+    """A file to attach, and what it is."""
+
+    file = forms.FileField(
+        label="File",
+        help_text="PDF, PNG or JPEG; at most 8 MB and 60 pages.",
+        widget=forms.FileInput(attrs={"class": "form-control", "accept": ".pdf,.png,.jpg,.jpeg"}),
+        error_messages={
+            "required": "Choose a file.",
+            "empty": "The file is empty. Choose another one.",
+            "invalid": "Choose a file.",
+            "max_length": "Give the file a name of at most %(max)d characters.",
+        },
+        max_length=200,
+    )
+    title = forms.CharField(
+        label="What it is",
+        max_length=200,
+        help_text="Printed in the pack, such as “data sheet of the inverter”.",
+        widget=forms.TextInput(attrs={"class": "form-control box-middling"}),
+        error_messages={"required": "Say in a few words what it is."},
+    )
+
+
+class EraseForm(_WithFaults):
+    """Confirms that a customer is to be erased, by typing the reference."""
+
+    reference = forms.CharField(
+        label="Reference",
+        max_length=200,
+        widget=forms.TextInput(attrs={"class": "form-control box-middling", "autocomplete": "off"}),
+        error_messages={"required": "Type the reference to confirm."},
+    )
+
+    def __init__(self, *args: Any, wanted: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._wanted = wanted
+
+    def clean_reference(self) -> str:
+        """The reference typed; it has to be that of the pack."""
+        typed: str = self.cleaned_data["reference"].strip()
+        if typed.casefold() != self._wanted.casefold():
+            raise forms.ValidationError(
+                "That is another reference. Nothing was erased; type the one shown above."
+            )
+        return typed

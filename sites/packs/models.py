@@ -1,0 +1,56 @@
+"""Frozen packs: content first, print later. Nothing here changes except where a customer's
+personal part is erased, and where the print is noted."""
+
+from django.conf import settings
+from django.db import models
+
+from sites.house.models.base import Keyed
+
+
+class PersonalPart(models.Model):
+    """The personal part of a frozen pack with its salt; erasing a customer deletes this row."""
+
+    content = models.BinaryField()
+    salt = models.CharField(max_length=64)
+
+
+class FrozenPack(Keyed):
+    """One revision of an application's pack.
+
+    `technical` is the whole frozen pack without its personal part, which stands in a row of its
+    own; both are canonical JSON, and their digests and the pack's own outlive an erasure.
+    `pdf_sha256` names the stored file once it is printed; until then the page says so.
+    """
+
+    application = models.ForeignKey(
+        "sites.Application", on_delete=models.PROTECT, related_name="packs"
+    )
+    reference = models.CharField(max_length=200)
+    revision = models.PositiveIntegerField()
+    replaces = models.OneToOneField(
+        "self", on_delete=models.PROTECT, null=True, related_name="replaced_by"
+    )
+    changes = models.JSONField(default=list)
+    procedure = models.CharField(max_length=40)
+    technical = models.BinaryField()
+    personal = models.OneToOneField(PersonalPart, on_delete=models.SET_NULL, null=True)
+    technical_digest = models.CharField(max_length=64)
+    personal_digest = models.CharField(max_length=64)
+    digest = models.CharField(max_length=64, unique=True)
+    rulebook = models.ForeignKey("sites.KeptRulebook", on_delete=models.PROTECT, related_name="+")
+    issued_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    issued_at = models.DateTimeField()
+    pdf_sha256 = models.CharField(max_length=64, blank=True)
+    printed_at = models.DateTimeField(null=True)
+    print_fault = models.CharField(max_length=300, blank=True)
+    attachments = models.JSONField(default=list)
+
+    class Meta:
+        ordering = ("application", "revision")
+        constraints = (
+            models.UniqueConstraint(
+                fields=("reference", "revision"), name="pack_reference_and_revision_once"
+            ),
+        )

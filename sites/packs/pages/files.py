@@ -1,0 +1,56 @@
+"""Stored files handed out: prints of issued packs, their data, and attachments."""
+
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_safe
+
+from connections.pack.content import write_pack
+from sites.house.fetching import row_or_404
+from sites.house.pages.file_names import file_name
+from sites.house.pages.stored_files import stored_file
+from sites.packs.models import FrozenPack
+from sites.packs.reading.packs import pack_of
+from sites.people.fetching import person_of
+from sites.review.models import Attachment
+
+
+@require_safe
+def pack_print(request: HttpRequest, key: UUID) -> HttpResponseBase:
+    """The PDF of an issued pack, from the store; asked for again it is not even read."""
+    person_of(request)
+    pack = row_or_404(
+        FrozenPack.objects.only("key", "reference", "revision", "pdf_sha256", "personal_id"), key
+    )
+    if pack.personal_id is None:
+        return _erased(request, pack)
+    if not pack.pdf_sha256:
+        return redirect("pack", pack.key)
+    name = file_name(pack.reference, f"revision {pack.revision}", "pdf")
+    return stored_file(request, pack.pdf_sha256, "application/pdf", name)
+
+
+def _erased(request: HttpRequest, pack: FrozenPack) -> HttpResponse:
+    return render(request, "packs/erased.html", {"pack": pack}, status=410)
+
+
+@require_safe
+def pack_data(request: HttpRequest, key: UUID) -> HttpResponse:
+    """The frozen content as JSON, as it is embedded in the PDF."""
+    person_of(request)
+    frozen = row_or_404(FrozenPack.objects.select_related("personal"), key)
+    answer = HttpResponse(write_pack(pack_of(frozen)), content_type="application/json")
+    name = file_name(frozen.reference, f"revision {frozen.revision}", "json")
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    answer["Cache-Control"] = "private, no-cache"
+    return answer
+
+
+@require_safe
+def attachment(request: HttpRequest, key: UUID) -> HttpResponseBase:
+    """An attached file, to be saved; it is never shown in a page of ours."""
+    person_of(request)
+    found = row_or_404(Attachment.objects.all(), key)
+    return stored_file(request, found.sha256, found.media_type, found.name)

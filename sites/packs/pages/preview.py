@@ -1,0 +1,112 @@
+"""The pack as it would be issued now, what stands in the way, and issuing it."""
+
+import threading
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.cache import add_never_cache_headers
+from django.views.decorators.http import require_POST, require_safe
+
+from connections.documents.faults import PrintError
+from connections.pack.faults import PackError
+from sites.house.fetching import row_or_404
+from sites.house.pages.file_names import file_name
+from sites.house.refusals import RefusedError
+from sites.house.storage import FileGoneError
+from sites.packs.forms import IssueForm
+from sites.packs.pages.showing import show_preview
+from sites.packs.reading.packs import draft_of
+from sites.packs.writing.issuing import IssuedMeanwhileError, ObstructedError, issue_pack
+from sites.packs.writing.printing import render_frozen
+from sites.people.fetching import engineer_of, person_of
+from sites.premises.models import Application
+
+_previews = threading.BoundedSemaphore(2)
+"""A print takes some seconds of this process; more of them would keep everybody waiting."""
+_WAIT_S = 20
+
+
+@require_safe
+def pack_preview(request: HttpRequest, key: UUID) -> HttpResponse:
+    """What would be issued, section by section, with what stands in the way."""
+    person_of(request)
+    application = row_or_404(Application.objects.all(), key)
+    return show_preview(request, draft_of(application))
+
+
+@require_safe
+def preview_print(request: HttpRequest, key: UUID) -> HttpResponse:
+    """The pack as PDF, marked on every page as not issued; nothing of it is kept."""
+    person_of(request)
+    application = row_or_404(Application.objects.all(), key)
+    draft = draft_of(application)
+    if draft.pack is None:
+        return show_preview(request, draft)
+    if not _previews.acquire(timeout=_WAIT_S):
+        return _not_printed(
+            request, application, "Others are printing. Try again in a moment.", 503
+        )
+    try:
+        content = render_frozen(draft.pack)
+    except (PrintError, PackError, FileGoneError) as fault:
+        return _not_printed(request, application, str(fault), 500)
+    finally:
+        _previews.release()
+    answer = HttpResponse(content, content_type="application/pdf")
+    name = file_name(application.reference, "not issued", "pdf")
+    answer["Content-Disposition"] = f'inline; filename="{name}"'
+    add_never_cache_headers(answer)
+    return answer
+
+
+def _not_printed(
+    request: HttpRequest, application: Application, says: str, status: int
+) -> HttpResponse:
+    return render(
+        request,
+        "packs/not_printed.html",
+        {"application": application, "says": says},
+        status=status,
+    )
+
+
+@require_POST
+def issue(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Issue the revision that was seen; once, however often the button is pressed."""
+    person = engineer_of(request)
+    application = row_or_404(Application.objects.all(), key)
+    draft = draft_of(application)
+    form = IssueForm(request.POST, declares=draft.tells_of_work_done, auto_id="issue-%s")
+    if not form.is_valid():
+        return show_preview(request, draft, issue_form=form)
+    try:
+        pack = issue_pack(
+            application=application, seen=form.seen, declaration=form.declaration, by=person
+        )
+    except IssuedMeanwhileError as refused:
+        messages.info(request, refused.message)
+        return redirect("pack", refused.pack.key)
+    except ObstructedError:
+        form.add_error(None, "The pack was not issued: see what stands in the way.")
+        return show_preview(request, draft, issue_form=form)
+    except RefusedError as refused:
+        # What is to be issued now is another thing; the page shows it and carries it along.
+        application.refresh_from_db()
+        draft = draft_of(application)
+        form = IssueForm(
+            _carried(request, application.version, draft.revision, draft.content),
+            declares=draft.tells_of_work_done,
+            auto_id="issue-%s",
+        )
+        form.is_valid()
+        form.add_error(None, refused.message)
+        return show_preview(request, draft, issue_form=form)
+    messages.success(request, f"Revision {pack.revision} is issued.")
+    return redirect("pack", pack.key)
+
+
+def _carried(request: HttpRequest, version: int, revision: int, content: str) -> dict[str, str]:
+    typed = {name: request.POST.get(name, "") for name in ("declared_by", "declared_on")}
+    return {**typed, "version": str(version), "revision": str(revision), "content": content}

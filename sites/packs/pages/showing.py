@@ -1,0 +1,114 @@
+"""The page of a pack that is not issued yet."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import NoReverseMatch, reverse
+from django.utils.cache import add_never_cache_headers
+from msgspec import Struct
+
+from connections.diagram.single_line import draw
+from connections.documents.html import shown_sections
+from sites.deciding.words import SEVERITY_WORDS
+from sites.packs.forms import AttachmentForm, IssueForm
+from sites.packs.reading.packs import DraftPack, Obstacle
+from sites.people.fetching import person_of
+from sites.review.reading.review import anchor_of
+
+_NOT_ON_SCREEN = ("contents", "index")
+"""Lists of printed pages."""
+
+
+class ShownObstacle(Struct, frozen=True):
+    """What stands in the way, as a severity in words where it is a finding, and where to go."""
+
+    severity: str
+    severity_words: str
+    says: str
+    link: str
+    link_words: str
+
+
+def show_preview(
+    request: HttpRequest,
+    draft: DraftPack,
+    *,
+    issue_form: IssueForm | None = None,
+    attachment_form: AttachmentForm | None = None,
+) -> HttpResponse:
+    """The page; with faults (status 422) where a form came back."""
+    person = person_of(request)
+    faults = [
+        fault
+        for form in (issue_form, attachment_form)
+        if form is not None
+        for fault in form.faults()
+    ]
+    context: dict[str, Any] = {
+        "draft": draft,
+        "application": draft.application,
+        "line": draft.line,
+        "obstacles": [_obstacle(each, draft) for each in draft.obstacles],
+        "blocked": [each for each in draft.obstacles if each.where != "here"],
+        "faults": faults,
+        "attachment_form": attachment_form or AttachmentForm(auto_id="attach-%s"),
+    }
+    if draft.pack is not None:
+        context |= {
+            "pack": draft.pack,
+            "words": draft.pack.technical.wording,
+            "sections": [
+                {
+                    **section,
+                    "blocks": [b for b in section["blocks"] if b["kind"] not in _NOT_ON_SCREEN],
+                }
+                for section in shown_sections(draft.pack)
+                if section["key"] != "index"
+            ],
+            "drawings": draw(draft.pack.technical.site),
+        }
+        if person.is_engineer:
+            context["issue_form"] = issue_form or IssueForm(
+                initial={
+                    "version": draft.application.version,
+                    "revision": draft.revision,
+                    "content": draft.content,
+                },
+                declares=draft.tells_of_work_done,
+                auto_id="issue-%s",
+            )
+    answer = render(request, "packs/preview.html", context, status=422 if faults else 200)
+    # Coming back by the browser's own button must not bring an old version to issue.
+    add_never_cache_headers(answer)
+    return answer
+
+
+def _obstacle(obstacle: Obstacle, draft: DraftPack) -> ShownObstacle:
+    severity = obstacle.finding.severity if obstacle.finding else ""
+    link, link_words = _place(obstacle, draft)
+    return ShownObstacle(
+        severity=severity,
+        severity_words=SEVERITY_WORDS.get(severity, ""),
+        says=obstacle.says,
+        link=link,
+        link_words=link_words,
+    )
+
+
+def _place(obstacle: Obstacle, draft: DraftPack) -> tuple[str, str]:
+    line = draft.line
+    if obstacle.where == "here":
+        return "#issue-declared_by", "Give it below"
+    if line is None or obstacle.where == "nowhere":
+        return "", ""
+    review = reverse("line-review", args=[line.key])
+    if obstacle.finding is not None:
+        words = "Review it" if obstacle.finding.severity == "stops" else "Decide it"
+        return f"{review}#{anchor_of(obstacle.finding)}", words
+    if obstacle.where == "review":
+        return review, "See why"
+    try:
+        return reverse("design-sheet", args=[line.design.key]), "Enter it on the sheet"
+    except NoReverseMatch:
+        return "", ""

@@ -1,0 +1,286 @@
+"""Packs: what one would hold now, what stands in its way, and frozen ones as they were frozen."""
+
+import datetime as dt
+import secrets
+from collections.abc import Iterable
+
+import msgspec
+from django.utils import timezone
+from msgspec import Struct, structs
+
+from connections.facts.decision import Finding
+from connections.pack.build import build_pack, kind_of, pack_hindrances
+from connections.pack.case import EngineerDecision, InstallerDeclaration
+from connections.pack.changes import changes_between
+from connections.pack.content import AttachedFile, Kind, Pack, Personal, digest_faults, read_pack
+from connections.pack.faults import PackError
+from sites.deciding.reading.deciding import DecidedSite, decide_line
+from sites.packs.models import FrozenPack
+from sites.premises.models import Application, ApplicationLine
+from sites.review.models import Attachment, Verdict
+from sites.review.reading.attachments import files_of
+from sites.review.reading.verdicts import OpenFinding, findings_of
+
+ONE_LINE = (
+    "This application has {} premises. A pack for several premises can't be made yet; make an "
+    "application for each."
+)
+NOTHING_CHANGED = (
+    "Nothing has changed since revision {} was issued. A new revision says what changed; there is "
+    "nothing to say."
+)
+
+
+class Obstacle(Struct, frozen=True):
+    """One thing that stands in the way of issuing, and where to settle it.
+
+    `where` is "finding" (a stop or a missing decision), "sheet" (a fact), "here" (a box of the page
+    itself), "review" (what was decided as a whole) or "nowhere" (nothing to settle). `path` is the
+    site-file path or the box.
+    """
+
+    says: str
+    where: str
+    path: str = ""
+    finding: Finding | None = None
+
+
+class DraftPack(Struct, frozen=True):
+    """The pack that would be issued now, marked as not issued; `fault` where none can be made."""
+
+    application: Application
+    line: ApplicationLine | None
+    decided: DecidedSite | None
+    findings: tuple[OpenFinding, ...]
+    files: tuple[Attachment, ...]
+    previous: FrozenPack | None
+    pack: Pack | None
+    changes: tuple[str, ...]
+    obstacles: tuple[Obstacle, ...]
+    fault: str = ""
+
+    @property
+    def revision(self) -> int:
+        """The revision that would be issued next."""
+        return self.previous.revision + 1 if self.previous else 1
+
+    @property
+    def content(self) -> str:
+        """The digest of the technical part: what the engineer sees before issuing."""
+        return self.pack.digests.technical if self.pack else ""
+
+    @property
+    def tells_of_work_done(self) -> bool:
+        """Whether it needs the installer's declaration."""
+        return self.pack is not None and self.pack.procedure.kind in (
+            "notification",
+            "confirmation",
+        )
+
+
+class PackMakings(Struct, frozen=True):
+    """What a pack of a line is built from, but its heading."""
+
+    decided: DecidedSite
+    decisions: tuple[EngineerDecision, ...]
+    attachments: tuple[AttachedFile, ...]
+    kind: Kind
+
+    def build(
+        self,
+        *,
+        reference: str,
+        prepared_on: dt.date,
+        salt: str,
+        revision: int = 1,
+        replaces: int | None = None,
+        changes: tuple[str, ...] = (),
+        issued: bool = False,
+        declaration: InstallerDeclaration | None = None,
+    ) -> Pack:
+        """The pack under this heading. Raises PackError."""
+        site, book, decision = self.decided.site, self.decided.book, self.decided.decision
+        assert site is not None
+        assert book is not None
+        assert decision is not None
+        return build_pack(
+            site,
+            decision,
+            book,
+            reference=reference,
+            prepared_on=prepared_on,
+            salt=salt,
+            revision=revision,
+            replaces=replaces,
+            changes=changes,
+            issued=issued,
+            decisions=self.decisions,
+            kind=self.kind,
+            subject=self.decided.proposed,
+            declaration=declaration,
+            attachments=self.attachments,
+        )
+
+
+def newest_pack(application: Application) -> FrozenPack | None:
+    """The revision issued last, if any was."""
+    return application.packs.select_related("personal").order_by("-revision").first()
+
+
+def draft_of(
+    application: Application, *, declaration: InstallerDeclaration | None = None
+) -> DraftPack:
+    """What a pack of the application would hold if it were issued now."""
+    lines = list(application.lines.select_related("premises", "design"))
+    previous = newest_pack(application)
+    if len(lines) != 1:
+        return _without_pack(application, None, None, previous, ONE_LINE.format(len(lines)))
+    line = lines[0]
+    line.application = application
+    decided = decide_line(line)
+    if decided.decision is None:
+        return _without_pack(application, line, decided, previous, decided.fault)
+    findings = tuple(findings_of(line, decided.decision))
+    files = tuple(files_of(line))
+    makings = makings_of(decided, findings, files)
+    try:
+        pack = makings.build(
+            reference=application.reference,
+            prepared_on=timezone.localdate(),
+            salt=secrets.token_hex(16),
+            declaration=declaration,
+        )
+    except PackError as fault:
+        return _without_pack(application, line, decided, previous, fault.message)
+    changes = changes_between(pack_of(previous), pack) if previous else ()
+    return DraftPack(
+        application=application,
+        line=line,
+        decided=decided,
+        findings=findings,
+        files=files,
+        previous=previous,
+        pack=pack,
+        changes=changes,
+        obstacles=_obstacles(makings, findings, declaration, previous, changes),
+    )
+
+
+def _without_pack(
+    application: Application,
+    line: ApplicationLine | None,
+    decided: DecidedSite | None,
+    previous: FrozenPack | None,
+    fault: str,
+) -> DraftPack:
+    where = "sheet" if line is not None else "nowhere"
+    files = tuple(files_of(line)) if line is not None else ()
+    return DraftPack(
+        application=application,
+        line=line,
+        decided=decided,
+        findings=(),
+        files=files,
+        previous=previous,
+        pack=None,
+        changes=(),
+        obstacles=(Obstacle(fault, where),),
+        fault=fault,
+    )
+
+
+def makings_of(
+    decided: DecidedSite, findings: Iterable[OpenFinding], files: Iterable[Attachment]
+) -> PackMakings:
+    """What a pack is built from: the decision, the verdicts that count, and the files."""
+    assert decided.decision is not None
+    return PackMakings(
+        decided=decided,
+        decisions=tuple(
+            _engineer_decision(found.verdict) for found in findings if found.verdict is not None
+        ),
+        attachments=tuple(
+            AttachedFile(
+                name=file.name,
+                title=file.title,
+                media_type=file.media_type,
+                size_bytes=file.size_bytes,
+                pages=file.pages,
+                sha256=file.sha256,
+            )
+            for file in files
+        ),
+        kind=kind_of(decided.decision),
+    )
+
+
+def _engineer_decision(verdict: Verdict) -> EngineerDecision:
+    return EngineerDecision(
+        finding=verdict.finding,
+        subject=verdict.subject,
+        basis=verdict.basis,
+        reason=verdict.reason,
+        by=str(verdict.by),
+        on=timezone.localdate(verdict.at),
+        agreement_reference=verdict.operator_reference,
+        agreement_on=verdict.operator_date,
+    )
+
+
+def _obstacles(
+    makings: PackMakings,
+    findings: Iterable[OpenFinding],
+    declaration: InstallerDeclaration | None,
+    previous: FrozenPack | None,
+    changes: tuple[str, ...],
+) -> tuple[Obstacle, ...]:
+    decided = makings.decided
+    assert decided.site is not None
+    assert decided.book is not None
+    assert decided.decision is not None
+    found = [
+        Obstacle(each.finding.sentence, "finding", f"findings.{each.finding.id}", each.finding)
+        for each in findings
+        if each.is_open
+    ]
+    for hindrance in pack_hindrances(
+        decided.site,
+        decided.decision,
+        decided.book,
+        prepared_on=timezone.localdate(),
+        decisions=makings.decisions,
+        kind=makings.kind,
+        subject=decided.proposed,
+        declaration=declaration,
+    ):
+        if hindrance.path.startswith("findings."):
+            continue  # Told above, each with its place on the review page.
+        where = {"declaration": "here", "procedure": "review"}.get(hindrance.path, "sheet")
+        found.append(Obstacle(_sentence(hindrance.message), where, hindrance.path))
+    if previous is not None and not changes:
+        found.append(Obstacle(NOTHING_CHANGED.format(previous.revision), "nowhere"))
+    return tuple(found)
+
+
+def _sentence(words: str) -> str:
+    """The words as a sentence; one that begins with a unit's id keeps it as it is."""
+    first = words.split(" ", 1)[0]
+    if first in ("the", "no", "a", "an"):
+        words = f"{words[0].upper()}{words[1:]}"
+    return f"{words}."
+
+
+def pack_of(frozen: FrozenPack) -> Pack:
+    """The frozen content as it was frozen; without its personal part where that was erased.
+
+    Raises PackError if the stored bytes are not what the digests say.
+    """
+    pack = read_pack(bytes(frozen.technical))
+    if frozen.personal is not None:
+        personal = msgspec.json.decode(bytes(frozen.personal.content), type=Personal)
+        pack = structs.replace(pack, personal=personal)
+        if wrong := digest_faults(pack):
+            raise PackError(f"digests.{wrong[0]}", "the stored content was changed after freezing")
+    if pack.digests.pack != frozen.digest:
+        raise PackError("digests.pack", "the stored content is that of another pack")
+    return pack

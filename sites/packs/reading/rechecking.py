@@ -1,0 +1,88 @@
+"""Re-checking a frozen pack: the same facts decided again under today's rules."""
+
+import datetime as dt
+
+from msgspec import UNSET, Struct, structs
+
+from connections.assessing import decide_under
+from connections.facts.decision import Decision
+from connections.facts.site import Premises, Site
+from connections.pack.build import build_pack
+from connections.pack.changes import changes_between
+from connections.pack.content import Pack
+from connections.rulebook.book import Rulebook
+from connections.rulebook.keeping import rulebook_from
+from sites.deciding.reading.deciding import decide_site
+from sites.packs.models import FrozenPack
+from sites.packs.reading.packs import pack_of
+
+_SALT = "nothing of this is kept"
+
+
+class Rechecked(Struct, frozen=True):
+    """How today's rules differ on the frozen facts.
+
+    `differences` are sentences, empty if the same follows. `as_frozen` says whether the kept
+    rulebook still leads this program to the frozen procedure; `fault` why it can't be re-checked.
+    """
+
+    on: dt.date
+    was: str
+    now: str
+    differences: tuple[str, ...]
+    as_frozen: bool
+    fault: str = ""
+
+
+def recheck(frozen: FrozenPack, *, on: dt.date) -> Rechecked:
+    """Decide the facts of a frozen pack under its own rulebook and under that of `on`.
+
+    Both decisions are made on the technical part, which outlives an erasure, so that what differs
+    is due to the rules and the date alone.
+    """
+    pack = pack_of(frozen)
+    decision = pack.technical.decision
+    site = _placed(pack.technical.site, decision)
+    book = rulebook_from(bytes(frozen.rulebook.content), site.on_date)
+    then = decide_under(site, book).decision
+    today = structs.replace(site, on_date=on)
+    decided = decide_site(today)
+    was = _edition(decision)
+    if decided.decision is None or decided.book is None:
+        return Rechecked(on, was, "", (), True, decided.fault)
+    return Rechecked(
+        on=on,
+        was=was,
+        now=_edition(decided.decision),
+        differences=changes_between(
+            _compared(site, then, book, pack),
+            _compared(today, decided.decision, decided.book, pack),
+        ),
+        as_frozen=then.procedure.key == decision.procedure.key,
+    )
+
+
+def _placed(site: Site, decision: Decision) -> Site:
+    """The site with the area that decided: it may have been told by the supply number, which is
+    personal."""
+    if not decision.area:
+        return site
+    premises = site.premises if isinstance(site.premises, Premises) else Premises()
+    return structs.replace(site, premises=structs.replace(premises, licence_area=decision.area))
+
+
+def _compared(site: Site, decision: Decision, book: Rulebook, pack: Pack) -> Pack:
+    return build_pack(
+        structs.replace(site, parties=UNSET),
+        decision,
+        book,
+        reference=pack.reference,
+        prepared_on=pack.prepared_on,
+        salt=_SALT,
+        kind=pack.procedure.kind,
+    )
+
+
+def _edition(decision: Decision) -> str:
+    book = decision.rulebook
+    return f"{book.edition} ({book.digest[:12]})"

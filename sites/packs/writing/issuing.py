@@ -1,0 +1,168 @@
+"""Issuing a pack: its content is frozen, and its print is asked for, in one transaction."""
+
+import secrets
+
+from django.db import IntegrityError, transaction
+from django.db.models import F
+from django.utils import timezone
+from msgspec import Struct, to_builtins
+
+from connections.facts.canonical import canonical
+from connections.pack.case import InstallerDeclaration
+from connections.pack.content import Pack, without_personal, write_pack
+from sites.house.refusals import FactsChangedError, NotAllowedError, RefusedError
+from sites.house.writing.events import record
+from sites.packs.models import FrozenPack, PersonalPart
+from sites.packs.reading.packs import DraftPack, Obstacle, draft_of, makings_of, newest_pack
+from sites.packs.tasks import print_pack
+from sites.people.models import Person
+from sites.premises.models import Application, ApplicationLine, Design, Premises
+from sites.rulebook.writing.kept import keep_rulebook
+
+
+class PreviewSeen(Struct, frozen=True):
+    """What the engineer saw before issuing: the application's version, the revision that would be
+    issued, and the digest of the technical part."""
+
+    version: int
+    revision: int
+    content: str
+
+
+class ObstructedError(RefusedError):
+    """Something stands in the way; `obstacles` are all of it."""
+
+    def __init__(self, obstacles: tuple[Obstacle, ...]) -> None:
+        super().__init__(
+            "The pack was not issued. What stands in the way: "
+            + " ".join(obstacle.says for obstacle in obstacles)
+        )
+        self.obstacles = obstacles
+
+
+class IssuedMeanwhileError(RefusedError):
+    """The revision was issued already: a second click, or another engineer. `pack` is it."""
+
+    def __init__(self, pack: FrozenPack) -> None:
+        super().__init__(f"Revision {pack.revision} was issued already; nothing was issued twice.")
+        self.pack = pack
+
+
+@transaction.atomic
+def issue_pack(
+    *,
+    application: Application,
+    seen: PreviewSeen,
+    declaration: InstallerDeclaration | None,
+    by: Person,
+) -> FrozenPack:
+    """Issue the next revision of an application's pack.
+
+    The technical and the personal part are frozen with their digests, the rulebook that decided is
+    kept whole, and the print is asked for; the PDF follows from the worker.
+
+    Raises NotAllowedError for anybody but an engineer; IssuedMeanwhileError where the revision
+    seen is there already; FactsChangedError where anything is not as it was seen; ObstructedError
+    while a stop is open, a decision is missing or a fact that the pack needs is not known.
+    """
+    if not by.is_engineer:
+        raise NotAllowedError("Only an engineer may issue a pack.")
+    # The first act, so that of two at once the second waits here and then finds another version.
+    moved = Application.objects.filter(pk=application.pk, version=seen.version).update(
+        version=F("version") + 1
+    )
+    if not moved:
+        newest = newest_pack(application)
+        if newest is not None and newest.revision >= seen.revision:
+            raise IssuedMeanwhileError(newest)
+        raise FactsChangedError(
+            "A decision, a file or an answer was entered since you opened this page. Look at what "
+            "would be issued now."
+        )
+    _hold_facts(application)
+    as_seen = draft_of(application)
+    if as_seen.pack is None or as_seen.pack.digests.technical != seen.content:
+        raise FactsChangedError(
+            "The facts have changed since you opened this page. Look at what would be issued now."
+        )
+    draft = draft_of(application, declaration=declaration) if declaration else as_seen
+    if draft.obstacles:
+        raise ObstructedError(draft.obstacles)
+    frozen = _freeze(draft, declaration, by)
+    record("pack.issued", by=by, subject=application, data=_data(frozen))
+    print_pack.enqueue(frozen.digest)
+    return frozen
+
+
+def _hold_facts(application: Application) -> None:
+    """Let nobody save the premises or their designs until this act is committed."""
+    lines = list(ApplicationLine.objects.filter(application=application))
+    premises = [line.premises_id for line in lines]
+    list(Premises.objects.select_for_update().filter(pk__in=premises).order_by("pk"))
+    list(
+        Design.objects.select_for_update()
+        .filter(pk__in=[line.design_id for line in lines])
+        .order_by("pk")
+    )
+
+
+def _freeze(draft: DraftPack, declaration: InstallerDeclaration | None, by: Person) -> FrozenPack:
+    assert draft.decided is not None
+    assert draft.decided.book is not None
+    now = timezone.now()
+    pack = makings_of(draft.decided, draft.findings, draft.files).build(
+        reference=draft.application.reference,
+        prepared_on=timezone.localdate(now),
+        salt=secrets.token_hex(16),
+        revision=draft.revision,
+        replaces=draft.previous.revision if draft.previous else None,
+        changes=draft.changes,
+        issued=True,
+        declaration=declaration,
+    )
+    assert pack.personal is not None
+    try:
+        with transaction.atomic():
+            return FrozenPack.objects.create(
+                application=draft.application,
+                reference=pack.reference,
+                revision=pack.revision,
+                replaces=draft.previous,
+                changes=list(pack.changes),
+                procedure=pack.procedure.key,
+                technical=write_pack(without_personal(pack)),
+                personal=PersonalPart.objects.create(
+                    content=canonical(pack.personal), salt=pack.personal.salt
+                ),
+                technical_digest=pack.digests.technical,
+                personal_digest=pack.digests.personal,
+                digest=pack.digests.pack,
+                rulebook=keep_rulebook(draft.decided.book),
+                issued_by=by,
+                issued_at=now,
+                attachments=to_builtins(pack.technical.attachments),
+            )
+    except IntegrityError:
+        # Only somebody who goes round the version comes here; the constraint still holds.
+        newest = newest_pack(draft.application)
+        if newest is None or newest.revision < draft.revision:
+            raise
+        raise IssuedMeanwhileError(newest) from None
+
+
+def _data(frozen: FrozenPack) -> dict[str, str | int]:
+    return {
+        "pack": str(frozen.key),
+        "revision": frozen.revision,
+        "digest": frozen.digest,
+        "rulebook": frozen.rulebook_id,
+    }
+
+
+__all__ = [
+    "IssuedMeanwhileError",
+    "ObstructedError",
+    "Pack",
+    "PreviewSeen",
+    "issue_pack",
+]

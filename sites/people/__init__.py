@@ -1,0 +1,1 @@
+"""The firm, its people and their roles; signing in."""

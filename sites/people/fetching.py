@@ -1,0 +1,24 @@
+"""Fetching a row and checking the right to it in one step: a stranger's key gives 404."""
+
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest
+
+from sites.people.models import Person
+
+
+def person_of(request: HttpRequest) -> Person:
+    """The signed-in person. Every page but sign-in, health and static has one."""
+    person: Any = request.user
+    if not isinstance(person, Person):
+        raise PermissionDenied("Sign in first.")
+    return person
+
+
+def engineer_of(request: HttpRequest) -> Person:
+    """The signed-in engineer; others are told that this is an engineer's act (403)."""
+    person = person_of(request)
+    if not person.is_engineer:
+        raise PermissionDenied("Only an engineer may do this.")
+    return person

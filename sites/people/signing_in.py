@@ -1,0 +1,34 @@
+"""Every page but sign-in, health and static needs a signed-in person."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.http import HttpRequest, HttpResponse
+from django.utils.cache import add_never_cache_headers
+
+from sites.house.pages.sending_again import SAYS, ask_to_send_again
+
+
+class SignInRequired(LoginRequiredMiddleware):
+    """Asks for sign-in, each kind of request in its own way.
+
+    A page that is opened is sent to sign-in, which comes back to it. What htmx asks gets 401, and
+    the page that asked stays and says what to do. A form that is sent gets a page with all that
+    was in it, to be sent again after sign-in. A view marked `login_not_required` is open to all.
+    """
+
+    def handle_no_permission(  # type: ignore[override]  # not always a redirect
+        self, request: HttpRequest, view_func: Callable[..., Any]
+    ) -> HttpResponse:
+        """The answer to somebody who is not signed in."""
+        if request.headers.get("HX-Request") == "true":
+            answer = HttpResponse(SAYS, status=401, content_type="text/plain; charset=utf-8")
+            answer["HX-Trigger"] = "signed-out"
+        elif request.method in {"GET", "HEAD"}:
+            sent: HttpResponse = super().handle_no_permission(request, view_func)
+            return sent
+        else:
+            answer = ask_to_send_again(request, status=401)
+        add_never_cache_headers(answer)
+        return answer

@@ -1,0 +1,1 @@
+"""Premises with their applications, designs and plant: sheet, drafts and site files."""

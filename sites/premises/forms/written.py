@@ -1,0 +1,116 @@
+"""Saved rows written as the raw text of a sheet: the way back from facts to boxes."""
+
+from collections.abc import Iterable
+from typing import Any
+from uuid import UUID
+
+from sites.house.boxes.fields import Box
+from sites.house.boxes.sheet_form import SheetForm
+from sites.people.models import Firm
+from sites.premises.forms.plant import LimitForm, OverrideForm, written_amount, written_figure
+from sites.premises.forms.sheet import GROUPS, PARTS, SINGLES, Raw
+from sites.premises.models import Limit, Party, Premises, Supply
+from sites.premises.reading.site_rows import PLANT, SiteRows
+
+
+def raw_of(rows: SiteRows) -> Raw:
+    """The sheet of saved rows as it is opened, before anybody types."""
+    raw: Raw = {}
+    parties = {party.part: party for party in rows.parties}
+    limits = {
+        f"{part}-{limit.on}": limit
+        for part, plant in (("existing", rows.existing), ("proposed", rows.proposed))
+        for limit in plant.limits
+    }
+    for name in SINGLES:
+        if name in ("case", "premises"):
+            _write(raw, name, rows.premises)
+        elif name in ("customer", "applicant", "installer"):
+            _write(raw, name, parties.get(name) or Party())
+        elif name == "supply":
+            _write(raw, name, rows.supply or Supply())
+        elif name == "changed":
+            _write(raw, name, rows.new_supply or Supply())
+        elif name != "nearby":
+            _write(raw, name, limits.get(name) or Limit(basis="ma_per_phase"))
+    if rows.new_supply is not None:
+        raw["changed-changes"] = ["on"]
+    _write_nearby(raw, rows.premises)
+    _write_rows(raw, "numbers", rows.numbers)
+    _write_rows(raw, "caps", rows.caps)
+    _write_rows(raw, "overrides", rows.overrides)
+    for part, plant in zip(PARTS, (rows.existing, rows.proposed), strict=True):
+        for group in GROUPS:
+            if group.startswith(f"{part}-"):
+                _write_rows(raw, group, getattr(plant, group.removeprefix(f"{part}-")))
+    for i, unit in enumerate(rows.existing.units):
+        if unit.key in rows.removed:
+            raw[f"existing-units-{i}-goes"] = ["on"]
+    return raw
+
+
+def raw_of_new(firm: Firm | None) -> Raw:
+    """The sheet of a premises that isn't there yet: the firm as installer, and two empty rows."""
+    rows = SiteRows(premises=Premises())
+    if firm is not None:
+        rows.parties.append(
+            Party(
+                part="installer",
+                name=firm.name,
+                address_lines=firm.address,
+                email=firm.email,
+                phone=firm.phone,
+                registration=firm.registration,
+            )
+        )
+    return {**raw_of(rows), "numbers-TOTAL_FORMS": ["1"], "proposed-units-TOTAL_FORMS": ["1"]}
+
+
+def _write(raw: Raw, prefix: str, row: Any, kind: type[SheetForm] | None = None) -> None:
+    """Write the boxes of one form for one row; `None` for a box that the row doesn't have."""
+    form = kind or SINGLES[prefix]
+    limited = issubclass(form, LimitForm) or prefix.startswith("caps-")
+    for name, box in form.base_fields.items():
+        if not isinstance(box, Box) or not hasattr(row, name) or name == "key":
+            continue
+        value = getattr(row, name)
+        if limited and name == "value":
+            texts, answer = [written_amount(value, row.basis)], ""
+        elif form is OverrideForm and name == "value":
+            texts, answer = [written_figure(value, row.default)], ""
+        else:
+            texts, answer = box.texts(value), box.answer(value)
+        raw[f"{prefix}-{name}"] = texts
+        if answer:
+            raw[f"{prefix}-{name}-meant"] = [answer]
+
+
+def _write_nearby(raw: Raw, premises: Premises) -> None:
+    number = premises.nearby_premises
+    said = ""
+    if premises.nearby_asked:
+        said = "unknown" if number is None else "some" if number else "none"
+    raw["nearby-nearby"] = [said]
+    raw["nearby-nearby_premises"] = [str(number) if said == "some" else ""]
+
+
+def _write_rows(raw: Raw, group: str, rows: Iterable[Any]) -> None:
+    count = 0
+    for count, row in enumerate(rows, start=1):
+        prefix = f"{group}-{count - 1}"
+        _write(raw, prefix, row, GROUPS[group])
+        raw[f"{prefix}-key"] = [str(row.key)]
+        if "was" in GROUPS[group].base_fields:
+            raw[f"{prefix}-was"] = [row.label]
+    raw[f"{group}-TOTAL_FORMS"] = [str(count)]
+
+
+def keys_of(rows: SiteRows) -> frozenset[UUID]:
+    """The keys of all saved rows that a sheet may name."""
+    plant = (
+        row
+        for part in (rows.existing, rows.proposed)
+        for name in PLANT
+        for row in getattr(part, name)
+    )
+    return frozenset(row.key for row in (*rows.numbers, *rows.caps, *rows.overrides, *plant))

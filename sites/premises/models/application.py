@@ -1,0 +1,31 @@
+"""Applications: what one pack asks for, at one or more premises."""
+
+from django.db import models
+
+from sites.house.models.base import Keyed
+
+
+class Application(Keyed):
+    """One case with a network operator. The reference and a revision name a pack."""
+
+    reference = models.CharField(max_length=200, unique=True)
+    version = models.PositiveIntegerField(default=1)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    def __str__(self) -> str:
+        return self.reference
+
+
+class ApplicationLine(Keyed):
+    """One premises in an application, equipped by one of its designs."""
+
+    application = models.ForeignKey(Application, on_delete=models.CASCADE, related_name="lines")
+    premises = models.ForeignKey(
+        "sites.Premises", on_delete=models.PROTECT, related_name="application_lines"
+    )
+    design = models.ForeignKey("sites.Design", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=("application", "premises"), name="line_premises_once"),
+        )

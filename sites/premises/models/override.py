@@ -1,0 +1,53 @@
+"""An engineer's figures in place of defaults of the rulebook."""
+
+from typing import NamedTuple
+
+from django.db import models
+
+from sites.house.models.base import Keyed
+
+
+class Default(NamedTuple):
+    """A default of the rulebook that a figure can stand in place of: its unit there, and words."""
+
+    unit: str
+    words: str
+
+
+OVERRIDABLE: dict[str, Default] = {
+    "voltage_rise.network_highest": Default("mV", "highest voltage at the supply terminals"),
+    "voltage_rise.power_factor": Default("thousandths", "power factor of an inverter"),
+    "voltage_rise.neutral_share": Default("thousandths", "neutral's part of the supply's loop"),
+    "cable.temperature": Default("celsius", "conductor temperature, thermoplastic insulation"),
+    "cable.temperature_thermosetting": Default(
+        "celsius", "conductor temperature, thermosetting insulation"
+    ),
+    "cable.reactance": Default("uohm", "reactance of a metre of cable"),
+    "cable.ambient_air": Default("celsius", "temperature of the air"),
+    "cable.ambient_ground": Default("celsius", "temperature of the ground"),
+    "cable.fault_time": Default("ms", "duration of a fault"),
+    "cable.device_share": Default("thousandths", "device over design current"),
+    "fault.network_single": Default("A", "declared fault current, single-phase"),
+    "fault.network_three": Default("A", "declared fault current, three-phase"),
+    "fault.inverter_factor": Default("thousandths", "an inverter's part in a fault"),
+}
+"""The defaults that the electrical checks let an engineer replace, by their key in the rulebook."""
+
+
+class Override(Keyed):
+    """A figure in place of a default, with the reason. `value` is whole in `unit`, that of the
+    default where the row was typed."""
+
+    premises = models.ForeignKey(
+        "sites.Premises", on_delete=models.CASCADE, related_name="overrides"
+    )
+    default = models.CharField(max_length=100)
+    value = models.PositiveBigIntegerField()
+    unit = models.CharField(max_length=30, blank=True)
+    reason = models.CharField(max_length=200)
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = (
+            models.UniqueConstraint(fields=("premises", "default"), name="override_once"),
+        )

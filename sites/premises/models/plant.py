@@ -1,0 +1,166 @@
+"""Plant: units, what sits behind them, boards, protection, cables, loads and limits.
+
+A row without a design is existing plant of the premises; with one it is proposed by that design.
+Names, units and words are those of the site file; null is "not known".
+"""
+
+from typing import get_args
+
+from django.db import models
+
+from connections.facts.site import LoadKind
+from sites.house.models.base import Keyed, choices
+
+
+class _Plant(Keyed):
+    """Of a premises, and of a design where it is proposed; `place` keeps the typed order."""
+
+    premises = models.ForeignKey("sites.Premises", on_delete=models.CASCADE)
+    design = models.ForeignKey("sites.Design", on_delete=models.CASCADE, null=True)
+    place = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        abstract = True
+        ordering = ("place", "pk")
+
+
+class Unit(_Plant):
+    """A line of like generating units; ratings are those of one unit."""
+
+    label = models.CharField(max_length=60)
+    kind = models.CharField(
+        max_length=20, choices=choices("inverter", "synchronous", "asynchronous"), blank=True
+    )
+    source = models.CharField(
+        max_length=20,
+        choices=choices("pv", "storage", "pv+storage", "wind", "hydro", "chp", "vehicle", "other"),
+    )
+    maker = models.CharField(max_length=200, blank=True)
+    model = models.CharField(max_length=200, blank=True)
+    quantity = models.PositiveIntegerField(null=True)
+    rated_w = models.PositiveBigIntegerField(null=True)
+    design_w = models.PositiveBigIntegerField(null=True)
+    rated_va = models.PositiveBigIntegerField(null=True)
+    rated_ma = models.PositiveBigIntegerField(null=True)
+    q_var = models.BigIntegerField(null=True)
+    phases = models.CharField(max_length=8)
+    type_tested = models.CharField(max_length=10, choices=choices("full", "part", "no"), blank=True)
+    standard = models.CharField(max_length=60, blank=True)
+    type_test_reference = models.CharField(max_length=200, blank=True)
+    commissioned_on = models.DateField(null=True)
+    planned_on = models.DateField(null=True)
+    limited_by = models.CharField(
+        max_length=10, choices=choices("maker", "software", "none"), blank=True
+    )
+    can_island = models.BooleanField(null=True)
+    serials = models.TextField(blank=True)
+    feeds_from = models.CharField(max_length=60, blank=True)
+    operating_mode = models.CharField(
+        max_length=30,
+        choices=choices("long-term-parallel", "short-term-parallel", "switched"),
+        blank=True,
+    )
+    emission_standards = models.JSONField(null=True)
+    """A list of names; an empty one says that none is declared."""
+    max_impedance_uohm = models.PositiveBigIntegerField(null=True)
+    dc_input_w = models.PositiveBigIntegerField(null=True)
+
+    class Meta(_Plant.Meta):
+        constraints = (
+            models.UniqueConstraint(fields=("premises", "design", "label"), name="unit_label_once"),
+            models.UniqueConstraint(
+                fields=("premises", "label"),
+                condition=models.Q(design__isnull=True),
+                name="unit_label_once_existing",
+            ),
+        )
+
+
+class Array(_Plant):
+    """Panels behind a unit."""
+
+    unit_id = models.CharField(max_length=60)
+    peak_w = models.PositiveBigIntegerField(null=True)
+    panels = models.PositiveIntegerField(null=True)
+    strings = models.PositiveIntegerField(null=True)
+    tilt_deg = models.PositiveSmallIntegerField(null=True)
+    azimuth_deg = models.PositiveSmallIntegerField(null=True)
+
+
+class Cells(_Plant):
+    """Storage cells behind a unit."""
+
+    unit_id = models.CharField(max_length=60)
+    usable_wh = models.PositiveBigIntegerField(null=True)
+    charge_w = models.PositiveBigIntegerField(null=True)
+    discharge_w = models.PositiveBigIntegerField(null=True)
+    charges_from_grid = models.BooleanField(null=True)
+    exports = models.BooleanField(null=True)
+
+
+class Board(_Plant):
+    """A board: what its assembly is rated for, and the device that feeds it.
+
+    One that a design proposes takes the place of an existing one of the same name.
+    """
+
+    label = models.CharField(max_length=60)
+    rating_a = models.PositiveIntegerField(null=True)
+    incoming_a = models.PositiveIntegerField(null=True)
+
+
+class Protection(_Plant):
+    """A protective device; `settings` holds site-file settings as they are."""
+
+    kind = models.CharField(max_length=60)
+    serves = models.CharField(max_length=60, blank=True)
+    rating_a = models.PositiveIntegerField(null=True)
+    rcd_type = models.CharField(max_length=60, blank=True)
+    direction = models.CharField(max_length=60, blank=True)
+    reference = models.CharField(max_length=200, blank=True)
+    settings = models.JSONField(default=list)
+    trip_ma = models.PositiveIntegerField(null=True)
+    breaking_a = models.PositiveIntegerField(null=True)
+
+
+class Cable(_Plant):
+    """A run of cable."""
+
+    from_board = models.CharField(max_length=60)
+    to_board = models.CharField(max_length=60)
+    unit_id = models.CharField(max_length=60, blank=True)
+    length_mm = models.PositiveBigIntegerField(null=True)
+    csa_mm2 = models.CharField(max_length=20, blank=True)
+    material = models.CharField(max_length=60, blank=True)
+    insulation = models.CharField(max_length=60, blank=True)
+    cores = models.PositiveSmallIntegerField(null=True)
+    method = models.CharField(max_length=60, blank=True)
+    ambient_c = models.PositiveIntegerField(null=True)
+    grouped = models.PositiveIntegerField(null=True)
+    capacity_a = models.PositiveIntegerField(null=True)
+
+
+class Load(_Plant):
+    """A large load."""
+
+    name = models.CharField(max_length=200)
+    w = models.PositiveBigIntegerField(null=True)
+    phases = models.CharField(max_length=8, blank=True)
+    controllable = models.BooleanField(null=True)
+    kind = models.CharField(max_length=30, choices=choices(*get_args(LoadKind)), blank=True)
+
+
+class Limit(_Plant):
+    """An export or import limit of a limitation scheme."""
+
+    on = models.CharField(max_length=10, choices=choices("export", "import"))
+    value = models.PositiveBigIntegerField(null=True)
+    basis = models.CharField(max_length=20, choices=choices("ma_per_phase", "w_total", "va_total"))
+    type_tested = models.BooleanField(null=True)
+    type_test_reference = models.CharField(max_length=200, blank=True)
+    response_ms = models.PositiveIntegerField(null=True)
+    fail_safe = models.BooleanField(null=True)
+    measured_at = models.CharField(max_length=200, blank=True)
+    ct_position = models.CharField(max_length=200, blank=True)
+    nets_phases = models.BooleanField(null=True)
+    commissioned_on = models.DateField(null=True)

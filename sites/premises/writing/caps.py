@@ -1,0 +1,31 @@
+"""The caps that an operator's answer puts among the facts of a premises."""
+
+from django.db import transaction
+from django.db.models import F
+
+from sites.house.writing.events import record
+from sites.people.models import Person
+from sites.premises.models import Cap, Premises
+
+
+@transaction.atomic
+def add_cap(*, premises: Premises, cap: Cap, by: Person | None) -> Cap:
+    """Add a cap to the facts of a premises, whose version rises."""
+    _raise(premises)
+    cap.premises = premises
+    cap.save(force_insert=True)
+    record("cap.added", by=by, subject=premises, data={"on": cap.on, "basis": cap.basis})
+    return cap
+
+
+@transaction.atomic
+def remove_cap(*, cap: Cap, by: Person | None) -> None:
+    """Take a cap out of the facts of its premises, whose version rises."""
+    premises = cap.premises
+    _raise(premises)
+    Cap.objects.filter(pk=cap.pk).delete()
+    record("cap.removed", by=by, subject=premises, data={"on": cap.on, "basis": cap.basis})
+
+
+def _raise(premises: Premises) -> None:
+    Premises.objects.filter(pk=premises.pk).update(version=F("version") + 1)

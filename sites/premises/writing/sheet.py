@@ -1,0 +1,166 @@
+"""Creating a premises, and saving its sheet with one of its designs."""
+
+from typing import NamedTuple
+
+from django.db import IntegrityError, transaction
+from django.db.models import F
+
+from sites.house.writing.events import record
+from sites.house.writing.rows import changed_fields, fields_of, put_rows
+from sites.people.models import Person
+from sites.premises.models import (
+    Cap,
+    Design,
+    Override,
+    Party,
+    Premises,
+    Removal,
+    Supply,
+    SupplyNumber,
+)
+from sites.premises.reading.site_rows import PLANT, SiteRows, rows_for
+from sites.premises.refusals import EngineersFigureError, ReferenceTakenError, StaleSheetError
+
+_PREMISES_FIELDS = tuple(name for name in fields_of(Premises) if name != "version")
+
+
+class Seen(NamedTuple):
+    """The versions that a page was opened with."""
+
+    premises: int
+    design: int
+
+
+@transaction.atomic
+def create_premises(*, rows: SiteRows, by: Person | None) -> Design:
+    """Create a premises with its first design, unnamed, which is the proposal.
+
+    Raises ReferenceTakenError where another premises has the reference, and EngineersFigureError
+    where somebody who is no engineer puts a figure in place of a default.
+    """
+    premises = rows.premises
+    try:
+        with transaction.atomic():
+            premises.save(force_insert=True)
+    except IntegrityError:
+        if Premises.objects.filter(reference=premises.reference).exists():
+            raise ReferenceTakenError(premises.reference) from None
+        raise
+    design = Design.objects.create(premises=premises, is_proposal=True)
+    _put(rows, SiteRows(premises=premises), premises, design, by)
+    record("premises.created", by=by, subject=premises)
+    return design
+
+
+@transaction.atomic
+def save_sheet(*, design: Design, rows: SiteRows, seen: Seen, by: Person | None) -> list[str]:
+    """Save what the sheet of a design holds; returns the names of the fields that changed.
+
+    Rows are matched by key; saved rows that `rows` leaves out are deleted. Nothing happens where
+    nothing changed.
+
+    Raises StaleSheetError where premises or design are no longer at the versions seen,
+    ReferenceTakenError where another premises has the reference, and EngineersFigureError where
+    somebody who is no engineer changes a figure that stands in place of a default.
+    """
+    premises = Premises.objects.select_for_update().get(pk=design.premises_id)
+    design = Design.objects.select_for_update().get(pk=design.pk)
+    if (premises.version, design.version) != tuple(seen):
+        raise StaleSheetError
+    saved = rows_for(premises, design)
+    changed = changed_fields(premises, rows.premises, _PREMISES_FIELDS)
+    changes = [f"premises: {name}" for name in changed]
+    for name in changed:
+        setattr(premises, name, getattr(rows.premises, name))
+    if changed:
+        try:
+            with transaction.atomic():
+                premises.save(update_fields=[*changed, "changed_at"])
+        except IntegrityError:
+            taken = Premises.objects.filter(reference=premises.reference)
+            if taken.exclude(pk=premises.pk).exists():
+                raise ReferenceTakenError(premises.reference) from None
+            raise
+    changes += _put(rows, saved, premises, design, by)
+    if changes:
+        raise_versions(premises, design, seen)
+        record("premises.saved", by=by, subject=premises, data={"fields": changes})
+    return changes
+
+
+def raise_versions(premises: Premises, design: Design, seen: Seen) -> None:
+    """Raise both versions, if they are still those seen. Raises StaleSheetError."""
+    rose = Premises.objects.filter(pk=premises.pk, version=seen.premises).update(
+        version=F("version") + 1
+    )
+    rose += Design.objects.filter(pk=design.pk, version=seen.design).update(
+        version=F("version") + 1
+    )
+    if rose != 2:
+        raise StaleSheetError
+
+
+def _put(
+    rows: SiteRows, saved: SiteRows, premises: Premises, design: Design, by: Person | None
+) -> list[str]:
+    """Write everything beneath the premises; returns the names of what changed."""
+    of_premises = {"premises": premises}
+    by_part = {party.part: party for party in saved.parties}
+    for party in rows.parties:
+        if party.part in by_part:
+            party.key = by_part[party.part].key
+    changes = put_rows(Party, saved.parties, rows.parties, owner=of_premises, called="parties")
+    changes += put_rows(
+        SupplyNumber, saved.numbers, rows.numbers, owner=of_premises, called="supply numbers"
+    )
+    changes += put_rows(Cap, saved.caps, rows.caps, owner=of_premises, called="operator's answers")
+    figures = put_rows(
+        Override, saved.overrides, rows.overrides, owner=of_premises, called="engineer's figures"
+    )
+    if figures and by is not None and not by.is_engineer:
+        raise EngineersFigureError
+    changes += figures
+    for called, old, new, of in (
+        ("supply", saved.supply, rows.supply, None),
+        ("changed supply", saved.new_supply, rows.new_supply, design),
+    ):
+        if old is not None and new is not None:
+            new.key = old.key
+        changes += put_rows(
+            Supply,
+            [old] if old is not None else [],
+            [new] if new is not None else [],
+            owner={"premises": premises, "design": of},
+            called=called,
+        )
+    for part, old_plant, new_plant, of in (
+        ("existing", saved.existing, rows.existing, None),
+        ("proposed", saved.proposed, rows.proposed, design),
+    ):
+        for name, kind in PLANT.items():
+            changes += put_rows(
+                kind,
+                getattr(old_plant, name),
+                getattr(new_plant, name),
+                owner={"premises": premises, "design": of},
+                called=f"{part} {name}",
+            )
+    return changes + _put_removals(rows, saved, design)
+
+
+def _put_removals(rows: SiteRows, saved: SiteRows, design: Design) -> list[str]:
+    """Mark the existing units that go with the design."""
+    by_key = {unit.key: unit for unit in (*saved.existing.units, *rows.existing.units)}
+    there = {unit.key for unit in rows.existing.units}
+    changes = []
+    for key in sorted(saved.removed - rows.removed, key=str):
+        Removal.objects.filter(design=design, unit__key=key).delete()
+        changes.append(f"existing units: {by_key[key].label} stays")
+    for key in sorted((rows.removed - saved.removed) & there, key=str):
+        # Saved or new, the unit is in the database by now; find it by its key.
+        unit = by_key[key]
+        Removal.objects.create(
+            design=design, unit=unit if unit.pk else type(unit).objects.get(key=key)
+        )
+        changes.append(f"existing units: {unit.label} goes")
+    return changes

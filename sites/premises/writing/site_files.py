@@ -1,0 +1,59 @@
+"""Premises that begin from site files which somebody sends."""
+
+from django.db import transaction
+from msgspec import Struct
+
+from connections.facts.faults import SiteFileError
+from connections.facts.reading import read_site
+from sites.people.models import Person
+from sites.premises.models import Premises
+from sites.premises.refusals import EngineersFigureError, ReferenceTakenError
+from sites.premises.writing.importing import not_kept
+from sites.premises.writing.premises import import_premises
+
+
+class Imported(Struct, frozen=True):
+    """What became of one file: a new premises, or a fault that says what to do.
+
+    `premises` is the new one, or the one that has the reference already. `path` is the place of a
+    fault in the file, empty where it is the whole; `left_out` are paths of facts that have no place
+    on the sheet.
+    """
+
+    file: str
+    premises: Premises | None
+    path: str = ""
+    fault: str = ""
+    left_out: tuple[str, ...] = ()
+
+
+def import_site_file(*, name: str, content: bytes, by: Person) -> Imported:
+    """Begin a premises from a site file; nothing is changed where that can't be done.
+
+    A premises that has the reference is never overwritten.
+    """
+    try:
+        site = read_site(content)
+    except SiteFileError as fault:
+        return Imported(name, None, fault.path, sentence(fault.message))
+    try:
+        with transaction.atomic():
+            line = import_premises(site, by=by)
+            left_out = tuple(not_kept(site, line.design))
+    except ReferenceTakenError:
+        there = Premises.objects.filter(reference=site.reference).first()
+        return Imported(name, there, "reference", _TAKEN)
+    except EngineersFigureError as fault:
+        return Imported(name, None, "overrides", sentence(str(fault)))
+    return Imported(name, line.premises, left_out=left_out)
+
+
+def sentence(message: str) -> str:
+    """A message of the reader as a sentence: they begin small, and end without a stop."""
+    return f"{message[:1].upper()}{message[1:].rstrip('.')}."
+
+
+_TAKEN = (
+    "A premises has this reference already, and was left as it is. Give the file another reference "
+    "to have both."
+)

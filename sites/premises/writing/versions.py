@@ -1,0 +1,16 @@
+"""The version of an application, raised by every act on its review, files or packs."""
+
+from django.db.models import F
+
+from sites.premises.models import Application, ApplicationLine
+
+
+def raise_version(line: ApplicationLine) -> None:
+    """Raise the version of a line's application; whoever else raises it waits until this
+    transaction ends."""
+    Application.objects.filter(pk=line.application_id).update(version=F("version") + 1)
+
+
+def raise_version_of(application: Application) -> None:
+    """Raise the version of an application."""
+    Application.objects.filter(pk=application.pk).update(version=F("version") + 1)

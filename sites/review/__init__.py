@@ -1,0 +1,1 @@
+"""What an engineer looks through and decides, and what the operator answers."""

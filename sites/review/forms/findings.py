@@ -1,0 +1,138 @@
+"""The boxes of the review page. Whether what is typed holds is for the services to say too."""
+
+import datetime as dt
+from collections.abc import Iterable
+from typing import Any
+
+from django import forms
+
+from sites.house.boxes.faults import Fault, faults_of
+from sites.review.models import Attachment
+from sites.review.writing.verdicts import LONGEST_TEXT, FindingSeen
+
+
+def _text(label: str, lacking: str, hint: str = "", rows: int = 3) -> forms.CharField:
+    return forms.CharField(
+        label=label,
+        help_text=hint,
+        max_length=LONGEST_TEXT,
+        widget=forms.Textarea(attrs={"class": "form-control", "rows": rows}),
+        error_messages={
+            "required": lacking,
+            "max_length": "Keep it to %(limit_value)d characters; this has %(show_value)d.",
+        },
+    )
+
+
+class _OnFinding(forms.Form):
+    """A form beneath one finding: it carries the finding as it was seen."""
+
+    finding = forms.CharField(max_length=60, widget=forms.HiddenInput)
+    subject = forms.CharField(max_length=200, widget=forms.HiddenInput)
+    basis = forms.CharField(max_length=64, widget=forms.HiddenInput)
+
+    def seen(self) -> FindingSeen:
+        """The finding as it stood on the page that was sent."""
+        data = self.cleaned_data
+        return FindingSeen(data["finding"], data["subject"], data["basis"])
+
+    def faults(self) -> list[Fault]:
+        """What is wrong, box by box."""
+        return faults_of(self)
+
+
+class VerdictForm(_OnFinding):
+    """An engineer's decision."""
+
+    reason = _text(
+        "Your decision, and the reason for it",
+        "Give the reason for your decision.",
+        "It is printed in the pack, where the network operator reads it.",
+    )
+
+
+class AgreementForm(_OnFinding):
+    """The operator's written agreement to what stops the application."""
+
+    reference = forms.CharField(
+        label="Operator's reference",
+        max_length=200,
+        widget=forms.TextInput(attrs={"class": "form-control box-middling"}),
+        error_messages={"required": "Give the operator's reference on the agreement."},
+    )
+    date = forms.DateField(
+        label="Date of the agreement",
+        widget=forms.DateInput(
+            format="%Y-%m-%d", attrs={"class": "form-control box-narrow", "type": "date"}
+        ),
+        error_messages={
+            "required": "Give the date of the agreement.",
+            "invalid": "Give the date as day, month and year, such as 24/11/2026.",
+        },
+    )
+    reason = _text(
+        "What the operator agreed to", "Say what the operator agreed to.", "Printed in the pack."
+    )
+    file = forms.FileField(
+        label="The agreement",
+        required=False,
+        max_length=200,
+        help_text="PDF, PNG or JPEG, at most 8 MB; it goes with the pack.",
+        error_messages={
+            "empty": "The file is empty. Choose another one.",
+            "max_length": "Give the file a name of at most %(max)d characters.",
+        },
+        widget=forms.FileInput(attrs={"class": "form-control", "accept": ".pdf,.png,.jpg,.jpeg"}),
+    )
+    attached = forms.ChoiceField(
+        label="Or one of the files attached already",
+        required=False,
+        widget=forms.Select(attrs={"class": "form-select box-middling"}),
+    )
+
+    def __init__(self, *args: Any, files: Iterable[Attachment] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.files_there = {str(file.key): file for file in files}
+        choices = [(key, file.title or file.name) for key, file in self.files_there.items()]
+        if choices:
+            self.fields["attached"].choices = [("", "None of them"), *choices]  # type: ignore[attr-defined]
+        else:
+            del self.fields["attached"]
+
+    def clean_date(self) -> dt.date:
+        """The date; whether it can be is for the service to say."""
+        day: dt.date = self.cleaned_data["date"]
+        return day
+
+    def clean(self) -> dict[str, Any]:
+        """One of the two files has to be there."""
+        cleaned = super().clean() or self.cleaned_data
+        lacking = not cleaned.get("file") and not cleaned.get("attached")
+        if lacking and "file" not in self.errors:
+            self.add_error("file", "Attach the agreement as the operator sent it.")
+        return cleaned
+
+    @property
+    def chosen(self) -> Attachment | None:
+        """The attached file that was chosen."""
+        return self.files_there.get(self.cleaned_data.get("attached", ""))
+
+
+class QuestionForm(_OnFinding):
+    """A question to the office on a finding."""
+
+    text = _text(
+        "Question to the office",
+        "Write the question.",
+        "It stands on the work list until answered.",
+    )
+
+
+class AnswerForm(forms.Form):
+    """The office's answer."""
+
+    answer = _text("Answer", "Write the answer.")
+
+    def faults(self) -> list[Fault]:
+        """What is wrong, box by box."""
+        return faults_of(self)

@@ -1,0 +1,28 @@
+"""Files that go with an application, stored under the hash of their bytes."""
+
+from django.conf import settings
+from django.db import models
+
+from sites.house.models.base import Keyed
+
+
+class Attachment(Keyed):
+    """An uploaded PDF, PNG or JPEG. `taken_out_at` hides it from later packs; bytes stay."""
+
+    line = models.ForeignKey(
+        "sites.ApplicationLine", on_delete=models.CASCADE, related_name="attachments"
+    )
+    sha256 = models.CharField(max_length=64)
+    name = models.CharField(max_length=200)
+    title = models.CharField(max_length=200, blank=True)
+    media_type = models.CharField(max_length=60)
+    size_bytes = models.PositiveBigIntegerField()
+    pages = models.PositiveIntegerField(default=1)
+    added_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    added_at = models.DateTimeField()
+    taken_out_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ("added_at", "pk")

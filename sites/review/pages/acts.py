@@ -1,0 +1,185 @@
+"""What an engineer decides and asks, and what the office answers."""
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_POST
+
+from sites.house.fetching import row_or_404
+from sites.house.pages.uploading import sent_file, takes_a_file
+from sites.house.refusals import RefusedError
+from sites.house.uploads import Upload, examine
+from sites.people.fetching import engineer_of, person_of
+from sites.people.models import Person
+from sites.premises.models import ApplicationLine
+from sites.review.forms.findings import AgreementForm, AnswerForm, QuestionForm, VerdictForm
+from sites.review.models import Question
+from sites.review.pages.lists import lines_with_all
+from sites.review.pages.showing import answer_name, form_name, show_review
+from sites.review.reading.attachments import files_of
+from sites.review.reading.review import ReviewedLine, review_line
+from sites.review.writing import verdicts as review
+from sites.review.writing.attachments import add_attachment
+
+
+@takes_a_file
+@require_POST
+def give_verdict(request: HttpRequest, key: UUID, *, too_large: str = "") -> HttpResponse:
+    """An engineer's decision on a finding, or the operator's agreement to one that stops."""
+    person = engineer_of(request)
+    line = row_or_404(lines_with_all(), key)
+    reviewed = review_line(line)
+    if too_large:
+        # What was typed beside the file was not read; the browser's way back still has it.
+        messages.error(request, f"{too_large} Nothing was entered.")
+        return _back(line)
+    if request.POST.get("act") == "agreement":
+        return _agreement(request, reviewed, person)
+    form = _form(request, reviewed, "verdict", VerdictForm)
+    if form.is_valid():
+        try:
+            review.decide_finding(
+                line=line, seen=form.seen(), reason=form.cleaned_data["reason"], by=person
+            )
+        except RefusedError as refused:
+            _add(form, refused)
+        else:
+            messages.success(request, "Your decision is entered.")
+            return _back(line, _anchor(request, reviewed))
+    return _again(request, reviewed, "verdict", form)
+
+
+def _agreement(request: HttpRequest, reviewed: ReviewedLine, person: Person) -> HttpResponse:
+    line = reviewed.line
+    form = _form(request, reviewed, "agreement", AgreementForm, request.FILES, files=files_of(line))
+    form.is_valid()
+    upload: Upload | None = None
+    try:
+        if "file" not in form.errors and (file := sent_file(request)):
+            upload = examine(
+                name=file.name or "", content=file.read(), title="Operator's agreement"
+            )
+        if form.is_valid():
+            review.enter_agreement(
+                line=line,
+                seen=form.seen(),
+                reference=form.cleaned_data["reference"],
+                date=form.cleaned_data["date"],
+                file=upload or form.chosen,
+                reason=form.cleaned_data["reason"],
+                by=person,
+            )
+            messages.success(request, "The operator's agreement is entered.")
+            return _back(line, _anchor(request, reviewed))
+    except RefusedError as refused:
+        _add(form, refused)
+    if upload is not None:
+        form = _with_file_kept(form, reviewed, upload, person)
+    return _again(request, reviewed, "agreement", form)
+
+
+def _with_file_kept(
+    form: AgreementForm, reviewed: ReviewedLine, upload: Upload, person: Person
+) -> AgreementForm:
+    """The form as it came, with its file attached: a browser would not send the file again."""
+    try:
+        kept = add_attachment(line=reviewed.line, upload=upload, by=person)
+    except RefusedError:
+        return form
+    data = form.data.copy()  # type: ignore[attr-defined]
+    data["attached"] = str(kept.key)
+    again = AgreementForm(data, auto_id=form.auto_id, files=files_of(reviewed.line))
+    again.is_valid()
+    for field, said in form.errors.items():
+        if field not in again.errors:
+            for message in said:
+                again.add_error(None if field == "__all__" else field, str(message))
+    return again
+
+
+@require_POST
+def ask_question(request: HttpRequest, key: UUID) -> HttpResponse:
+    """A finding sent back to the office with a question."""
+    person = engineer_of(request)
+    line = row_or_404(lines_with_all(), key)
+    reviewed = review_line(line)
+    form = _form(request, reviewed, "question", QuestionForm)
+    if form.is_valid():
+        try:
+            review.ask_office(
+                line=line, seen=form.seen(), text=form.cleaned_data["text"], by=person
+            )
+        except RefusedError as refused:
+            _add(form, refused)
+        else:
+            messages.success(request, "Your question stands on the work list.")
+            return _back(line, _anchor(request, reviewed))
+    return _again(request, reviewed, "question", form)
+
+
+@require_POST
+def answer_question(request: HttpRequest, key: UUID) -> HttpResponse:
+    """The answer to a question; anybody of the firm may give it."""
+    person = person_of(request)
+    question = row_or_404(
+        Question.objects.select_related(
+            "line__application", "line__premises", "line__design", "asked_by"
+        ),
+        key,
+    )
+    form = AnswerForm(request.POST, auto_id=f"{answer_name(key)}-%s")
+    if form.is_valid():
+        try:
+            review.answer_question(question=question, answer=form.cleaned_data["answer"], by=person)
+        except RefusedError as refused:
+            _add(form, refused)
+        else:
+            messages.success(request, "Your answer is entered.")
+            return _back(question.line)
+    return show_review(request, review_line(question.line), {answer_name(key): form})
+
+
+def _form(
+    request: HttpRequest,
+    reviewed: ReviewedLine,
+    kind: str,
+    make: type[Any],
+    *sent: Any,
+    **more: Any,
+) -> Any:
+    name = form_name(kind, _anchor(request, reviewed))
+    return make(request.POST, *sent, auto_id=f"{name}-%s", **more)
+
+
+def _anchor(request: HttpRequest, reviewed: ReviewedLine) -> str:
+    """Where the finding of the form stands on the page; "gone" if it does not any more."""
+    found = reviewed.finding(request.POST.get("finding", ""), request.POST.get("subject", ""))
+    return found.anchor if found else "gone"
+
+
+def _again(
+    request: HttpRequest, reviewed: ReviewedLine, kind: str, form: forms.Form
+) -> HttpResponse:
+    """The page with what was typed and what is wrong. Facts may have changed: the finding is sent
+    as it is now, so that it can be read and decided anew."""
+    anchor = _anchor(request, reviewed)
+    found = reviewed.finding(request.POST.get("finding", ""), request.POST.get("subject", ""))
+    if found is not None:
+        form.data = form.data.copy()  # type: ignore[attr-defined]
+        form.data["basis"] = found.finding.basis  # type: ignore[index]
+    return show_review(request, reviewed, {form_name(kind, anchor): form})
+
+
+def _add(form: forms.Form, refused: RefusedError) -> None:
+    form.add_error(refused.field if refused.field in form.fields else None, refused.message)
+
+
+def _back(line: ApplicationLine, anchor: str = "") -> HttpResponse:
+    answer = redirect("line-review", line.key)
+    if anchor and anchor != "gone":
+        answer["Location"] += f"#{anchor}"
+    return answer

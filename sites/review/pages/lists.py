@@ -1,0 +1,42 @@
+"""The list of what was flagged over all sites, and the review of one."""
+
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from sites.house.fetching import row_or_404
+from sites.people.fetching import person_of
+from sites.premises.models import ApplicationLine
+from sites.review.pages.showing import show_review
+from sites.review.reading.review import flagged_lines, review_line
+
+
+@require_safe
+def review_list(request: HttpRequest) -> HttpResponse:
+    """What waits for an engineer over all sites, those that stop first."""
+    person_of(request)
+    flagged = flagged_lines()
+    return render(
+        request,
+        "review/list.html",
+        {
+            "flagged": [each for each in flagged if each.decision is not None],
+            "undecided": [each for each in flagged if each.decision is None],
+        },
+    )
+
+
+@require_safe
+def line_review(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Every finding on one site, with its arithmetic and what was decided."""
+    person_of(request)
+    line = row_or_404(lines_with_all(), key)
+    return show_review(request, review_line(line))
+
+
+def lines_with_all() -> QuerySet[ApplicationLine]:
+    """Lines with what every page of theirs names."""
+    return ApplicationLine.objects.select_related("application", "premises", "design")

@@ -1,0 +1,176 @@
+"""The review page of one site, with the forms beneath each finding."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from msgspec import Struct
+
+from connections.facts.decision import Decision, PhaseSum
+from connections.pack.figures import counted, quantity
+from connections.rulebook.book import Rulebook
+from sites.deciding.reading.deadlines import due_steps
+from sites.deciding.reading.remedies import shown_remedies
+from sites.energy.reading.remedy_years import with_years
+from sites.people.fetching import person_of
+from sites.review.forms.findings import AgreementForm, AnswerForm, QuestionForm, VerdictForm
+from sites.review.models import Attachment, Question
+from sites.review.reading.attachments import files_of
+from sites.review.reading.review import ReviewedFinding, ReviewedLine
+
+Bound = Mapping[str, Any]
+"""Forms that came back with faults, by the name that `form_name` gives them."""
+
+_WHEN = {
+    "before-work": "Before the work",
+    "before-energising": "Before energising",
+    "after-commissioning": "After commissioning",
+}
+
+
+class Answering(Struct, frozen=True):
+    """A question with the form to answer it; no form once it is answered."""
+
+    question: Question
+    form: AnswerForm | None
+
+
+class ShownFinding(Struct, frozen=True):
+    """A finding with the forms that this person has beneath it."""
+
+    reviewed: ReviewedFinding
+    verdict_form: VerdictForm | None
+    agreement_form: AgreementForm | None
+    question_form: QuestionForm | None
+    answering: tuple[Answering, ...]
+    asks_again: bool
+
+
+def form_name(kind: str, anchor: str) -> str:
+    """The name of a form on the page, and the beginning of its boxes' ids."""
+    return f"{kind}-{anchor}"
+
+
+def show_review(
+    request: HttpRequest, reviewed: ReviewedLine, bound: Bound | None = None
+) -> HttpResponse:
+    """The page; with faults (status 422) where a form came back."""
+    bound = bound or {}
+    person = person_of(request)
+    faults = [fault for form in bound.values() for fault in form.faults()]
+    files = tuple(files_of(reviewed.line))
+    shown = [_shown(each, person.is_engineer, bound, files) for each in reviewed.findings]
+    context: dict[str, Any] = {
+        "reviewed": reviewed,
+        "line": reviewed.line,
+        "faults": faults,
+        "typed": _typed_on_what_is_gone(bound),
+        "shown": shown,
+        "must_act": [each for each in shown if each.reviewed.finding.severity != "inform"],
+        "inform": [each for each in shown if each.reviewed.finding.severity == "inform"],
+        "counts": counts_in_words(reviewed),
+    }
+    if reviewed.decision is not None and reviewed.decided.book is not None:
+        context |= _procedure(reviewed, reviewed.decision, reviewed.decided.book)
+    return render(request, "review/line.html", context, status=422 if faults else 200)
+
+
+def _typed_on_what_is_gone(bound: Bound) -> str:
+    """What was typed beneath a finding that is no longer there."""
+    for name, form in bound.items():
+        if name.endswith("-gone"):
+            return str(form.data.get("reason") or form.data.get("text") or "")
+    return ""
+
+
+def counts_in_words(reviewed: ReviewedLine) -> str:
+    """How much is open, in one sentence."""
+    stops = reviewed.stops
+    decide = len(reviewed.open_findings) - stops
+    said = []
+    if stops:
+        said.append(
+            f"{counted(stops, 'finding')} {'stops' if stops == 1 else 'stop'} the application"
+        )
+    if decide:
+        verb = "needs" if decide == 1 else "need"
+        said.append(f"{counted(decide, 'finding')} {verb} an engineer's decision")
+    if not said:
+        return "Nothing is open."
+    return f"{' and '.join(said)}."
+
+
+def _shown(
+    reviewed: ReviewedFinding, engineer: bool, bound: Bound, files: Iterable[Attachment]
+) -> ShownFinding:
+    finding, anchor = reviewed.finding, reviewed.anchor
+    hidden = {"finding": finding.id, "subject": finding.subject, "basis": finding.basis}
+
+    def of(kind: str, make: type[forms.Form], **more: Any) -> Any:
+        name = form_name(kind, anchor)
+        return bound.get(name) or make(initial=hidden, auto_id=f"{name}-%s", **more)
+
+    decides = engineer and finding.severity == "decide"
+    agrees = engineer and finding.severity == "stops"
+    asks = engineer and finding.severity != "inform"
+    return ShownFinding(
+        reviewed=reviewed,
+        verdict_form=of("verdict", VerdictForm) if decides else None,
+        agreement_form=of("agreement", AgreementForm, files=files) if agrees else None,
+        question_form=of("question", QuestionForm) if asks else None,
+        answering=tuple(
+            Answering(
+                question,
+                bound.get(answer_name(question.key)) or _answer_form(question)
+                if question.answered_at is None
+                else None,
+            )
+            for question in reviewed.questions
+        ),
+        asks_again=form_name("question", anchor) in bound,
+    )
+
+
+def answer_name(key: UUID) -> str:
+    """The name of the form that answers a question."""
+    return f"answer-{key}"
+
+
+def _answer_form(question: Question) -> AnswerForm:
+    return AnswerForm(auto_id=f"{answer_name(question.key)}-%s")
+
+
+def _procedure(reviewed: ReviewedLine, decision: Decision, book: Rulebook) -> dict[str, Any]:
+    decided = reviewed.decided
+    titles = {outcome.key: outcome.title for outcome in book.outcomes}
+    procedure = decision.procedure
+    return {
+        "procedure": procedure,
+        "other_reading": titles.get(procedure.other_reading or "", ""),
+        "possible": [titles.get(key, key) for key in decision.possible],
+        "not_because": [
+            (titles.get(other.key, other.key), other.failed) for other in procedure.not_because
+        ],
+        "steps": [(_WHEN[each.step.when], each.step, each.due) for each in due_steps(decided)],
+        "remedies": with_years(shown_remedies(decision), reviewed.line.design, decided, "review"),
+        "sums": [_sum(each) for each in decision.phase_sums],
+        "total": "not known" if decision.total_w is None else quantity(decision.total_w, "W"),
+        "nominal": quantity(book.whole("voltage.nominal"), "mV"),
+    }
+
+
+def _sum(phase: PhaseSum) -> dict[str, Any]:
+    """A phase's sum with its workings, as a row of the table."""
+    return {
+        "phase": phase.phase,
+        "terms": [
+            f"{term.unit}: {'?' if term.quantity is None else term.quantity} × "
+            f"{'not known' if term.rated_w is None else quantity(term.rated_w, 'W')}"
+            f"{f' ÷ {term.phases} phases' if term.phases > 1 else ''}"
+            for term in phase.terms
+        ],
+        "amps": "not known" if phase.ma is None else quantity(phase.ma, "mA"),
+    }

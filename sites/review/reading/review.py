@@ -1,0 +1,198 @@
+"""What an engineer looks through: findings with their arithmetic, on one site and on all."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from django.db.models import Prefetch
+from msgspec import Struct
+
+from connections.facts.canonical import digest
+from connections.facts.decision import Decision, Finding
+from connections.facts.site import Site
+from connections.rulebook.book import Rulebook
+from sites.deciding.reading.deciding import DecidedSite, assessor, decide_line, decide_rows
+from sites.deciding.words import SEVERITY_WORDS, about_words, margin_words
+from sites.premises.models import ApplicationLine
+from sites.premises.reading.site_rows import rows_of_designs
+from sites.premises.words.facts import FactRead, Facts
+from sites.review.models import Question, Verdict
+from sites.review.reading.judged import judge, still_open
+from sites.review.reading.verdicts import OpenFinding, findings_of, with_verdicts
+
+_ORDER = {"stops": 0, "decide": 1, "inform": 2}
+
+
+class ValueUsed(Struct, frozen=True):
+    """A value of the rulebook that a finding compared with, and where it comes from."""
+
+    key: str
+    says: str
+    written: str
+    source: str
+    certainty: str
+    note: str
+
+
+class ReviewedFinding(Struct, frozen=True):
+    """A finding as the engineer reads it.
+
+    `anchor` names it on its page; `about` says in words what it is about; `margin` is what is left
+    to the limit, or by how much it is passed, empty where there is nothing to measure.
+    """
+
+    anchor: str
+    finding: Finding
+    about: str
+    severity: str
+    margin: str
+    values: tuple[ValueUsed, ...]
+    facts: tuple[FactRead, ...]
+    verdict: Verdict | None
+    outdated: Verdict | None
+    questions: tuple[Question, ...]
+
+    @property
+    def is_open(self) -> bool:
+        """Whether somebody must still act on it."""
+        return self.finding.severity != "inform" and self.verdict is None
+
+    @property
+    def open_questions(self) -> tuple[Question, ...]:
+        """Questions to the office that wait for an answer."""
+        return tuple(question for question in self.questions if question.answered_at is None)
+
+
+class ReviewedLine(Struct, frozen=True):
+    """One line of an application with what was found on it; `fault` where it can't be decided."""
+
+    line: ApplicationLine
+    decided: DecidedSite
+    findings: tuple[ReviewedFinding, ...]
+
+    @property
+    def decision(self) -> Decision | None:
+        """What was decided, if it could be."""
+        return self.decided.decision
+
+    @property
+    def open_findings(self) -> tuple[ReviewedFinding, ...]:
+        """Findings that stop or want a decision, stops first."""
+        return tuple(each for each in self.findings if each.is_open)
+
+    @property
+    def open_questions(self) -> int:
+        """How many questions wait for the office."""
+        return sum(len(each.open_questions) for each in self.findings)
+
+    @property
+    def stops(self) -> int:
+        """How many findings stop the application."""
+        return sum(each.finding.severity == "stops" for each in self.open_findings)
+
+    def finding(self, finding_id: str, subject: str) -> ReviewedFinding | None:
+        """The finding with this id and subject, if it is still there."""
+        for each in self.findings:
+            if (each.finding.id, each.finding.subject) == (finding_id, subject):
+                return each
+        return None
+
+
+def review_line(line: ApplicationLine) -> ReviewedLine:
+    """One line with its findings, remedies among the decision."""
+    decided = decide_line(line, remedies=True)
+    if decided.decision is None:
+        return ReviewedLine(line, decided, ())
+    questions = line.questions.select_related("asked_by", "answered_by")
+    return _reviewed(line, decided, findings_of(line, decided.decision), questions)
+
+
+def flagged_lines() -> list[ReviewedLine]:
+    """Lines with something open, over all sites: those that stop first, then by reference.
+
+    At most 30 queries, however many lines there are. Which lines have something open is kept in
+    short between requests (`judged`); only those are decided again, for their sentences.
+    """
+    lines = list(
+        ApplicationLine.objects.select_related("application", "premises", "design__premises")
+        .prefetch_related(
+            Prefetch("verdicts", Verdict.objects.select_related("by", "operator_file")),
+            Prefetch("questions", Question.objects.select_related("asked_by", "answered_by")),
+        )
+        .order_by("application__reference", "pk")
+    )
+    judged = judge(lines)
+    open_lines = [
+        line
+        for line in lines
+        if judged[line.pk].fault or still_open(judged[line.pk], line.verdicts.all())
+    ]
+    rows = rows_of_designs([line.design for line in open_lines])
+    found = []
+    under = assessor()
+    for line in open_lines:
+        decided = decide_rows(rows[line.design_id], under=under)
+        if decided.decision is None:
+            found.append(ReviewedLine(line, decided, ()))
+            continue
+        answers = with_verdicts(decided.decision, line.verdicts.all())
+        found.append(_reviewed(line, decided, answers, line.questions.all()))
+    # What can't be decided yet is the office's to finish; it comes last.
+    found.sort(key=lambda each: (each.decision is None, not each.stops))
+    return found
+
+
+def _reviewed(
+    line: ApplicationLine,
+    decided: DecidedSite,
+    answers: Iterable[OpenFinding],
+    questions: Iterable[Question],
+) -> ReviewedLine:
+    site, book = decided.site, decided.book
+    assert site is not None
+    assert book is not None
+    asked = defaultdict(list)
+    for question in questions:
+        asked[question.finding, question.subject].append(question)
+    facts = Facts(site, book)
+    findings = [
+        _finding(answer, site, book, facts, tuple(asked[_named(answer.finding)]))
+        for answer in answers
+    ]
+    findings.sort(key=lambda each: (_ORDER[each.finding.severity], not each.is_open))
+    return ReviewedLine(line, decided, tuple(findings))
+
+
+def _named(finding: Finding) -> tuple[str, str]:
+    return finding.id, finding.subject
+
+
+def anchor_of(finding: Finding) -> str:
+    """The name of a finding on its page, the same as long as it is the same finding."""
+    return f"finding-{finding.id}-{digest(finding.subject)[:8]}"
+
+
+def _finding(
+    answer: OpenFinding,
+    site: Site,
+    book: Rulebook,
+    facts: Facts,
+    questions: tuple[Question, ...],
+) -> ReviewedFinding:
+    finding = answer.finding
+    return ReviewedFinding(
+        anchor=anchor_of(finding),
+        finding=finding,
+        about=about_words(finding, site),
+        severity=SEVERITY_WORDS[finding.severity],
+        margin=margin_words(finding),
+        values=tuple(_value(key, book) for key in finding.keys if key in book.values),
+        facts=tuple(facts.read(path) for path in finding.facts),
+        verdict=answer.verdict,
+        outdated=answer.outdated,
+        questions=questions,
+    )
+
+
+def _value(key: str, book: Rulebook) -> ValueUsed:
+    value = book.values[key]
+    return ValueUsed(key, value.says, value.written, str(value.source), value.certainty, value.note)

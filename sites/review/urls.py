@@ -1,0 +1,19 @@
+"""Addresses of the engineer's review."""
+
+from django.urls import URLPattern, path
+
+from sites.review.pages.acts import answer_question, ask_question, give_verdict
+from sites.review.pages.answers import answer_take_back, line_answers
+from sites.review.pages.checks import line_checks_page
+from sites.review.pages.lists import line_review, review_list
+
+urlpatterns: list[URLPattern] = [
+    path("review/", review_list, name="review-list"),
+    path("lines/<uuid:key>/review/", line_review, name="line-review"),
+    path("lines/<uuid:key>/checks/", line_checks_page, name="line-checks"),
+    path("lines/<uuid:key>/verdicts/", give_verdict, name="verdict"),
+    path("lines/<uuid:key>/questions/", ask_question, name="question"),
+    path("questions/<uuid:key>/answer/", answer_question, name="question-answer"),
+    path("lines/<uuid:key>/answers/", line_answers, name="line-answers"),
+    path("answers/<uuid:key>/take-back/", answer_take_back, name="answer-take-back"),
+]

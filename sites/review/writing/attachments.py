@@ -1,0 +1,82 @@
+"""Files that go with an application: taken in, listed in the pack, and left out again."""
+
+from django.db import transaction
+from django.db.models import Sum
+from django.utils import timezone
+
+from sites.house import storage
+from sites.house.refusals import RefusedError
+from sites.house.uploads import Upload
+from sites.house.writing.events import record
+from sites.people.models import Person
+from sites.premises.models import ApplicationLine
+from sites.premises.writing.versions import raise_version
+from sites.review.models import Attachment
+
+MOST_FILES = 20
+MOST_BYTES_OF_A_LINE = 40_000_000
+"""What one line's files may weigh together: a pack carries them all."""
+
+
+@transaction.atomic
+def add_attachment(*, line: ApplicationLine, upload: Upload, by: Person) -> Attachment:
+    """Attach a file to a line of an application; the same file again is the one already there.
+
+    Its bytes are on disk before the row commits. Raises RefusedError over the line's caps.
+    """
+    raise_version(line)
+    sha256 = storage.store(upload.content)
+    there = line.attachments.filter(taken_out_at__isnull=True)
+    if same := there.filter(sha256=sha256).first():
+        return same
+    weight = there.aggregate(all=Sum("size_bytes"))["all"] or 0
+    if there.count() >= MOST_FILES or weight + len(upload.content) > MOST_BYTES_OF_A_LINE:
+        raise RefusedError(
+            f"There are as many files as a pack can carry ({MOST_FILES} files, "
+            f"{MOST_BYTES_OF_A_LINE // 1_000_000} MB). Take one out first.",
+            "file",
+        )
+    attachment = Attachment.objects.create(
+        line=line,
+        sha256=sha256,
+        name=upload.name,
+        title=upload.title,
+        media_type=upload.media_type,
+        size_bytes=len(upload.content),
+        pages=upload.pages,
+        added_by=by,
+        added_at=timezone.now(),
+    )
+    record("attachment.added", by=by, subject=line.application, data=_data(attachment))
+    return attachment
+
+
+@transaction.atomic
+def take_out_attachment(*, attachment: Attachment, by: Person) -> None:
+    """Leave a file out of later packs; issued packs keep it, and so does the store.
+
+    Raises RefusedError for the operator's agreement that a decision rests on.
+    """
+    raise_version(attachment.line)
+    # Locked, so that no agreement is entered on it in the same moment.
+    row = Attachment.objects.select_for_update().get(pk=attachment.pk)
+    if row.taken_out_at is not None:
+        return
+    if attachment.line.verdicts.filter(operator_file=row).exists():
+        raise RefusedError(
+            "This file is the operator's agreement that a decision rests on; it stays."
+        )
+    Attachment.objects.filter(pk=row.pk).update(taken_out_at=timezone.now())
+    record(
+        "attachment.taken-out", by=by, subject=attachment.line.application, data=_data(attachment)
+    )
+
+
+def _data(attachment: Attachment) -> dict[str, str | int]:
+    """The name may hold a customer's; the digest says which file it was."""
+    return {
+        "attachment": str(attachment.key),
+        "sha256": attachment.sha256,
+        "media_type": attachment.media_type,
+        "size_bytes": attachment.size_bytes,
+    }

@@ -1,0 +1,101 @@
+"""Entering what the network operator answered, and taking an entry back."""
+
+import datetime as dt
+
+from django.db import transaction
+from django.utils import timezone
+from msgspec import Struct
+
+from sites.house.refusals import RefusedError
+from sites.house.writing.events import record
+from sites.people.models import Person
+from sites.premises.models import ApplicationLine, Cap
+from sites.premises.writing.caps import add_cap, remove_cap
+from sites.premises.writing.versions import raise_version
+from sites.review.models import Reply
+from sites.review.models.reply import CAP_EXPORT, CAP_INSTALLED, CONDITION
+
+LONGEST_WORDS = 4000
+CAPS = {CAP_EXPORT: "export", CAP_INSTALLED: "installed"}
+
+
+class Answered(Struct, frozen=True):
+    """An answer as it came. `value` is in mA, W or VA by `basis`."""
+
+    kind: str
+    received_on: dt.date
+    written: str = ""
+    value: int | None = None
+    basis: str = ""
+    split_equally: bool | None = None
+    words: str = ""
+    reference: str = ""
+    valid_until: dt.date | None = None
+
+
+@transaction.atomic
+def enter_reply(*, line: ApplicationLine, answered: Answered, by: Person) -> Reply:
+    """Enter an answer of the operator; a cap joins the facts of the premises.
+
+    Raises RefusedError naming the box at fault.
+    """
+    if answered.received_on > timezone.localdate():
+        raise RefusedError("This date lies ahead; give the day on which it came.", "received_on")
+    if answered.valid_until is not None and answered.valid_until < answered.received_on:
+        raise RefusedError("This is before the answer came.", "valid_until")
+    if len(answered.words) > LONGEST_WORDS:
+        raise RefusedError(f"Keep it to {LONGEST_WORDS} characters.", "words")
+    if answered.kind == CONDITION and not answered.words.strip():
+        raise RefusedError("Write the condition as the operator wrote it.", "words")
+    raise_version(line)
+    cap = None
+    if answered.kind in CAPS:
+        if answered.value is None or not answered.basis:
+            raise RefusedError("Write the figure that the operator gave.", "written")
+        cap = add_cap(
+            premises=line.premises,
+            cap=Cap(
+                on=CAPS[answered.kind],
+                value=answered.value,
+                basis=answered.basis,
+                split_equally=answered.split_equally,
+                from_operator_reference=answered.reference,
+                until=answered.valid_until,
+            ),
+            by=by,
+        )
+    reply = Reply.objects.create(
+        line=line,
+        kind=answered.kind,
+        written=answered.written,
+        value=answered.value,
+        basis=answered.basis,
+        split_equally=answered.split_equally,
+        words=answered.words,
+        reference=answered.reference,
+        received_on=answered.received_on,
+        valid_until=answered.valid_until,
+        cap=cap,
+        entered_by=by,
+        entered_at=timezone.now(),
+    )
+    record("reply.entered", by=by, subject=line.application, data={"kind": answered.kind})
+    return reply
+
+
+@transaction.atomic
+def take_back_reply(*, reply: Reply, by: Person) -> None:
+    """Take an answer back that was entered by mistake; its cap leaves the facts.
+
+    Raises RefusedError where it was taken back already.
+    """
+    raise_version(reply.line)
+    taken = Reply.objects.filter(pk=reply.pk, taken_back_at__isnull=True).update(
+        taken_back_by=by, taken_back_at=timezone.now()
+    )
+    if not taken:
+        raise RefusedError("This answer was taken back already.")
+    cap = reply.cap
+    if cap is not None:
+        remove_cap(cap=cap, by=by)
+    record("reply.taken-back", by=by, subject=reply.line.application, data={"kind": reply.kind})

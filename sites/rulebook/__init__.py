@@ -1,0 +1,1 @@
+"""The rulebook to read, and the firm's local entries."""

@@ -1,0 +1,86 @@
+"""The boxes of a cap on export."""
+
+import re
+from typing import Any
+
+from django import forms
+
+from connections.facts.canonical import digest
+from connections.rulebook.reading.caps import CAP_UNITS
+from sites.house.boxes.amount_field import WrittenAmountField
+from sites.house.boxes.amounts import Written
+from sites.rulebook.forms.boxes import lines, select_box, sentence, words_box
+from sites.rulebook.forms.entry_form import EntryForm
+
+
+class CapForm(EntryForm):
+    """A cap on export for a feeder or a postcode sector."""
+
+    kind = "export-cap"
+    own = ("feeders", "postcode_sectors", "everywhere", "limit", "per", "says")
+
+    feeders = words_box(
+        "Feeders", hint="One a line, as the network operator names them.", rows=2, longest=4000
+    )
+    postcode_sectors = words_box(
+        "Postcode sectors", hint="One a line, such as EX1 1.", rows=2, longest=4000
+    )
+    everywhere = forms.BooleanField(label="Every site of the area", required=False)
+    limit = WrittenAmountField(
+        CAP_UNITS,
+        label="Cap",
+        needed="Give the cap.",
+        help_text="With its unit, such as 5 kW, 16 A or 3.68 kVA.",
+    )
+    per = select_box(
+        "The cap is",
+        [("", "choose"), ("total", "for all phases together"), ("phase", "for each phase")],
+        "Say whether it is for each phase.",
+    )
+    says = words_box(
+        "What the operator says, in one sentence",
+        "Say in one sentence what the operator says.",
+        "It stands in findings and packs.",
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.for_an_area("Feeders have their names from one network operator.")
+        self.fields["everywhere"].widget.attrs["class"] = "form-check-input"
+
+    def clean_says(self) -> str:
+        """A sentence."""
+        return sentence(self.cleaned_data["says"])
+
+    def clean(self) -> dict[str, Any]:
+        """Where it holds has to be said; of a current there is no total."""
+        cleaned = super().clean()
+        named = lines(cleaned.get("feeders", "")) or lines(cleaned.get("postcode_sectors", ""))
+        if not named and not cleaned.get("everywhere"):
+            self.add_error("feeders", "Name a feeder or a postcode sector, or tick every site.")
+        if named and cleaned.get("everywhere"):
+            self.add_error("everywhere", "Untick this, or take feeders and sectors out.")
+        limit: Written | None = cleaned.get("limit")
+        if cleaned.get("per") == "total" and limit is not None and limit.unit == "mA":
+            self.add_error("per", "A current is for each phase; choose that, or give a power.")
+        return cleaned
+
+    def about(self) -> str:
+        """A name made of the first place and what is capped."""
+        data = self.cleaned_data
+        places = [*lines(data["feeders"]), *lines(data["postcode_sectors"])]
+        first = re.sub(r"[^a-z0-9]+", "-", (places or ["every-site"])[0].lower()).strip("-")[:40]
+        more = digest(places)[:4] if len(places) > 1 or not first else ""
+        return "-".join(part for part in (first.strip("-"), more, data["per"]) if part)
+
+    def content(self) -> dict[str, Any]:
+        """The cap's keys."""
+        data = self.cleaned_data
+        limit: Written = data["limit"]
+        found: dict[str, Any] = {"says": data["says"]}
+        for name in ("feeders", "postcode_sectors"):
+            if named := lines(data[name]):
+                found[name] = named
+        if data["everywhere"]:
+            found["everywhere"] = True
+        return {**found, "limit": limit.text, "unit": limit.unit, "per": data["per"]}

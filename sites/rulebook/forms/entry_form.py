@@ -1,0 +1,165 @@
+"""The boxes that every local entry has, and the way from them to an entry of a file."""
+
+import re
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from connections.facts.canonical import digest
+from connections.rulebook.faults import RulebookError
+from connections.rulebook.load import load_books
+from connections.rulebook.local_text import Entry, EntryKind
+from connections.rulebook.schema import LOCAL_CERTAINTIES
+from sites.house.boxes.faults import Fault, faults_of
+from sites.rulebook.forms.boxes import day_box, select_box, sentence, words_box
+from sites.rulebook.writing.local_entries import LONGEST_REASON
+
+_KINDS = (
+    ("letter", "Letter or e-mail"),
+    ("guidance", "Guidance of the operator"),
+    ("notice", "Notice"),
+    ("form", "Form"),
+    ("recommendation", "Recommendation"),
+    ("regulation", "Regulation"),
+    ("standard", "Standard"),
+    ("practice", "Practice, nothing in writing"),
+    ("memory", "Memory, nothing in writing"),
+)
+_CERTAINTIES = {
+    "local": "In writing from the operator",
+    "secondary": "From an account of somebody else",
+    "common practice": "Common practice",
+    "from memory": "From memory",
+}
+_FIELD = re.compile(r"`(\w+)`")
+
+
+def area_choices() -> list[tuple[str, str]]:
+    """The whole firm, and every licence area."""
+    areas = [(area.id, f"{area.name} ({area.id})") for area in load_books().areas]
+    return [("", "The whole firm, every area"), *areas]
+
+
+class EntryForm(forms.Form):
+    """What every entry has; each kind adds its own boxes before these."""
+
+    kind: EntryKind
+    own: tuple[str, ...] = ()
+    """The boxes of the kind, in their order."""
+    _boxes_of: dict[str, str] = {}  # noqa: RUF012 (read only)
+    """Names of the file's keys whose box is called otherwise."""
+
+    area = select_box("For", [], hint="An entry for an area lies above one for the whole firm.")
+    since = day_box("Holds from", "Give the first day on which it holds.")
+    until = day_box("Until", hint="The last day, if it is known; empty: until it is ended.")
+    title = words_box(
+        "Document",
+        "Name the document that says so.",
+        "Such as: Letter of 3 July 2026.",
+        longest=200,
+    )
+    document_kind = select_box("Kind of document", _KINDS, "Choose what the document is.")
+    clause = words_box(
+        "Place in it", hint="Page, section or reference, if it has one.", longest=200
+    )
+    certainty = select_box(
+        "How sure it is", [(word, _CERTAINTIES[word]) for word in LOCAL_CERTAINTIES], "Choose one."
+    )
+    note = words_box("Note", hint="One sentence, if something should be known about it.")
+    reason = words_box(
+        "Why it is entered",
+        "Say why this is entered.",
+        "Kept with the entry and your name.",
+        rows=2,
+        longest=LONGEST_REASON,
+    )
+    parts: tuple[tuple[str, tuple[str, ...]], ...] = (
+        ("Where and when", ("area", "since", "until")),
+        ("Where it is from", ("title", "document_kind", "clause", "certainty", "note")),
+        ("", ("reason",)),
+    )
+    """The boxes of every entry: the title of a part, and its boxes."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["area"].choices = area_choices()  # type: ignore[attr-defined]
+        self.put_in_order()
+
+    def own_parts(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """The boxes of the kind, as `parts`."""
+        return (("", self.own),)
+
+    def put_in_order(self) -> None:
+        """Order the boxes as the page has them, so that faults stand in that order too."""
+        self.order_fields([name for _, names in self._all_parts() for name in names])
+
+    def sections(self) -> list[tuple[str, list[forms.BoundField]]]:
+        """The boxes as the page has them, in parts with a title."""
+        return [(title, [self[name] for name in names]) for title, names in self._all_parts()]
+
+    def for_an_area(self, why: str) -> None:
+        """Let the entry be for one area only, and say why."""
+        areas = self.fields["area"]
+        areas.choices = [("", "choose"), *area_choices()[1:]]  # type: ignore[attr-defined]
+        areas.required = True
+        areas.help_text = why
+        areas.error_messages["required"] = "Choose the licence area that it is for."
+
+    def _all_parts(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        return (*self.own_parts(), *self.parts)
+
+    def clean_note(self) -> str:
+        """The note as a sentence."""
+        return sentence(self.cleaned_data["note"])
+
+    def clean(self) -> dict[str, Any]:
+        """The days in their order."""
+        cleaned = super().clean() or self.cleaned_data
+        since, until = cleaned.get("since"), cleaned.get("until")
+        if since and until and until < since:
+            self.add_error("until", "This lies before the first day; give a later one.")
+        return cleaned
+
+    def about(self) -> str:
+        """The key of the value, or the id of the cap or condition."""
+        raise NotImplementedError
+
+    def content(self) -> dict[str, Any]:
+        """The kind's own keys of the file."""
+        raise NotImplementedError
+
+    def entry(self) -> Entry:
+        """The entry that was typed; the form must be valid."""
+        data = self.cleaned_data
+        title = " ".join(data["title"].split())
+        source = {"title": title, "kind": data["document_kind"], "has_clauses": False}
+        slug = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:40].strip("-")
+        return Entry(
+            kind=self.kind,
+            about=self.about(),
+            content={**self.content(), "checked": timezone.localdate().isoformat()},
+            document="-".join(part for part in ("local", slug, digest(source)[:8]) if part),
+            source=source,
+            clause=" ".join(data["clause"].split()),
+            certainty=data["certainty"],
+            note=data["note"],
+            since=data["since"],
+            until=data["until"],
+        )
+
+    def take(self, fault: RulebookError) -> None:
+        """Put what the rulebook's reader found wrong at its box, or at the head of the form."""
+        named = _FIELD.search(fault.fault)
+        field = self._boxes_of.get(named[1], named[1]) if named else ""
+        place = re.search(r": when (\d+)", fault.key)
+        if place:
+            field = f"against_{place[1]}"
+        said = fault.fault[:1].upper() + fault.fault[1:]
+        if "end that first" in said:
+            field = "since"
+        self.add_error(field if field in self.fields else None, f"{said}.")
+
+    def faults(self) -> list[Fault]:
+        """What is wrong, box by box."""
+        return faults_of(self)

@@ -1,0 +1,69 @@
+"""The boxes of the end of an entry, and of a file of entries."""
+
+from typing import Any
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+
+from sites.house.boxes.faults import Fault, faults_of
+from sites.rulebook.forms.boxes import day_box, words_box
+from sites.rulebook.writing.local_entries import LONGEST_REASON
+
+
+class EndForm(forms.Form):
+    """The end of an entry."""
+
+    last_day = day_box("Last day on which it holds", "Give the last day on which it holds.")
+    reason = words_box(
+        "Why it is ended",
+        "Say why this is ended.",
+        "Kept with the entry and your name.",
+        rows=2,
+        longest=LONGEST_REASON,
+    )
+
+    def faults(self) -> list[Fault]:
+        """What is wrong, box by box."""
+        return faults_of(self)
+
+
+MOST_BYTES = 500_000
+"""The largest file of entries; some thousand entries fit. Our choice."""
+
+
+class LoadForm(forms.Form):
+    """A local file, sent or pasted."""
+
+    file = forms.FileField(
+        label="The file",
+        required=False,
+        max_length=200,
+        help_text="TOML, as it is downloaded here.",
+        error_messages={"empty": "The file is empty. Choose another one."},
+        widget=forms.FileInput(attrs={"class": "form-control", "accept": ".toml"}),
+    )
+    text = forms.CharField(
+        label="Or its text",
+        required=False,
+        strip=False,
+        max_length=MOST_BYTES,
+        widget=forms.Textarea(attrs={"class": "form-control", "rows": 12, "spellcheck": "false"}),
+    )
+    reason = words_box(
+        "Why it is entered",
+        "Say why this is entered.",
+        "Kept with each entry and your name.",
+        rows=2,
+        longest=LONGEST_REASON,
+    )
+
+    def clean_file(self) -> UploadedFile[Any] | None:
+        """The file, if it is no larger than one of entries."""
+        file: UploadedFile[Any] | None = self.cleaned_data["file"]
+        if file is not None and (file.size or 0) > MOST_BYTES:
+            raise forms.ValidationError("The file is larger than 500 kB; load it in parts.")
+        return file
+
+    def faults(self) -> list[Fault]:
+        """What is wrong, box by box."""
+        return faults_of(self)

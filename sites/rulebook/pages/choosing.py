@@ -1,0 +1,101 @@
+"""The place and the day of the rulebook that a page shows, as they stand in its address."""
+
+import datetime as dt
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.http import urlencode
+
+from sites.house.boxes.faults import Fault, faults_of
+from sites.people.fetching import person_of
+from sites.rulebook.reading.place import Chosen, NoRulebookError, chosen, place_groups
+
+BAD_DATE = "Give the date as day, month and year, such as 24/11/2026."
+
+
+def place_box() -> forms.ChoiceField:
+    """The list of places; empty is Great Britain as a whole."""
+    return forms.ChoiceField(
+        label="Where",
+        required=False,
+        choices=[
+            (group.title, [(choice.value, choice.name) for choice in group.choices])
+            for group in place_groups()
+        ],
+        widget=forms.Select(attrs={"class": "form-select"}),
+        error_messages={"invalid_choice": "There is no such place; choose one of the list."},
+    )
+
+
+def date_box(label: str) -> forms.DateField:
+    """A day; empty is today."""
+    return forms.DateField(
+        label=label,
+        required=False,
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"class": "form-control", "type": "date"}),
+        error_messages={"invalid": BAD_DATE},
+    )
+
+
+class PlaceForm(forms.Form):
+    """Where and on which day; both may be left out of an address."""
+
+    on = date_box("On")
+
+    def __init__(self, asked: Mapping[str, str], **more: Any) -> None:
+        today = timezone.localdate().isoformat()
+        typed = {"where": asked.get("where", ""), "on": asked.get("on") or today}
+        super().__init__(typed, auto_id="place-%s", **more)
+        self.fields = {"where": place_box(), **self.fields}
+
+    def chosen(self) -> Chosen | None:
+        """The rulebook that was asked for; None with a fault at its box where there is none."""
+        if not self.is_valid():
+            return None
+        try:
+            return chosen(self.cleaned_data["where"], self.day)
+        except NoRulebookError as none:
+            self.add_error(none.box, none.message)
+            return None
+
+    @property
+    def day(self) -> dt.date:
+        """The day that was asked for, or today."""
+        day: dt.date | None = self.cleaned_data["on"]
+        return day or timezone.localdate()
+
+    def faults(self) -> list[Fault]:
+        """What is wrong, for the summary at the top."""
+        return faults_of(self)
+
+
+def address_of(found: Chosen, **more: str) -> str:
+    """The end of an address that leads to the same rulebook; empty for that of today at home."""
+    today = found.on == timezone.localdate()
+    asked = {
+        "where": found.place.where,
+        "on": "" if today else found.on.isoformat(),
+        **more,
+    }
+    words = {name: word for name, word in asked.items() if word}
+    return f"?{urlencode(words)}" if words else ""
+
+
+def show(
+    request: HttpRequest,
+    template: str,
+    context_of: Callable[[Chosen], dict[str, Any]],
+    **more: Any,
+) -> HttpResponse:
+    """A page on the rulebook that its address asks for; the fault (422) where there is none."""
+    person_of(request)
+    form = PlaceForm(request.GET.dict())
+    found = form.chosen()
+    context: dict[str, Any] = {"form": form, "faults": form.faults(), "chosen": found, **more}
+    if found is not None:
+        context |= {"asked": address_of(found), **context_of(found)}
+    return render(request, template, context, status=422 if found is None else 200)

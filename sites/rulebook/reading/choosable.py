@@ -1,0 +1,98 @@
+"""What an entry can be about: the values of today's editions, those first that operators set."""
+
+import datetime as dt
+from collections.abc import Sequence
+from functools import lru_cache
+
+from msgspec import Struct
+
+from connections.rulebook.load import load_books
+from connections.rulebook.reading.amounts import choices_of
+from connections.rulebook.schema import DatedValue, Part, Spell
+
+OFTEN = (
+    "operator.submission_address",
+    "operator.own_form",
+    "operator.notice",
+    "operator.witness",
+    "operator.looped_service",
+    "balance.limit",
+    "sgi-2.sum_reading",
+    "g98.islanding",
+)
+"""Values that network operators settle for themselves, in the order in which they are offered."""
+
+AREA_ONLY = (
+    "operator.submission_address",
+    "operator.own_form",
+    "operator.notice",
+    "operator.witness",
+)
+"""Values that speak of one network operator, and so are entered for an area."""
+
+
+class Choosable(Struct, frozen=True):
+    """A value that can be entered: what it is, what holds now, and the words that it can be."""
+
+    key: str
+    says: str
+    unit: str
+    applies_to: str
+    written: str
+    source: str
+    certainty: str
+    words: tuple[str, ...]
+
+    @property
+    def beside(self) -> str:
+        """The unit that stands beside the box: that of the amount now in force."""
+        number, _, unit = self.written.partition(" ")
+        return unit if number[:1].isdigit() else ""
+
+    @property
+    def in_short(self) -> str:
+        """The key with the first words of its sentence."""
+        says = self.says if len(self.says) <= 90 else f"{self.says[:88].rsplit(' ', 1)[0]} …"
+        return f"{self.key}: {says}"
+
+
+@lru_cache(maxsize=4)
+def choosable(on: dt.date) -> dict[str, Choosable]:
+    """Every value that an edition or an operator's file knows, by key; amounts as on a day."""
+    books = load_books()
+    found: dict[str, Choosable] = {}
+    parts: Sequence[Part] = (*books.editions[::-1], *books.operators)
+    for part in sorted(parts, key=lambda part: not part.holds_on(on)):
+        for key, value in part.values.items():
+            if key not in found:
+                found[key] = _choosable(value, value.on(on) or value.spells[-1])
+    return found
+
+
+def _choosable(value: DatedValue, spell: Spell) -> Choosable:
+    return Choosable(
+        key=value.key,
+        says=spell.says or value.says,
+        unit=value.unit,
+        applies_to=spell.applies_to or value.applies_to,
+        written=spell.written,
+        source=str(spell.source),
+        certainty=spell.certainty,
+        words=choices_of(value.key),
+    )
+
+
+def groups(on: dt.date) -> list[tuple[str, list[tuple[str, str]]]]:
+    """The keys in groups for a list to choose from; what operators often set comes first."""
+    there = choosable(on)
+    often = [key for key in OFTEN if key in there]
+    times = [key for key in sorted(there) if key.startswith("time.")]
+    rest = [key for key in sorted(there) if key not in often and key not in times]
+    return [
+        (title, [(key, there[key].in_short) for key in keys])
+        for title, keys in (
+            ("Often set by the network operator", often),
+            ("Time limits", times),
+            ("Other values", rest),
+        )
+    ]

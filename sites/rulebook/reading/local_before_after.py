@@ -1,0 +1,38 @@
+"""What of the rulebook itself local entries would change: sentences for the areas they are for."""
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+
+from connections.rulebook.difference.finding import difference
+from connections.rulebook.faults import RulebookError
+from connections.rulebook.load import load_books, resolve
+from connections.rulebook.local_text import Entry
+from connections.rulebook.schema import Part
+from sites.rulebook.reading.local_entries import area_name, parts_with
+
+
+def rule_changes(
+    before: Sequence[Part], entries: Sequence[tuple[str, Entry]], areas: Iterable[str], on: dt.date
+) -> list[tuple[str, tuple[str, ...]]]:
+    """For each area, in words, what would hold otherwise on a day; one without changes is left out.
+
+    Args:
+        before: the layers in force; `entries` are those that would stand in their place.
+        areas: ids of areas; empty is no area in particular.
+    """
+    books = load_books()
+    nations = {area.id: area.nation or None for area in books.areas}
+    after = parts_with(entries)
+    found = []
+    for area in areas:
+        try:
+            was, now = (
+                resolve(books, on=on, area=area, nation=nations.get(area), local=parts)
+                for parts in (before, after)
+            )
+        except RulebookError:  # no edition holds there on that day
+            continue
+        told = difference(was, now)
+        if told.changes:
+            found.append((area_name(area), told.sentences))
+    return found

@@ -1,0 +1,200 @@
+"""The firm's local entries: as rows, as TOML, and as layers of the rulebook."""
+
+import datetime as dt
+from collections import OrderedDict
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from threading import Lock
+from typing import TypeVar
+from uuid import UUID
+
+from msgspec import Struct
+
+from connections.assessing import Assessor
+from connections.rulebook.load import load_books, read_local
+from connections.rulebook.local_text import Entry, local_file
+from connections.rulebook.schema import Part
+from sites.rulebook.models import LocalEntry, LocalStamp
+from sites.rulebook.words.local import about_in_words, says_in_words
+
+NOTHING = UUID(int=0)
+"""The stamp where nothing was ever entered."""
+
+_T = TypeVar("_T")
+_MOST_KEPT = 8
+_parts: OrderedDict[UUID, tuple[Part, ...]] = OrderedDict()
+_assessors: OrderedDict[UUID, Assessor] = OrderedDict()
+_lock = Lock()
+
+
+class ListedEntry(Struct, frozen=True):
+    """An entry in words: what it is about, what it says, where it holds, and its document."""
+
+    row: LocalEntry
+    about: str
+    says: str
+    place: str
+    document: str
+
+
+class EntryList(Struct, frozen=True):
+    """Every entry there is, as of a day: in force, to come, and ended."""
+
+    in_force: tuple[ListedEntry, ...]
+    to_come: tuple[ListedEntry, ...]
+    ended: tuple[ListedEntry, ...]
+
+
+def stamp() -> UUID:
+    """What changes with every entry and every end; one query."""
+    found = LocalStamp.objects.values_list("stamp", flat=True).first()
+    return found or NOTHING
+
+
+def local_parts() -> tuple[Part, ...]:
+    """The entries as layers for `resolve`: the firm's, then one for each area that has any.
+
+    One query where they were read before, whatever their number.
+    """
+    return _parts_of(stamp())
+
+
+def local_assessor() -> Assessor:
+    """The assessor whose rulebooks have the firm's entries on top; one query."""
+    now = stamp()
+    with _lock:
+        found = _assessors.get(now)
+    if found is None:
+        found = Assessor(local=_parts_of(now))
+        with _lock:
+            _put(_assessors, now, found)
+    return found
+
+
+def entry_of(row: LocalEntry) -> Entry:
+    """A row as an entry of a local file."""
+    return Entry(
+        kind=row.kind,  # type: ignore[arg-type]
+        about=row.about,
+        content=row.content,
+        document=row.document,
+        source=row.source,
+        clause=row.clause,
+        certainty=row.certainty,
+        note=row.note,
+        since=row.since,
+        until=row.until,
+    )
+
+
+def dump_entries(area: str | None = None) -> str:
+    """The entries of an area as a local file, or those of the whole firm.
+
+    Loading it again enters nothing new; entries that never held are left out.
+    """
+    rows = LocalEntry.objects.filter(area=area or "")
+    return file_of(area or "", [entry_of(row) for row in rows])
+
+
+def areas_with_entries() -> list[str]:
+    """The areas that have entries, the firm (empty) first."""
+    return list(LocalEntry.objects.order_by("area").values_list("area", flat=True).distinct())
+
+
+def listed_entries(today: dt.date) -> EntryList:
+    """Every entry with who entered it, by where it stands on a day; one query."""
+    rows = LocalEntry.objects.select_related("entered_by", "ended_by")
+    listed = [_listed(row) for row in rows]
+    return EntryList(
+        in_force=tuple(e for e in listed if _state(e.row, today) == "in force"),
+        to_come=tuple(e for e in listed if _state(e.row, today) == "to come"),
+        ended=tuple(e for e in listed if _state(e.row, today) == "ended"),
+    )
+
+
+def listed_entry(row: LocalEntry) -> ListedEntry:
+    """One entry in words."""
+    return _listed(row)
+
+
+def told_entry(area: str, entry: Entry) -> ListedEntry:
+    """An entry that may not be there yet, in words; its row is not saved."""
+    names = ("kind", "about", "content", "document", "source", "clause", "certainty", "note")
+    fields = {name: getattr(entry, name) for name in (*names, "since", "until")}
+    return _listed(LocalEntry(area=area, **fields))
+
+
+def file_of(area: str, entries: Iterable[Entry]) -> str:
+    """The local file of an area's entries."""
+    return local_file(entries, area=area, title=f"Local entries for {area_name(area)}")
+
+
+def area_name(area: str) -> str:
+    """The name of an area with its id; the whole firm where it is empty."""
+    if not area:
+        return "the whole firm"
+    name = _area_names().get(area)
+    return f"{name} ({area})" if name else area
+
+
+def parts_with(entries: Sequence[tuple[str, Entry]]) -> tuple[Part, ...]:
+    """Layers of entries given with their areas, lowest first. Raises RulebookError."""
+    by_area: dict[str, list[Entry]] = {}
+    for area, entry in entries:
+        if entry.ever_holds:
+            by_area.setdefault(area, []).append(entry)
+    books = load_books()
+    return tuple(
+        read_local(file_of(area, by_area[area]).encode(), f"entries for {area_name(area)}", books)
+        for area in sorted(by_area)
+    )
+
+
+def entries_there() -> list[tuple[str, Entry]]:
+    """Every entry with its area."""
+    return [(row.area, entry_of(row)) for row in LocalEntry.objects.order_by("pk")]
+
+
+def _parts_of(now: UUID) -> tuple[Part, ...]:
+    if now == NOTHING:
+        return ()
+    with _lock:
+        found = _parts.get(now)
+    if found is None:
+        found = parts_with(entries_there())
+        with _lock:
+            _put(_parts, now, found)
+    return found
+
+
+def _put(kept: "OrderedDict[UUID, _T]", now: UUID, thing: _T) -> None:
+    kept[now] = thing
+    if len(kept) > _MOST_KEPT:
+        kept.popitem(last=False)
+
+
+def _state(row: LocalEntry, today: dt.date) -> str:
+    if row.until is not None and (row.until < today or row.until < row.since):
+        return "ended"
+    return "to come" if row.since > today else "in force"
+
+
+def _listed(row: LocalEntry) -> ListedEntry:
+    title = row.source.get("title") if row.source else None
+    if title is None:
+        document = load_books().sources.get(row.document)
+        title = document.title if document is not None else row.document
+    clause = f", {row.clause}" if row.clause else ""
+    entry = entry_of(row)
+    return ListedEntry(
+        row=row,
+        about=about_in_words(entry),
+        says=says_in_words(entry),
+        place=area_name(row.area),
+        document=f"{title}{clause}",
+    )
+
+
+@lru_cache(maxsize=1)
+def _area_names() -> dict[str, str]:
+    return {area.id: area.name for area in load_books().areas}

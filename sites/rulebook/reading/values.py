@@ -1,0 +1,173 @@
+"""The values of a rulebook as its pages list them: in groups, searched, and the unsure ones."""
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+
+from connections.rulebook.book import Value
+from connections.rulebook.schema import Part
+from connections.rulebook.telling import amount_in_words, day_in_words
+from sites.rulebook.reading.history import Reign, reign_on, reigns
+from sites.rulebook.reading.place import Chosen
+from sites.rulebook.words.rulebook import (
+    CERTAINTIES,
+    SHORT_CERTAINTIES,
+    UNSURE,
+    capital,
+    checked_key,
+)
+
+UNSURE_FIRST = "unsure"
+"""The word in the address that keeps what is secondary or from memory, oldest check first."""
+
+SHOWS = {
+    UNSURE_FIRST: "Only secondary or from memory, oldest check first",
+    **{word: f"Only {told}" for word, told in SHORT_CERTAINTIES.items()},
+}
+"""What the list can be kept to."""
+
+
+class ShownValue(Struct, frozen=True):
+    """One value in words. `since` and `until` are its days, `comes` is what follows them.
+
+    `layer` is the title of the layer that won, empty where that is the edition; `instead_of` is
+    what the next lower layer says.
+    """
+
+    key: str
+    says: str
+    amount: str
+    applies_to: str
+    since: str
+    until: str
+    comes: str
+    source: str
+    clause: str
+    certainty: str
+    certainty_words: str
+    checked: str
+    layer: str
+    instead_of: str
+    note: str
+
+
+class ValueGroup(Struct, frozen=True):
+    """Values under one head; `anchor` names it on the page."""
+
+    anchor: str
+    title: str
+    values: tuple[ShownValue, ...]
+
+
+class ValueList(Struct, frozen=True):
+    """What was found: groups, how many values they hold, and how many the rulebook has."""
+
+    groups: tuple[ValueGroup, ...]
+    found: int
+    held: int
+
+
+def value_list(chosen: Chosen, words: str = "", show: str = "") -> ValueList:
+    """The values that hold every word of `words`, kept to what `show` says (one of SHOWS).
+
+    Words are looked for in key, sentence, amount, what it applies to, source and note, whatever
+    their case.
+    """
+    wanted = words.casefold().split()
+    values = [
+        value
+        for value in chosen.book.values.values()
+        if _kept(value, show) and all(word in _text(value) for word in wanted)
+    ]
+    if show == UNSURE_FIRST:
+        values.sort(key=checked_key)
+        titles = [f"Last checked {day_in_words(value.checked)}" for value in values]
+    else:
+        values.sort(key=lambda value: (value.applies_to.casefold(), value.key))
+        titles = [capital(value.applies_to) for value in values]
+    stack = chosen.stack
+    groups: dict[str, list[ShownValue]] = {}
+    for title, value in zip(titles, values, strict=True):
+        groups.setdefault(title, []).append(shown_value(chosen, value, stack))
+    return ValueList(
+        tuple(
+            ValueGroup(f"group-{n}", title, tuple(some))
+            for n, (title, some) in enumerate(groups.items(), 1)
+        ),
+        found=len(values),
+        held=len(chosen.book.values),
+    )
+
+
+def certainty_counts(values: Iterable[Value]) -> tuple[tuple[str, str, int], ...]:
+    """How many values are of each certainty: its word, what it means, and the number."""
+    found: Counter[str] = Counter(value.certainty for value in values)
+    return tuple((word, told, found[word]) for word, told in CERTAINTIES.items() if found[word])
+
+
+def shown_value(chosen: Chosen, value: Value, stack: Sequence[Part] = ()) -> ShownValue:
+    """One value of the chosen rulebook in words; `stack` is `chosen.stack`, where it is at hand."""
+    now, then = reign_on(reigns(stack or chosen.stack, value.key), chosen.on)
+    titles = _titles(chosen)
+    beneath = chosen.book.beneath.get(value.key, ())
+    lower = beneath[0] if beneath else None
+    return ShownValue(
+        key=value.key,
+        says=value.says,
+        amount=amount_in_words(value),
+        applies_to=value.applies_to,
+        since=day_in_words(now.since if now else value.since),
+        until=day_in_words(now.until) if now and now.until else "",
+        comes=_comes(now, then),
+        source=title_of_source(value),
+        clause=value.source.clause,
+        certainty=value.certainty,
+        certainty_words=SHORT_CERTAINTIES[value.certainty],
+        checked=day_in_words(value.checked),
+        layer="" if value.layer == chosen.book.key else titles.get(value.layer, value.layer),
+        instead_of=amount_in_words(lower) if lower else "",
+        note=value.note,
+    )
+
+
+def title_of_source(value: Value) -> str:
+    """Title and edition of the document that a value comes from."""
+    return ", ".join(part for part in (value.source.title, value.source.edition) if part)
+
+
+def amount_of_reign(reign: Reign) -> str:
+    """The amount that holds in a reign, as a reader has it."""
+    amount = reign.spell.amount
+    return day_in_words(amount) if isinstance(amount, dt.date) else reign.spell.written or "none"
+
+
+def _comes(now: Reign | None, then: Reign | None) -> str:
+    if now is None or now.until is None:
+        return ""
+    if then is None or (then.since - now.until).days > 1:
+        return "then no longer held"
+    return f"then {amount_of_reign(then)}"
+
+
+def _titles(chosen: Chosen) -> dict[str, str]:
+    return {layer.key: layer.title for layer in chosen.book.layers}
+
+
+def _kept(value: Value, show: str) -> bool:
+    if show == UNSURE_FIRST:
+        return value.certainty in UNSURE
+    return not show or value.certainty == show
+
+
+def _text(value: Value) -> str:
+    parts = (
+        value.key,
+        value.says,
+        amount_in_words(value),
+        value.applies_to,
+        str(value.source),
+        value.note,
+    )
+    return "\n".join(parts).casefold()

@@ -1,0 +1,19 @@
+"""Keeping a rulebook whole when a decision made under it is kept."""
+
+from django.utils import timezone
+
+from connections.rulebook.book import Rulebook
+from connections.rulebook.keeping import content_of
+from sites.rulebook.models import KeptRulebook
+
+
+def keep_rulebook(book: Rulebook) -> KeptRulebook:
+    """The kept row of a rulebook, made when it is first used; inside the act that uses it.
+
+    The event of that act names the digest, so there is none of its own.
+    """
+    kept, _ = KeptRulebook.objects.get_or_create(
+        digest=book.digest,
+        defaults={"content": content_of(book), "first_used_at": timezone.now()},
+    )
+    return kept

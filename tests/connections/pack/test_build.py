@@ -1,0 +1,465 @@
+"""What a pack says: kind and title, page one, items with their states, sums, procedure."""
+
+import datetime as dt
+import subprocess
+import sys
+from fractions import Fraction
+from typing import Any
+
+import pytest
+
+from connections.facts.faults import SiteFileError
+from connections.pack.build import build_pack, kind_of, missing_items
+from connections.pack.content import (
+    Facts,
+    Pack,
+    Points,
+    Prose,
+    Registered,
+    Section,
+    Table,
+    digest_faults,
+)
+from connections.pack.faults import PackError
+from connections.pack.items.declared import COLUMNS, ITEMS
+from connections.pack.items.types import GROUPS, LARGE
+from tests.connections.pack.cases import DECLARED, FILES, ON, SALT, decided, pack_of, unit
+
+
+def section(pack: Pack, key: str) -> Section:
+    return next(s for s in pack.technical.sections if s.key == key)
+
+
+def block(pack: Pack, block_id: str) -> Any:
+    return next(b for s in pack.technical.sections for b in s.blocks if b.id == block_id)
+
+
+def entry(pack: Pack, item_id: str) -> Registered:
+    return next(e for e in pack.technical.register if e.id == item_id)
+
+
+def value(pack: Pack, item_id: str) -> Any:
+    for s in pack.technical.sections:
+        for b in s.blocks:
+            if isinstance(b, Facts):
+                for item in b.items:
+                    if item.id == item_id:
+                        return item.value
+    raise KeyError(item_id)
+
+
+def rows(table: Table) -> list[list[str | None]]:
+    return [[cell.text for cell in row.cells] for row in table.rows]
+
+
+# Kind, title and form follow the procedure ---------------------------------------------------
+
+
+def _with(**more: Any) -> dict[str, Any]:
+    file = FILES["plain"]()
+    file["arrays"] = []
+    file["units"] = [unit("inv-1", **more)]
+    file["planned_on"] = "2027-01-15"
+    return file
+
+
+@pytest.mark.parametrize(
+    ("file", "procedure", "kind", "title", "serves"),
+    [
+        (FILES["plain"](), "g98-single", "notification", "Notification of generation connected",
+         "EREC G98 Form B"),
+        (_with() | {"nearby": {"premises": 2}}, "g98-several", "application",
+         "Application to connect generation", "EREC G98 Form A"),
+        (_with(standard="G99", design_w=5000, limited_by="maker"), "sgi-1", "notification",
+         "Notification of generation connected", "EREC G99 Form A3-3"),
+        (FILES["application"](), "sgi-2", "application", "Application to connect storage",
+         "EREC G99 Form A1-2"),
+        (_with(rated_w=10000, standard="G99"), "g99-short", "application",
+         "Application to connect generation", "EREC G99 Form A1-1"),
+        (FILES["large"](), "g99-full-a", "application",
+         "Application to connect generation and storage", "Standard Application Form"),
+        (_with(type_tested=None), "undetermined", "assessment",
+         "Working sheet: generation, procedure not settled", "no form yet"),
+    ],
+)  # fmt: skip
+def test_kind_title_and_form(
+    file: dict[str, Any], procedure: str, kind: str, title: str, serves: str
+) -> None:
+    pack = pack_of(file)
+    assert pack.procedure.key == procedure
+    assert (pack.procedure.kind, pack.title, pack.procedure.serves) == (kind, title, serves)
+
+
+def test_neighbours_beside_a_held_inverter_make_a_question() -> None:
+    file = _with(standard="G99", design_w=5000, limited_by="maker") | {"nearby": {"premises": 1}}
+    pack = pack_of(file)
+    assert pack.title == "Question about connecting generation"
+
+
+def test_a_confirmation_serves_the_form_after_the_work() -> None:
+    pack = pack_of(FILES["application"](), kind="confirmation", subject=("bat-1",))
+    assert pack.title == "Confirmation of storage connected"
+    assert pack.procedure.serves == "EREC G99 Form A3-2"
+    assert next(s.title for s in pack.technical.sections) == "What is told"
+
+
+def test_page_one_says_what_is_asked() -> None:
+    paragraphs = block(pack_of(FILES["application"]()), "asked").paragraphs
+    # 3600 W / 230 V = 15.652... A
+    assert paragraphs[0] == (
+        "Agreement is asked to connect 1 generating unit with a registered capacity of 3.6 kW in "
+        "all (15.652 A on L1)."
+    )
+    assert paragraphs[1] == "A limitation scheme limits export; limit: 16 A per phase."
+    assert "An answer in writing is awaited before the work." in paragraphs[2]
+
+
+def test_page_one_counts_existing_and_proposed_apart() -> None:
+    assert rows(block(pack_of(FILES["application"]()), "asked.figures")) == [
+        ["Existing", "3.680", "16.000"],
+        ["Proposed", "3.600", "15.652"],
+        ["Together", "7.280", "31.652"],
+    ]
+
+
+def test_page_one_counts_what_is_missing() -> None:
+    file = FILES["application"]()
+    file["supply"] |= {"cutout_a": None, "earthing": "unknown"}
+    pack = pack_of(file)
+    missing = [e.id for e in missing_items(pack)]
+    assert missing == ["supply.cutout_a", "supply.earthing", "units.can_island"]
+    assert "3 data items that this pack needs are not known; the index marks them." in (
+        block(pack, "asked").paragraphs
+    )
+
+
+def test_units_are_asked_for_by_name_where_given() -> None:
+    pack = pack_of(FILES["large"](), subject=("inv-19",))
+    assert (
+        "1 generating unit with a registered capacity of 10 kW"
+        in (block(pack, "asked").paragraphs[0])
+    )
+
+
+# Items and their states ----------------------------------------------------------------------
+
+
+def test_a_fact_is_given_assumed_or_not_known() -> None:
+    pack = pack_of(FILES["application"]())
+    assert entry(pack, "supply.cutout_a").state == "given"
+    assert entry(pack, "supply.voltage_level").state == "assumed"
+    assert value(pack, "supply.voltage_level").assumed
+    assert value(pack, "supply.voltage_level").text == "low voltage"
+    assert entry(pack, "supply.export_capacity_va").state == "not known"
+    assert value(pack, "supply.export_capacity_va").text is None
+    assert not entry(pack, "supply.export_capacity_va").needed
+
+
+def test_a_column_names_the_units_that_lack_it() -> None:
+    can_island = entry(pack_of(FILES["application"]()), "units.can_island")
+    assert (can_island.state, can_island.of) == ("not known", ("bat-1",))
+
+
+def test_a_register_reference_is_asked_of_what_the_pack_is_about_alone() -> None:
+    file = FILES["application"]()
+    assert entry(pack_of(file), "units.type_test_reference").state == "given"
+    file["units"][1]["type_test_reference"] = None
+    assert entry(pack_of(file), "units.type_test_reference").of == ("bat-1",)
+
+
+def test_commissioning_is_asked_of_a_notification_and_planning_of_an_application() -> None:
+    told = {e.id for e in pack_of(FILES["plain"]()).technical.register}
+    asked = {e.id for e in pack_of(FILES["application"]()).technical.register}
+    assert "case.commissioned_on" in told - asked
+    assert "case.planned_on" in asked - told
+    assert {"units.serials", "commissioning.checks"} <= told - asked
+
+
+@pytest.mark.parametrize("key", LARGE[:1])
+def test_larger_plant_is_asked_for_what_the_facts_do_not_hold(key: str) -> None:
+    pack = pack_of(FILES["large"]())
+    assert pack.procedure.key == key
+    larger = [e for e in missing_items(pack) if e.group == GROUPS["larger"]]
+    assert len(larger) == 6
+    assert not [
+        e for e in pack_of(FILES["plain"]()).technical.register if e.group == GROUPS["larger"]
+    ]
+
+
+def test_apparent_power_stands_in_for_a_missing_capacity_as_assumed() -> None:
+    file = _with(rated_va=3000)
+    file["units"][0]["rated_w"] = None
+    ratings = block(pack_of(file), "units.ratings")
+    column = [c.label for c in ratings.columns].index("Registered, one unit")
+    cell = ratings.rows[0].cells[column]
+    assert (cell.text, cell.assumed) == ("3.000", True)
+
+
+def test_ids_are_declared_once_and_every_group_is_known() -> None:
+    ids = [item.id for item in ITEMS] + [column.id for column in COLUMNS]
+    assert len(ids) == len(set(ids))
+    assert {i.group for i in ITEMS} | {c.group for c in COLUMNS} <= set(GROUPS)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_every_register_entry_points_at_something_printed(name: str) -> None:
+    pack = pack_of(FILES[name]())
+    there = set()
+    for s in pack.technical.sections:
+        for b in s.blocks:
+            there.add(b.id)
+            if isinstance(b, Facts):
+                there.update(item.id for item in b.items)
+    assert {e.anchor for e in pack.technical.register} <= there
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_columns_share_the_whole_width(name: str) -> None:
+    for s in pack_of(FILES[name]()).technical.sections:
+        for b in s.blocks:
+            if isinstance(b, Table):
+                assert sum(column.width for column in b.columns) == 100, b.id
+                assert {len(row.cells) for row in b.rows} <= {len(b.columns)}, b.id
+
+
+# Sums ----------------------------------------------------------------------------------------
+
+
+def test_sums_show_every_term_and_the_exact_current() -> None:
+    assert rows(block(pack_of(FILES["application"]()), "network.sums")) == [
+        ["pv-1", "existing", "1 × 3,680 W ÷ 1", "3,680"],
+        ["bat-1", "proposed", "1 × 3,600 W ÷ 1", "3,600"],
+        ["Sum", "–", "W", "7,280"],
+        ["Current", "–", "A", "31.652"],
+        ["Exactly", "–", "mA", "728000/23"],
+    ]
+    assert Fraction(7280 * 1000, 230) == Fraction(728000, 23)
+
+
+def test_thirds_of_a_watt_are_shown_to_the_hundredth() -> None:
+    sums = rows(block(pack_of(FILES["large"]()), "network.sums"))
+    # inv-19 has 10 kW on three phases: 3333.33 W on each.
+    assert ["inv-19", "proposed", "1 × 10,000 W ÷ 3", *["3,333.33"] * 3] in sums
+    assert ["inv-10", "proposed", "2 × 2,500 W ÷ 1", "5,000.00", "–", "–"] in sums
+    # L1: inv-1, 4, 7, 10 (twice), 13, 16 and a third of two of 10 kW.
+    assert sums[-3][3] == "24,166.67"
+    assert Fraction(7 * 2500) + Fraction(2 * 10000, 3) == Fraction(72500, 3)
+
+
+def test_an_unknown_rating_leaves_the_sum_unknown() -> None:
+    file = _with(rated_w=None)
+    file["units"][0]["rated_w"] = None
+    pack = pack_of(file)
+    assert rows(block(pack, "network.sums"))[-1][-1] is None
+    assert entry(pack, "network.sums").state == "not known"
+    assert rows(block(pack, "asked.figures"))[-1] == ["Together", None, None]
+
+
+# Sections ------------------------------------------------------------------------------------
+
+
+def test_sections_come_in_the_order_of_reading() -> None:
+    keys = [s.key for s in pack_of(FILES["plain"]()).technical.sections]
+    assert keys == [
+        "asked", "parties", "premises", "units", "storage", "network", "checks", "procedure",
+        "limitation", "protection", "diagram", "findings", "attachments", "commissioning",
+        "declarations", "cautions", "workings", "about", "index",
+    ]  # fmt: skip
+    assert [s.number for s in pack_of(FILES["plain"]()).technical.sections] == list(range(1, 20))
+
+
+def test_coupling_is_said_in_the_trades_words() -> None:
+    file = FILES["application"]()
+    assert rows(block(pack_of(file), "storage.coupling"))[0][0] == "AC-coupled"
+    file["units"][1]["source"] = "pv+storage"
+    assert rows(block(pack_of(file), "storage.coupling"))[0][0] == "DC-coupled"
+
+
+def test_cells_that_nobody_described_are_missing() -> None:
+    file = FILES["application"]()
+    file["storage"] = []
+    pack = pack_of(file)
+    assert "storage.described" in [e.id for e in missing_items(pack)]
+    assert "not known" in block(pack, "storage.undescribed").paragraphs[0]
+
+
+def test_a_cap_says_what_answers_it() -> None:
+    caps = rows(block(pack_of(FILES["application"]()), "limitation.caps"))
+    assert caps == [
+        ["export (a limitation scheme can answer it)", "5 kW in all", "OP-77", "1 May 2027"]
+    ]
+
+
+def test_attachments_say_that_there_are_none() -> None:
+    pack = pack_of(FILES["application"]())
+    assert "No file is attached to this pack." in block(pack, "attachments").paragraphs[0]
+    assert ["Limitation scheme description", "beside this pack"] in rows(
+        block(pack, "attachments.asked")
+    )
+
+
+def test_steps_say_form_time_and_waiting() -> None:
+    steps: Points = block(pack_of(FILES["application"]()), "procedure.steps")
+    assert steps.ordered
+    first = steps.points[0]
+    assert first.title == "Before the work"
+    assert "Form: A1-2." in first.text
+    assert "Time: 10 working days from sending." in first.text
+    assert "Wait for the answer in writing." in first.text
+    assert "6.2.2.3" in first.note
+
+
+def test_why_none_of_the_earlier_ones() -> None:
+    table = rows(block(pack_of(FILES["application"]()), "procedure.not-because"))
+    assert table[0][0] == "Connect and notify"
+    assert "31.652 A, not at most 16 A" in str(table[0][1])
+
+
+def test_what_is_missing_to_decide_is_said_in_words() -> None:
+    pack = pack_of(_with(type_tested=None))
+    unknown: Prose = block(pack, "procedure.unknown")
+    assert unknown.paragraphs == ("inv-1: whether fully type tested.",)
+    assert "it could be" in " ".join(block(pack, "procedure.outcome").paragraphs)
+
+
+def test_assumed_facts_are_said_in_words() -> None:
+    said = " ".join(block(pack_of(FILES["plain"]()), "procedure.assumed").paragraphs)
+    assert "inv-1: one unit" in said
+    assert "no other premises of the firm near by" in said
+
+
+# Heading -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("given", "path"),
+    [
+        ({"reference": " "}, "reference"),
+        ({"revision": 0}, "revision"),
+        ({"revision": 10000}, "revision"),
+        ({"revision": 2}, "replaces"),
+        ({"revision": 2, "replaces": 2, "changes": ("x",)}, "replaces"),
+        ({"revision": 2, "replaces": 1}, "changes"),
+        ({"revision": 2, "replaces": 1, "changes": (" ",)}, "changes"),
+        ({"replaces": 1}, "replaces"),
+        ({"salt": "short"}, "salt"),
+        ({"subject": ("nobody",)}, "subject"),
+    ],
+)
+def test_a_wrong_heading_is_refused(given: dict[str, Any], path: str) -> None:
+    with pytest.raises(PackError) as fault:
+        pack_of(FILES["plain"](), **given)
+    assert fault.value.path == path
+
+
+def test_a_correction_names_what_it_replaces_and_changes() -> None:
+    pack = pack_of(FILES["plain"](), revision=3, replaces=2, changes=("Cut-out is 80 A.",))
+    assert (pack.revision, pack.replaces, pack.changes) == (3, 2, ("Cut-out is 80 A.",))
+
+
+def test_a_decision_of_another_site_or_rulebook_is_refused() -> None:
+    site, decision, book = decided(FILES["plain"]())
+    other, _, _ = decided(FILES["plain"]() | {"reference": "EX-002"})
+    given: dict[str, Any] = {"reference": "x", "prepared_on": ON, "salt": SALT}
+    with pytest.raises(PackError, match="another site file"):
+        build_pack(other, decision, book, **given)
+    _, later, _ = decided(FILES["plain"]() | {"on_date": "2026-11-23"})
+    with pytest.raises(PackError, match="another site file"):
+        build_pack(site, later, book, **given)
+    import msgspec
+
+    with pytest.raises(PackError, match="another rulebook"):
+        build_pack(site, decision, msgspec.structs.replace(book, digest="0"), **given)
+
+
+def test_kind_of_a_decision_without_steps_is_an_assessment() -> None:
+    _, decision, _ = decided(_with(type_tested=None))
+    assert kind_of(decision) == "assessment"
+
+
+def test_a_declaration_is_printed_with_name_and_date() -> None:
+    pack = pack_of(FILES["plain"](), declaration=DECLARED)
+    signing = block(pack, "declarations.installer")
+    assert signing.on.text == "25 November 2026"
+    assert pack.personal is not None
+    assert pack.personal.values[signing.name.personal] == "Bea Example"
+    assert entry(pack, "declarations.installer").state == "given"
+
+
+@pytest.mark.parametrize("name", ["plain", "application", "large"])
+def test_nothing_is_called_safe_or_compliant(name: str) -> None:
+    import re
+
+    from connections.pack.content import write_pack
+
+    technical = write_pack(pack_of(FILES[name]())).decode()
+    for key in ("fail_safe",):  # the site file's own key
+        technical = technical.replace(key, "")
+    assert re.findall(r"\b(?:un)?safe(?:ly)?\b|\bcompliant\b", technical, re.I) == []
+
+
+def test_the_room_loads_without_django_and_without_numbers() -> None:
+    code = (
+        "import sys, connections.pack.build\n"
+        "heavy = {'django', 'weasyprint', 'pint', 'numpy', 'pvlib', 'holidays', 'fontTools'}\n"
+        "print(sorted(heavy & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_prepared_on_is_only_a_date() -> None:
+    assert pack_of(FILES["plain"](), prepared_on=dt.date(2026, 12, 1)).prepared_on == dt.date(
+        2026, 12, 1
+    )
+
+
+# Unknown and left-out facts ------------------------------------------------------------------
+
+
+def _places(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    entries: list[tuple[Any, Any]] = []
+    if isinstance(value, dict):
+        entries = list(value.items())
+    elif isinstance(value, list):
+        entries = list(enumerate(value))
+    found = [(*path, key) for key, _ in entries]
+    for key, entry_there in entries:
+        found += _places(entry_there, (*path, key))
+    return found
+
+
+@pytest.mark.parametrize("name", ["plain", "application"])
+@pytest.mark.parametrize("way", ["null", "left out"])
+def test_any_fact_may_be_unknown_or_left_out(name: str, way: str) -> None:
+    """Every place of a file in turn; those that the file can't do without are not read at all."""
+    built = 0
+    for path in _places(FILES[name]()):
+        file = FILES[name]()
+        place: Any = file
+        for step in path[:-1]:
+            place = place[step]
+        if way == "null":
+            place[path[-1]] = None
+        elif isinstance(place, dict):
+            del place[path[-1]]
+        else:
+            continue
+        try:
+            decided(file)
+        except SiteFileError:
+            continue
+        pack = pack_of(file)
+        built += 1
+        assert all(e.state != "given" or e.anchor for e in pack.technical.register)
+        assert digest_faults(pack) == ()
+    assert built > 30
+
+
+def test_a_supply_that_has_still_to_be_asked_for_stands_in_the_pack() -> None:
+    file = FILES["plain"]()
+    file["supply"] |= {"phases": 3, "now_phases": 1}
+    pack = pack_of(file)
+    said = value(pack, "supply.phases").text
+    assert said == "three-phase; single-phase now, the new supply to be asked for"
+    assert "The supply has one phase now, and three phases are proposed." in str(pack.technical)

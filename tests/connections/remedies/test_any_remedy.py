@@ -1,0 +1,58 @@
+"""Whatever the site: a remedy leads to an earlier procedure or clears a stop, and is true.
+
+Phases out of balance are no stop, but what an operator is likely to refuse: they count as cleared.
+"""
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from connections.remedies.applying import applied
+from connections.remedies.proof import BALANCE, to_clear
+from connections.remedies.search import search
+from connections.remedies.telling import LONGEST_NAME
+from connections.rules.decide import decide
+from tests.connections.rules.any_site import sites
+from tests.site_files import STEADY, book, read
+
+caps = st.lists(
+    st.fixed_dictionaries(
+        {
+            "on": st.sampled_from(["export", "installed"]),
+            "value": st.sampled_from([0, 3000, 3680, 5000, 16_000, 21_739]),
+            "basis": st.sampled_from(["w_total", "va_total", "ma_per_phase"]),
+        }
+    ),
+    max_size=2,
+)
+
+
+@settings(STEADY, max_examples=120)
+@given(sites(3), caps)
+def test_every_remedy_is_worth_telling_and_true(content, capped):
+    content = {**content, "caps": capped}
+    site = read(content)
+    before = decide(site, book())
+    order = [o.key for o in book().outcomes]
+    reached = []
+    for remedy in search(site, before, book()).remedies:
+        asks = remedy.kind == "ask-operator"
+        reached.append((bool(remedy.leaves), not asks, order.index(remedy.procedure)))
+        assert remedy.name
+        assert len(remedy.name) <= LONGEST_NAME
+        if remedy.kind == "ask-operator":
+            assert before.case.other_reading == remedy.procedure
+            continue
+        after = decide(read(applied(content, remedy.change)), book())
+        assert after.procedure == remedy.procedure
+        assert set(remedy.leaves) == {name for name, _ in after.stops}
+        assert bool(remedy.leaves) == (" still stop" in remedy.sentence)
+        assert not after.stops - before.stops
+        earlier = order.index(after.procedure) < order.index(before.procedure)
+        assert earlier or remedy.clears
+        assert order.index(after.procedure) <= order.index(before.procedure)
+        for name in remedy.clears:
+            assert name in to_clear(before)
+            assert name not in to_clear(after)
+        assert BALANCE not in to_clear(after) - to_clear(before)
+        assert remedy.sentence.endswith(".")
+    assert reached == sorted(reached)

@@ -1,0 +1,140 @@
+"""By when each step is due, on the page of a premises and on its review."""
+
+import datetime as dt
+
+import pytest
+from django.urls import reverse
+from msgspec import structs
+
+from connections.facts.decision import Period, Step
+from connections.rulebook.faults import RulebookError
+from sites.deciding.reading.deadlines import due_steps
+from sites.deciding.reading.deciding import DecidedSite, decide_line
+from sites.premises.models import Premises, Unit
+from tests.sites.looks.cases import days_off, enter
+from tests.sites.making import home, make_person, make_premises
+
+pytestmark = pytest.mark.django_db
+
+
+def notify_home(**changes):
+    """PV of 3.6 kW alone: connect and notify, within 28 days after commissioning."""
+    return make_premises(units=[home()["units"][0]], storage=[], **changes)
+
+
+def due(line):
+    """The time limits in words, empty ones left out."""
+    line.premises.refresh_from_db()
+    return [each.due for each in due_steps(decide_line(line)) if each.due]
+
+
+def test_after_a_planned_commissioning():
+    # 12 February 2027 + 28 days: February has 28, so Friday 12 March.
+    assert due(notify_home(planned_on="2027-02-12")) == [
+        "To be sent by Friday 12 March 2027 (28 days after commissioning, planned for 12 February "
+        "2027)."
+    ]
+
+
+def test_after_the_first_commissioning_of_new_plant():
+    line = make_premises()
+    Unit.objects.filter(premises=line.premises, label="pv-1").update(commissioned_on="2026-11-28")
+    Unit.objects.filter(premises=line.premises, label="bat-1").update(commissioned_on="2026-12-01")
+    # 28 November + 28 days: Saturday 26 December.
+    assert due(line)[-1] == (
+        "To be sent by Saturday 26 December 2026 (28 days after commissioning on 28 November 2026, "
+        "no working day)."
+    )
+
+
+def test_where_no_day_is_planned():
+    line = notify_home()
+    Premises.objects.update(planned_on=None)
+    assert due(line) == ["To be sent within 28 days after commissioning; no date is planned yet."]
+
+
+@pytest.mark.parametrize(
+    ("nation", "answer", "whose"),
+    [
+        # Sent on Tuesday 24 November 2026: Wednesday is day 1, Tuesday 8 December day 10; Scotland
+        # has St Andrew's Day, Monday 30 November, between.
+        ("england", "Tuesday 8 December 2026", "England"),
+        ("scotland", "Wednesday 9 December 2026", "Scotland"),
+        ("", "Tuesday 8 December 2026", "England, since no nation is given"),
+    ],
+)
+def test_an_answer_in_working_days_of_the_nation(nation, answer, whose):
+    line = make_premises(on_date="2026-11-24")
+    Premises.objects.update(nation=nation)
+    assert due(line)[0] == (
+        f"The answer is due by {answer} (10 working days after it is sent, if that is on "
+        f"24 November 2026, with the bank holidays of {whose})."
+    )
+
+
+@pytest.mark.parametrize(
+    ("planned", "words"),
+    [
+        # The answer is due by 8 December 2026.
+        ("2026-12-07", " The work is planned for 7 December 2026, before that day."),
+        ("2026-12-08", ""),
+        ("2027-01-18", ""),
+        ("2026-11-24", " The work is planned for 24 November 2026, before that day."),
+        (
+            "2026-11-23",
+            " The day planned for the work, 23 November 2026, lies before it is sent.",
+        ),
+    ],
+)
+def test_work_that_is_planned_before_the_answer_is_due(planned, words):
+    line = make_premises(on_date="2026-11-24", planned_on=planned)
+    said = due(line)
+    assert said[0] == (
+        "The answer is due by Tuesday 8 December 2026 (10 working days after it is sent, if that "
+        f"is on 24 November 2026, with the bank holidays of England).{words}"
+    )
+    assert not any("planned for the work" in each or "is planned for" in each for each in said[1:])
+
+
+def test_work_that_is_done_is_not_called_planned():
+    line = make_premises(on_date="2026-11-24", planned_on="2026-12-01")
+    Unit.objects.filter(premises=line.premises, label="pv-1").update(commissioned_on="2026-12-01")
+    assert not any("work" in each.replace("working", "") for each in due(line))
+
+
+def test_a_day_that_cannot_be_told_is_said():
+    line = make_premises(on_date="2026-11-24")
+    decided = decide_line(line)
+    assert decided.decision is not None
+    step = decided.decision.steps[0]
+    odd = Step(
+        step.when, step.what, "", True, Period(3, "weeks", "submission"), (), (), "", step.says
+    )
+    changed = DecidedSite(
+        decided.site, decided.book, structs.replace(decided.decision, steps=(odd,)), proposed=()
+    )
+    (said,) = due_steps(changed)
+    assert said.due == (
+        "The answer is due 3 weeks after it is sent, if that is on 24 November 2026; the day can't "
+        'be told: "weeks" is no unit of a period.'
+    )
+
+
+def test_a_day_off_that_is_configured():
+    """An invented entry: Wednesday 2 December 2026 is no working day, so day 10 is one later."""
+    enter(make_person("engineer"), days_off(dt.date(2026, 1, 1), "2026-12-02"))
+    line = make_premises(on_date="2026-11-24")
+    assert due(line)[0].startswith("The answer is due by Wednesday 9 December 2026 (10 working")
+
+
+def test_a_day_off_that_is_no_date_is_refused():
+    with pytest.raises(RulebookError, match='"2 December" is not a date; write days off like'):
+        enter(make_person("engineer"), days_off(dt.date(2026, 1, 1), "2 December"))
+
+
+def test_the_pages_show_it(client):
+    client.force_login(make_person("engineer"))
+    line = notify_home(planned_on="2027-02-12")
+    for name, key in (("premises", line.premises.key), ("line-review", line.key)):
+        page = client.get(reverse(name, args=[key])).content.decode()
+        assert '<span class="due">To be sent by Friday 12 March 2027 (28 days after' in page, name

@@ -1,0 +1,255 @@
+"""Boxes of the sheet: what a text comes to, what is asked about, and what is refused."""
+
+import datetime as dt
+
+import pytest
+from django.core.exceptions import ValidationError
+
+from sites.house.boxes.fields import (
+    ChoiceBox,
+    CountBox,
+    DayBox,
+    EmailBox,
+    LinesBox,
+    PostcodeBox,
+    WordsBox,
+    YesNoBox,
+)
+from sites.house.boxes.quantity_box import QuantityBox
+from sites.house.boxes.size_box import SizeBox
+from sites.house.boxes.typed import AskedError, Typed
+from sites.premises.forms.protection_settings import SettingsBox
+
+KILOWATTS = QuantityBox("Capacity", "W", beside="kW", low=50, high=150_000)
+AMPS = QuantityBox("Current", "mA", beside="A", low=200, high=250_000)
+METRES = QuantityBox("Length", "mm", beside="m", low=300, high=500_000)
+DEGREES = QuantityBox("Tilt", "degrees", beside="°", low=1, high=90, most=90, zero=True)
+REACTIVE = QuantityBox("Reactive", "var", beside="kvar", low=1, high=100_000, signed=True)
+
+
+@pytest.mark.parametrize(
+    ("box", "text", "value"),
+    [
+        (KILOWATTS, "3.68", 3680),  # the unit beside the box
+        (KILOWATTS, "3.68 kW", 3680),
+        (KILOWATTS, "3680 W", 3680),
+        (KILOWATTS, "3680W", 3680),
+        (KILOWATTS, "9,5", 9500),  # a decimal comma
+        (KILOWATTS, " 5 ", 5000),
+        (AMPS, "16A", 16_000),
+        (AMPS, "16", 16_000),
+        (AMPS, "16.5 A", 16_500),
+        (METRES, "12.5", 12_500),
+        (METRES, "12500 mm", 12_500),
+        (REACTIVE, "-1.2", -1200),
+    ],
+)
+def test_amounts_as_people_type_them(box, text, value):
+    assert box.clean(Typed(text)) == value
+
+
+@pytest.mark.parametrize(
+    ("text", "readings"),
+    [
+        # 3680 kW is beyond the band's 150 kW; a thousandth of it is not.
+        ("3680", {"3680 kW": 3_680_000, "3680 W": 3680}),
+        ("350", {"350 kW": 350_000, "350 W": 350}),
+        ("3 680", {"3680 kW": 3_680_000, "3680 W": 3680}),
+        ("3680 kW", {"3680 kW": 3_680_000}),
+        # Below 50 W.
+        ("0.01", {"0.01 kW": 10}),
+        # A comma before exactly three digits.
+        ("3,680", {"3.680 kW": 3680, "3680 kW": 3_680_000}),
+        ("3,680 W", {"3680 W": 3680}),  # 3.680 W isn't whole watts, so only one reading is left
+    ],
+)
+def test_what_is_asked_about(text, readings):
+    with pytest.raises(AskedError) as asked:
+        KILOWATTS.clean(Typed(text))
+    assert {reading.words: reading.value for reading in asked.value.readings} == readings
+    for reading in asked.value.readings:
+        assert KILOWATTS.clean(Typed(text, reading.answer(text))) == reading.value
+        # The answer holds for that very text only.
+        with pytest.raises(AskedError):
+            KILOWATTS.clean(Typed(text, reading.answer(f"{text}0")))
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("0", "leave the box empty"),
+        ("-3", "can't be negative"),
+        ("3.68 kVA", "an apparent power"),
+        ("16 A", "a current"),
+        ("lots", "not one number with a unit"),
+        ("1e3", "not a unit known here"),
+        ("3.6 3", "not one number"),
+        ("99999999999", "too large"),
+        ("10,0001", "finer than can be kept"),
+        ("1,234,567", "write 1234567"),
+        ("-3,680", "can't be negative"),  # both -3.680 kW and -3680 kW are
+        ("0,000", "leave the box empty"),
+        ("<script>alert(1)</script>", "not one number"),
+        ("٣", "not one number"),
+        ("1\x000", "can't be printed"),
+        ("7" * 5000, "too long"),
+        ("NaN", "not one number"),
+        ("Infinity", "not one number"),
+    ],
+)
+def test_amounts_that_are_refused_with_words(text, says):
+    with pytest.raises(ValidationError) as fault:
+        KILOWATTS.clean(Typed(text))
+    assert says in " ".join(fault.value.messages)
+    assert not isinstance(fault.value, AskedError)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("91", "give 0 to 90°"),
+        ("91°", "give 0 to 90°"),
+        ("1,091", "give 0 to 90°"),  # 1.091 isn't whole degrees, so it is 1091 or nothing
+        ("-91", "can't be negative"),
+    ],
+)
+def test_what_is_more_than_can_be_is_refused_and_not_asked_about(text, says):
+    with pytest.raises(ValidationError) as fault:
+        DEGREES.clean(Typed(text))
+    assert says in " ".join(fault.value.messages)
+    assert not isinstance(fault.value, AskedError)
+
+
+@pytest.mark.parametrize(
+    ("box", "value"),
+    [
+        (KILOWATTS, 3680),
+        (KILOWATTS, 10_000),
+        (KILOWATTS, 1),
+        (AMPS, 16_001),
+        (METRES, 12_500),
+        (DEGREES, 90),
+        (REACTIVE, -1200),
+        (CountBox("Number", low=1, high=10), 3),
+        (DayBox("Day", back=60, ahead=5), dt.date(2021, 5, 9)),
+        (YesNoBox("Looped"), False),
+        (LinesBox("Address"), "1 Reedcutter Row\nFennhaven"),
+    ],
+)
+def test_what_is_written_reads_back(box, value):
+    text = box.write(value)
+    assert box.clean(Typed(text, box.answer(value))) == value
+
+
+def test_a_saved_amount_outside_the_band_is_not_asked_about_again():
+    assert KILOWATTS.write(3_680_000) == "3680"
+    assert KILOWATTS.answer(3_680_000) == "3680 = 3680 kW"
+    assert KILOWATTS.answer(3680) == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("24/11/2026", dt.date(2026, 11, 24)),
+        ("4.1.2026", dt.date(2026, 1, 4)),
+        ("2026-11-24", dt.date(2026, 11, 24)),
+        ("24 November 2026", dt.date(2026, 11, 24)),
+        ("24 Nov 2026", dt.date(2026, 11, 24)),
+    ],
+)
+def test_dates_day_before_month(text, day):
+    assert DayBox("Day", back=60, ahead=60).clean(Typed(text)) == day
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("24/11/26", "four digits"),
+        ("31/02/2026", "no date"),
+        ("tomorrow", "no date"),
+        ("11/24/2026", "no date"),
+        ("24/11/2926", "long way off"),
+        ("24/11/1026", "long way off"),
+    ],
+)
+def test_dates_that_are_not_taken(text, says):
+    with pytest.raises(ValidationError, match=says):
+        DayBox("Day", back=60, ahead=5).clean(Typed(text))
+
+
+def test_a_day_that_has_not_come_is_asked_about():
+    later = dt.date.today() + dt.timedelta(days=400)  # noqa: DTZ011
+    with pytest.raises(AskedError, match="has not come yet"):
+        DayBox("Commissioned", back=60, ahead=0).clean(Typed(f"{later:%d/%m/%Y}"))
+
+
+@pytest.mark.parametrize(
+    ("box", "text", "value"),
+    [
+        (PostcodeBox("Postcode"), "zz1 2bb", "ZZ1 2BB"),
+        (PostcodeBox("Postcode"), "zz12bb", "ZZ1 2BB"),
+        (PostcodeBox("Postcode"), "D02 AF30", "D02 AF30"),
+        (EmailBox("E-mail"), "a@b.example", "a@b.example"),
+        (WordsBox("Name"), "  Ann   Vole ", "Ann Vole"),
+        (LinesBox("Address"), "1 Row \r\n\r\n Fennhaven", "1 Row\nFennhaven"),
+        (CountBox("Number", low=1, high=500), "12", 12),
+        (SizeBox("Size"), "2,5", "2.5"),
+        (SizeBox("Size"), "16 mm2", "16"),
+        (ChoiceBox("Nation", (("wales", "Wales"),)), "wales", "wales"),
+    ],
+)
+def test_other_boxes(box, text, value):
+    assert box.clean(Typed(text)) == value
+
+
+@pytest.mark.parametrize(
+    ("box", "text", "says"),
+    [
+        (PostcodeBox("Postcode"), "nowhere", "does not look like a postcode"),
+        (EmailBox("E-mail"), "ann at home", "name@firm.example"),
+        (WordsBox("Name"), "x" * 201, "shorten it to 200"),
+        (WordsBox("Name"), "a\x07b", "can't be printed"),
+        (CountBox("Number", low=1, high=500), "1,000", "without a comma"),
+        (CountBox("Number", low=1, high=500), "0", "usual here"),
+        (CountBox("Number", low=1, high=500), "5000", "usual here"),
+        (CountBox("Number", low=1, high=500), "9" * 30, "more than"),
+        (CountBox("Number", low=1, high=500), "2.5", "whole number"),
+        (SizeBox("Size"), "thick", "write the size"),
+        (ChoiceBox("Nation", (("wales", "Wales"),)), "atlantis", "choose one"),
+    ],
+)
+def test_other_boxes_refuse_with_words(box, text, says):
+    with pytest.raises(ValidationError, match=says):
+        box.clean(Typed(text))
+
+
+def test_protection_settings_go_both_ways():
+    box = SettingsBox("Settings")
+    typed = "overvoltage; 1; 262.2 V; 1 s\nvector shift; ; 12°\nunderfrequency; 2; 47 Hz; 0.5"
+    settings = [
+        {"function": "overvoltage", "value": 262_200, "unit": "mV", "stage": 1, "delay_ms": 1000},
+        {"function": "vector shift", "value": 12, "unit": "degrees"},
+        {"function": "underfrequency", "value": 47_000, "unit": "mHz", "stage": 2, "delay_ms": 500},
+    ]
+    assert box.clean(Typed(typed)) == settings
+    assert box.clean(Typed(box.write(settings))) == settings
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("overvoltage", "write function; stage; value; delay"),
+        ("overvoltage; one; 2 V", "write 1, 2 or nothing"),
+        ("overvoltage; 1; much", '"much" is not one number with a unit; write it as in "230 V"'),
+        ("overvoltage; 1; 3 kW", '"3 kW" is a real power (W)'),
+        ("overvoltage; 1; -2 V", 'in "overvoltage; 1; -2 V", this can\'t be negative'),
+        ("overvoltage; 1; 1,250 V", "write 1250 or 1.250"),
+        ("overvoltage; 1; 2 V; -1 s", "this can't be negative"),
+        ("overvoltage; 1; 2 V; 1 A", "a duration is wanted here"),
+        ("; 1; 2 V", "write function; stage; value; delay"),
+    ],
+)
+def test_a_setting_that_is_none_is_refused_with_words(line, says):
+    with pytest.raises(ValidationError) as fault:
+        SettingsBox("Settings").clean(Typed(line))
+    assert says in " ".join(fault.value.messages)

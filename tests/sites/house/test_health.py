@@ -1,0 +1,51 @@
+"""The address that a watch asks whether all is well."""
+
+import pytest
+from django import db
+from django.urls import reverse
+
+from sites.house.reading import health
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _not_looked_yet(monkeypatch):
+    monkeypatch.setattr(health, "_looked", health._Looked())
+
+
+def test_all_is_well_without_sign_in(client):
+    answer = client.get(reverse("health"))
+    assert answer.status_code == 200
+    assert answer["Content-Type"] == "text/plain; charset=utf-8"
+    assert answer.content.decode().startswith("database: answers\n")
+    assert "sessionid" not in answer.cookies
+
+
+def test_the_file_is_looked_through_now_and_then(client, django_assert_num_queries, monkeypatch):
+    look = 1 if db.connection.vendor == "sqlite" else 0  # a server looks after its own files
+    with django_assert_num_queries(1 + look):  # SELECT 1 and the look
+        client.get(reverse("health"))
+    with django_assert_num_queries(1):
+        client.get(reverse("health"))
+    monkeypatch.setattr(health._looked, "at", health._looked.at - health.LOOKED_AT_EVERY_S)
+    with django_assert_num_queries(1 + look):
+        client.get(reverse("health"))
+
+
+def test_a_damaged_file_is_said(client, monkeypatch):
+    monkeypatch.setattr(health, "_fault_of_file", lambda: "row 7 missing from index")
+    monkeypatch.setattr(db.connection, "vendor", "sqlite")
+    answer = client.get(reverse("health"))
+    assert answer.status_code == 503
+    assert "damaged (row 7 missing from index)" in answer.content.decode()
+
+
+def test_a_database_that_does_not_answer_is_said(client, monkeypatch):
+    def silent(*_args):
+        raise db.OperationalError("could not connect to server: secret-host")
+
+    monkeypatch.setattr(db.connection, "cursor", silent)
+    answer = client.get(reverse("health"))
+    assert answer.status_code == 503
+    assert answer.content.decode() == "database: does not answer\n"

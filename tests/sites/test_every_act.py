@@ -1,0 +1,320 @@
+"""Every service that somebody acts by leaves an event of that person, in the same transaction; a
+new service without a row here fails."""
+
+import datetime as dt
+import inspect
+
+import pytest
+from django.db import transaction
+
+from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.remedies import remedy_mark
+from sites.designs.writing import from_remedy as designs
+from sites.designs.writing import limited as limited_designs
+from sites.energy.reading.files import HowRead
+from sites.energy.reading.remedy_years import wanted_of
+from sites.energy.writing import (
+    files as energy_files,
+)
+from sites.energy.writing import (
+    limit_sweeps,
+    remedy_years,
+)
+from sites.energy.writing import (
+    years as energy_years,
+)
+from sites.house import uploads
+from sites.house.models import Event
+from sites.looks.writing import looking as screening
+from sites.packs.models import FrozenPack
+from sites.packs.writing import asking_to_print, erasing, issuing
+from sites.review.writing import attachments, replies
+from sites.review.writing import verdicts as review
+from sites.rulebook.reading.local_entries import file_of
+from sites.rulebook.writing import local_entries
+from tests.sites.making import (
+    island,
+    make_attachment,
+    make_energy_file,
+    make_pack,
+    make_premises,
+    make_question,
+    make_reply,
+    make_screening,
+    make_touched,
+    meter_csv,
+)
+from tests.sites.review.making import capped, make_pdf, preview_of, seen_of
+from tests.sites.rulebook.making import balance
+
+MODULES = (review, attachments, issuing, asking_to_print, erasing, designs, replies, local_entries,
+           screening, energy_years, remedy_years, energy_files, limit_sweeps,
+           limited_designs)  # fmt: skip
+
+
+def decide(by):
+    line = make_premises(**island())
+    seen = seen_of(line, "can-island")
+    return review.decide_finding, {"line": line, "seen": seen, "reason": "Fitted.", "by": by}
+
+
+def agree(by):
+    line = capped()
+    return review.enter_agreement, {
+        "line": line,
+        "seen": seen_of(line, "export-above-cap"),
+        "reference": "OP-1",
+        "date": dt.date(2026, 11, 1),
+        "file": make_attachment(line, by=by),
+        "reason": "Agreed.",
+        "by": by,
+    }
+
+
+def ask(by):
+    line = make_premises(**island())
+    seen = seen_of(line, "can-island")
+    return review.ask_office, {"line": line, "seen": seen, "text": "Is it?", "by": by}
+
+
+def answer(by):
+    question = make_question(make_premises(**island()), by=by)
+    return review.answer_question, {"question": question, "answer": "It is.", "by": by}
+
+
+def attach(by):
+    upload = uploads.examine(name="a.pdf", content=make_pdf())
+    return attachments.add_attachment, {"line": make_premises(), "upload": upload, "by": by}
+
+
+def take_out(by):
+    attachment = make_attachment(make_premises(), by=by)
+    return attachments.take_out_attachment, {"attachment": attachment, "by": by}
+
+
+def issue(by):
+    line = make_premises()
+    return issuing.issue_pack, {
+        "application": line.application,
+        "seen": preview_of(line),
+        "declaration": None,
+        "by": by,
+    }
+
+
+def print_again(by):
+    return asking_to_print.ask_to_print_again, {"pack": make_pack(make_premises(), by=by), "by": by}
+
+
+def erase(by):
+    pack = make_pack(make_premises(), by=by)
+    return erasing.erase_personal_parts, {"application": pack.application, "by": by}
+
+
+def from_remedy(by):
+    line = make_premises()
+    decision = decide_line(line, remedies=True).decision
+    assert decision is not None
+    mark = remedy_mark(next(r for r in decision.remedies if r.change))
+    return designs.design_from_remedy, {
+        "design": line.design, "mark": mark, "name": "Advised", "by": by,
+    }  # fmt: skip
+
+
+def enter(by):
+    answered = replies.Answered(
+        kind="cap-export", received_on=dt.date(2026, 11, 2), written="5 kW", value=5000,
+        basis="w_total",
+    )  # fmt: skip
+    return replies.enter_reply, {"line": make_premises(), "answered": answered, "by": by}
+
+
+def take_back(by):
+    reply = make_reply(make_premises(), by=by)
+    return replies.take_back_reply, {"reply": reply, "by": by}
+
+
+def enter_local(by):
+    return local_entries.add_entry, {
+        "area": "gb-12", "entry": balance(), "reason": "A letter.", "by": by,
+    }  # fmt: skip
+
+
+def load_local(by):
+    content = file_of("gb-12", [balance()]).encode()
+    return local_entries.load_entries, {"content": content, "name": "a.toml", "by": by}
+
+
+def end_local(by):
+    act, arguments = enter_local(by)
+    return local_entries.end_entry, {
+        "row": act(**arguments), "last_day": dt.date(2026, 12, 1), "reason": "Over.", "by": by,
+    }  # fmt: skip
+
+
+def look_again(by):
+    make_premises()
+    return screening.start_screening, {"on": dt.date(2027, 3, 1), "by": by}
+
+
+def look_for_changes(by):
+    make_premises()
+    return screening.look_for_changes, {"by": by}
+
+
+def look_at_rest(by):
+    make_premises()
+    return screening.ask_for_rest, {"run": make_screening(by=by), "by": by}
+
+
+def looked(by):
+    return screening.mark_looked, {"row": make_touched(make_premises()), "by": by}
+
+
+def all_looked(by):
+    return screening.mark_all_looked, {"run": make_touched(make_premises()).run, "by": by}
+
+
+def enter_energy(by):
+    given = energy_years.Given(region=3, yearly_use_kwh=3500)
+    return energy_years.enter_inputs, {
+        "premises": make_premises().premises, "given": given, "seen": "", "by": by,
+    }  # fmt: skip
+
+
+def work_out(by):
+    act, arguments = enter_energy(by)
+    act(**arguments)
+    return energy_years.ask_for_years, {"premises": arguments["premises"], "by": by}
+
+
+def ask_for_remedies(by):
+    line = make_premises()
+    given = energy_years.Given(region=3, yearly_use_kwh=3500)
+    inputs = energy_years.enter_inputs(premises=line.premises, given=given, seen="", by=by)
+    wanted = wanted_of(decide_line(line, remedies=True), inputs)
+    return remedy_years.ask_for_remedy_years, {
+        "design": line.design, "seen": wanted.digest, "by": by,
+    }  # fmt: skip
+
+
+def keep_energy_file(by):
+    return energy_files.keep_file, {
+        "premises": make_premises().premises, "kind": "meter", "name": "a.csv",
+        "content": meter_csv(), "how": HowRead("utc"), "region": 3, "by": by,
+    }  # fmt: skip
+
+
+def read_energy_file_again(by):
+    """Its times as ends of steps in place of beginnings: a new row of the same bytes."""
+    file = make_energy_file(make_premises(), by=by)
+    how = HowRead("utc", "end")
+    return energy_files.read_again, {"file": file, "how": how, "region": 3, "by": by}
+
+
+def try_limits(by):
+    line = make_premises()
+    given = energy_years.Given(region=3, yearly_use_kwh=3500)
+    energy_years.enter_inputs(premises=line.premises, given=given, seen="", by=by)
+    return limit_sweeps.ask_for_limits, {"design": line.design, "limits_w": (0, 3600), "by": by}
+
+
+def asked_limits(by):
+    act, arguments = try_limits(by)
+    act(**arguments)
+    return {"design": arguments["design"], "by": by}
+
+
+def try_limits_again(by):
+    return limit_sweeps.ask_for_limits_again, asked_limits(by)
+
+
+def stop_limits(by):
+    return limit_sweeps.stop_limits, asked_limits(by)
+
+
+def with_limit(by):
+    return limited_designs.design_with_limit, {
+        "design": make_premises().design, "limit_w": 2000, "name": "Limited", "by": by,
+    }  # fmt: skip
+
+
+ACTS = {
+    "keep_file": keep_energy_file,
+    "read_again": read_energy_file_again,
+    "design_with_limit": with_limit,
+    "ask_for_limits": try_limits,
+    "ask_for_limits_again": try_limits_again,
+    "stop_limits": stop_limits,
+    "enter_inputs": enter_energy,
+    "ask_for_years": work_out,
+    "ask_for_remedy_years": ask_for_remedies,
+    "mark_all_looked": all_looked,
+    "start_screening": look_again,
+    "look_for_changes": look_for_changes,
+    "ask_for_rest": look_at_rest,
+    "mark_looked": looked,
+    "add_entry": enter_local,
+    "load_entries": load_local,
+    "end_entry": end_local,
+    "enter_reply": enter,
+    "take_back_reply": take_back,
+    "design_from_remedy": from_remedy,
+    "decide_finding": decide,
+    "enter_agreement": agree,
+    "ask_office": ask,
+    "answer_question": answer,
+    "add_attachment": attach,
+    "take_out_attachment": take_out,
+    "issue_pack": issue,
+    "ask_to_print_again": print_again,
+    "erase_personal_parts": erase,
+}
+
+
+def test_every_service_has_a_row():
+    found = {
+        name
+        for module in MODULES
+        for name, act in vars(module).items()
+        if inspect.isfunction(inspect.unwrap(act))
+        and inspect.unwrap(act).__module__ == module.__name__
+        and not name.startswith("_")
+        and "by" in inspect.signature(act).parameters
+    }
+    assert found == set(ACTS)
+
+
+@pytest.mark.parametrize("name", ACTS)
+def test_it_leaves_an_event_of_the_person(engineer, name):
+    act, arguments = ACTS[name](engineer)
+    before = Event.objects.count()
+    act(**arguments)
+    new = Event.objects.order_by("pk")[before:]
+    assert new
+    assert all(event.actor_key == engineer.key for event in new)
+
+
+@pytest.mark.parametrize("name", ACTS)
+def test_the_act_is_not_done_where_its_event_fails(engineer, name, monkeypatch):
+    act, arguments = ACTS[name](engineer)
+    module = inspect.getmodule(inspect.unwrap(act))
+    before = everything()
+
+    def fails(*_args, **_more):
+        raise RuntimeError("the log is full")
+
+    monkeypatch.setattr(module, "record", fails)
+    with pytest.raises(RuntimeError, match="the log is full"), transaction.atomic():
+        act(**arguments)
+    assert everything() == before
+
+
+def everything():
+    """All rows that these services write."""
+    from django.apps import apps
+
+    return {
+        model.__name__: sorted(map(str, model._default_manager.order_by("pk").values()))
+        for model in apps.get_app_config("sites").get_models()
+    } | {"packs": FrozenPack.objects.count()}

@@ -1,0 +1,277 @@
+"""Who may open and do what: every address of the URLconf, for each role, signed out, and for a key
+that belongs to nothing. An address without a row here fails."""
+
+import uuid
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+import pytest
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from sites.packs.tasks import rebuild_pack
+from tests.sites.making import (
+    island,
+    make_attachment,
+    make_energy_file,
+    make_equipment,
+    make_local_entry,
+    make_pack,
+    make_person,
+    make_premises,
+    make_question,
+    make_reply,
+    make_screening,
+    make_touched,
+)
+
+SEEN = {200}
+# A form sent empty by somebody who may send it: shown again, refused for what is in it, or done.
+TAKEN = {200, 302, 303, 400, 409, 422}
+REFUSED = {403}
+TO_SIGN_IN = {302}
+ASKED_TO_SIGN_IN = {401}
+
+
+class Row(NamedTuple):
+    """One method of one address: what its keys are of, and the codes that each may meet."""
+
+    method: str
+    of: str
+    office: set[int]
+    engineer: set[int]
+    signed_out: set[int]
+
+
+def opens(of: str = "", *, office: set[int] = SEEN, engineer: set[int] = SEEN) -> Row:
+    """A page or file."""
+    return Row("GET", of, office, engineer, TO_SIGN_IN)
+
+
+def sends(of: str = "", *, office: set[int] = TAKEN, engineer: set[int] = TAKEN) -> Row:
+    """A form or an act."""
+    return Row("POST", of, office, engineer, ASKED_TO_SIGN_IN)
+
+
+ENTRY = {
+    "work-list": [opens()],
+    "sign-in": [
+        Row("GET", "", SEEN, SEEN, SEEN),
+        Row("POST", "", SEEN, SEEN, SEEN),
+    ],
+    "sign-out": [Row("POST", "", {302}, {302}, {302})],
+    "health": [Row("GET", "", SEEN, SEEN, SEEN)],
+    "fresh-token": [Row("GET", "", SEEN, SEEN, ASKED_TO_SIGN_IN)],
+    "events": [opens("premises")],
+}
+SHEET = {
+    "premises-new": [opens(), sends()],
+    "premises-import": [opens(), sends()],
+    "premises": [opens("premises")],
+    "design-site-file": [opens("design")],
+    "design-sheet": [opens("design"), sends("design")],
+    "new-panel": [sends()],
+    "design-panel": [sends("design")],
+    "sheet-row": [opens("group")],
+    "draft-drop": [sends("design")],
+    "new-draft-drop": [sends()],
+    "design-copy": [sends("design")],
+    "design-choose": [sends("design")],
+    "design-from-remedy": [sends("design")],
+    "designs": [opens("premises")],
+    "designs-print": [opens("premises")],
+    "designs-energy": [sends("premises")],
+    "designs-energy-ask": [sends("premises")],
+    "designs-energy-progress": [opens("premises")],
+    "remedy-years": [opens("design"), sends("design")],
+    "energy-file": [opens("energy-file")],
+    "design-limits": [opens("design"), sends("design")],
+    "design-limits-progress": [opens("design")],
+    "design-limits-stop": [sends("design")],
+    "design-limits-again": [sends("design")],
+    "design-limits-copy": [sends("design")],
+}
+REVIEW = {
+    "review-list": [opens()],
+    "line-review": [opens("line")],
+    "line-checks": [opens("line")],
+    "verdict": [sends("line", office=REFUSED)],
+    "question": [sends("line", office=REFUSED)],
+    "question-answer": [sends("question")],
+    "line-answers": [opens("line"), sends("line")],
+    "answer-take-back": [sends("reply")],
+}
+PACKS = {
+    "pack-preview": [opens("application")],
+    "preview-print": [opens("application")],
+    "issue": [sends("application", office=REFUSED)],
+    "pack": [opens("pack")],
+    # Its print waits for a worker here, so one is sent to the page that says so.
+    "pack-print": [opens("pack", office={302}, engineer={302})],
+    "pack-data": [opens("pack")],
+    "pack-status": [opens("pack")],
+    "pack-print-again": [sends("pack")],
+    "pack-rebuild": [sends("pack")],
+    "pack-rebuilt": [opens("pack task")],
+    "pack-recheck": [opens("pack")],
+    "pack-erase": [opens("pack", office=REFUSED), sends("pack", office=REFUSED)],
+    "attachment-add": [sends("line")],
+    "attachment": [opens("attachment")],
+    "attachment-take-out": [sends("attachment")],
+}
+LOCAL = {
+    "local-list": [opens()],
+    "local-choose": [opens(office=REFUSED)],
+    # Without the key of a value there is nothing to enter: back to choosing one.
+    "local-new-value": [opens(office=REFUSED, engineer={302}), sends(office=REFUSED)],
+    "local-new-cap": [opens(office=REFUSED), sends(office=REFUSED)],
+    "local-new-condition": [opens(office=REFUSED), sends(office=REFUSED)],
+    "local-load": [opens(office=REFUSED), sends(office=REFUSED)],
+    "local-download": [opens()],
+    "local-entry": [opens("local")],
+    "local-end": [sends("local", office=REFUSED)],
+}
+SCREENING = {
+    "screenings": [opens(), sends(office=REFUSED)],
+    "screening": [opens("screening")],
+    "screening-progress": [opens("screening")],
+    "screening-all-looked": [sends("screening", office=REFUSED)],
+    "screening-rest": [sends("screening", office=REFUSED)],
+    "screening-looked": [sends("screening-row", office=REFUSED)],
+}
+RULEBOOK = {
+    "rulebook": [opens()],
+    "rulebook-values": [opens()],
+    "rulebook-value": [opens("value")],
+    "rulebook-table": [opens()],
+    "rulebook-steps": [opens()],
+    "rulebook-settings": [opens()],
+    "rulebook-sources": [opens()],
+    "rulebook-difference": [opens()],
+    "line-explained": [opens("line")],
+}
+CATALOGUE = {
+    "equipment": [opens()],
+    "equipment-new": [opens(), sends()],
+    "equipment-one": [opens("equipment"), sends("equipment")],
+    "equipment-take-out": [opens("equipment"), sends("equipment")],
+}
+MATRIX: dict[str, list[Row]] = {
+    **RULEBOOK,
+    **SCREENING,
+    **ENTRY,
+    **SHEET,
+    **REVIEW,
+    **PACKS,
+    **LOCAL,
+    **CATALOGUE,
+}
+
+# What stands in an address in place of a key.
+WORDS = {"group": "proposed-units", "value": "g98.unit_limit"}
+
+
+def addresses(patterns: list[Any], before: str = "") -> Iterator[tuple[str, str]]:
+    """Every address of the URLconf with its name."""
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            yield from addresses(pattern.url_patterns, f"{before}{pattern.pattern}")
+        elif isinstance(pattern, URLPattern):
+            yield pattern.name or "", f"{before}{pattern.pattern}"
+
+
+NAMES = sorted(name for name, _address in addresses(get_resolver().url_patterns))
+ROWS = [(name, row) for name in NAMES for row in MATRIX.get(name, [])]
+
+
+def each(rows: list[tuple[str, Row]]) -> pytest.MarkDecorator:
+    """A test for each row."""
+    return pytest.mark.parametrize(
+        ("name", "row"), [pytest.param(*row, id=f"{row[1].method} {row[0]}") for row in rows]
+    )
+
+
+@pytest.fixture
+def people(db):
+    return {"office": make_person("office"), "engineer": make_person("engineer")}
+
+
+@pytest.fixture
+def keys(people, tmp_path, settings):
+    """A key of each kind: a premises with a question and a file, and one that was issued."""
+    settings.MEDIA_ROOT = tmp_path
+    flagged = make_premises(**island(), by=people["office"])
+    pack = make_pack(make_premises(by=people["office"]), by=people["engineer"])
+    return {
+        "premises": flagged.premises.key,
+        "design": flagged.design.key,
+        "line": flagged.key,
+        "application": flagged.application.key,
+        "question": make_question(flagged, by=people["engineer"]).key,
+        "reply": make_reply(flagged, by=people["office"]).key,
+        "attachment": make_attachment(flagged, by=people["office"]).key,
+        "energy-file": make_energy_file(flagged, by=people["office"]).key,
+        "pack": pack.key,
+        "screening": make_screening(by=people["engineer"]).key,
+        "screening-row": make_touched(flagged).key,
+        "equipment": make_equipment().key,
+        "local": make_local_entry(by=people["engineer"]).key,
+        "task": rebuild_pack.enqueue(pack.digest).id,
+        **WORDS,
+    }
+
+
+def address_of(name: str, row: Row, keys: dict[str, Any]) -> str:
+    return reverse(name, args=[keys[of] for of in row.of.split()])
+
+
+def ask(client, name: str, row: Row, keys: dict[str, Any]):
+    kind = "application/x-www-form-urlencoded" if row.method == "POST" else ""
+    answer = client.generic(row.method, address_of(name, row, keys), content_type=kind)
+    if answer.streaming:
+        answer.getvalue()  # reads the file to its end, which closes it
+    return answer
+
+
+def test_every_address_has_a_row():
+    assert [name for name in NAMES if name not in MATRIX] == []
+
+
+def test_every_row_has_an_address():
+    assert [name for name in MATRIX if name not in NAMES] == []
+
+
+def test_no_two_addresses_share_a_name():
+    assert len(NAMES) == len(set(NAMES))
+
+
+@each(ROWS)
+@pytest.mark.parametrize("role", ["office", "engineer"])
+def test_each_role_meets_its_codes(client, people, keys, role, name, row):
+    client.force_login(people[role])
+    assert ask(client, name, row, keys).status_code in getattr(row, role)
+
+
+@each(ROWS)
+def test_signed_out_sees_nothing(client, keys, name, row):
+    answer = ask(client, name, row, keys)
+    assert answer.status_code in row.signed_out
+    assert b"Reedcutter" not in answer.content
+    if answer.status_code == 302:
+        assert answer["Location"].startswith(reverse("sign-in"))
+
+
+@each([(name, row) for name, row in ROWS if row.of])
+def test_a_key_of_nothing_is_not_found(client, people, keys, name, row):
+    client.force_login(people["engineer"])
+    for wrong in row.of.split():
+        strange = {**keys, wrong: "no-such-group" if wrong in WORDS else uuid.uuid4()}
+        assert ask(client, name, row, strange).status_code == 404, wrong
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if name in MATRIX])
+def test_no_other_method_is_taken(client, people, keys, name):
+    client.force_login(people["engineer"])
+    rows = MATRIX[name]
+    for method in {"GET", "POST", "PUT", "DELETE"} - {row.method for row in rows}:
+        answer = ask(client, name, rows[0]._replace(method=method), keys)
+        assert answer.status_code == 405, method
