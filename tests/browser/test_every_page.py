@@ -14,7 +14,8 @@ from sites.packs.models import FrozenPack
 from sites.packs.tasks import rebuild_pack
 from sites.premises.models import Draft, Premises
 from sites.premises.reading.site_rows import SiteRows
-from sites.premises.writing.premises import create_premises, import_premises
+from sites.premises.writing.importing import import_premises
+from sites.premises.writing.sheet import create_premises
 from tests.browser.layout import SIZES, TWICE, overlaps, sideways
 from tests.browser.pages import NO_PAGES, PAGES, addresses, keys_of, names_of_addresses
 from tests.sites.making import (

@@ -19,7 +19,7 @@ from sites.packs.models import FrozenPack, PersonalPart
 from sites.people.models import Person
 from sites.people.writing import create_person, role
 from sites.premises.models import ApplicationLine
-from sites.premises.writing.premises import import_premises
+from sites.premises.writing.importing import import_premises
 from sites.review.models import Attachment, Question, Reply, Verdict
 from sites.rulebook.models import KeptRulebook, LocalEntry
 from tests.sites.rulebook.making import reading

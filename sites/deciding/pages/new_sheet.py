@@ -18,8 +18,7 @@ from sites.premises.reading.drafts import NEW_PREMISES, draft_of
 from sites.premises.reading.sheet_initial import firm
 from sites.premises.refusals import EngineersFigureError, ReferenceTakenError
 from sites.premises.writing.drafts import drop_draft, keep_draft
-from sites.premises.writing.premises import create_premises
-from sites.premises.writing.sheet import Seen
+from sites.premises.writing.sheet import Seen, create_premises
 
 NONE_YET = Seen(0, 0)
 

@@ -26,8 +26,7 @@ from sites.premises.reading.sheet_initial import last_saved
 from sites.premises.reading.site_rows import rows_for
 from sites.premises.refusals import EngineersFigureError, ReferenceTakenError, StaleSheetError
 from sites.premises.writing.drafts import drop_draft, keep_draft
-from sites.premises.writing.premises import save_sheet
-from sites.premises.writing.sheet import Seen
+from sites.premises.writing.sheet import Seen, save_sheet
 
 
 def _designs() -> "QuerySet[Design]":

@@ -9,13 +9,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from sites.designs.writing import from_remedy as services
-from sites.designs.writing.designs import copy_design, free_name
+from sites.designs.writing.designs import choose_design, copy_design, free_name
 from sites.house.fetching import row_or_404
 from sites.house.refusals import RefusedError
 from sites.people.fetching import person_of
 from sites.premises.models import Design
 from sites.premises.refusals import NameTakenError
-from sites.premises.writing.premises import choose_design
 
 LONGEST_NAME = 200
 

@@ -10,20 +10,12 @@ from connections.facts.decision import Finding
 from connections.facts.site import Site
 from connections.remedies.designs import BACKUP_LOAD_W, DesignFacts, design_facts
 from connections.rules.figures import amps, kilowatts, plural
-from sites.deciding.reading.deciding import DecidedSite, assessor, decide_rows
+from sites.deciding.reading.deciding import DecidedSite
 from sites.energy.models import EnergyInputs
-from sites.energy.reading.years import (
-    Progress,
-    YearState,
-    latest_inputs,
-    progress_among,
-    year_state,
-    years_by_design,
-)
+from sites.energy.reading.years import Progress, YearState, years_of
 from sites.energy.words.rows import arriving_group, energy_cost, energy_group
 from sites.house.compared_rows import Group, Row
 from sites.premises.models import Design, Premises
-from sites.premises.reading.site_rows import rows_of_designs
 
 
 @dataclass(frozen=True)
@@ -95,20 +87,13 @@ def side_by_side(premises: Premises, order: str = "") -> SideBySide:
 
     A number of queries that does not grow with designs.
     """
-    designs = list(premises.designs.all())
-    for design in designs:
-        design.premises = premises
-    rows = rows_of_designs(designs)
-    under = assessor()
-    inputs = latest_inputs(premises)
-    years = years_by_design(designs)
-    compared = []
-    for design in designs:
-        decided = decide_rows(rows[design.pk], under=under)
-        year = year_state(decided.site, decided.fault, inputs, years.get(design.pk))
-        # A design that is alone has no name, and none is made up for it.
-        unnamed = "Design without a name" if len(designs) > 1 else "The design"
-        compared.append(_compared(design, design.name or unnamed, decided, year))
+    years = years_of(premises)
+    # A design that is alone has no name, and none is made up for it.
+    unnamed = "Design without a name" if len(years.designs) > 1 else "The design"
+    compared = [
+        _compared(one.design, one.design.name or unnamed, one.decided, one.year)
+        for one in years.designs
+    ]
     known = {key: words for key, (words, _) in _ORDERS.items()}
     if any(one.year.result for one in compared):
         known |= {key: words for key, (words, _) in _YEAR_ORDERS.items()}
@@ -118,14 +103,14 @@ def side_by_side(premises: Premises, order: str = "") -> SideBySide:
         compared.sort(key=lambda one: _rank(one, order))
     return SideBySide(
         premises=premises,
-        inputs=inputs,
+        inputs=years.inputs,
         designs=tuple(compared),
-        groups=groups_of(compared, inputs),
+        groups=groups_of(compared, years.inputs),
         orders=(
             Order("", "as entered", order not in known),
             *(Order(key, words, key == order) for key, words in known.items()),
         ),
-        progress=progress_among(years.values()),
+        progress=years.progress,
     )
 
 

@@ -10,7 +10,7 @@ from sites.desk.writing.demonstration_years import enter_demo_years
 from sites.people.models import Firm, Person
 from sites.people.writing import create_person
 from sites.premises.models import Premises
-from sites.premises.writing.premises import import_premises
+from sites.premises.writing.importing import import_premises
 
 PASSWORD = "invented-demo-pass"
 PEOPLE = (

@@ -17,10 +17,12 @@ from connections.energy.plant import Plant
 from connections.energy.result import EnergyYear
 from connections.energy.weather.regions import Region, region, regions
 from connections.facts.site import Site
+from sites.deciding.reading.deciding import DecidedSite, assessor, decide_rows
 from sites.energy.models import EnergyFile, EnergyInputs
 from sites.house.models import Work
 from sites.house.models.work import YEAR
 from sites.premises.models import Design, Premises
+from sites.premises.reading.site_rows import rows_of_designs
 
 Kind = Literal["no-inputs", "needs", "not-asked", "changed", "waiting", "failed", "done"]
 
@@ -42,6 +44,15 @@ class YearState:
     result: EnergyYear | None = None
 
 
+@dataclass(frozen=True)
+class DesignYear:
+    """A design with its decision and its year."""
+
+    design: Design
+    decided: DecidedSite
+    year: YearState
+
+
 class Progress(Struct, frozen=True):
     """How many designs were asked for and done; since when the rest waits, None for no rest."""
 
@@ -53,6 +64,35 @@ class Progress(Struct, frozen=True):
     def ended(self) -> bool:
         """Whether none waits."""
         return self.since is None
+
+
+@dataclass(frozen=True)
+class YearsOfPremises:
+    """What the years of a premises rest on, its designs as entered, and how far their years are."""
+
+    inputs: EnergyInputs | None
+    designs: tuple[DesignYear, ...]
+    progress: Progress
+
+
+def years_of(premises: Premises) -> YearsOfPremises:
+    """The designs of a premises with their years.
+
+    A number of queries that does not grow with designs.
+    """
+    designs = list(premises.designs.all())
+    for design in designs:
+        design.premises = premises
+    rows = rows_of_designs(designs)
+    under = assessor()
+    inputs = latest_inputs(premises)
+    years = years_by_design(designs)
+    found = []
+    for design in designs:
+        decided = decide_rows(rows[design.pk], under=under)
+        year = year_state(decided.site, decided.fault, inputs, years.get(design.pk))
+        found.append(DesignYear(design, decided, year))
+    return YearsOfPremises(inputs, tuple(found), progress_among(years.values()))
 
 
 def offered_regions() -> tuple[Region, ...]:

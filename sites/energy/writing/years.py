@@ -9,10 +9,9 @@ from msgspec import to_builtins
 
 from connections.energy.faults import EnergyError
 from connections.energy.options import Window
-from sites.designs.reading.side_by_side import side_by_side
 from sites.energy.models import EnergyFile, EnergyInputs
 from sites.energy.reading.files import Kind, file_of, how_read, kept_holds
-from sites.energy.reading.years import latest_inputs
+from sites.energy.reading.years import latest_inputs, years_of
 from sites.energy.writing.given import Given as Given
 from sites.energy.writing.given import check_given
 from sites.energy.writing.odd import odd_figures
@@ -112,7 +111,7 @@ def ask_for_years(*, premises: Premises, by: Person) -> int:
     there is nothing to work out.
     """
     premises = Premises.objects.select_for_update().get(pk=premises.pk)
-    states = [(one.design, one.year) for one in side_by_side(premises).designs]
+    states = [(one.design, one.year) for one in years_of(premises).designs]
     wanted = [
         (design, state.asked)
         for design, state in states

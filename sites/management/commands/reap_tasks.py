@@ -5,19 +5,17 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from django.db import transaction
-from django.utils import timezone
-from django_tasks import TaskResultStatus
-from django_tasks_db.models import DBTaskResult
 
 from sites.house.tasks import work_out
 from sites.house.writing import working_out
-from sites.packs.models import FrozenPack
+from sites.house.writing.reaping import GivingUp, reap_tasks
 from sites.packs.tasks import print_pack
 from sites.packs.writing import printing
 
-MOST_BEGINNINGS = 3
-"""A task that was begun so often and never ended takes its worker down; it is given up."""
+GIVING_UP: GivingUp = {
+    work_out.module_path: working_out.note_fault,
+    print_pack.module_path: printing.give_up,
+}
 
 
 class Command(BaseCommand):
@@ -49,33 +47,4 @@ class Command(BaseCommand):
 
 def reap(older_than: dt.timedelta) -> tuple[int, int]:
     """Queue again what was begun longer ago than this; how many were queued and given up."""
-    before = timezone.now() - older_than
-    queued = given_up = 0
-    for row in DBTaskResult.objects.running().filter(started_at__lte=before):
-        # Only as it was seen: it may have ended, or been reaped, in the meantime.
-        same = DBTaskResult.objects.filter(
-            pk=row.pk, status=TaskResultStatus.RUNNING, started_at=row.started_at
-        )
-        if len(row.worker_ids) < MOST_BEGINNINGS:
-            queued += same.update(status=TaskResultStatus.READY, started_at=None)
-        else:
-            given_up += _give_up(same, row)
-    return queued, given_up
-
-
-@transaction.atomic
-def _give_up(same: Any, row: Any) -> int:
-    says = f"It was begun {len(row.worker_ids)} times, and each time its worker stopped."
-    gone: int = same.update(
-        status=TaskResultStatus.FAILED, finished_at=timezone.now(), traceback=says
-    )
-    if gone and row.task_path == print_pack.module_path:
-        pack = FrozenPack.objects.select_related("application").filter(
-            digest=row.args_kwargs["args"][0]
-        )
-        for each in pack:
-            printing.note_fault(each, says)
-    if gone and row.task_path == work_out.module_path:
-        key, digest = row.args_kwargs["args"]
-        working_out.note_fault(key, digest, says)
-    return gone
+    return reap_tasks(older_than, GIVING_UP)

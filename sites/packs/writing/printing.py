@@ -93,3 +93,9 @@ def _forget(sha256: str) -> None:
 def event_data(frozen: FrozenPack) -> dict[str, str | int]:
     """What an event of a print says of its pack."""
     return {"pack": str(frozen.key), "revision": frozen.revision, "digest": frozen.digest}
+
+
+def give_up(digest: str, says: str) -> None:
+    """Note that the pack with this digest is not printed, since its worker stopped each time."""
+    for frozen in FrozenPack.objects.select_related("application").filter(digest=digest):
+        note_fault(frozen, says)

@@ -13,8 +13,10 @@ from connections.facts.defaults import (
     status_of,
 )
 from connections.facts.site import Site
+from sites.people.models import Person
 from sites.premises.models import (
     OVERRIDABLE,
+    ApplicationLine,
     Array,
     Board,
     Cable,
@@ -32,8 +34,17 @@ from sites.premises.models import (
     Unit,
 )
 from sites.premises.reading.site_rows import SiteRows, plain_from, rows_for, site_from
+from sites.premises.writing.sheet import create_premises
 
 PARTS = ("customer", "applicant", "installer")
+
+
+def import_premises(site: Site, *, by: Person | None) -> ApplicationLine:
+    """Create the premises of a site file with its application and the one design that it proposes.
+
+    Raises ReferenceTakenError where a premises or an application has the reference already.
+    """
+    return create_premises(rows=rows_from_site(site), by=by)
 
 
 def rows_from_site(site: Site) -> SiteRows:

@@ -1,4 +1,4 @@
-"""Creating a premises, and saving its sheet with one of its designs."""
+"""Creating a premises with its application, and saving its sheet with one of its designs."""
 
 from typing import NamedTuple
 
@@ -9,6 +9,8 @@ from sites.house.writing.events import record
 from sites.house.writing.rows import changed_fields, fields_of, put_rows
 from sites.people.models import Person
 from sites.premises.models import (
+    Application,
+    ApplicationLine,
     Cap,
     Design,
     Override,
@@ -32,11 +34,12 @@ class Seen(NamedTuple):
 
 
 @transaction.atomic
-def create_premises(*, rows: SiteRows, by: Person | None) -> Design:
-    """Create a premises with its first design, unnamed, which is the proposal.
+def create_premises(*, rows: SiteRows, by: Person | None) -> ApplicationLine:
+    """Create a premises, its first design, its application (same reference) and the one line.
 
-    Raises ReferenceTakenError where another premises has the reference, and EngineersFigureError
-    where somebody who is no engineer puts a figure in place of a default.
+    The design has no name and is the proposal. Raises ReferenceTakenError where another premises or
+    application has the reference, and EngineersFigureError where somebody who is no engineer puts a
+    figure in place of a default.
     """
     premises = rows.premises
     try:
@@ -49,25 +52,32 @@ def create_premises(*, rows: SiteRows, by: Person | None) -> Design:
     design = Design.objects.create(premises=premises, is_proposal=True)
     _put(rows, SiteRows(premises=premises), premises, design, by)
     record("premises.created", by=by, subject=premises)
-    return design
+    try:
+        with transaction.atomic():
+            application = Application.objects.create(reference=premises.reference)
+    except IntegrityError:
+        raise ReferenceTakenError(premises.reference) from None
+    return ApplicationLine.objects.create(application=application, premises=premises, design=design)
 
 
 @transaction.atomic
 def save_sheet(*, design: Design, rows: SiteRows, seen: Seen, by: Person | None) -> list[str]:
     """Save what the sheet of a design holds; returns the names of the fields that changed.
 
-    Rows are matched by key; saved rows that `rows` leaves out are deleted. Nothing happens where
-    nothing changed.
+    Rows are matched by key; saved rows that `rows` leaves out are deleted. An application that has
+    issued nothing takes a new reference with the premises. Nothing happens where nothing changed.
 
     Raises StaleSheetError where premises or design are no longer at the versions seen,
-    ReferenceTakenError where another premises has the reference, and EngineersFigureError where
-    somebody who is no engineer changes a figure that stands in place of a default.
+    ReferenceTakenError where another premises or application has the reference, and
+    EngineersFigureError where somebody who is no engineer changes a figure that stands in place of
+    a default.
     """
     premises = Premises.objects.select_for_update().get(pk=design.premises_id)
     design = Design.objects.select_for_update().get(pk=design.pk)
     if (premises.version, design.version) != tuple(seen):
         raise StaleSheetError
     saved = rows_for(premises, design)
+    before = premises.reference
     changed = changed_fields(premises, rows.premises, _PREMISES_FIELDS)
     changes = [f"premises: {name}" for name in changed]
     for name in changed:
@@ -85,7 +95,20 @@ def save_sheet(*, design: Design, rows: SiteRows, seen: Seen, by: Person | None)
     if changes:
         raise_versions(premises, design, seen)
         record("premises.saved", by=by, subject=premises, data={"fields": changes})
+    if premises.reference != before:
+        _rename_application(premises, before)
     return changes
+
+
+def _rename_application(premises: Premises, before: str) -> None:
+    unissued = Application.objects.filter(
+        reference=before, lines__premises=premises, packs__isnull=True
+    )
+    try:
+        with transaction.atomic():
+            unissued.update(reference=premises.reference)
+    except IntegrityError:
+        raise ReferenceTakenError(premises.reference) from None
 
 
 def raise_versions(premises: Premises, design: Design, seen: Seen) -> None:

@@ -8,8 +8,7 @@ from connections.facts.reading import read_site
 from sites.people.models import Person
 from sites.premises.models import Premises
 from sites.premises.refusals import EngineersFigureError, ReferenceTakenError
-from sites.premises.writing.importing import not_kept
-from sites.premises.writing.premises import import_premises
+from sites.premises.writing.importing import import_premises, not_kept
 
 
 class Imported(Struct, frozen=True):

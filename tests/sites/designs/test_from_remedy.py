@@ -15,7 +15,7 @@ from sites.premises.models import Design, Unit
 from sites.premises.reading.site_rows import plain_from, rows_for, site_from
 from sites.premises.refusals import NameTakenError
 from sites.premises.words.rows import supply_facts
-from sites.premises.writing.premises import import_premises
+from sites.premises.writing.importing import import_premises
 from tests.sites.making import make_person
 
 pytestmark = pytest.mark.django_db

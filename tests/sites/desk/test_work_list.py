@@ -9,8 +9,7 @@ from sites.desk.reading.work import premises_matching, work_rows
 from sites.packs.models import FrozenPack
 from sites.premises.models import Draft, Premises, SupplyNumber
 from sites.premises.reading.site_rows import rows_for
-from sites.premises.writing.premises import save_sheet
-from sites.premises.writing.sheet import Seen
+from sites.premises.writing.sheet import Seen, save_sheet
 from tests.sites.making import (
     home,
     island,

@@ -42,8 +42,7 @@ def save() -> Any:
     from sites.house.models import Event
     from sites.premises.models import ApplicationLine, Premises
     from sites.premises.reading.site_rows import rows_for
-    from sites.premises.writing.premises import save_sheet
-    from sites.premises.writing.sheet import Seen
+    from sites.premises.writing.sheet import Seen, save_sheet
 
     def act(number: int) -> str:
         line = ApplicationLine.objects.select_related("premises", "design").get()

@@ -30,7 +30,7 @@ def test_only_another_number_of_phases_is_a_change(now, then, kept):
 @pytest.mark.django_db
 def test_a_site_file_with_a_changed_supply_is_kept():
     site = read(CHANGED)
-    design = create_premises(rows=rows_from_site(site), by=None)
+    design = create_premises(rows=rows_from_site(site), by=None).design
     phases = {
         supply.design_id: supply.phases
         for supply in Supply.objects.filter(premises__designs=design)

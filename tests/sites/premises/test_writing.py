@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from sites.deciding.reading.deciding import assessor, decide_line, decide_site
-from sites.designs.writing.designs import copy_design, free_name
+from sites.designs.writing.designs import choose_design, copy_design, free_name
 from sites.house.models import Event
 from sites.premises.models import Application, Board, Draft, Premises, Removal, Unit
 from sites.premises.reading.drafts import draft_of
@@ -18,9 +18,8 @@ from sites.premises.refusals import (
     StaleSheetError,
 )
 from sites.premises.writing.drafts import drop_draft, keep_draft
-from sites.premises.writing.importing import not_kept, rows_from_site
-from sites.premises.writing.premises import choose_design, import_premises, save_sheet
-from sites.premises.writing.sheet import Seen
+from sites.premises.writing.importing import import_premises, not_kept, rows_from_site
+from sites.premises.writing.sheet import Seen, save_sheet
 from tests.sites.making import make_person, make_premises
 from tests.sites.premises.electrical_facts import with_electrical_facts
 
