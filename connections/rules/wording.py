@@ -15,7 +15,7 @@ Words = tuple[str, str]
 
 
 def undetermined(v: Values) -> Words:
-    """Facts are missing."""
+    """Facts are missing that could change the procedure."""
     if not v["possible"]:
         return (
             "Cannot tell the procedure: no row of the rulebook's table covers this site.",
@@ -29,7 +29,7 @@ def undetermined(v: Values) -> Words:
 
 
 def beyond(v: Values) -> Words:
-    """Too large."""
+    """The site is larger than is prepared here."""
     return (
         "This site is larger than this tool prepares; ask the network operator how to apply.",
         f"Largest module {kilowatts(v['largest_module_w'])}.",
@@ -37,7 +37,7 @@ def beyond(v: Values) -> Words:
 
 
 def rule_missing(v: Values) -> Words:
-    """A rule that the rulebook does not hold."""
+    """The site needs a rule that the rulebook does not hold."""
     return (
         f"This rulebook ({v['edition']}) does not hold the rule on {v['missing']}; ask {v['ask']}.",
         f"{v['says']} Nothing is assumed in its place.",
@@ -45,7 +45,7 @@ def rule_missing(v: Values) -> Words:
 
 
 def rules_not_held(v: Values) -> Words:
-    """Rules that the rulebook has nothing on."""
+    """The rulebook holds no rule on something, so that is not looked at."""
     return (
         f"This rulebook holds nothing on {listed(v['rules'])}; that is not looked at here.",
         "A rule that is not held is neither met nor broken; ask the network operator.",
@@ -53,7 +53,7 @@ def rules_not_held(v: Values) -> Words:
 
 
 def boundary(v: Values) -> Words:
-    """At an ambiguous limit."""
+    """The site is exactly at an ambiguous limit; the other reading changes the procedure."""
     return (
         "The site stands exactly at a limit that the published text can be read both ways at; ask "
         "the network operator which reading it takes.",
@@ -62,7 +62,7 @@ def boundary(v: Values) -> Words:
 
 
 def supply_cap(v: Values) -> Words:
-    """Over the supply's largest aggregate."""
+    """A single-phase or split supply carries more than it may."""
     kind = "a single-phase" if v["key"] == "supply.single_cap" else "a split single-phase"
     return (
         f"The aggregate of {kilowatts(v['total_w'])} is more than {kind} supply may carry "
@@ -73,7 +73,7 @@ def supply_cap(v: Values) -> Words:
 
 
 def phase_cap(v: Values) -> Words:
-    """Over 17 kW on one phase."""
+    """One phase carries more than is expected of single-phase plant."""
     return (
         f"Phase {v['phase']} carries {kilowatts(v['phase_w'])}; above {kilowatts(v['cap_w'])} on "
         "one phase three-phase units are expected.",
@@ -83,7 +83,7 @@ def phase_cap(v: Values) -> Words:
 
 
 def phase_not_on_supply(v: Values) -> Words:
-    """A phase that is not there."""
+    """A unit is on a phase that the supply does not have."""
     return (
         f"{v['unit']} is on {listed(v['phases'])}, which this supply does not have.",
         f"The supply has {listed(v['supply'])}.",
@@ -91,7 +91,7 @@ def phase_not_on_supply(v: Values) -> Words:
 
 
 def nothing_counted(v: Values) -> Words:
-    """Nothing in parallel."""
+    """No unit runs in parallel once the work is done."""
     return (
         "Once the work is done no unit runs in parallel here; the operator wants to know of plant "
         "that is taken out.",
@@ -100,7 +100,7 @@ def nothing_counted(v: Values) -> Words:
 
 
 def declared_current(v: Values) -> Words:
-    """Declared current over a limit."""
+    """A declared current is over a limit that the capacity keeps."""
     return (
         f"{v['unit']} declares {amps(v['declared_ma'])} a phase, over the limit of "
         f"{amps(v['limit_ma'])} that its registered capacity keeps.",
@@ -110,7 +110,7 @@ def declared_current(v: Values) -> Words:
 
 
 def declared_sum(v: Values) -> Words:
-    """Declared currents that together are over a limit."""
+    """Declared currents are together over a limit of a phase that the capacity keeps."""
     return (
         f"The declared currents on {v['phase']} add up to {amps(v['declared_ma'])}, past the limit "
         f"of {amps(v['limit_ma'])} that the registered capacities keep.",
@@ -120,7 +120,7 @@ def declared_sum(v: Values) -> Words:
 
 
 def software_cap(v: Values) -> Words:
-    """A capped rating."""
+    """A capacity is held down by something that the maker's people need not lift."""
     held = {
         "software": "by software",
         "none": "by nothing that the facts name",
@@ -134,7 +134,7 @@ def software_cap(v: Values) -> Words:
 
 
 def design_below_rated(v: Values) -> Words:
-    """Contradiction."""
+    """Design capacity below registered capacity."""
     return (
         f"{v['unit']} has a design capacity of {kilowatts(v['design_w'])}, below its registered "
         f"capacity of {kilowatts(v['rated_w'])}; one of the two is wrong.",
@@ -144,7 +144,7 @@ def design_below_rated(v: Values) -> Words:
 
 
 def va_for_w(v: Values) -> Words:
-    """kVA stands in."""
+    """Only the apparent power is known and stands for the registered capacity."""
     return (
         f"Only the apparent power of {v['unit']} is known; {kilowatts(v['rated_va'], 'kVA')} "
         f"stands in for its registered capacity.",
@@ -153,7 +153,7 @@ def va_for_w(v: Values) -> Words:
 
 
 def not_type_tested(v: Values) -> Words:
-    """Not fully type tested."""
+    """A unit is not, only partly, or not known to be fully type tested."""
     words = {
         "no": "is not type tested",
         "part": "is only partly type tested",
@@ -167,7 +167,7 @@ def not_type_tested(v: Values) -> Words:
 
 
 def full_test_too_large(v: Values) -> Words:
-    """Full test above 50 kW."""
+    """Said to be fully type tested above the size that can be."""
     return (
         f"{v['unit']} is said to be fully type tested, but its design capacity of "
         f"{kilowatts(v['design_w'])} is above {kilowatts(v['limit_w'])}; read as partly tested.",
@@ -176,7 +176,7 @@ def full_test_too_large(v: Values) -> Words:
 
 
 def no_register_reference(v: Values) -> Words:
-    """No reference."""
+    """Fully type tested, but without its entry in the register."""
     return (
         f"No entry of the type-test register is named for {v['unit']}.",
         "It counts as fully type tested as declared; the operator will look for the reference.",
@@ -184,7 +184,7 @@ def no_register_reference(v: Values) -> Words:
 
 
 def existing_undated(v: Values) -> Words:
-    """Existing plant without a date."""
+    """Existing plant has no date of commissioning."""
     return (
         f"The commissioning date of {v['unit']} is not known.",
         "The date settles which recommendation older plant was connected under.",
@@ -192,7 +192,7 @@ def existing_undated(v: Values) -> Words:
 
 
 def can_island(v: Values) -> Words:
-    """Can island."""
+    """A unit can, or may, run as an island."""
     words = "can run as an island" if v["known"] else "may be able to run as an island; not known"
     return (
         f"{v['unit']} {words}: earthing, changeover and the operator's rule need a decision.",
@@ -201,7 +201,7 @@ def can_island(v: Values) -> Words:
 
 
 def fact_not_known(v: Values) -> Words:
-    """Unknown fact, strict reading."""
+    """A fact is given as unknown; says how it was read."""
     return (
         f"The {v['fact']} of {v['unit']} is not known; read as {v['read_as']}.",
         "The stricter reading was taken.",
@@ -209,7 +209,7 @@ def fact_not_known(v: Values) -> Words:
 
 
 def standard_date(v: Values) -> Words:
-    """Standard and date do not fit."""
+    """A standard was not yet, or no longer, open on the unit's date."""
     how = "was not yet in use on" if v["early"] else "was no longer open on"
     return (
         f"{v['unit']} names {v['standard']}, which {how} {v['day']}.",
@@ -218,7 +218,7 @@ def standard_date(v: Values) -> Words:
 
 
 def standard_too_small(v: Values) -> Words:
-    """G98 above 16 A."""
+    """A unit is said to be tested to G98, and is larger than that covers."""
     return (
         f"{v['unit']} is said to be tested to G98, which covers units up to "
         f"{amps(v['limit_ma'])} a phase only.",
@@ -227,7 +227,7 @@ def standard_too_small(v: Values) -> Words:
 
 
 def switched_only(v: Values) -> Words:
-    """Not parallel."""
+    """Plant never runs in parallel and is not counted."""
     return (
         f"{v['unit']} never runs in parallel and is not counted.",
         "Switched alternative supplies follow interlock rules of their own.",
@@ -235,7 +235,7 @@ def switched_only(v: Values) -> Words:
 
 
 def export_above_agreed(v: Values) -> Words:
-    """Over the agreed export capacity."""
+    """Export figure above the agreed export capacity."""
     return (
         f"The site can export {kilowatts(v['export_w'])}, more than the agreed "
         f"{kilowatts(v['agreed_va'], 'kVA')}.",
@@ -273,7 +273,7 @@ def _above_cap(v: Values, what: str, answer: str) -> Words:
 
 
 def cap_split_not_known(v: Values) -> Words:
-    """A total on several phases."""
+    """A cap is on the total of several phases, and how they share it is not said."""
     cap = in_unit(v["cap"], v["unit"])
     return (
         f"The operator's cap on {_CAPPED[v['on']]} is {cap} in all, and it is not said how "
@@ -288,12 +288,12 @@ _CAPPED = {"export": "export", "installed": "installed capacity"}
 
 
 def export_above_cap(v: Values) -> Words:
-    """Over a cap on export."""
+    """Export figure above the operator's cap."""
     return _above_cap(v, "The export figure", "A limitation scheme can answer a cap on export.")
 
 
 def installed_above_cap(v: Values) -> Words:
-    """Over a cap on installed capacity."""
+    """The installed capacity is above the operator's cap."""
     return _above_cap(
         v,
         "The installed capacity",
@@ -302,7 +302,7 @@ def installed_above_cap(v: Values) -> Words:
 
 
 def cap_ended(v: Values) -> Words:
-    """An answer that has run out."""
+    """An operator's answer has run out."""
     return (
         f"The operator's cap on {v['on']} ended on {v['until']} and is not applied.",
         "Ask whether it still holds.",
@@ -310,7 +310,7 @@ def cap_ended(v: Values) -> Words:
 
 
 def limit_not_type_tested(v: Values) -> Words:
-    """Scheme does not count."""
+    """A scheme is not, or not known to be, fully type tested, so it does not count."""
     known = "is not fully type tested" if v["known"] else "is not known to be fully type tested"
     return (
         f"The {v['which']} limitation scheme {known}, so it does not count for the procedure.",
@@ -319,7 +319,7 @@ def limit_not_type_tested(v: Values) -> Words:
 
 
 def limit_not_known(v: Values) -> Words:
-    """Limit without value."""
+    """A limit without its value."""
     return (
         f"The value of the {v['which']} limit is not known.",
         "A limit without a value is none.",
@@ -327,7 +327,7 @@ def limit_not_known(v: Values) -> Words:
 
 
 def netting_limit(v: Values) -> Words:
-    """Netting between phases."""
+    """A limit on the total lets one phase export while another imports."""
     known = "nets the phases" if v["known"] else "may net the phases (not known)"
     return (
         f"The {v['which']} limit is on the total and the scheme {known}; the operator's limit is "
@@ -338,7 +338,7 @@ def netting_limit(v: Values) -> Words:
 
 
 def limit_in_va(v: Values) -> Words:
-    """VA limit."""
+    """A limit in VA is compared with watts."""
     return (
         f"The {v['which']} limit of {kilowatts(v['value_va'], 'kVA')} is compared with kW.",
         "Real power is never more than apparent power, so the comparison errs high.",
@@ -346,7 +346,7 @@ def limit_in_va(v: Values) -> Words:
 
 
 def tighter_limit(v: Values) -> Words:
-    """Tighter than the clause."""
+    """An export limit tighter than the clause names."""
     return (
         f"The export limit of {amps(v['limit_ma'])} a phase is tighter than the "
         f"{amps(v['named_ma'])} of the clause.",
@@ -376,7 +376,7 @@ def _apart(v: Values) -> Words:
 
 
 def phases_out_of_balance(v: Values) -> Words:
-    """Out of balance."""
+    """Phases can be further apart than the limit."""
     apart, limit = _apart(v)
     return (
         f"The phases can be {apart} apart; the limit is {limit}.",
@@ -387,7 +387,7 @@ def phases_out_of_balance(v: Values) -> Words:
 
 
 def balance_at_limit(v: Values) -> Words:
-    """Exactly at the balance limit."""
+    """The phases can be exactly as far apart as the limit."""
     reading = (
         "for one technology alone the limit is included"
         if v["kept"]
@@ -401,7 +401,7 @@ def balance_at_limit(v: Values) -> Words:
 
 
 def balance_not_known(v: Values) -> Words:
-    """Capacities missing."""
+    """How far the phases can be apart can't be told: capacities are missing."""
     needs = "apparent power" if v.get("va") else "capacity"
     return (
         f"Cannot tell whether the phases are in balance: needs every unit's {needs}.",
@@ -410,7 +410,7 @@ def balance_not_known(v: Values) -> Words:
 
 
 def neighbours(v: Values) -> Words:
-    """Other premises near by."""
+    """The firm works at other premises near by, or may."""
     held = v["metres"] is not None
     within = f"within {v['metres']} m and {v['days']} days" if held else "near by"
     if v["premises"] is None:
@@ -429,7 +429,7 @@ def neighbours(v: Values) -> Words:
 
 
 def looped_service(v: Values) -> Words:
-    """Looped."""
+    """The service is looped; its severity is what the operator has said of that."""
     said = {
         "ask": "Ask the operator first.",
         "accepted": "The operator takes generation on it.",
@@ -447,7 +447,7 @@ _OF_PHASES = {1: "one phase", 2: "two phases", 3: "three phases"}
 
 
 def supply_change(v: Values) -> Words:
-    """Another supply than the one that is there."""
+    """Another number of phases is proposed than the supply has now."""
     are = "is" if v["then"] == 1 else "are"
     return (
         f"The supply has {_OF_PHASES[v['now']]} now, and {_OF_PHASES[v['then']]} {are} proposed. "
@@ -459,7 +459,7 @@ def supply_change(v: Values) -> Words:
 
 
 def local_export_cap(v: Values) -> Words:
-    """Over a cap of the site's place."""
+    """The export figure is above a cap of the site's feeder or postcode sector."""
     per = "on one phase" if v["per"] == "phase" else "in all"
     where = {
         "feeder": "for this feeder",
@@ -478,7 +478,7 @@ def local_export_cap(v: Values) -> Words:
 
 
 def cap_place_not_known(v: Values) -> Words:
-    """Caps that may be of the site's place."""
+    """Feeder or postcode is not known, and caps of such places are below the export."""
     lacking = [
         word for word, is_lacking in (("feeder", v["feeder"]), ("postcode", v["sector"]))
         if is_lacking
@@ -494,7 +494,7 @@ def cap_place_not_known(v: Values) -> Words:
 
 
 def local_condition(v: Values) -> Words:
-    """An extra condition."""
+    """An extra condition holds, or may; its entry says how severe that is."""
     with_it = f" Send with it: {listed(v['attachments'])}." if v["attachments"] else ""
     may = "It can't be told yet whether this is asked here: " if v["open"] else ""
     return (
@@ -506,7 +506,7 @@ def local_condition(v: Values) -> Words:
 
 
 def missing_fact(v: Values) -> Words:
-    """A fact is missing that the pack should have."""
+    """A fact that the pack should have is not known."""
     return (
         f"Not known: {v['fact']}.",
         "It does not change the procedure, but the reader wants it.",
@@ -514,7 +514,7 @@ def missing_fact(v: Values) -> Words:
 
 
 def level_not_known(v: Values) -> Words:
-    """Voltage level unknown."""
+    """The voltage level is null, and read as low."""
     return (
         "The voltage level of the supply is not known; read as low voltage.",
         "A high-voltage supply has procedures of its own.",
@@ -522,7 +522,7 @@ def level_not_known(v: Values) -> Words:
 
 
 def nominal_voltage(v: Values) -> Words:
-    """Another nominal voltage."""
+    """Another nominal voltage than the rulebook's."""
     typed = "not known" if v["typed_v"] is None else f"{v['typed_v']} V"
     return (
         f"The nominal voltage is {typed}; procedure currents are still worked out at "
@@ -532,7 +532,7 @@ def nominal_voltage(v: Values) -> Words:
 
 
 def voltage_optimiser(v: Values) -> Words:
-    """Optimiser."""
+    """A voltage optimiser stands ahead of the generation."""
     return (
         "A voltage optimiser stands between the supply terminals and the generator.",
         "It may not; the generator must see the network's voltage.",
@@ -547,7 +547,7 @@ _SCHEMES = {
 
 
 def supply_number_scheme(v: Values) -> Words:
-    """A number of another kind than the rulebook's premises have."""
+    """A supply number of another kind than premises under this rulebook have."""
     given = _SCHEMES.get(v["scheme"], f'a number of the kind "{v["scheme"]}"')
     named = _SCHEMES.get(v["named"], f'one of the kind "{v["named"]}"')
     return (
@@ -558,7 +558,7 @@ def supply_number_scheme(v: Values) -> Words:
 
 
 def export_above_phase_limit(v: Values) -> Words:
-    """Over the rulebook's export of one phase."""
+    """More export on one phase than the rulebook lets any site have."""
     export, limit = in_unit(v["export"], v["unit"]), in_unit(v["limit"], v["unit"])
     return (
         f"{v['phase']} can export {export}; this rulebook lets a phase export {limit}.",
@@ -567,7 +567,7 @@ def export_above_phase_limit(v: Values) -> Words:
 
 
 def export_phase_not_known(v: Values) -> Words:
-    """Export of a phase that can't be told."""
+    """Whether one phase exports too much can't be told without the apparent power."""
     return (
         f"Cannot tell whether {v['phase']} exports more than {in_unit(v['limit'], v['unit'])}: "
         "needs every unit's apparent power.",
@@ -576,7 +576,7 @@ def export_phase_not_known(v: Values) -> Words:
 
 
 def export_above_import(v: Values) -> Words:
-    """Export capacity above import capacity."""
+    """Export capacity is above import capacity, where that may not be."""
     export, import_ = kilowatts(v["export_va"], "kVA"), kilowatts(v["import_va"], "kVA")
     return (
         f"The agreed export capacity of {export} is above the agreed import capacity of {import_}, "
@@ -586,7 +586,7 @@ def export_above_import(v: Values) -> Words:
 
 
 def transmission_assessment(v: Values) -> Words:
-    """Export that reaches the transmission system."""
+    """The export is one whose effects on the transmission system are assessed."""
     return (
         f"The site can export {kilowatts(v['export_w'])}; from {kilowatts(v['from_w'])} on, its "
         "effect on the transmission system is assessed in this area, which takes longer.",
@@ -595,7 +595,7 @@ def transmission_assessment(v: Values) -> Words:
 
 
 def apparent_below_rated(v: Values) -> Words:
-    """Contradiction."""
+    """Apparent power is below registered capacity, where the rulebook asks for it."""
     return (
         f"{v['unit']} has an apparent power of {kilowatts(v['rated_va'], 'kVA')}, below its "
         f"registered capacity of {kilowatts(v['rated_w'])}; one of the two is wrong.",
@@ -604,7 +604,7 @@ def apparent_below_rated(v: Values) -> Words:
 
 
 def ma_for_va(v: Values) -> Words:
-    """The declared current stands in."""
+    """A declared current stands for the apparent power, where the rulebook asks for that."""
     return (
         f"The apparent power of {v['unit']} is not known; its declared output current of "
         f"{amps(v['rated_ma'])} a phase is taken for it.",
@@ -613,7 +613,7 @@ def ma_for_va(v: Values) -> Words:
 
 
 def supply_number_prefix(v: Values) -> Words:
-    """Unknown prefix."""
+    """A prefix that names no area."""
     return (
         f"The supply number's first two digits ({v['prefix']}) name no licence area in this "
         "rulebook; the number is kept.",
@@ -622,7 +622,7 @@ def supply_number_prefix(v: Values) -> Words:
 
 
 def independent_network(v: Values) -> Words:
-    """Independent operator."""
+    """An independent operator's prefix."""
     return (
         f"The supply number's first two digits ({v['prefix']}) name an independent network "
         "operator, which tells no region; the pack goes to that operator.",
@@ -631,7 +631,7 @@ def independent_network(v: Values) -> Words:
 
 
 def area_differs(v: Values) -> Words:
-    """Area typed and area of the number differ."""
+    """Area given and area of the supply number differ."""
     return (
         f"The licence area given ({v['typed']}) is not the one that the supply number names "
         f"({v['found']}, {v['name']}).",
@@ -640,7 +640,7 @@ def area_differs(v: Values) -> Words:
 
 
 def area_not_known(v: Values) -> Words:
-    """No area."""
+    """No area is known."""
     return (
         "The licence area is not known; please give it.",
         "Local values of an area can't be applied without it.",
@@ -648,7 +648,7 @@ def area_not_known(v: Values) -> Words:
 
 
 def behind_nothing(v: Values) -> Words:
-    """Cells or panels behind no inverter."""
+    """Panels or cells stand behind no inverter."""
     why = {
         "missing": "which is not there",
         "removed": "which is taken out",
@@ -661,7 +661,7 @@ def behind_nothing(v: Values) -> Words:
 
 
 def dc_side_change(v: Values) -> Words:
-    """Added behind an unchanged inverter."""
+    """Panels or cells are added behind an inverter that stays."""
     return (
         f"{v['what'].capitalize()} are added behind {v['unit']}, whose capacity does not change; "
         "the operator is still to be told.",
@@ -670,7 +670,7 @@ def dc_side_change(v: Values) -> Words:
 
 
 def storage_outside_module(v: Values) -> Words:
-    """Old storage outside the module."""
+    """Old storage counts in the facility and not in the module."""
     return (
         f"{v['unit']} is storage with its own inverter commissioned before {v['before']}: it "
         "counts in the facility's total, not in the module.",
@@ -679,7 +679,7 @@ def storage_outside_module(v: Values) -> Words:
 
 
 def array_smaller(v: Values) -> Words:
-    """Array below the inverter."""
+    """Panels smaller than their inverter, which still counts in full."""
     return (
         f"The panels behind {v['unit']} make at most {kilowatts(v['peak_w'], 'kWp')}, less than "
         f"the inverters' {kilowatts(v['rated_w'])}; the inverters' rating counts.",
@@ -688,7 +688,7 @@ def array_smaller(v: Values) -> Words:
 
 
 def does_not_export(v: Values) -> Words:
-    """Cells that do not export."""
+    """Cells said not to export; their inverter still counts."""
     return (
         f"The cells behind {v['unit']} are said not to export; its rating still counts in full.",
         "Only an export limit changes the export figure.",
@@ -696,7 +696,7 @@ def does_not_export(v: Values) -> Words:
 
 
 def uncertain_values(v: Values) -> Words:
-    """How many values are unsure."""
+    """Some of the values used are secondary or from memory."""
     return (
         f"{v['n']} of the {v['m']} values used were read only in secondary sources or stand from "
         "memory.",
@@ -705,7 +705,7 @@ def uncertain_values(v: Values) -> Words:
 
 
 def uncertain_value(v: Values) -> Words:
-    """One unsure value that mattered."""
+    """A secondary value, or one from memory, made the choice or is within 5 % of it."""
     why = "made the choice" if v["chose"] else "stands within 5 % of this site's figure"
     return (
         f"A value that is {v['certainty']} {why}: {v['says']}",
@@ -723,7 +723,7 @@ _PASSED = {
 
 
 def checked(v: Values) -> Words:
-    """An electrical check that an engineer decides about."""
+    """An electrical check does not keep its limit, or comes within one step of it."""
     workings = " ".join(_sentence(line) for line in v["workings"])
     if v["result"] == "lacks":
         return f"{v['says'][:1].upper()}{v['says'][1:]}.", workings
@@ -736,7 +736,7 @@ def _sentence(line: str) -> str:
 
 
 def impossible_operating_point(v: Values) -> Words:
-    """No voltage exists at which this power can flow."""
+    """No voltage exists at which the power can flow."""
     return (
         f"{v['title']} ({v['subject']}): {v['says']}.",
         "Check the length and size of the cables and the capacities; as they stand the plant could "
@@ -745,7 +745,7 @@ def impossible_operating_point(v: Values) -> Words:
 
 
 def checks_not_possible(v: Values) -> Words:
-    """Checks that lack a fact."""
+    """Electrical checks lack facts; said once for the site."""
     n = len(v["checks"])
     return (
         "An electrical check cannot be made: a fact is missing."
@@ -756,7 +756,7 @@ def checks_not_possible(v: Values) -> Words:
 
 
 def override_not_used(v: Values) -> Words:
-    """An engineer's figure that is not taken."""
+    """An engineer's figure is for no default, or in another unit."""
     return (
         f"The engineer's figure for {v['key']} {v['fault']}; it is not used.",
         "Limits are changed by a local entry of the rulebook, with its source.",
@@ -764,7 +764,7 @@ def override_not_used(v: Values) -> Words:
 
 
 def open_pen(v: Values) -> Words:
-    """Detection of a broken conductor by voltage may trip."""
+    """A charge point that finds a broken conductor by voltage may trip."""
     return (
         f"A board can come to {v['value']}: a charge point ({v['subject']}) that finds a broken "
         f"combined conductor by voltage opens at {v['limit']}.",
@@ -773,7 +773,7 @@ def open_pen(v: Values) -> Words:
 
 
 def device_choice(v: Values) -> Words:
-    """A device below what many choose."""
+    """A device is below 1.25 times the design current, which many choose."""
     return (
         f"The protective device of {v['subject']} is {v['limit']}; many choose {v['value']} or "
         "more for generation, which flows for hours.",
@@ -782,7 +782,7 @@ def device_choice(v: Values) -> Words:
 
 
 def load_notice(v: Values) -> Words:
-    """Loads that the operator is asked about first."""
+    """The operator is asked before charge points or heat pumps are connected."""
     why = v["says"] or f"the demand is {v['value']}, and up to {v['limit']} it is told afterwards"
     return (
         f"Charge points and heat pumps on {v['subject']}: the network operator is asked before the "
