@@ -185,6 +185,8 @@ AUTH_PASSWORD_VALIDATORS = [
 AXES_USERNAME_FORM_FIELD = "username"
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = 0.25  # hours
+# 2026-11-25: lock out an address on one machine, so that nobody locks out a colleague.
+# Behind a proxy all machines look alike: then it is the address alone.
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_CALLABLE = "sites.people.pages.signing.locked_out"
 # The wait is counted from the last attempt that was looked at, and a right password ends the count.

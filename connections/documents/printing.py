@@ -18,6 +18,7 @@ from connections.documents.faults import PrintError
 from connections.documents.fetching import SCHEME, assets, pack_fetcher
 from connections.documents.finishing import finish
 
+# 2026-11-25: aim at PDF/A-3a; do not claim PDF/UA.
 VARIANT = "pdf/a-3a"
 _one_at_a_time = threading.Lock()
 """Environment, garbage collector and log handler are those of the process; and WeasyPrint in

@@ -123,6 +123,8 @@ def smallest_conductor(
     )
 
 
+# 2026-11-25: take the first crossing. Beyond it absorbed reactive power may lower the voltage
+# again.
 def _first_crossing(v1: float, v2: float, along: float, size: float) -> float | None:
     """The smaller n at which n times something lifts V1 to V2, or None if none does.
 

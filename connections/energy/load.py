@@ -99,6 +99,8 @@ def household_by_clock(with_seasons: bool) -> "Series":
 
     import numpy as np
 
+    # 2026-11-25: take a German shape, since no library ships one of Great Britain, and read its
+    # table alone: demandlib's own function turns every warning of the process into an error.
     text = files("demandlib").joinpath("bdew/bdew_data/selp_series.csv").read_text("utf-8")
     days: dict[tuple[str, int], list[float]] = {}
     for row in csv.DictReader(text.splitlines()):

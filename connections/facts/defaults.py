@@ -62,6 +62,8 @@ def quantity_of(unit: Unit) -> int | None:
 
 def registered_w(unit: Unit) -> int | None:
     """AC registered capacity of one unit in watts; a known rated_va stands in for it."""
+    # 2026-11-25: let VA stand in, with a finding: equal at unity power factor, else it errs
+    # high.
     return rating(unit.rated_w) or rating(unit.rated_va)
 
 

@@ -12,6 +12,8 @@ from msgspec import Struct
 
 from connections.plots.scale import Scale, figure, scale
 
+# 2026-11-25: draw plots ourselves. Plotting libraries write style attributes, which the
+# content security policy refuses.
 WIDTH, HEIGHT = 680, 300
 
 

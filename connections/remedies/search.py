@@ -22,6 +22,8 @@ from connections.rulebook.book import Rulebook
 from connections.rules.decide import UNDETERMINED, Decided
 from connections.rules.figures import plural
 
+# 2026-11-25: make only proposed plant smaller, fewer, held down, moved or tested; a shared
+# inverter alone may take the place of existing inverters.
 _SINGLE: tuple[Callable[[Start], Iterator[Option]], ...] = (
     other_reading,
     tested_equipment,

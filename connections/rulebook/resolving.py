@@ -40,7 +40,8 @@ def resolve_parts(
 def check_local(books: Books, local: Sequence[Part]) -> None:
     """Refuse local entries that don't fit on some day or in some area, or that open a gap.
 
-    `resolve` refuses what doesn't fit on its day; this is the check at the door, for all days.
+    `resolve` refuses what doesn't fit on its day alone, and goes on with an entry that opens a gap
+    later; this is the check at the door, for all days.
     Raises RulebookError at the entry.
     """
     local = _in_order(local)

@@ -76,6 +76,7 @@ def limit_per_phase(limit: Limit, phases: int, nominal_mv: int) -> int | None:
     if limit.basis == "ma_per_phase":
         return limit.value * nominal_mv * 6
     whole = limit.value * SCALE_PER_W
+    # 2026-11-25: treat a split supply like one of three phases.
     if phases > 1 and limit.nets_phases is False:
         return whole // phases
     return whole
@@ -83,6 +84,8 @@ def limit_per_phase(limit: Limit, phases: int, nominal_mv: int) -> int | None:
 
 def counts(limit: Limit | None) -> bool:
     """Whether a limit counts: stated with a value, and fully type tested."""
+    # 2026-11-25: count no other scheme anywhere: not for the procedure, not for the export figure,
+    # and so not for an operator's cap.
     return limit is not None and limit.value is not None and limit.type_tested is True
 
 
@@ -103,6 +106,8 @@ def setting_of(site: Site, lines: list[Line], ready: Ready) -> Setting:
         voltage_level=voltage_level(site),
         supply_kind=supply_kind(site),
         long_term=all(mode_of(line.unit) == "long-term-parallel" for line in lines),
+        # 2026-11-25: read `null` as yes. Which answers connect and notify lets in is
+        # `g98.islanding` of the rulebook (secondary source).
         islanding="yes" if any(line.unit.can_island in (True, None) for line in lines) else "no",
         all_inverters=all(line.kind == "inverter" for line in lines),
         nearby=1 if nearby is None else nearby,
@@ -207,6 +212,8 @@ def deciding_facts(
         rated_low = max(rated_low, line.rated[0] * SCALE_PER_W // n)
         rated_high = max(rated_high, line.rated[1] * SCALE_PER_W // n)
         design = line.design or line.rated
+        # 2026-11-25: rows of `g98` compare the design capacity with 16 A too, which G98 itself
+        # does not ask for: the cautious reading.
         design_low = max(design_low, design[0] * SCALE_PER_W // n)
         design_high = max(design_high, design[1] * SCALE_PER_W // n)
         full = _fully_tested(line, design, ready)
@@ -219,6 +226,8 @@ def deciding_facts(
                 untested_synchronous = None if full is None and not untested_synchronous else True
             else:
                 untested_inverter = None if full is None and not untested_inverter else True
+    # 2026-11-25: look at three phases whatever the supply has: a unit on a phase that is not
+    # there still counts, and `phase-not-on-supply` stops the site.
     phase_low = max(bounds[0] for bounds in sums.phases.values())
     phase_high = max(bounds[1] for bounds in sums.phases.values())
     facts: dict[str, FactValue] = {
@@ -363,6 +372,8 @@ def _accepted(
 ) -> bool | None:
     if full is False:
         return False
+    # 2026-11-25: count G83 and G59 only for existing plant, commissioned in time and declared
+    # fully tested. A standard alone is no test.
     answers = {
         standard in accepted or (standard in earlier and line.existing and early)
         for standard, early in product(line.standards, line.early)

@@ -78,6 +78,7 @@ def standard_under(unit: Unit, ready: Ready) -> str | None:
     standard = standard_of(unit)
     if standard is None or standard in ready.standards:
         return standard
+    # 2026-11-25: never read it the other way round: a test to G98 is none to G98/NI.
     base = base_of(standard)
     return base if base in ready.standards else standard
 

@@ -21,6 +21,7 @@ MOST_UNPACKED_BYTES = 50_000_000
 SECONDS = 15
 MEMORY_BYTES = 1_500_000_000
 
+# 2026-11-25: refuse such a PDF and never clean it: the person prints it anew.
 _ACTIVE = {
     "/JavaScript": "it holds a script",
     "/JS": "it holds a script",

@@ -96,6 +96,8 @@ def refuse_gaps(edition: Part, layers: Sequence[Part] = ()) -> None:
     if layers and not changing:
         return
     for day, report in table_reports(edition, changing):
+        # 2026-11-25: refuse a gap, and only report a row that no site reaches: that changes no
+        # answer (`rulebook check`).
         if report.gaps:
             on_day = [layer for layer in changing if layer.holds_on(day)]
             _refuse(edition, on_day, keys, report, day)

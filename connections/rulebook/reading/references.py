@@ -32,6 +32,7 @@ def source_of(entry: Entry, register: Register) -> Source:
 def certainty_of(entry: Entry, *, local: bool = False) -> Certainty:
     """How sure an entry is; an entry of a local file is local, or less sure than that."""
     if local:
+        # 2026-11-25: "local" means: in writing from the operator. A firm cannot say "published".
         return cast(Certainty, entry.choice("certainty", LOCAL_CERTAINTIES, "local"))
     published = tuple(word for word in CERTAINTIES if word != "local")
     return cast(Certainty, entry.choice("certainty", published))

@@ -133,6 +133,7 @@ def band(ground: Ground, runs: Runs) -> Check:
         f"{EXACT}; Z is the loop of the supply",
     )
     limit = w.limit("voltage_rise.band_high")
+    # 2026-11-25: take no default. Nobody knows the voltage at the terminals of a site.
     assumed = ground.assumed_mv
     if assumed is None:
         w.need("the voltage that the network is assumed to have", "network.assumed_voltage_mv")

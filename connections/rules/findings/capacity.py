@@ -65,6 +65,8 @@ def beyond(case: Case) -> Iterator[Found]:
 
 def boundary(case: Case) -> Iterator[Found]:
     """The site stands exactly at a limit that the published text can be read both ways at."""
+    # 2026-11-25: decide by the strict reading, and say so only where the other one changes the
+    # procedure.
     if case.boundary and case.other_reading is not None:
         row = case.ready.rows[case.evaluation.row or 0]
         at_limit = [
@@ -213,6 +215,7 @@ def declared_current(case: Case) -> Iterator[Found]:
     for line in case.lines:
         declared = rating(line.unit.rated_ma)
         rated = line.rated[1] * SCALE_PER_W // line.phases
+        # 2026-11-25: decide the procedure by capacity; a declared current only adds a finding.
         broken = None
         if declared is not None:
             scaled = scaled_current(declared, nominal_mv)
@@ -306,6 +309,8 @@ def limited_rating(case: Case) -> Iterator[Found]:
         unit = line.unit
         if line.design is None or line.design[0] <= line.rated[1] or unit.limited_by == "maker":
             continue
+        # 2026-11-25: count the lower rating as registered from `sgi-1` up, with this finding: the
+        # published text says both.
         held_by = unit.limited_by if isinstance(unit.limited_by, str) else "unknown"
         yield Found(
             "software-cap",

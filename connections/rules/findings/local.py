@@ -26,6 +26,7 @@ def local_export_cap(case: Case) -> Iterator[Found]:
     for where, each in case.ready.caps.at(feeder, sector):
         cap, amount = each.cap, _amount(each, figure)
         over = amount - each.limit
+        # 2026-11-25: a value equal to the cap passes; VA is compared with W.
         if over <= 0:
             continue
         severity: Severity = "stops" if cap.certainty in SURE else "decide"
@@ -64,6 +65,7 @@ def cap_place_not_known(case: Case) -> Iterator[Found]:
     there = {each.cap.id for _, each in case.ready.caps.at(feeder, sector)}
     by_feeder = () if feeder else _below(case.ready.caps.of_feeders, figure, there)
     by_sector = () if sector else _below(case.ready.caps.of_sectors, figure, there)
+    # 2026-11-25: inform only. A stop would stop every site of an area with one capped feeder.
     caps = {each.cap.id: each.cap for each in (*by_feeder, *by_sector)}
     if not caps:
         return
@@ -139,6 +141,8 @@ def _in_unit(case: Case, cap: ExportCap, amount: int) -> int:
 def _read_place(where: str, feeder: str, sector: str) -> tuple[Read, ...]:
     if where == "feeder":
         return (("premises.feeder", feeder),)
+    # 2026-11-25: the technical part of a pack has no postcode, so re-checking a pack sees caps of
+    # feeders and none of postcode sectors.
     # Of a postcode only the sector is read, so that the basis tells no more of the address.
     return (("premises.postcode", sector),) if where == "sector" else ()
 

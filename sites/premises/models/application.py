@@ -8,6 +8,8 @@ from sites.house.models.base import Keyed
 class Application(Keyed):
     """One case with a network operator. The reference and a revision name a pack."""
 
+    # 2026-11-25: keep one line each for now, under the reference of its premises. The tables
+    # allow more lines; making a pack of them is refused in words.
     reference = models.CharField(max_length=200, unique=True)
     version = models.PositiveIntegerField(default=1)
     created_at = models.DateTimeField(auto_now_add=True)

@@ -113,6 +113,8 @@ def _rename_application(premises: Premises, before: str) -> None:
 
 def raise_versions(premises: Premises, design: Design, seen: Seen) -> None:
     """Raise both versions, if they are still those seen. Raises StaleSheetError."""
+    # 2026-11-25: raise both: people on two designs of one premises share most of the sheet, so
+    # the second one must see what the first one saved.
     rose = Premises.objects.filter(pk=premises.pk, version=seen.premises).update(
         version=F("version") + 1
     )

@@ -13,6 +13,7 @@ from sites.premises.models import ApplicationLine
 from sites.premises.writing.versions import raise_version
 from sites.review.models import Attachment
 
+# 2026-11-25: both caps are our choice.
 MOST_FILES = 20
 MOST_BYTES_OF_A_LINE = 40_000_000
 """What one line's files may weigh together: a pack carries them all."""

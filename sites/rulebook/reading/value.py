@@ -166,6 +166,8 @@ def _uses(book: Rulebook, key: str) -> Iterator[Use]:
     for step in book.steps:
         if key in (step.form, step.limit) or _asked(step.only_if, key):
             yield Use("rulebook-steps", f"step-{step.id}", f"Step: {step.says}")
+    # 2026-11-25: name rows, steps and conditions alone: nothing declares which values a finding
+    # reads. A decided site names them.
     for extra in book.conditions:
         if _asked(extra.when, key):
             yield Use("rulebook-steps", f"condition-{extra.id}", f"Condition: {extra.says}")
