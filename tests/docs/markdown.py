@@ -51,12 +51,12 @@ def anchors(page: str) -> set[str]:
 
 def section(page: str, head: str) -> str:
     """What stands under a heading, up to the next one of its level or higher."""
-    found = re.search(rf"^(#+) {re.escape(head)}\n", page, re.M)
+    # A comment in a fenced block begins like a heading.
+    heads = _FENCED.sub(lambda block: re.sub(r"[^\n]", " ", block[0]), page)
+    found = re.search(rf"^(#+) {re.escape(head)}\n", heads, re.M)
     assert found, f"there is no heading {head!r}"
-    level = len(found[1])
-    rest = page[found.end() :]
-    end = re.search(rf"^#{{1,{level}}} ", rest, re.M)
-    return rest[: end.start()] if end else rest
+    end = re.compile(rf"^#{{1,{len(found[1])}}} ", re.M).search(heads, found.end())
+    return page[found.end() : end.start() if end else len(page)]
 
 
 def tables(page: str) -> list[list[list[str]]]:

@@ -1,155 +1,149 @@
-"""DEVELOPERS names every room, value, finding and command, and none that is not there."""
+"""DEVELOPERS names every room, subject, command and folder of tests, and none that is not there."""
 
-import ast
 import re
-from collections import defaultdict
+import tomllib
 
+import pytest
 from django.core.management import get_commands
 
-from connections.rulebook.load import DATA, load_books
-from connections.rules.wording import WORDING
 from sites.bootstrap.paths import ROOT
-from tests.docs.markdown import names, section, tables
+from tests.docs.markdown import code_blocks, names, prose, section, tables
 
-FINDINGS = ROOT / "connections" / "rules" / "findings"
-
-
-def rooms() -> set[str]:
-    """Folders of both apps that hold something, and the lower app as a whole."""
-    apps = ("connections", "sites")
-    return {f"{app}/{name}/" for app in apps for name in folders_of(app)} | {"sites/"}
+MOST_LINES = 400
 
 
-def folders_of(name: str) -> set[str]:
-    """Folders inside one, those left out that hold nothing of ours."""
+@pytest.fixture(scope="module")
+def layers() -> dict[str, list[set[str]]]:
+    """What stands on each layer of the two contracts of layers, highest first, by its container."""
+    options = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
     return {
-        folder.name
-        for folder in (ROOT / name).iterdir()
-        if any(path.is_file() and path.suffix != ".pyc" for path in folder.glob("**/*"))
+        contract["containers"][0]: [set(re.findall(r"\w+", layer)) for layer in contract["layers"]]
+        for contract in options["tool"]["importlinter"]["contracts"]
+        if contract["type"] == "layers"
     }
 
 
-def test_every_room(developers: str):
-    listed = tables(section(developers, "Rooms"))[0]
-    assert {name for row in listed[1:] for name in names(row[0])} == rooms()
+def packages(app: str) -> set[str]:
+    """Packages inside an app that hold source; migrations are Django's own."""
+    found = {path.parent.name for path in (ROOT / app).glob("*/*.py")}
+    return found - {"migrations"}
 
 
-def test_the_import_table_is_that_of_the_contracts(developers: str):
-    """The order of the layers, lowest first, in the first column; no room imports one above it."""
-    lines = tables(section(developers, "Rooms"))[1][1:]
-    contracts = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
-    [layers] = re.findall(r"^layers = \[(.*?)^\]", contracts, re.M | re.S)
-    order = [
-        re.findall(r"(?<!\()connections\.(\w+)", layer) for layer in re.findall(r'"(.+)"', layers)
-    ][::-1]
-    level = {room: height for height, rooms in enumerate(order) for room in rooms}
-    named = [names(line[0])[0] for line in lines]
-    assert set(level) <= set(named)
-    levels = [level[room] for room in named if room in level]
-    assert levels == sorted(levels)
-    for room, allowed in [(names(line[0])[0], names(line[1])) for line in lines]:
-        for other in (name.split(".")[0] for name in allowed):
-            if room in level:
-                assert level[other] < level[room], (room, other)
+def first_column(table: list[list[str]]) -> list[str]:
+    return [names(row[0])[0] for row in table[1:]]
 
 
-def test_every_group_of_values_and_where_it_stands(developers: str):
-    [rows] = tables(section(developers, "The rulebook's values"))
-    listed = {names(row[0])[0].removesuffix(".*"): set(names(row[1])) for row in rows[1:]}
-    files: dict[str, set[str]] = defaultdict(set)
-    for part in load_books().editions:
-        for key, value in part.values.items():
-            files[key.split(".")[0]].add(value.file.split("/")[-1])
-    assert listed == files
+def test_it_is_short(developers: str):
+    assert len(developers.splitlines()) <= MOST_LINES
 
 
-def test_every_file_of_the_rulebook(developers: str):
-    text = section(developers, "The rulebook's values")
-    for file in DATA.rglob("*.toml"):
-        assert file.name in text or file.name == "book.toml", file.name
+def test_every_room_in_the_order_of_the_contract(developers: str, layers):
+    listed = first_column(tables(section(developers, "Two floors"))[0])
+    assert set(listed) == packages("connections") | {"assessing"}
+    assert in_order(listed, layers["connections"])
 
 
-def test_every_finding_with_its_severity_and_module(developers: str):
-    [rows] = tables(section(developers, "Findings"))
-    listed = {names(row[0])[0]: (row[1], set(names(row[2]))) for row in rows[1:]}
-    assert len(listed) == len(rows) - 1
-    assert set(listed) == set(WORDING)
-    for finding, severities in severities_in_code().items():
-        assert severities == {listed[finding][0]}, finding
-    for finding, (_, modules) in listed.items():
-        assert modules == modules_with(finding), finding
+def test_every_subject_in_the_order_of_the_contract(developers: str, layers):
+    listed = first_column(tables(section(developers, "Two floors"))[1])
+    assert set(listed) == packages("sites")
+    assert in_order(listed, layers["sites"])
 
 
-def severities_in_code() -> dict[str, set[str]]:
-    """Severities by finding, where the code gives both as words."""
-    found: dict[str, set[str]] = defaultdict(set)
-    for path in FINDINGS.glob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Found":
-                id, _, severity = node.args[:3]
-                if isinstance(severity, ast.Constant):
-                    for name in ast.walk(id):
-                        if isinstance(name, ast.Constant) and name.value in WORDING:
-                            found[str(name.value)].add(str(severity.value))
-    assert len(found) > 40
-    return found
+def in_order(listed: list[str], layers: list[set[str]]) -> bool:
+    """Whether each stands once, and none above one of a higher layer."""
+    heights = [next(n for n, layer in enumerate(layers) if name in layer) for name in listed]
+    return heights == sorted(heights) and len(set(listed)) == len(listed)
 
 
-def modules_with(finding: str) -> set[str]:
-    return {
-        path.stem
-        for path in FINDINGS.glob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Constant) and node.value == finding
-    }
+def test_another_order_is_noticed():
+    order = [{"top"}, {"left", "right"}]
+    assert in_order(["top", "right", "left"], order)
+    assert not in_order(["right", "top", "left"], order)
+    assert not in_order(["top", "right", "right"], order)
+
+
+def test_every_module_beside_the_subjects(developers: str):
+    text = section(developers, "Two floors")
+    modules = {f"sites/{path.name}" for path in (ROOT / "sites").glob("*.py")}
+    assert {name for name in modules if f"`{name}`" not in text} == {"sites/__init__.py"}
+
+
+def test_the_names_inside_a_subject(developers: str):
+    """Each that most subjects have is named, and each that is named stands in some."""
+    [line] = re.findall(r"Inside a subject.*?\n\n", developers, re.S)
+    named = set(names(line)) & {"models", "reading", "writing", "forms", "pages", "words", "urls"}
+    subjects = packages("sites") - {"management", "bootstrap", "house"}
+    inside = [{path.stem for path in (ROOT / "sites" / name).iterdir()} for name in subjects]
+    common = {name for name in set().union(*inside) if sum(name in one for one in inside) > 3}
+    assert named == common - {"__init__", "__pycache__", "refusals"}
+
+
+def test_every_contract_and_test_of_the_rooms(developers: str):
+    text = section(developers, "Two floors")
+    for path in (ROOT / "tests/rooms").glob("test_*.py"):
+        assert path.name in text, path.name
 
 
 def test_every_command(developers: str):
     rows = tables(section(developers, "Commands and CI"))[0]
-    listed = {names(row[0])[0].removeprefix("manage.py ") for row in rows[1:]}
+    listed = [name.removeprefix("manage.py ") for name in first_column(rows)]
     ours = {name for name, app in get_commands().items() if app in ("connections", "sites")}
-    assert listed == ours
-
-
-def test_every_module_beside_the_rooms(developers: str):
-    """Of both apps; what Django asks for under a fixed name needs no word."""
-    text = section(developers, "Rooms")
-    modules = {
-        f"{app}/{path.name}"
-        for app in ("connections", "sites")
-        for path in (ROOT / app).glob("*.py")
-    }
-    named_by_django = ("__init__.py", "apps.py", "urls.py", "wsgi.py")
-    assert {module for module in modules if f"`{module}`" not in text} == {
-        module for module in modules if module.endswith(named_by_django)
-    }
+    assert set(listed) == ours
+    assert len(set(listed)) == len(listed)
 
 
 def test_every_folder_of_tests(developers: str):
-    rows = tables(section(developers, "Tests"))[0]
-    listed = {names(row[0])[0] for row in rows[1:]}
-    assert listed == {f"tests/{name}" for name in folders_of("tests")}
+    text = section(developers, "Tests")
+    folders = {path.parent.name for path in (ROOT / "tests").glob("*/*.py")}
+    folders |= {path.parents[1].name for path in (ROOT / "tests").glob("*/*/*.py")}
+    assert {folder for folder in folders if f"`tests/{folder}`" not in text} == set()
 
 
-def test_words_are_explained_once(developers: str):
-    explained = [
-        word
-        for table in tables(section(developers, "Words"))
-        for row in table[1:]
-        for word in row[0].split(", ")
+def test_tests_mirror_rooms_and_subjects():
+    """As the handbook says: a folder of tests for each, where it has any."""
+    for app in ("connections", "sites"):
+        folders = {path.parent.name for path in (ROOT / "tests" / app).glob("*/test_*.py")}
+        assert folders, app
+        assert folders <= packages(app), app
+
+
+def test_words_are_explained_once_and_in_order(developers: str):
+    [table] = tables(section(developers, "Words"))
+    heads = [row[0].casefold() for row in table[1:]]
+    words = [word for head in heads for word in head.split(", ")]
+    assert len(words) > 60
+    assert sorted(set(words)) == sorted(words)
+    assert heads == sorted(heads)
+
+
+def test_conventions_are_few(developers: str):
+    assert len(section(developers, "Conventions").strip().splitlines()) <= 25
+
+
+def test_what_is_called_in_the_examples_is_there(developers: str):
+    """Names in code style that a search of the tree can find: functions, tables and types."""
+    text = prose(section(developers, "How to add"))
+    named = {name for name in names(text) if re.fullmatch(r"_?[A-Z]+(_OF)?|[a-z]+(_[a-z]+)+", name)}
+    assert len(named) > 15
+    source = "\n".join(
+        path.read_text(encoding="utf-8")
+        for folder in ("connections", "sites", "tests")
+        for path in (ROOT / folder).rglob("*.py")
+    )
+    missing = {name for name in named if not re.search(rf"\b{name}\b", source)}
+    assert missing == set()
+
+
+def test_the_first_steps_are_those_of_the_files(developers: str):
+    """The change of the first page is one that somebody can make, and its test is there."""
+    text = section(developers, "Start")
+    [(file, value)] = re.findall(r"`([^`]+\.toml)` set `([\w.]+)`", text)
+    [lines] = [
+        block
+        for block in (ROOT / file).read_text(encoding="utf-8").split("[[value]]")
+        if f'key = "{value}"' in block
     ]
-    twice = {word for word in explained if explained.count(word) > 1}
-    assert twice == set()
-
-
-def test_words_stand_in_order(developers: str):
-    for table in tables(section(developers, "Words")):
-        listed = [row[0].casefold() for row in table[1:]]
-        assert listed == sorted(listed)
-
-
-def test_decisions_are_dated(developers: str):
-    points = re.findall(r"^- (.{11})", section(developers, "Decisions"), re.M)
-    assert points
-    assert all(re.fullmatch(r"20\d\d-\d\d-\d\d\.", date) for date in points)
-    assert points == sorted(points)
+    assert 'value = "32 A"' in lines
+    for line in "\n".join(code_blocks(text, "sh")).splitlines():
+        for path in re.findall(r"\S+/\S+", line):
+            assert (ROOT / path).exists(), path

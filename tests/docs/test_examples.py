@@ -1,14 +1,11 @@
 """The TOML of DEVELOPERS loads where it says that it stands, and does what it says."""
 
-import re
 import shutil
 from pathlib import Path
 
 import pytest
 
-from connections.assessing import Assessor
 from connections.rulebook.load import DATA, load_books, resolve
-from sites.bootstrap.paths import ROOT
 from tests.docs.markdown import code_blocks
 from tests.site_files import ON
 
@@ -27,11 +24,7 @@ def example(developers: str, where: str) -> str:
 
 def test_all_examples_are_tried(developers: str):
     heads = [block.splitlines()[0] for block in code_blocks(developers, "toml")]
-    assert heads == [
-        "# add to editions/gb-2025/times.toml",
-        "# a local file",
-        "# operators/example.toml",
-    ]
+    assert heads == ["# add to editions/gb-2025/times.toml"]
 
 
 def test_a_value(developers: str, data: Path):
@@ -41,24 +34,3 @@ def test_a_value(developers: str, data: Path):
     books = load_books(data)
     assert resolve(books, on=ON).whole("time.example") == 5  # 2026-11-24, before the change
     assert resolve(books, on=ON.replace(year=2027)).whole("time.example") == 3
-
-
-def test_a_local_file(developers: str, tmp_path: Path):
-    local = tmp_path / "local.toml"
-    local.write_text(example(developers, "a local file"))
-    [name, after, before] = re.findall(r"`([^`]+)` is `([^`]+)` instead of `([^`]+)`", developers)[
-        0
-    ]
-    raw = (ROOT / "sites/desk/demonstration" / name).read_bytes()
-    for given, procedure in (([], before), ([local], after)):
-        assessor = Assessor(local=given)
-        assert assessor.decide(assessor.site(raw)).decision.procedure.key == procedure
-
-
-def test_an_operators_layer(developers: str, data: Path):
-    (data / "operators/example.toml").write_text(example(developers, "operators/example.toml"))
-    books = load_books(data)
-    there, elsewhere = (resolve(books, on=ON, area=area) for area in ("gb-14", "gb-12"))
-    assert there.whole("offer.validity") == 60
-    assert elsewhere.whole("offer.validity") == 90  # what the edition says
-    assert there.values["offer.validity"].layer == "example-2026"

@@ -90,6 +90,18 @@ def test_files_named_as_code_are_there(path: Path):
         and not any((folder / name).exists() for folder in folders)
     ]
     assert not_there == []
+    # A name alone is that of a file beside one that is named whole.
+    alone = [name for name in names(page) if re.fullmatch(r"\w[\w-]*\.(py|toml|html|css)", name)]
+    assert [name for name in alone if not (set(ROOT.glob(name)) or inside(name))] == []
+
+
+def inside(name: str) -> bool:
+    """Whether a folder of ours has a file of this name."""
+    return any(
+        path
+        for folder in ("connections", "sites", "tests", "templates", "static")
+        for path in (ROOT / folder).rglob(name)
+    )
 
 
 def test_commands_named_are_ours(path: Path):

@@ -155,7 +155,7 @@ def test_the_demo_says_what_is_shown(readme: str):
 
 
 def test_assess_prints_what_is_shown(readme: str):
-    line, shown = console(readme, "assess connections")
+    line, shown = console(readme, "assess sites")
     printed = run(line).splitlines()
     position = 0
     for wanted in shown:
