@@ -58,7 +58,7 @@ def test_findings_of_the_demonstration_have_a_severity_that_is_printed():
     met = {
         (finding.id, finding.severity)
         for file in SITES.glob("*.json")
-        for finding in assessor.decide(assessor.site(file.read_bytes())).findings
+        for finding in assessor.decide(assessor.site(file.read_bytes())).decision.findings
     }
     assert len({finding for finding, _ in met}) > 20
     for finding, severity in met:
