@@ -2,17 +2,14 @@
 
 from msgspec import Struct
 
-from connections.facts.decision import Plain, Severity
 from connections.facts.defaults import nearby_premises
 from connections.facts.site import Site
 from connections.rulebook.book import Outcome
 from connections.rules.completions import Evaluation, Possible
 from connections.rules.deciding_facts import Setting, Sums, limit_of
+from connections.rules.kinds import Read
 from connections.rules.plant import Line, Open
 from connections.rules.table import FactValue, Ready
-
-Read = tuple[str, object]
-"""A site-file path and the value that stood there."""
 
 
 class Case(Struct, frozen=True):
@@ -33,27 +30,6 @@ class Case(Struct, frozen=True):
     capacity_known: bool
     missing: Outcome | None = None
     """The rule that the rulebook does not hold, where that is why the site is undetermined."""
-
-
-class Found(Struct, frozen=True):
-    """A finding before it is put into words.
-
-    `margin` is what is left to the limit in `margin_unit` (negative when passed). `read` holds the
-    site-file paths read with their values; their digest is the finding's basis. `against` is what
-    of the rulebook goes into the basis too, where a decision on the finding is one on just that.
-    `sources` are those that no key of a value names.
-    """
-
-    id: str
-    subject: str
-    severity: Severity
-    values: dict[str, Plain]
-    keys: tuple[str, ...] = ()
-    read: tuple[Read, ...] = ()
-    margin: int | None = None
-    margin_unit: str = ""
-    against: tuple[Read, ...] = ()
-    sources: tuple[str, ...] = ()
 
 
 def read_units(case: Case, *names: str) -> tuple[Read, ...]:

@@ -9,7 +9,7 @@ from msgspec import UNSET, Struct
 from connections.facts.decision import Module, Step
 from connections.facts.site import Limits, Nearby, Site
 from connections.rulebook.book import Rulebook
-from connections.rules.case import Case, Found
+from connections.rules.case import Case
 from connections.rules.completions import (
     Evaluation,
     Possible,
@@ -34,6 +34,7 @@ from connections.rules.findings import (
     testing,
 )
 from connections.rules.findings.certainty import uncertain_values
+from connections.rules.kinds import Found
 from connections.rules.modules import modules_of
 from connections.rules.plant import Line, Open, counted_plant
 from connections.rules.steps import steps_of, supply_asked_first

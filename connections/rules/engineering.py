@@ -22,10 +22,14 @@ from connections.rules.checks.basis.runs import Runs
 from connections.rules.checks.basis.types import Check
 from connections.rules.checks.basis.working import Ground
 from connections.rules.decide import SEVERITY, Decided, step_keys
-from connections.rules.findings.certainty import uncertain_values
+from connections.rules.findings.certainty import (
+    UNCERTAIN_VALUE,
+    UNCERTAIN_VALUES,
+    uncertain_values,
+)
 from connections.rules.findings.checks import findings_of
 
-_ON_VALUES = ("uncertain-values", "uncertain-value")
+_ON_VALUES = (UNCERTAIN_VALUES, UNCERTAIN_VALUE)
 
 
 def checks_of(decided: Decided) -> tuple[Check, ...]:
@@ -39,7 +43,7 @@ def with_checks(decided: Decided) -> Decided:
     How many of the values used are unsure is counted anew, over both.
     """
     case = decided.case
-    findings = [found for found in decided.findings if found.id not in _ON_VALUES]
+    findings = [found for found in decided.findings if found.kind not in _ON_VALUES]
     findings += findings_of(case, _checks(case))
     findings += uncertain_values(case, findings, step_keys(case))
     findings.sort(key=lambda found: SEVERITY[found.severity])

@@ -24,11 +24,11 @@ from connections.facts.decision import (
 )
 from connections.facts.defaults import supply_phases
 from connections.facts.derivation import Derivation
-from connections.rules.case import Case, Found, Read
+from connections.rules.case import Case
 from connections.rules.comparing.conditions import comparison
 from connections.rules.decide import UNDETERMINED, Decided
 from connections.rules.export import export_figure
-from connections.rules.wording import words_of
+from connections.rules.kinds import Found, Read
 
 
 def write_decision(
@@ -152,7 +152,7 @@ def _phase_sum(case: Case, phase: str) -> PhaseSum:
 def _finding(found: Found, case: Case) -> Finding:
     values = case.ready.book.values
     keys = tuple(key for key in found.keys if key in values)
-    sentence, workings = words_of(found.id, found.values)
+    sentence, workings = found.words()
     return Finding(
         id=found.id,
         subject=found.subject,

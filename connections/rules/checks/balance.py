@@ -10,10 +10,11 @@ from itertools import product
 
 from connections.electrical.four_wire import neutral_current_a
 from connections.facts.defaults import rating
+from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.plant import PHASES
 from connections.rules.checks.basis.runs import ORIGIN, Runs
 from connections.rules.checks.basis.types import Check, Level, PlotData, Series, bars
-from connections.rules.checks.basis.working import Ground, Working
+from connections.rules.checks.basis.working import GATHERED, Ground, Working
 from connections.rules.checks.demand import demand_of
 
 
@@ -26,10 +27,17 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
         yield unbalance(ground, runs)
 
 
+NEUTRAL = failing(
+    "neutral-current",
+    "balance",
+    "Is the largest neutral current above the cut-out?",
+)
+
+
 def neutral(ground: Ground, runs: Runs) -> Check:
     """The largest neutral current against the cut-out's rating."""
     w = Working(
-        ground, "balance", "neutral-current", "supply", "Largest neutral current",
+        ground, NEUTRAL, "supply", "Largest neutral current",
         "√(a² + b² + c² − ab − bc − ca) for three phases, the difference for two; each phase "
         "anywhere between all of its single-phase plant and all that charges or is listed on it",
     )  # fmt: skip
@@ -97,7 +105,7 @@ def _neutral(currents: tuple[float, ...]) -> float:
 def _imports(ground: Ground, w: Working) -> list[float]:
     """Charging, charge points and heat pumps on fewer phases than the supply has [A], as far as
     they are known; what is not known is said. Ordinary demand is taken as shared out evenly."""
-    side = Working(ground, "demand", "", "", "")
+    side = Working(ground, GATHERED, "", "")
     demand = demand_of(ground, side)
     w.read(side.reads.items())
     for words in side.needs:
@@ -107,10 +115,17 @@ def _imports(ground: Ground, w: Working) -> list[float]:
     return demand.uneven
 
 
+UNBALANCE = failing(
+    "voltage-unbalance",
+    "balance",
+    "Are the voltages of three phases further out of balance than the limit?",
+)
+
+
 def unbalance(ground: Ground, runs: Runs) -> Check:
     """The voltages at the supply terminals with all plant at full output."""
     w = Working(
-        ground, "balance", "voltage-unbalance", "supply", "Voltage unbalance at the terminals",
+        ground, UNBALANCE, "supply", "Voltage unbalance at the terminals",
         "negative over positive sequence of the voltages, solved with the neutral",
     )  # fmt: skip
     limit = w.limit("voltage_rise.unbalance_limit")

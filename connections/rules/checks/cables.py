@@ -12,6 +12,7 @@ from connections.electrical.circuit import (
 )
 from connections.electrical.faults import ElectricalError
 from connections.facts.defaults import known, rating
+from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.plant import PHASES, Output
 from connections.rules.checks.basis.runs import Runs, insulation_of, material_of, size_of
 from connections.rules.checks.basis.types import Check
@@ -33,11 +34,18 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
             yield _withstand(ground, runs, i)
 
 
+CAPACITY = failing(
+    "cable-capacity",
+    "circuit",
+    "Does a cable carry less than its device lets through?",
+)
+
+
 def _capacity(ground: Ground, runs: Runs, sharing: list[Output], i: int) -> Check:
     cable = ground.site.cables[i]
     subject = f"{cable.from_} to {cable.to}"
     w = Working(
-        ground, "circuit", "cable-capacity", subject, "Cable carries what its device lets through",
+        ground, CAPACITY, subject, "Cable carries what its device lets through",
         "In ≤ Iz, or Ib ≤ Iz where no device is stated; Iz = tabulated capacity × factors. "
         "I2 ≤ 1.45 Iz follows for circuit-breakers and fuses of general use",
     )  # fmt: skip
@@ -142,10 +150,17 @@ class _Capacity:
         return carries
 
 
+WITHSTAND = failing(
+    "cable-withstand",
+    "circuit",
+    "Does a cable not withstand a fault until its device opens?",
+)
+
+
 def _withstand(ground: Ground, runs: Runs, i: int) -> Check:
     cable = ground.site.cables[i]
     w = Working(
-        ground, "circuit", "cable-withstand", f"{cable.from_} to {cable.to}",
+        ground, WITHSTAND, f"{cable.from_} to {cable.to}",
         "Cable withstands a fault until the device opens", "S ≥ √(I² t) / k",
     )  # fmt: skip
     runs.state_cable(w, i)

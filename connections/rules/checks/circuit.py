@@ -8,10 +8,12 @@ from connections.electrical.circuit import board_sum_a
 from connections.facts.defaults import known, rating
 from connections.facts.devices import MAIN_NAMES, device_kind, on_dc_side, plain
 from connections.facts.site import Protection
+from connections.rules.checks.basis.failing import failing, in_sentences
 from connections.rules.checks.basis.plant import PHASES, Output, charging_w, read_cells
 from connections.rules.checks.basis.runs import Runs
-from connections.rules.checks.basis.types import Check, amount
+from connections.rules.checks.basis.types import Check, CheckKind, amount
 from connections.rules.checks.basis.working import Ground, Working
+from connections.rules.kinds import Kind
 
 OVERCURRENT = ("breaker", "rcbo", "fuse")
 
@@ -25,10 +27,13 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
     yield from boards(ground, runs)
 
 
+DESIGN_CURRENT = CheckKind("design-current", "circuit")
+
+
 def design_current(ground: Ground, output: Output) -> Check:
     """The design current, beside the current of the procedure: the two are told apart."""
     w = _working(
-        ground, "design-current", output, "Design current",
+        ground, DESIGN_CURRENT, output, "Design current",
         "S / V for one phase, S / (√3 × 400 V) for three, S = √(P² + Q²); a declared maximum "
         "output current wins",
     )  # fmt: skip
@@ -54,15 +59,35 @@ def design_current(ground: Ground, output: Output) -> Check:
     return w.attempt(work)
 
 
+DEVICE = failing(
+    "device-current",
+    "circuit",
+    "Is a protective device below the design current?",
+)
+DEVICE_CHOICE = CheckKind(
+    "device-choice",
+    "circuit",
+    Kind(
+        "caution-device-choice",
+        "inform",
+        "Is a protective device below what many choose for generation?",
+        lambda v: (
+            f"The protective device of {v['subject']} is {v['limit']}; many choose {v['value']} or "
+            "more for generation, which flows for hours.",
+            f"Common practice, no rule. {in_sentences(v['workings'])}",
+        ),
+    ),
+)
+
+
 def device(ground: Ground, output: Output) -> Iterator[Check]:
     """The protective device carries the design current; and, as many choose it, a quarter more."""
     found = devices_of(ground, output.unit.id)
-    for id, title, share_key in (
-        ("device-current", "Protective device carries the design current", ""),
-        ("device-choice", "Protective device as many choose it", "cable.device_share"),
+    for kind, title, share_key in (
+        (DEVICE, "Protective device carries the design current", ""),
+        (DEVICE_CHOICE, "Protective device as many choose it", "cable.device_share"),
     ):
-        w = _working(ground, id, output, title, "Ib ≤ In" if not share_key else "1.25 Ib ≤ In")
-        w.caution = bool(share_key)
+        w = _working(ground, kind, output, title, "Ib ≤ In" if not share_key else "1.25 Ib ≤ In")
         ready = output.state(w)
         _states_va(w, output)
         share = w.default(share_key) if share_key else 1000
@@ -89,12 +114,19 @@ def device(ground: Ground, output: Output) -> Iterator[Check]:
         yield w.attempt(work)
 
 
+CHARGING = failing(
+    "charging-drop",
+    "circuit",
+    "Does the voltage drop too far in the run of a unit while storage charges?",
+)
+
+
 def charging(ground: Ground, runs: Runs, output: Output) -> Iterator[Check]:
     """The drop in the run while storage charges from the network."""
     if charging_w(ground, output) == 0.0:
         return
     w = _working(
-        ground, "charging-drop", output, "Voltage drop while storage charges",
+        ground, CHARGING, output, "Voltage drop while storage charges",
         "as the voltage rise, with the charging power taken from the network",
     )  # fmt: skip
     limit = w.limit("voltage_rise.drop_limit")
@@ -117,6 +149,13 @@ def charging(ground: Ground, runs: Runs, output: Output) -> Iterator[Check]:
     yield w.attempt(work)
 
 
+BOARDS = failing(
+    "board-sum",
+    "circuit",
+    "Is a board that is fed from two sides rated below its devices together?",
+)
+
+
 def boards(ground: Ground, runs: Runs) -> Iterator[Check]:
     """The assembly of a board that is fed from the supply and from units."""
     for n, board in enumerate(ground.site.boards or ()):
@@ -131,7 +170,7 @@ def boards(ground: Ground, runs: Runs) -> Iterator[Check]:
         if not fed:
             continue
         w = Working(
-            ground, "circuit", "board-sum", board.id, "Board fed from two sides",
+            ground, BOARDS, board.id, "Board fed from two sides",
             "InA ≥ In + Σ Ig: the incoming device and the device of every source",
         )  # fmt: skip
         path = f"boards[{n}]"
@@ -177,8 +216,8 @@ def devices_of(ground: Ground, unit_id: str) -> list[tuple[int, Protection]]:
     ]
 
 
-def _working(ground: Ground, id: str, output: Output, title: str, formula: str) -> Working:
-    return Working(ground, "circuit", id, output.unit.id, title, formula)
+def _working(ground: Ground, kind: CheckKind, output: Output, title: str, formula: str) -> Working:
+    return Working(ground, kind, output.unit.id, title, formula)
 
 
 def state_rating(w: Working, i: int, entry: Protection) -> None:

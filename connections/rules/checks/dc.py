@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from connections.facts.defaults import part_status, rating
+from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.plant import Output, cells_behind
 from connections.rules.checks.basis.runs import Runs
-from connections.rules.checks.basis.types import Check, amount
+from connections.rules.checks.basis.types import Check, CheckKind, amount
 from connections.rules.checks.basis.working import Ground, Working
 
 
@@ -14,6 +15,13 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
     for output in runs.outputs:
         yield from panels(ground, output)
         yield from source(ground, output)
+
+
+INPUT = failing(
+    "dc-input",
+    "dc",
+    "Are the panels above what the inverter's inputs take?",
+)
 
 
 def panels(ground: Ground, output: Output) -> Iterator[Check]:
@@ -27,7 +35,7 @@ def panels(ground: Ground, output: Output) -> Iterator[Check]:
     if not arrays:
         return
     w = Working(
-        ground, "dc", "dc-input", unit.id, "Panels against the inverter's input",
+        ground, INPUT, unit.id, "Panels against the inverter's input",
         "Σ peak power of the panels ≤ number of units × largest input of one",
     )  # fmt: skip
     total = 0
@@ -55,6 +63,9 @@ def panels(ground: Ground, output: Output) -> Iterator[Check]:
     yield w.exactly(total, most * (output.quantity or 1), "W")
 
 
+SOURCE = CheckKind("dc-source", "dc")
+
+
 def source(ground: Ground, output: Output) -> Iterator[Check]:
     """Cells that give less than the inverter could: told, for the inverter's rating counts."""
     unit = output.unit
@@ -69,7 +80,7 @@ def source(ground: Ground, output: Output) -> Iterator[Check]:
     if total >= whole:
         return
     w = Working(
-        ground, "dc", "dc-source", unit.id, "Energy source below its inverter",
+        ground, SOURCE, unit.id, "Energy source below its inverter",
         "Σ discharging power of the cells beside the inverter's registered capacity",
     )  # fmt: skip
     for i, power in powers:

@@ -12,6 +12,7 @@ from connections.electrical.demand import Diversity, after_diversity_a, headroom
 from connections.facts.defaults import known, load_kind, rating
 from connections.facts.site import Load
 from connections.rulebook.book import Value
+from connections.rules.checks.basis.failing import failing, in_sentences
 from connections.rules.checks.basis.plant import (
     PHASES,
     charging_w,
@@ -19,9 +20,18 @@ from connections.rules.checks.basis.plant import (
     read_cells,
     through_phases,
 )
-from connections.rules.checks.basis.types import Check, Level, PlotData, Series, amount, bars
-from connections.rules.checks.basis.working import Ground, Working
+from connections.rules.checks.basis.types import (
+    Check,
+    CheckKind,
+    Level,
+    PlotData,
+    Series,
+    amount,
+    bars,
+)
+from connections.rules.checks.basis.working import GATHERED, Ground, Working
 from connections.rules.deciding_facts import counts, limit_of, limit_per_phase
+from connections.rules.kinds import Kind, Values, Words
 
 ON_TOP = {"vehicle": "demand.vehicle_share", "heat-pump": "demand.heat_pump_share"}
 """Kinds that come on top of an assessed figure, and what counts of them."""
@@ -204,23 +214,35 @@ def demand_of(ground: Ground, w: Working) -> Demand:
 
 
 def _gathered(ground: Ground) -> Demand:
-    return Demand(ground, Working(ground, "demand", "", "", ""))
+    return Demand(ground, Working(ground, GATHERED, "", ""))
+
+
+DEMAND = failing(
+    "demand",
+    "demand",
+    "Is the demand that nobody controls above the cut-out?",
+)
+IMPORT = failing(
+    "import-limit",
+    "demand",
+    "Is all demand above the cut-out, with no import limit that holds it?",
+)
 
 
 def checks(ground: Ground) -> Iterator[Check]:
     """Demand, import and the notice of loads, on each phase."""
     cutout = rating(ground.site.supply.cutout_a)
     for k, phase in enumerate(ground.phases):
-        w = _working(ground, "demand", phase, "Demand that nobody controls against the cut-out")
+        w = _working(ground, DEMAND, phase, "Demand that nobody controls against the cut-out")
         yield w.attempt(lambda w=w, k=k: _demand(ground, w, k, cutout))  # type: ignore[misc]
-        w = _working(ground, "import-limit", phase, "All demand against the cut-out")
+        w = _working(ground, IMPORT, phase, "All demand against the cut-out")
         yield w.attempt(lambda w=w, k=k: _import(ground, w, k, cutout))  # type: ignore[misc]
     yield from _notice(ground, cutout)
 
 
-def _working(ground: Ground, id: str, phase: str, title: str) -> Working:
+def _working(ground: Ground, kind: CheckKind, phase: str, title: str) -> Working:
     w = Working(
-        ground, "demand", id, phase, title,
+        ground, kind, phase, title,
         "Σ currents after diversity; charge points, heat pumps and charging in full",
     )  # fmt: skip
     cutout = ground.site.supply.cutout_a
@@ -292,6 +314,27 @@ def _import(ground: Ground, w: Working, k: int, cutout: int | None) -> Check:
     return w.compared(whole, cutout, "A")
 
 
+def _notice_words(v: Values) -> Words:
+    why = v["says"] or f"the demand is {v['value']}, and up to {v['limit']} it is told afterwards"
+    return (
+        f"Charge points and heat pumps on {v['subject']}: the network operator is asked before the "
+        f"work, for {why}.",
+        in_sentences(v["workings"]),
+    )
+
+
+NOTICE = CheckKind(
+    "load-notice",
+    "demand",
+    Kind(
+        "load-notice",
+        "inform",
+        "Is the network operator asked before charge points or heat pumps are connected?",
+        _notice_words,
+    ),
+)
+
+
 def _notice(ground: Ground, cutout: int | None) -> Iterator[Check]:
     """Charge points and heat pumps: whether the operator is asked first, or told afterwards."""
     loads = ground.loads
@@ -299,8 +342,7 @@ def _notice(ground: Ground, cutout: int | None) -> Iterator[Check]:
     if not asked:
         return
     for k, phase in enumerate(ground.phases):
-        w = _working(ground, "load-notice", phase, "When the network operator is told of the loads")
-        w.caution = True
+        w = _working(ground, NOTICE, phase, "When the network operator is told of the loads")
         most_ma = w.limit("load_notice.demand_limit", "asked first above")
         demand = demand_of(ground, w)
         looped = known(ground.site.supply.looped)

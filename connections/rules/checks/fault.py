@@ -10,6 +10,7 @@ from connections.electrical.fault_level import (
 )
 from connections.facts.defaults import known, rating
 from connections.facts.devices import device_kind
+from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.runs import Runs
 from connections.rules.checks.basis.types import Check, amount
 from connections.rules.checks.basis.working import Ground, Working
@@ -48,10 +49,17 @@ def _declared_key(ground: Ground) -> str:
     return "fault.network_three" if len(ground.phases) == 3 else "fault.network_single"
 
 
+LEVEL = failing(
+    "fault-level",
+    "fault",
+    "Is the fault current with the inverters above the declared one?",
+)
+
+
 def largest(ground: Ground, runs: Runs) -> Check:
     """The largest prospective current with the inverters, against what the operator declares."""
     w = Working(
-        ground, "fault", "fault-level", "supply", "Largest prospective current with the inverters",
+        ground, LEVEL, "supply", "Largest prospective current with the inverters",
         "Ipf + k × Σ Ir; a largest current is never taken from the largest loop impedance",
     )  # fmt: skip
     measured = rating(ground.site.supply.prospective_fault_a)
@@ -74,6 +82,13 @@ def largest(ground: Ground, runs: Runs) -> Check:
     return w.attempt(work)
 
 
+BREAKING = failing(
+    "breaking-capacity",
+    "fault",
+    "Does a device break less than can flow?",
+)
+
+
 def breaking(ground: Ground, runs: Runs) -> Iterator[Check]:
     """Devices of the schedule break the largest prospective current."""
     for i, entry in enumerate(ground.site.protection):
@@ -82,7 +97,7 @@ def breaking(ground: Ground, runs: Runs) -> Iterator[Check]:
             continue
         of = known(entry.serves) or "the installation"
         w = Working(
-            ground, "fault", "breaking-capacity", f"{entry.kind} of {of}",
+            ground, BREAKING, f"{entry.kind} of {of}",
             "Device breaks the largest prospective current", "Icn ≥ Ipf + k × Σ Ir",
         )  # fmt: skip
         w.fact("breaking capacity", f"protection[{i}].breaking_a", most, f"{most} A")
@@ -106,11 +121,18 @@ def breaking(ground: Ground, runs: Runs) -> Iterator[Check]:
         yield w.attempt(work)
 
 
+EARTH_LOOP = failing(
+    "earth-loop",
+    "fault",
+    "Is the loop impedance above the largest for its earthing?",
+)
+
+
 def loop(ground: Ground) -> Check:
     """The earth-fault loop of the supply against the largest for its earthing, and what flows."""
     supply = ground.site.supply
     w = Working(
-        ground, "fault", "earth-loop", "supply", "Earth-fault loop impedance of the supply",
+        ground, EARTH_LOOP, "supply", "Earth-fault loop impedance of the supply",
         "Ze ≤ the largest for the earthing; smallest current c × U0 / Z",
     )  # fmt: skip
     earthing = known(supply.earthing)
@@ -155,15 +177,27 @@ def loop(ground: Ground) -> Check:
     return w.attempt(work)
 
 
+ELECTRODE = failing(
+    "electrode",
+    "fault",
+    "Is the earth electrode above the largest steady resistance?",
+)
+
+
+RCD_TOUCH = failing(
+    "rcd-touch",
+    "fault",
+    "Can a touch voltage stand before a residual-current device trips?",
+)
+
+
 def electrode(ground: Ground) -> Iterator[Check]:
     """TT: the electrode is steady, and every RCD trips before a touch voltage stands."""
     supply = ground.site.supply
     if known(supply.earthing) != "TT":
         return
     measured = known(supply.loop_impedance_uohm)
-    w = Working(
-        ground, "fault", "electrode", "supply", "Earth electrode", "RA ≤ the largest steady one"
-    )
+    w = Working(ground, ELECTRODE, "supply", "Earth electrode", "RA ≤ the largest steady one")
     _electrode(w, measured)
     limit = w.limit("fault.electrode_limit")
     if not measured or limit is None:
@@ -176,7 +210,7 @@ def electrode(ground: Ground) -> Iterator[Check]:
             continue
         of = known(entry.serves) or "the installation"
         w = Working(
-            ground, "fault", "rcd-touch", f"{entry.kind} of {of}",
+            ground, RCD_TOUCH, f"{entry.kind} of {of}",
             "RCD trips before a touch voltage stands", "RA × IΔn ≤ 50 V",
         )  # fmt: skip
         _electrode(w, measured)

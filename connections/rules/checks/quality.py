@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from connections.facts.defaults import known
+from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.plant import Output
 from connections.rules.checks.basis.runs import ORIGIN, Runs
 from connections.rules.checks.basis.supply_loop import supply_loop
@@ -21,11 +22,18 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
         yield step(ground, runs)
 
 
+EMISSIONS = failing(
+    "emissions",
+    "quality",
+    "Are standards on harmonics and flicker not declared, or not for such a unit?",
+)
+
+
 def emissions(ground: Ground, output: Output) -> Check:
     """The standards on harmonics and flicker that are to be declared at a unit's size."""
     unit = output.unit
     w = Working(
-        ground, "quality", "emissions", unit.id, "Standards on harmonics and flicker",
+        ground, EMISSIONS, unit.id, "Standards on harmonics and flicker",
         "the standards for equipment of this current",
     )  # fmt: skip
     small, large = (
@@ -76,6 +84,13 @@ def _number(text: str) -> str:
     return found[0] if found else text.strip()
 
 
+IMPEDANCE = failing(
+    "supply-impedance",
+    "quality",
+    "Is the loop impedance above what a unit allows?",
+)
+
+
 def impedance(ground: Ground, output: Output) -> Iterator[Check]:
     """The largest supply impedance under which a unit keeps its standards."""
     unit = output.unit
@@ -83,7 +98,7 @@ def impedance(ground: Ground, output: Output) -> Iterator[Check]:
     if not most:
         return
     w = Working(
-        ground, "quality", "supply-impedance", unit.id, "Supply impedance that the unit allows",
+        ground, IMPEDANCE, unit.id, "Supply impedance that the unit allows",
         "loop impedance of the supply ≤ the largest one declared",
     )  # fmt: skip
     words = amount(Decimal(most) / 1_000_000, "ohm")
@@ -95,10 +110,17 @@ def impedance(ground: Ground, output: Output) -> Iterator[Check]:
     yield w.compared(loop / 1_000_000, Decimal(most) / 1_000_000, "ohm")
 
 
+STEP = failing(
+    "voltage-step",
+    "quality",
+    "Is the voltage step above its limit when all plant trips?",
+)
+
+
 def step(ground: Ground, runs: Runs) -> Check:
     """The step at the supply terminals when all plant trips at once."""
     w = Working(
-        ground, "quality", "voltage-step", "supply", "Voltage step when all plant trips at once",
+        ground, STEP, "supply", "Voltage step when all plant trips at once",
         "ΔV = V with all plant at full output − V without, over the loop of the supply",
     )  # fmt: skip
     limit = w.limit("voltage_rise.step_limit")

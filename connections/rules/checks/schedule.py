@@ -10,10 +10,11 @@ from collections.abc import Iterator
 from connections.facts.defaults import known, load_kind, rating
 from connections.facts.devices import MAIN_NAMES, ORIGIN_NAMES, device_kind, on_dc_side, plain
 from connections.facts.site import Protection
+from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.interface import readings_of, same_function, table_for
 from connections.rules.checks.basis.plant import Output, cells_behind, outputs_of
-from connections.rules.checks.basis.types import Check
-from connections.rules.checks.basis.working import Ground, Working, shown
+from connections.rules.checks.basis.types import Check, CheckKind
+from connections.rules.checks.basis.working import GATHERED, Ground, Working, shown
 from connections.rules.checks.circuit import OVERCURRENT
 from connections.rules.deciding_facts import limit_of
 
@@ -37,6 +38,13 @@ CAUTIONS_ISLAND = (
 )
 
 
+SCHEDULE = failing(
+    "schedule",
+    "protection",
+    "Does the protection schedule lack a device that the facts call for?",
+)
+
+
 def checks(ground: Ground) -> Iterator[Check]:
     """Everything about the schedule."""
     outputs = outputs_of(ground)
@@ -45,7 +53,7 @@ def checks(ground: Ground) -> Iterator[Check]:
     for output in outputs:
         yield settings(ground, output)
     if not ground.site.protection:
-        w = Working(ground, "protection", "schedule", "site", "Devices that the facts call for")
+        w = Working(ground, SCHEDULE, "site", "Devices that the facts call for")
         w.need("the protection schedule", "protection")
         yield w.missing()
     else:
@@ -59,11 +67,18 @@ def checks(ground: Ground) -> Iterator[Check]:
     yield from _labels(ground, outputs)
 
 
+SETTINGS = failing(
+    "settings",
+    "protection",
+    "Do settings read on a unit differ from the edition's?",
+)
+
+
 def settings(ground: Ground, output: Output) -> Check:
     """The settings that hold for a unit, with what was read on it beside them."""
     unit = output.unit
     w = Working(
-        ground, "protection", "settings", unit.id, "Interface protection settings",
+        ground, SETTINGS, unit.id, "Interface protection settings",
         "each reading equals the setting of the edition for the unit's standard",
     )  # fmt: skip
     w.read(((f"{output.path}.standard", unit.standard), (f"{output.path}.status", unit.status)))
@@ -147,7 +162,7 @@ def _called(
     ground: Ground, of: str, what: str, found: list[int], because: tuple[str, object] | None = None
 ) -> Check:
     w = Working(
-        ground, "protection", "schedule", f"{of}: {what}", "Device that the facts call for",
+        ground, SCHEDULE, f"{of}: {what}", "Device that the facts call for",
         "the schedule names it",
     )  # fmt: skip
     if because is not None:
@@ -179,9 +194,16 @@ def _charge_points(ground: Ground) -> Iterator[Check]:
             if device_kind(entry) in RESIDUAL
             and plain(known(entry.serves) or "") == plain(load.name)
         ]
-        w = Working(ground, "protection", "", "", "")
+        w = Working(ground, GATHERED, "", "")
         if w.flag("schedule.vehicle_rcd"):
             yield _called(ground, load.name, "a residual-current device of its own", found)
+
+
+RESIDUAL_DEVICE = failing(
+    "schedule-rcd",
+    "protection",
+    "Is a residual-current device of a barred type, or for one direction alone?",
+)
 
 
 def _residual(ground: Ground, outputs: list[Output]) -> Iterator[Check]:
@@ -192,7 +214,7 @@ def _residual(ground: Ground, outputs: list[Output]) -> Iterator[Check]:
             continue
         path = f"protection[{i}]"
         w = Working(
-            ground, "protection", "schedule-rcd", f"{entry.kind} of {entry.serves}",
+            ground, RESIDUAL_DEVICE, f"{entry.kind} of {entry.serves}",
             "Residual-current device on the circuit of an inverter",
             "its type is none that is barred, and it works in both directions",
         )  # fmt: skip
@@ -228,6 +250,13 @@ def _one_way(direction: str) -> bool:
     return said.startswith(("one", "uni")) and not said.startswith("universal")
 
 
+SCHEME = failing(
+    "limitation-scheme",
+    "protection",
+    "Is a limitation scheme not fail-safe, or not stated in full?",
+)
+
+
 def _scheme(ground: Ground) -> Iterator[Check]:
     """A limitation scheme, where there is one, as the schedule shows it."""
     for which in ("export", "import"):
@@ -235,7 +264,7 @@ def _scheme(ground: Ground) -> Iterator[Check]:
         if limit is None:
             continue
         w = Working(
-            ground, "protection", "limitation-scheme", f"{which} limit", "Limitation scheme",
+            ground, SCHEME, f"{which} limit", "Limitation scheme",
             "stated in full: response, what follows a fault of its own, where it measures",
         )  # fmt: skip
         for name, words in (
@@ -262,9 +291,15 @@ def _scheme(ground: Ground) -> Iterator[Check]:
             yield w.missing() if w.needs else w.there()
 
 
+LABELS = CheckKind("labels", "protection")
+
+
+ISLAND = CheckKind("island-earthing", "protection")
+
+
 def _labels(ground: Ground, outputs: list[Output]) -> Iterator[Check]:
     """Labels of the installation, and the cautions of island operation, for reading."""
-    w = Working(ground, "protection", "labels", "site", "Labels", "what the facts call for")
+    w = Working(ground, LABELS, "site", "Labels", "what the facts call for")
     keys = ["schedule.labels"]
     panels = any(a.unit_id == o.unit.id for o in outputs for a in ground.site.arrays)
     if panels or any(o.unit.source in ("pv", "pv+storage") for o in outputs):
@@ -281,9 +316,7 @@ def _labels(ground: Ground, outputs: list[Output]) -> Iterator[Check]:
             w.line(label)
     yield w.missing() if w.needs else w.listed()
     if island:
-        w = Working(
-            ground, "protection", "island-earthing", "site", "Earthing and protection as an island"
-        )
+        w = Working(ground, ISLAND, "site", "Earthing and protection as an island")
         for o in outputs:
             if o.unit.can_island is True:
                 w.fact(f"{o.unit.id} can island", f"{o.path}.can_island", True, "yes")

@@ -5,12 +5,25 @@ from collections.abc import Iterator
 from connections.electrical.phase_sums import SCALE_PER_W
 from connections.facts.defaults import known, rating
 from connections.facts.devices import MAIN_NAMES, plain
+from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.plant import Output, outputs_of
-from connections.rules.checks.basis.types import Check, amount
+from connections.rules.checks.basis.types import Check, CheckKind, amount
 from connections.rules.checks.basis.working import Ground, Working
 from connections.rules.deciding_facts import limit_of, limit_per_phase
 
 TITLE = "Registered capacity against the cut-out"
+
+
+REGISTERED = failing(
+    "service-registered",
+    "service",
+    "Is the registered capacity of a phase above the cut-out?",
+)
+BOARD = failing(
+    "service-board",
+    "service",
+    "Is the registered capacity of a phase above the main board?",
+)
 
 
 def checks(ground: Ground) -> Iterator[Check]:
@@ -23,7 +36,7 @@ def checks(ground: Ground) -> Iterator[Check]:
         on_phase = [output for output in outputs if phase in output.unit.phases]
         if not on_phase:
             continue
-        w = _working(ground, "service-registered", phase, TITLE, on_phase)
+        w = _working(ground, REGISTERED, phase, TITLE, on_phase)
         rated = rating(cutout)
         if rated is None:
             w.need("the rating of the cut-out", "supply.cutout_a", cutout)
@@ -33,7 +46,7 @@ def checks(ground: Ground) -> Iterator[Check]:
         for n, board in enumerate(ground.site.boards or ()):
             if plain(board.id) in MAIN_NAMES and rating(board.rating_a):
                 w = _working(
-                    ground, "service-board", f"{phase}, {board.id}",
+                    ground, BOARD, f"{phase}, {board.id}",
                     "Registered capacity against the board", on_phase,
                 )  # fmt: skip
                 path = f"boards[{n}].rating_a"
@@ -43,9 +56,11 @@ def checks(ground: Ground) -> Iterator[Check]:
             yield from _limited(ground, k, phase, rated, on_phase)
 
 
-def _working(ground: Ground, id: str, phase: str, title: str, outputs: list[Output]) -> Working:
+def _working(
+    ground: Ground, kind: CheckKind, phase: str, title: str, outputs: list[Output]
+) -> Working:
     w = Working(
-        ground, "service", id, phase, title,
+        ground, kind, phase, title,
         "Σ quantity × registered capacity / phases, divided by the design voltage",
     )  # fmt: skip
     for output in outputs:
@@ -86,6 +101,13 @@ def _against(w: Working, outputs: list[Output], rated: int | None) -> Check:
     return w.compared(current, rated, "A")
 
 
+LIMITED = failing(
+    "service-limited",
+    "service",
+    "Is an export limit above the cut-out?",
+)
+
+
 def _limited(
     ground: Ground, k: int, phase: str, rated: int, outputs: list[Output]
 ) -> Iterator[Check]:
@@ -94,7 +116,7 @@ def _limited(
     if limit is None or limit.value is None:
         return
     w = Working(
-        ground, "service", "service-limited", phase, "Export limit against the cut-out",
+        ground, LIMITED, phase, "Export limit against the cut-out",
         "the limit of a scheme that falls back to it, on the phase; not a smaller machine",
     )  # fmt: skip
     w.fact(

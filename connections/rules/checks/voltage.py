@@ -15,6 +15,7 @@ from connections.electrical.voltage_rise import (
     smallest_conductor,
 )
 from connections.facts.defaults import known, load_kind
+from connections.rules.checks.basis.failing import failing, in_sentences
 from connections.rules.checks.basis.interface import overvoltage_of
 from connections.rules.checks.basis.plant import PHASES, Output
 from connections.rules.checks.basis.runs import (
@@ -25,8 +26,17 @@ from connections.rules.checks.basis.runs import (
     material_of,
     size_of,
 )
-from connections.rules.checks.basis.types import Check, Level, PlotData, Point, Series, amount
+from connections.rules.checks.basis.types import (
+    Check,
+    CheckKind,
+    Level,
+    PlotData,
+    Point,
+    Series,
+    amount,
+)
 from connections.rules.checks.basis.working import Ground, Working
+from connections.rules.kinds import Kind
 
 EXACT = (
     "V at each place = V of the place before + Z × I of all behind it, I = conj(S / V), solved "
@@ -44,12 +54,17 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
     yield from open_pen(ground, runs)
 
 
+RISE = failing(
+    "voltage-rise",
+    "voltage",
+    "Does the voltage rise by more than its limit in the run of a unit?",
+)
+
+
 def rise(ground: Ground, runs: Runs, output: Output) -> Check:
     """The rise between the origin and the unit, at nominal voltage."""
     unit = output.unit
-    w = Working(
-        ground, "voltage", "voltage-rise", unit.id, "Voltage rise in the installer's run", EXACT
-    )
+    w = Working(ground, RISE, unit.id, "Voltage rise in the installer's run", EXACT)
     limit = w.limit("voltage_rise.run_limit")
     ready = _stated(w, runs, output)
     _nominal(w)
@@ -83,6 +98,13 @@ def rise(ground: Ground, runs: Runs, output: Output) -> Check:
     return w.attempt(work)
 
 
+TRIP = failing(
+    "voltage-trip",
+    "voltage",
+    "Does an inverter trip where the network is at its highest voltage?",
+)
+
+
 def trip(ground: Ground, runs: Runs, output: Output) -> Check:
     """The voltage at the inverter against its over-voltage trip, with the network at its highest.
 
@@ -92,8 +114,7 @@ def trip(ground: Ground, runs: Runs, output: Output) -> Check:
     unit = output.unit
     w = Working(
         ground,
-        "voltage",
-        "voltage-trip",
+        TRIP,
         unit.id,
         "Voltage at the inverter against its trip",
         EXACT,
@@ -122,12 +143,18 @@ def trip(ground: Ground, runs: Runs, output: Output) -> Check:
     return w.attempt(work)
 
 
+BAND = failing(
+    "voltage-band",
+    "voltage",
+    "Do the terminals leave the statutory band with all plant running?",
+)
+
+
 def band(ground: Ground, runs: Runs) -> Check:
     """The voltage at the supply terminals with all plant at full output."""
     w = Working(
         ground,
-        "voltage",
-        "voltage-band",
+        BAND,
         "supply",
         "Voltage at the supply terminals with generation",
         f"{EXACT}; Z is the loop of the supply",
@@ -166,6 +193,24 @@ def band(ground: Ground, runs: Runs) -> Check:
     return w.attempt(work)
 
 
+OPEN_PEN = CheckKind(
+    "voltage-open-pen",
+    "voltage",
+    Kind(
+        "caution-open-pen",
+        "inform",
+        "May a charge point that finds a broken combined conductor by voltage open?",
+        lambda v: (
+            f"A board can come to {v['value']}: a charge point ({v['subject']}) that finds a "
+            f"broken combined conductor by voltage opens at {v['limit']}.",
+            in_sentences(v["workings"]),
+        ),
+    ),
+    # A board that can come to the very voltage is one that can pass it.
+    told_on=("over", "close"),
+)
+
+
 def open_pen(ground: Ground, runs: Runs) -> Iterator[Check]:
     """A caution: detection of a broken combined conductor by voltage opens above its band."""
     loads = ground.loads
@@ -176,13 +221,11 @@ def open_pen(ground: Ground, runs: Runs) -> Iterator[Check]:
             continue
         w = Working(
             ground,
-            "voltage",
-            "voltage-open-pen",
+            OPEN_PEN,
             load.name,
             "Voltage at the boards against broken-conductor detection",
             EXACT,
         )
-        w.caution = True
         w.fact("load", f"loads.items[{i}].name", load.name, load.name)
         w.read(((f"loads.items[{i}].kind", load.kind),))
         earthing = known(ground.site.supply.earthing)

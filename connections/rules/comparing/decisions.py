@@ -11,11 +11,11 @@ from msgspec import Struct
 
 from connections.electrical.phase_sums import whole_watts
 from connections.facts.decision import Severity, Step
-from connections.rules.case import Found, title_of
+from connections.rules.case import title_of
 from connections.rules.decide import UNDETERMINED, Decided
 from connections.rules.export import export_figure
 from connections.rules.figures import kilowatts, listed
-from connections.rules.wording import words_of
+from connections.rules.kinds import Found
 
 SEVERITY_WORDS: dict[Severity, str] = {
     "stops": "stops the application",
@@ -141,7 +141,7 @@ def _findings(before: Decided, after: Decided) -> Iterator[Change]:
             told = _finding(now)
             yield Change("finding", now.id, "added", "", told, f"New finding: {told}")
         elif was.severity != now.severity:
-            told = words_of(now.id, now.values)[0]
+            told = now.words()[0]
             words = SEVERITY_WORDS[was.severity], SEVERITY_WORDS[now.severity]
             sentence = f"{_capital(words[1])} instead of {words[0]}: {told}"
             yield Change("finding", now.id, "changed", *words, sentence)
@@ -153,7 +153,7 @@ def _findings(before: Decided, after: Decided) -> Iterator[Change]:
 
 def _finding(found: Found) -> str:
     words = _capital(SEVERITY_WORDS[found.severity])
-    return f"{words}. {words_of(found.id, found.values)[0]}"
+    return f"{words}. {found.words()[0]}"
 
 
 def _capital(text: str) -> str:

@@ -48,7 +48,6 @@ from connections.rules.table import (
     Test,
     holds,
 )
-from connections.rules.wording import words_of
 
 _WORDS = {AT_MOST: "at most", BELOW: "below", AT_LEAST: "at least", ABOVE: "above"}
 
@@ -430,7 +429,7 @@ def _caps(case: Case) -> Iterator[CapLookedAt]:
 def _findings(decided: Decided) -> Iterator[FindingMade]:
     case = decided.case
     for found in decided.findings:
-        sentence, workings = words_of(found.id, found.values)
+        sentence, workings = found.words()
         yield FindingMade(
             id=found.id,
             subject=found.subject,

@@ -8,7 +8,9 @@ from collections.abc import Callable, Iterator
 
 from msgspec import Struct
 
-from connections.rules.case import Case, Found
+from connections.rules.case import Case
+from connections.rules.figures import listed
+from connections.rules.kinds import Found, Kind
 
 
 class Rule(Struct, frozen=True):
@@ -48,15 +50,24 @@ RULES = (
 )  # fmt: skip
 
 
+RULES_NOT_HELD = Kind(
+    "rules-not-held",
+    "inform",
+    "Does the rulebook hold nothing on something that would be looked at here?",
+    lambda v: (
+        f"This rulebook holds nothing on {listed(v['rules'])}; that is not looked at here.",
+        "A rule that is not held is neither met nor broken; ask the network operator.",
+    ),
+)
+
+
 def rules_not_held(case: Case) -> Iterator[Found]:
     """What is not looked at, since the rulebook does not hold it."""
     values = case.ready.book.values
     absent = [rule for rule in RULES if rule.key not in values and rule.applies(case)]
     if absent:
-        yield Found(
-            "rules-not-held",
+        yield RULES_NOT_HELD.found(
             "rulebook",
-            "inform",
             {"rules": [rule.words for rule in absent]},
             read=(
                 ("supply.phases", case.site.supply.phases),

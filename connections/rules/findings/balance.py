@@ -19,11 +19,29 @@ from connections.electrical.phase_sums import SCALE_PER_W, scaled_current, scale
 from connections.facts.defaults import part_status, rating
 from connections.facts.site import Array
 from connections.rulebook.book import Value
-from connections.rules.case import Case, Found, Read, read_units
+from connections.rules.case import Case, read_units
+from connections.rules.figures import amps, kilowatts, listed
+from connections.rules.kinds import Found, Kind, Read, Values, Words
 from connections.rules.plant import Line
 
 _PHASES = ("L1", "L2", "L3")
 _CALLED = {"pv": "PV", "pv+storage": "PV and storage", "chp": "combined heat and power"}
+
+
+def _balance_not_known_words(v: Values) -> Words:
+    needs = "apparent power" if v.get("va") else "capacity"
+    return (
+        f"Cannot tell whether the phases are in balance: needs every unit's {needs}.",
+        "The sums per phase are open while a capacity is not known.",
+    )
+
+
+BALANCE_NOT_KNOWN = Kind(
+    "balance-not-known",
+    "inform",
+    "Are capacities missing, so that the balance of the phases can't be told?",
+    _balance_not_known_words,
+)
 
 
 def out_of_balance(case: Case) -> Iterator[Found]:
@@ -41,10 +59,8 @@ def out_of_balance(case: Case) -> Iterator[Found]:
         *_aspects(case),
     )
     if not (_apparent_known(case) if in_va else case.capacity_known):
-        yield Found(
-            "balance-not-known",
+        yield BALANCE_NOT_KNOWN.found(
             "site",
-            "inform",
             {"va": True} if in_va else {},
             keys=("balance.limit",),
             read=read,
@@ -72,8 +88,8 @@ def out_of_balance(case: Case) -> Iterator[Found]:
         return
     at_limit = worst.difference == limit
     kept = at_limit and _lets_in(case, key)
-    name = "balance-at-limit" if at_limit else "phases-out-of-balance"
-    yield _found(case, name, worst, kept, held, limit, key, read)
+    kind = BALANCE_AT_LIMIT if at_limit else PHASES_OUT_OF_BALANCE
+    yield _found(case, kind, worst, kept, held, limit, key, read)
 
 
 def _lets_in(case: Case, reading: str) -> bool:
@@ -91,9 +107,69 @@ def _apparent_known(case: Case) -> bool:
     )
 
 
+def _balance(v: Values) -> str:
+    power = (
+        kilowatts(v["difference_va"], "kVA")
+        if "difference_va" in v
+        else kilowatts(v["difference_w"])
+    )
+    return (
+        f"{listed(v['running'])} at full output, everything else at nothing: {v['high']} is "
+        f"{power} above {v['low']}"
+    )
+
+
+def _apart(v: Values) -> Words:
+    """The difference between two phases and its limit, in the unit that the limit is in."""
+    if "limit_va" in v:
+        return kilowatts(v["difference_va"], "kVA"), kilowatts(v["limit_va"], "kVA")
+    if "limit_w" in v:
+        return kilowatts(v["difference_w"]), kilowatts(v["limit_w"])
+    return amps(v["difference_ma"]), amps(v["limit_ma"])
+
+
+def _phases_out_of_balance_words(v: Values) -> Words:
+    apart, limit = _apart(v)
+    return (
+        f"The phases can be {apart} apart; the limit is {limit}.",
+        f"{_balance(v)}, {amps(v['difference_ma'])} at the voltage of the procedure."
+        if "limit_ma" not in v
+        else f"{_balance(v)}, {amps(v['difference_ma'])} at 230 V.",
+    )
+
+
+PHASES_OUT_OF_BALANCE = Kind(
+    "phases-out-of-balance",
+    "decide",
+    "Can the phases be further apart than the limit?",
+    _phases_out_of_balance_words,
+)
+
+
+def _balance_at_limit_words(v: Values) -> Words:
+    reading = (
+        "for one technology alone the limit is included"
+        if v["kept"]
+        else "for several technologies the text says less than the limit"
+    )
+    return (
+        f"The phases can be exactly {_apart(v)[1]} apart, the limit itself; ask the network "
+        "operator.",
+        f"{_balance(v)}; {reading}.",
+    )
+
+
+BALANCE_AT_LIMIT = Kind(
+    "balance-at-limit",
+    "decide",
+    "Can the phases be apart by exactly the limit?",
+    _balance_at_limit_words,
+)
+
+
 def _found(
     case: Case,
-    name: str,
+    kind: Kind,
     worst: Worst,
     kept: bool,
     held: Value,
@@ -107,10 +183,8 @@ def _found(
     amount = case.ready.book.whole("balance.limit")
     unit = held.unit
     margin_in = denominator if unit == "mA" else SCALE_PER_W
-    return Found(
-        name,
+    return kind.found(
         "site",
-        "decide",
         {
             "difference_ma": int((2 * difference + denominator) // (2 * denominator)),
             f"difference_{'va' if unit == 'VA' else 'w'}": whole,

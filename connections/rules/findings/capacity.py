@@ -11,19 +11,40 @@ from connections.electrical.phase_sums import (
 )
 from connections.facts.defaults import rating, supply_phases
 from connections.facts.naming import words_for
-from connections.rules.case import Case, Found, read_outcome, read_units, title_of
+from connections.rules.case import Case, read_outcome, read_units, title_of
+from connections.rules.figures import amps, kilowatts, listed
+from connections.rules.kinds import Found, Kind, Values, Words
 from connections.rules.table import Test, holds
 
 CAPACITY = ("rated_w", "quantity", "phases", "status")
 
 
+def _undetermined_words(v: Values) -> Words:
+    if not v["possible"]:
+        return (
+            "Cannot tell the procedure: no row of the rulebook's table covers this site.",
+            "Every row of the decision table is false for the facts given.",
+        )
+    beyond = "" if v["searched_all"] else " (the search stopped at its bound; some may not be real)"
+    return (
+        f"Cannot tell the procedure: needs {listed(v['needs'])}.",
+        f"With what is known it could be: {'; '.join(v['possible'])}{beyond}.",
+    )
+
+
+UNDETERMINED = Kind(
+    "undetermined",
+    "stops",
+    "Are facts missing that could change the procedure?",
+    _undetermined_words,
+)
+
+
 def undetermined(case: Case) -> Iterator[Found]:
     """Facts are missing that could change the procedure."""
     if case.outcome == "undetermined" and case.missing is None:
-        yield Found(
-            "undetermined",
+        yield UNDETERMINED.found(
             "site",
-            "stops",
             {
                 "possible": [title_of(case, key) for key in case.possible.outcomes],
                 "needs": [words_for(path, case.site) for path in case.possible.unknown],
@@ -33,13 +54,22 @@ def undetermined(case: Case) -> Iterator[Found]:
         )
 
 
+RULE_MISSING = Kind(
+    "rule-missing",
+    "stops",
+    "Does the site need a rule that the rulebook does not hold?",
+    lambda v: (
+        f"This rulebook ({v['edition']}) does not hold the rule on {v['missing']}; ask {v['ask']}.",
+        f"{v['says']} Nothing is assumed in its place.",
+    ),
+)
+
+
 def rule_missing(case: Case) -> Iterator[Found]:
     """The site needs a rule that the rulebook does not hold."""
     if case.missing is not None:
-        yield Found(
-            "rule-missing",
+        yield RULE_MISSING.found(
             "rulebook",
-            "stops",
             {
                 "missing": case.missing.missing,
                 "ask": case.missing.ask,
@@ -50,17 +80,38 @@ def rule_missing(case: Case) -> Iterator[Found]:
         )
 
 
+BEYOND = Kind(
+    "beyond",
+    "stops",
+    "Is the site larger than is prepared here?",
+    lambda v: (
+        "This site is larger than this tool prepares; ask the network operator how to apply.",
+        f"Largest module {kilowatts(v['largest_module_w'])}.",
+    ),
+)
+
+
 def beyond(case: Case) -> Iterator[Found]:
     """Larger than this tool prepares."""
     if case.outcome == "beyond":
-        yield Found(
-            "beyond",
+        yield BEYOND.found(
             "site",
-            "stops",
             {"largest_module_w": whole_watts(case.sums.largest_module[0])},
             keys=("size.c_from",),
             read=read_outcome(case),
         )
+
+
+BOUNDARY = Kind(
+    "boundary",
+    "decide",
+    "Does the site stand exactly at a limit that can be read both ways?",
+    lambda v: (
+        "The site stands exactly at a limit that the published text can be read both ways at; ask "
+        "the network operator which reading it takes.",
+        f"Read strictly: {v['procedure']}. With the limit included: {v['other_reading']}.",
+    ),
+)
 
 
 def boundary(case: Case) -> Iterator[Found]:
@@ -76,10 +127,8 @@ def boundary(case: Case) -> Iterator[Found]:
             if test.ambiguous and case.facts[test.fact] == (test.limit, test.limit)
         ]
         keys = tuple(dict.fromkeys(test.condition.against for test in at_limit))
-        yield Found(
-            "boundary",
+        yield BOUNDARY.found(
             "site",
-            "decide",
             {
                 "procedure": title_of(case, case.outcome),
                 "other_reading": title_of(case, case.other_reading),
@@ -91,6 +140,24 @@ def boundary(case: Case) -> Iterator[Found]:
         )
 
 
+def _supply_cap_words(v: Values) -> Words:
+    kind = "a single-phase" if v["key"] == "supply.single_cap" else "a split single-phase"
+    return (
+        f"The aggregate of {kilowatts(v['total_w'])} is more than {kind} supply may carry "
+        f"({kilowatts(v['cap_w'])}).",
+        f"{kilowatts(v['total_w'])} - {kilowatts(v['cap_w'])} = "
+        f"{kilowatts(v['total_w'] - v['cap_w'])} too much.",
+    )
+
+
+SUPPLY_CAP = Kind(
+    "supply-cap",
+    "stops",
+    "Is the aggregate more than a single-phase or split single-phase supply may carry?",
+    _supply_cap_words,
+)
+
+
 def supply_cap(case: Case) -> Iterator[Found]:
     """The largest aggregate on a single-phase or split single-phase supply."""
     key = {1: "supply.single_cap", 2: "supply.split_cap"}.get(case.site.supply.phases)
@@ -99,16 +166,27 @@ def supply_cap(case: Case) -> Iterator[Found]:
     cap_w = case.ready.book.whole(key)
     over = case.sums.total[0] - scaled_power(cap_w)
     if over > 0:
-        yield Found(
-            "supply-cap",
+        yield SUPPLY_CAP.found(
             "supply",
-            "stops",
             {"total_w": whole_watts(case.sums.total[0]), "cap_w": cap_w, "key": key},
             keys=(key,),
             read=(*read_units(case, *CAPACITY), ("supply.phases", case.site.supply.phases)),
             margin=-over // SCALE_PER_W,
             margin_unit="W",
         )
+
+
+PHASE_CAP = Kind(
+    "phase-cap",
+    "decide",
+    "Does one phase carry more than is expected of single-phase plant?",
+    lambda v: (
+        f"Phase {v['phase']} carries {kilowatts(v['phase_w'])}; above {kilowatts(v['cap_w'])} on "
+        "one phase three-phase units are expected.",
+        f"{kilowatts(v['phase_w'])} against {kilowatts(v['cap_w'])}. The operator may allow it "
+        "where a three-phase supply would cost too much.",
+    ),
+)
 
 
 def phase_cap(case: Case) -> Iterator[Found]:
@@ -119,10 +197,8 @@ def phase_cap(case: Case) -> Iterator[Found]:
     for phase in supply_phases(case.site):
         amount = case.sums.phases[phase][0]
         if amount > scaled_power(cap_w):
-            yield Found(
-                "phase-cap",
+            yield PHASE_CAP.found(
                 phase,
-                "decide",
                 {"phase": phase, "phase_w": whole_watts(amount), "cap_w": cap_w},
                 keys=("supply.phase_cap",),
                 read=read_units(case, *CAPACITY),
@@ -131,16 +207,25 @@ def phase_cap(case: Case) -> Iterator[Found]:
             )
 
 
+PHASE_NOT_ON_SUPPLY = Kind(
+    "phase-not-on-supply",
+    "stops",
+    "Is a unit on a phase that the supply does not have?",
+    lambda v: (
+        f"{v['unit']} is on {listed(v['phases'])}, which this supply does not have.",
+        f"The supply has {listed(v['supply'])}.",
+    ),
+)
+
+
 def phase_not_on_supply(case: Case) -> Iterator[Found]:
     """A unit on a phase that the supply does not have."""
     there = supply_phases(case.site)
     for line in case.lines:
         missing: list[str] = [phase for phase in line.unit.phases if phase not in there]
         if missing:
-            yield Found(
-                "phase-not-on-supply",
+            yield PHASE_NOT_ON_SUPPLY.found(
                 line.unit.id,
-                "stops",
                 {"unit": line.unit.id, "phases": missing, "supply": list(there)},
                 read=(
                     (f"units[{line.index}].phases", line.unit.phases),
@@ -149,16 +234,38 @@ def phase_not_on_supply(case: Case) -> Iterator[Found]:
             )
 
 
+NOTHING_COUNTED = Kind(
+    "nothing-counted",
+    "decide",
+    "Does no unit run in parallel once the work is done?",
+    lambda _: (
+        "Once the work is done no unit runs in parallel here; the operator wants to know of plant "
+        "that is taken out.",
+        "Every unit is removed or switched-only, so every sum is nothing.",
+    ),
+)
+
+
 def nothing_counted(case: Case) -> Iterator[Found]:
     """No unit runs in parallel once the work is done."""
     if not case.lines:
-        yield Found(
-            "nothing-counted",
+        yield NOTHING_COUNTED.found(
             "site",
-            "decide",
             {},
             read=tuple((f"units[{i}].status", u.status) for i, u in enumerate(case.site.units)),
         )
+
+
+VA_FOR_W = Kind(
+    "va-for-w",
+    "inform",
+    "Is only the apparent power known, so that it stands in for the registered capacity?",
+    lambda v: (
+        f"Only the apparent power of {v['unit']} is known; {kilowatts(v['rated_va'], 'kVA')} "
+        f"stands in for its registered capacity.",
+        "At unity power factor kVA and kW are equal; otherwise kW is less, so this errs high.",
+    ),
+)
 
 
 def apparent_for_real(case: Case) -> Iterator[Found]:
@@ -166,16 +273,37 @@ def apparent_for_real(case: Case) -> Iterator[Found]:
     for line in case.lines:
         unit = line.unit
         if rating(unit.rated_w) is None and rating(unit.rated_va) is not None:
-            yield Found(
-                "va-for-w",
+            yield VA_FOR_W.found(
                 unit.id,
-                "inform",
                 {"unit": unit.id, "rated_va": rating(unit.rated_va)},
                 read=(
                     (f"units[{line.index}].rated_w", unit.rated_w),
                     (f"units[{line.index}].rated_va", unit.rated_va),
                 ),
             )
+
+
+MA_FOR_VA = Kind(
+    "ma-for-va",
+    "inform",
+    "Does a declared current stand in for the apparent power that the rulebook asks for?",
+    lambda v: (
+        f"The apparent power of {v['unit']} is not known; its declared output current of "
+        f"{amps(v['rated_ma'])} a phase is taken for it.",
+        "Worked out at the voltage of the procedure, phase to neutral.",
+    ),
+)
+
+APPARENT_BELOW_RATED = Kind(
+    "apparent-below-rated",
+    "decide",
+    "Is the apparent power that the rulebook asks for below the registered capacity?",
+    lambda v: (
+        f"{v['unit']} has an apparent power of {kilowatts(v['rated_va'], 'kVA')}, below its "
+        f"registered capacity of {kilowatts(v['rated_w'])}; one of the two is wrong.",
+        "Apparent power is never below real power.",
+    ),
+)
 
 
 def apparent_power(case: Case) -> Iterator[Found]:
@@ -190,22 +318,31 @@ def apparent_power(case: Case) -> Iterator[Found]:
             for name in ("rated_va", "rated_ma", "rated_w")
         )
         if stated is None and declared is not None:
-            yield Found(
-                "ma-for-va",
+            yield MA_FOR_VA.found(
                 unit.id,
-                "inform",
                 {"unit": unit.id, "rated_ma": declared},
                 keys=("voltage.nominal",),
                 read=read,
             )
         elif stated is not None and real is not None and stated < real:
-            yield Found(
-                "apparent-below-rated",
+            yield APPARENT_BELOW_RATED.found(
                 unit.id,
-                "decide",
                 {"unit": unit.id, "rated_va": stated, "rated_w": real},
                 read=read,
             )
+
+
+DECLARED_CURRENT = Kind(
+    "declared-current",
+    "decide",
+    "Is a declared current over a limit that the registered capacity keeps?",
+    lambda v: (
+        f"{v['unit']} declares {amps(v['declared_ma'])} a phase, over the limit of "
+        f"{amps(v['limit_ma'])} that its registered capacity keeps.",
+        f"Decided on capacity: {amps(v['rated_ma'])} at 230 V and unity power factor. Ask whether "
+        "the operator decides on the declared current.",
+    ),
+)
 
 
 def declared_current(case: Case) -> Iterator[Found]:
@@ -224,10 +361,8 @@ def declared_current(case: Case) -> Iterator[Found]:
             continue
         told.update(line.unit.phases)
         test, limit_ma = broken
-        yield Found(
-            "declared-current",
+        yield DECLARED_CURRENT.found(
             line.unit.id,
-            "decide",
             {
                 "unit": line.unit.id,
                 "declared_ma": declared,
@@ -241,6 +376,19 @@ def declared_current(case: Case) -> Iterator[Found]:
         )
     if case.capacity_known:
         yield from _declared_sums(case, told)
+
+
+DECLARED_SUM = Kind(
+    "declared-sum",
+    "decide",
+    "Are the declared currents of a phase together over a limit that the capacities keep?",
+    lambda v: (
+        f"The declared currents on {v['phase']} add up to {amps(v['declared_ma'])}, past the limit "
+        f"of {amps(v['limit_ma'])} that the registered capacities keep.",
+        f"Decided on capacity: {amps(v['rated_ma'])} at 230 V and unity power factor. Ask whether "
+        "the operator decides on the declared currents.",
+    ),
+)
 
 
 def _declared_sums(case: Case, told: set[str]) -> Iterator[Found]:
@@ -263,10 +411,8 @@ def _declared_sums(case: Case, told: set[str]) -> Iterator[Found]:
         if broken is None:
             continue
         test, limit_ma = broken
-        yield Found(
-            "declared-sum",
+        yield DECLARED_SUM.found(
             phase,
-            "decide",
             {
                 "phase": phase,
                 "declared_ma": whole_milliamps(declared, nominal_mv),
@@ -303,6 +449,27 @@ def _kept_by_capacity_alone(
     return test, whole_milliamps(limit, case.ready.nominal_mv)
 
 
+def _software_cap_words(v: Values) -> Words:
+    held = {
+        "software": "by software",
+        "none": "by nothing that the facts name",
+        "unknown": "in a way that is not known",
+    }[v["limited_by"]]
+    return (
+        f"{v['unit']} is held to {kilowatts(v['rated_w'])} {held}, below its design capacity of "
+        f"{kilowatts(v['design_w'])}.",
+        "The published text wants a cap that only the manufacturer's people can lift.",
+    )
+
+
+SOFTWARE_CAP = Kind(
+    "software-cap",
+    "decide",
+    "Is a capacity held down by something that others than the maker's people can lift?",
+    _software_cap_words,
+)
+
+
 def limited_rating(case: Case) -> Iterator[Found]:
     """A registered capacity below the design capacity, held by something the text does not want."""
     for line in case.lines:
@@ -312,10 +479,8 @@ def limited_rating(case: Case) -> Iterator[Found]:
         # 2026-11-25: count the lower rating as registered from `sgi-1` up, with this finding: the
         # published text says both.
         held_by = unit.limited_by if isinstance(unit.limited_by, str) else "unknown"
-        yield Found(
-            "software-cap",
+        yield SOFTWARE_CAP.found(
             unit.id,
-            "decide",
             {
                 "unit": unit.id,
                 "rated_w": line.rated[0],
@@ -330,14 +495,25 @@ def limited_rating(case: Case) -> Iterator[Found]:
         )
 
 
+DESIGN_BELOW_RATED = Kind(
+    "design-below-rated",
+    "decide",
+    "Is a design capacity below its registered capacity?",
+    lambda v: (
+        f"{v['unit']} has a design capacity of {kilowatts(v['design_w'])}, below its registered "
+        f"capacity of {kilowatts(v['rated_w'])}; one of the two is wrong.",
+        "The design capacity is the largest the unit is made for; the registered capacity can't be "
+        "more.",
+    ),
+)
+
+
 def design_below_rated(case: Case) -> Iterator[Found]:
     """A design capacity below the registered capacity contradicts its definition."""
     for line in case.lines:
         if line.design is not None and line.design[1] < line.rated[0]:
-            yield Found(
-                "design-below-rated",
+            yield DESIGN_BELOW_RATED.found(
                 line.unit.id,
-                "decide",
                 {"unit": line.unit.id, "rated_w": line.rated[0], "design_w": line.design[0]},
                 read=(
                     (f"units[{line.index}].design_w", line.unit.design_w),

@@ -7,11 +7,40 @@ five hundredths of it.
 
 from collections.abc import Iterator
 
-from connections.rules.case import Case, Found
+from connections.rules.case import Case
+from connections.rules.kinds import Found, Kind, Values, Words
 from connections.rules.table import Test
 
 UNSURE = ("secondary", "from memory")
 _NEAR = 20  # one twentieth, 5 %
+
+
+UNCERTAIN_VALUES = Kind(
+    "uncertain-values",
+    "inform",
+    "Are some of the values used only secondary, or from memory?",
+    lambda v: (
+        f"{v['n']} of the {v['m']} values used were read only in secondary sources or stand from "
+        "memory.",
+        " ".join(v["says"]),
+    ),
+)
+
+
+def _uncertain_value_words(v: Values) -> Words:
+    why = "made the choice" if v["chose"] else "stands within 5 % of this site's figure"
+    return (
+        f"A value that is {v['certainty']} {why}: {v['says']}",
+        f"{v['key']} = {v['written']}; check it before relying on it.",
+    )
+
+
+UNCERTAIN_VALUE = Kind(
+    "uncertain-value",
+    "inform",
+    "Did an unsure value make the choice, or does the site stand within 5 % of it?",
+    _uncertain_value_words,
+)
 
 
 def uncertain_values(case: Case, others: list[Found], step_keys: list[str]) -> Iterator[Found]:
@@ -41,10 +70,8 @@ def uncertain_values(case: Case, others: list[Found], step_keys: list[str]) -> I
     used.update(dict.fromkeys(step_keys))
     unsure = [key for key in used if values[key].certainty in UNSURE]
     if unsure:
-        yield Found(
-            "uncertain-values",
+        yield UNCERTAIN_VALUES.found(
             "rulebook",
-            "inform",
             {
                 "n": len(unsure),
                 "m": len(used),
@@ -59,10 +86,8 @@ def uncertain_values(case: Case, others: list[Found], step_keys: list[str]) -> I
         if key not in told:
             told.add(key)
             value = values[key]
-            yield Found(
-                "uncertain-value",
+            yield UNCERTAIN_VALUE.found(
                 key,
-                "inform",
                 {
                     "key": key,
                     "says": value.says,

@@ -6,14 +6,13 @@ is told once for the whole site, and never stands in the way.
 
 from collections.abc import Iterable, Iterator
 from math import floor
-from typing import TYPE_CHECKING
 
 from connections.facts.decision import Plain
-from connections.rules.case import Case, Found, Read
-
-# The checks are loaded where there are some: every page that words a finding loads this module.
-if TYPE_CHECKING:
-    from connections.rules.checks.basis.types import Check
+from connections.rules.case import Case
+from connections.rules.checks.basis.failing import in_sentences
+from connections.rules.checks.basis.types import Check, amount
+from connections.rules.checks.basis.working import override_fault
+from connections.rules.kinds import Found, Kind, Read, Values, Words
 
 _FINER: dict[str, tuple[int, str]] = {
     "V": (1000, "mV"),
@@ -24,21 +23,35 @@ _FINER: dict[str, tuple[int, str]] = {
 """In which whole unit a margin stands in a decision, and how many of it make one."""
 
 
-def findings_of(case: Case, checks: Iterable["Check"]) -> Iterator[Found]:
+def _checks_not_possible_words(v: Values) -> Words:
+    n = len(v["checks"])
+    return (
+        "An electrical check cannot be made: a fact is missing."
+        if n == 1
+        else f"{n} electrical checks cannot be made: facts are missing.",
+        in_sentences(v["checks"]),
+    )
+
+
+CHECKS_NOT_POSSIBLE = Kind(
+    "checks-not-possible",
+    "inform",
+    "Does an electrical check lack a fact?",
+    _checks_not_possible_words,
+)
+
+
+def findings_of(case: Case, checks: Iterable[Check]) -> Iterator[Found]:
     """The findings of all checks of a site."""
     missing: list[Check] = []
     for check in checks:
         if check.result == "missing":
             missing.append(check)
-        elif check.failed:
-            yield _failed(check)
-        elif check.caution and check.result in _CAUTIONED.get(check.id, ("over", "lacks")):
-            yield _caution(check)
+        elif check.failed or (check.caution and check.result in check.kind.told_on):
+            yield _finding(check)
     if missing:
-        yield Found(
-            "checks-not-possible",
+        yield CHECKS_NOT_POSSIBLE.found(
             "site",
-            "inform",
             {"checks": _grouped(missing)},
             keys=(),
             read=_reads(missing),
@@ -46,21 +59,32 @@ def findings_of(case: Case, checks: Iterable["Check"]) -> Iterator[Found]:
     yield from _overrides(case)
 
 
-def _failed(check: "Check") -> Found:
+IMPOSSIBLE_OPERATING_POINT = Kind(
+    "impossible-operating-point",
+    "decide",
+    "Is there no voltage at which the power can flow?",
+    lambda v: (
+        f"{v['title']} ({v['subject']}): {v['says']}.",
+        "Check the length and size of the cables and the capacities; as they stand the plant could "
+        "not run.",
+    ),
+)
+
+
+def _finding(check: Check) -> Found:
     if check.result == "impossible":
-        return Found(
-            "impossible-operating-point",
+        return IMPOSSIBLE_OPERATING_POINT.found(
             f"{check.id}/{check.subject}",
-            "decide",
             _values(check),
             keys=check.keys,
             read=check.read,
         )
-    margin, unit = _margin(check)
-    return Found(
-        FINDING_OF[check.id],
+    kind = check.kind.finding
+    if kind is None:
+        raise LookupError(f"{check.id} is there to be read and has no finding")
+    margin, unit = _margin(check) if check.failed else (None, "")
+    return kind.found(
         check.subject,
-        "decide",
         _values(check),
         keys=check.keys,
         read=check.read,
@@ -69,20 +93,7 @@ def _failed(check: "Check") -> Found:
     )
 
 
-def _caution(check: "Check") -> Found:
-    return Found(
-        CAUTION_OF[check.id],
-        check.subject,
-        "inform",
-        _values(check),
-        keys=check.keys,
-        read=check.read,
-    )
-
-
-def _values(check: "Check") -> dict[str, Plain]:
-    from connections.rules.checks.basis.types import amount
-
+def _values(check: Check) -> dict[str, Plain]:
     return {
         "title": check.title,
         "subject": check.subject,
@@ -95,7 +106,7 @@ def _values(check: "Check") -> dict[str, Plain]:
     }
 
 
-def _margin(check: "Check") -> tuple[int | None, str]:
+def _margin(check: Check) -> tuple[int | None, str]:
     """What is left, in whole units and never flattering."""
     if check.margin is None:
         return None, ""
@@ -105,7 +116,7 @@ def _margin(check: "Check") -> tuple[int | None, str]:
     return floor(check.margin * times), unit
 
 
-def _grouped(missing: list["Check"]) -> list[str]:
+def _grouped(missing: list[Check]) -> list[str]:
     """One line for each title and what it needs, with the subjects."""
     lines: dict[tuple[str, tuple[str, ...]], list[str]] = {}
     for check in missing:
@@ -116,67 +127,30 @@ def _grouped(missing: list["Check"]) -> list[str]:
     ]
 
 
-def _reads(checks: list["Check"]) -> tuple[Read, ...]:
+def _reads(checks: list[Check]) -> tuple[Read, ...]:
     reads: dict[str, object] = {}
     for check in checks:
         reads.update(check.read)
     return tuple(reads.items())
 
 
-def _overrides(case: Case) -> Iterator[Found]:
-    from connections.rules.checks.basis.working import override_fault
+OVERRIDE_NOT_USED = Kind(
+    "override-not-used",
+    "inform",
+    "Is an engineer's figure for something that is no default, or in another unit?",
+    lambda v: (
+        f"The engineer's figure for {v['key']} {v['fault']}; it is not used.",
+        "Limits are changed by a local entry of the rulebook, with its source.",
+    ),
+)
 
+
+def _overrides(case: Case) -> Iterator[Found]:
     for i, override in enumerate(case.site.overrides or ()):
         fault = override_fault(override, case.ready.book.values.get(override.key))
         if fault is not None:
-            yield Found(
-                "override-not-used",
+            yield OVERRIDE_NOT_USED.found(
                 f"overrides[{i}]",
-                "inform",
                 {"key": override.key, "fault": fault},
                 read=((f"overrides[{i}].key", override.key),),
             )
-
-
-FINDING_OF = {
-    "voltage-rise": "check-voltage-rise",
-    "voltage-trip": "check-voltage-trip",
-    "voltage-band": "check-voltage-band",
-    "device-current": "check-device-current",
-    "charging-drop": "check-charging-drop",
-    "board-sum": "check-board-sum",
-    "cable-capacity": "check-cable-capacity",
-    "cable-withstand": "check-cable-withstand",
-    "demand": "check-demand",
-    "import-limit": "check-import-limit",
-    "neutral-current": "check-neutral-current",
-    "voltage-unbalance": "check-voltage-unbalance",
-    "fault-level": "check-fault-level",
-    "breaking-capacity": "check-breaking-capacity",
-    "earth-loop": "check-earth-loop",
-    "electrode": "check-electrode",
-    "rcd-touch": "check-rcd-touch",
-    "service-registered": "check-service-registered",
-    "service-board": "check-service-board",
-    "service-limited": "check-service-limited",
-    "emissions": "check-emissions",
-    "supply-impedance": "check-supply-impedance",
-    "voltage-step": "check-voltage-step",
-    "settings": "check-settings",
-    "schedule": "check-schedule",
-    "schedule-rcd": "check-schedule-rcd",
-    "limitation-scheme": "check-limitation-scheme",
-    "dc-input": "check-dc-input",
-}
-"""The finding of each check that can fail."""
-
-_CAUTIONED = {"voltage-open-pen": ("over", "close")}
-"""Results that call for a caution where they are others than usual: a board that can come to the
-very voltage is one that can pass it."""
-
-CAUTION_OF = {
-    "voltage-open-pen": "caution-open-pen",
-    "device-choice": "caution-device-choice",
-    "load-notice": "load-notice",
-}
-"""The finding of each check that cautions or tells of a step."""

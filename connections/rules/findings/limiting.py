@@ -12,10 +12,13 @@ from connections.electrical.phase_sums import (
 )
 from connections.facts.defaults import known, phases_now
 from connections.facts.site import Limit, Limits
-from connections.rules.case import Case, Found, Read, read_units
+from connections.rules.case import Case, read_units
 from connections.rules.deciding_facts import counts, limit_of
 from connections.rules.export import export_figure
+from connections.rules.figures import amps, in_unit, kilowatts
+from connections.rules.findings import testing
 from connections.rules.findings.capacity import CAPACITY
+from connections.rules.kinds import Found, Kind, Read, Values, Words
 
 _EXPORT = ("value", "basis", "type_tested", "nets_phases")
 
@@ -34,14 +37,28 @@ def _limits(case: Case) -> Iterator[tuple[str, Limit]]:
             yield which, limit
 
 
+def _limit_not_type_tested_words(v: Values) -> Words:
+    known = "is not fully type tested" if v["known"] else "is not known to be fully type tested"
+    return (
+        f"The {v['which']} limitation scheme {known}, so it does not count for the procedure.",
+        "A scheme of another kind needs test evidence and often a witness.",
+    )
+
+
+LIMIT_NOT_TYPE_TESTED = Kind(
+    "limit-not-type-tested",
+    "decide",
+    "Is a limitation scheme not fully type tested, or not known to be?",
+    _limit_not_type_tested_words,
+)
+
+
 def limit_not_type_tested(case: Case) -> Iterator[Found]:
     """A scheme that is not fully type tested, or not known to be: it does not count."""
     for which, limit in _limits(case):
         if limit.type_tested is not True:
-            yield Found(
-                "limit-not-type-tested",
+            yield LIMIT_NOT_TYPE_TESTED.found(
                 f"{which}-limit",
-                "decide",
                 {"which": which, "known": limit.type_tested is False},
                 keys=("sgi-2.export_limit",) if which == "export" else (),
                 read=((f"limits.{which}.type_tested", limit.type_tested),),
@@ -52,16 +69,25 @@ def limit_no_reference(case: Case) -> Iterator[Found]:
     """A type-tested scheme without its entry in the type-test register."""
     for which, limit in _limits(case):
         if limit.type_tested is True and not (known(limit.type_test_reference) or "").strip():
-            yield Found(
-                "no-register-reference",
+            yield testing.NO_REGISTER_REFERENCE.found(
                 f"{which}-limit",
-                "decide",
                 {"unit": f"the {which} limitation scheme"},
                 read=(
                     (f"limits.{which}.type_tested", limit.type_tested),
                     (f"limits.{which}.type_test_reference", limit.type_test_reference),
                 ),
             )
+
+
+LIMIT_NOT_KNOWN = Kind(
+    "limit-not-known",
+    "inform",
+    "Is there a limit without its value?",
+    lambda v: (
+        f"The value of the {v['which']} limit is not known.",
+        "A limit without a value is none.",
+    ),
+)
 
 
 def limit_not_known(case: Case) -> Iterator[Found]:
@@ -77,13 +103,29 @@ def limit_not_known(case: Case) -> Iterator[Found]:
             path = f"limits.{which}.value"
         else:
             continue
-        yield Found(
-            "limit-not-known",
+        yield LIMIT_NOT_KNOWN.found(
             f"{which}-limit",
-            "inform",
             {"which": which},
             read=((path, None),),
         )
+
+
+def _netting_limit_words(v: Values) -> Words:
+    known = "nets the phases" if v["known"] else "may net the phases (not known)"
+    return (
+        f"The {v['which']} limit is on the total and the scheme {known}; the operator's limit is "
+        "per phase.",
+        "One phase could export the whole while the others import, so each phase is bounded only "
+        "by the whole.",
+    )
+
+
+NETTING_LIMIT = Kind(
+    "netting-limit",
+    "decide",
+    "Does a limit on the total let one phase export while another imports?",
+    _netting_limit_words,
+)
 
 
 def netting(case: Case) -> Iterator[Found]:
@@ -92,26 +134,45 @@ def netting(case: Case) -> Iterator[Found]:
         return
     for which, limit in _limits(case):
         if limit.basis != "ma_per_phase" and limit.nets_phases is not False:
-            yield Found(
-                "netting-limit",
+            yield NETTING_LIMIT.found(
                 f"{which}-limit",
-                "decide",
                 {"which": which, "known": limit.nets_phases is True},
                 read=_read_limit(case, which),
             )
+
+
+LIMIT_IN_VA = Kind(
+    "limit-in-va",
+    "inform",
+    "Is a limit in VA compared with watts?",
+    lambda v: (
+        f"The {v['which']} limit of {kilowatts(v['value_va'], 'kVA')} is compared with kW.",
+        "Real power is never more than apparent power, so the comparison errs high.",
+    ),
+)
 
 
 def limit_in_va(case: Case) -> Iterator[Found]:
     """A limit stated in VA is compared with watts, which are never more."""
     for which, limit in _limits(case):
         if limit.basis == "va_total":
-            yield Found(
-                "limit-in-va",
+            yield LIMIT_IN_VA.found(
                 f"{which}-limit",
-                "inform",
                 {"which": which, "value_va": limit.value},
                 read=_read_limit(case, which),
             )
+
+
+TIGHTER_LIMIT = Kind(
+    "tighter-limit",
+    "inform",
+    "Is the export limit tighter than the clause names?",
+    lambda v: (
+        f"The export limit of {amps(v['limit_ma'])} a phase is tighter than the "
+        f"{amps(v['named_ma'])} of the clause.",
+        "It qualifies; the operator may ask why it is lower.",
+    ),
+)
 
 
 def tighter_limit(case: Case) -> Iterator[Found]:
@@ -125,16 +186,27 @@ def tighter_limit(case: Case) -> Iterator[Found]:
     named = case.ready.book.whole(key)
     if case.setting.export_limit < scaled_current(named, case.ready.nominal_mv):
         ma = whole_milliamps(case.setting.export_limit, case.ready.nominal_mv)
-        yield Found(
-            "tighter-limit",
+        yield TIGHTER_LIMIT.found(
             "export-limit",
-            "inform",
             {"limit_ma": ma, "named_ma": named},
             keys=(key,),
             read=_read_limit(case, "export"),
             margin=named - ma,
             margin_unit="mA",
         )
+
+
+EXPORT_ABOVE_AGREED = Kind(
+    "export-above-agreed",
+    "stops",
+    "Is the export figure above the agreed export capacity?",
+    lambda v: (
+        f"The site can export {kilowatts(v['export_w'])}, more than the agreed "
+        f"{kilowatts(v['agreed_va'], 'kVA')}.",
+        f"{kilowatts(v['export_w'])} - {kilowatts(v['agreed_va'], 'kVA')} = "
+        f"{kilowatts(v['export_w'] - v['agreed_va'])} too much, at unity power factor.",
+    ),
+)
 
 
 def export_above_agreed(case: Case) -> Iterator[Found]:
@@ -145,10 +217,8 @@ def export_above_agreed(case: Case) -> Iterator[Found]:
     figure = export_figure(case.site, case.setting, case.sums).total
     over = figure - agreed * SCALE_PER_W
     if over > 0:
-        yield Found(
-            "export-above-agreed",
+        yield EXPORT_ABOVE_AGREED.found(
             "supply",
-            "stops",
             {"export_w": whole_watts(figure), "agreed_va": agreed},
             read=(
                 ("supply.export_capacity_va", agreed),
@@ -158,6 +228,73 @@ def export_above_agreed(case: Case) -> Iterator[Found]:
             margin=-over // SCALE_PER_W,
             margin_unit="W",
         )
+
+
+CAP_ENDED = Kind(
+    "cap-ended",
+    "inform",
+    "Has an operator's cap run out?",
+    lambda v: (
+        f"The operator's cap on {v['on']} ended on {v['until']} and is not applied.",
+        "Ask whether it still holds.",
+    ),
+)
+
+
+def _export_above_cap_words(v: Values) -> Words:
+    return _above_cap(v, "The export figure", "A limitation scheme can answer a cap on export.")
+
+
+def _above_cap(v: Values, what: str, answer: str) -> Words:
+    reference = f" ({v['reference']})" if v["reference"] else ""
+    amount, cap = in_unit(v["amount"], v["unit"]), in_unit(v["cap"], v["unit"])
+    shares = v.get("shares", 1) if v["unit"] != "mA" and v.get("now") is None else 1
+    if shares > 1:
+        # What is compared is the fullest phase times their number; a reader wants the phase itself.
+        phase, share = in_unit(-(-v["amount"] // shares), v["unit"]), v["cap"] // shares
+        return (
+            f"{what}, counted on the fullest phase, is {phase} there, above a phase's share of "
+            f"{in_unit(share, v['unit'])} in the operator's cap of {cap}{reference}.",
+            f"{phase} against {cap} / {shares} phases = {in_unit(share, v['unit'])} on each. "
+            f"{answer}",
+        )
+    if v.get("now") is not None:
+        each = "the one phase" if v["now"] == 1 else f"each of the {v['now']} phases"
+        stated = f"{amps(v['stated_ma'])} on {each} that the supply has now"
+        return (
+            f"{what} of {amount} is above the operator's cap of {stated}{reference}, which is "
+            f"{cap} in all.",
+            f"{amount} against {cap}. A cap in amps is of the supply that it was given for, and "
+            f"stays the same in all when the supply gets more phases. {answer}",
+        )
+    return (
+        f"{what} of {amount} is above the operator's cap of {cap}{reference}.",
+        f"{amount} against {cap}. {answer}",
+    )
+
+
+EXPORT_ABOVE_CAP = Kind(
+    "export-above-cap",
+    "stops",
+    "Is the export figure above the operator's cap on export?",
+    _export_above_cap_words,
+)
+
+
+def _installed_above_cap_words(v: Values) -> Words:
+    return _above_cap(
+        v,
+        "The installed capacity",
+        "An export limit does not lower it; only less or shared inverter capacity does.",
+    )
+
+
+INSTALLED_ABOVE_CAP = Kind(
+    "installed-above-cap",
+    "stops",
+    "Is the installed capacity above the operator's cap on it?",
+    _installed_above_cap_words,
+)
 
 
 def above_cap(case: Case) -> Iterator[Found]:
@@ -176,10 +313,8 @@ def above_cap(case: Case) -> Iterator[Found]:
             *read_units(case, *CAPACITY),
         )
         if until is not None and until < case.site.on_date:
-            yield Found(
-                "cap-ended",
+            yield CAP_ENDED.found(
                 f"caps[{i}]",
-                "inform",
                 {"on": cap.on, "until": until.isoformat()},
                 read=read,
             )
@@ -218,10 +353,8 @@ def above_cap(case: Case) -> Iterator[Found]:
             shown = whole_watts(amount)
             unit, step = "W" if cap.basis == "w_total" else "VA", SCALE_PER_W
         if over > 0:
-            yield Found(
-                "export-above-cap" if export else "installed-above-cap",
+            yield (EXPORT_ABOVE_CAP if export else INSTALLED_ABOVE_CAP).found(
                 f"caps[{i}]",
-                "stops",
                 {
                     "amount": shown,
                     "cap": value,
@@ -236,6 +369,28 @@ def above_cap(case: Case) -> Iterator[Found]:
             )
 
 
+_CAPPED = {"export": "export", "installed": "installed capacity"}
+
+
+def _cap_split_not_known_words(v: Values) -> Words:
+    cap = in_unit(v["cap"], v["unit"])
+    return (
+        f"The operator's cap on {_CAPPED[v['on']]} is {cap} in all, and it is not said how "
+        f"{v['phases']} phases share it: {amps(v['one_ma'])} on one phase, or {amps(v['each_ma'])} "
+        "on each.",
+        f"{cap} at unity power factor, on one phase and in {v['phases']} equal shares. Ask the "
+        "operator which it means; until then the total alone is compared.",
+    )
+
+
+CAP_SPLIT_NOT_KNOWN = Kind(
+    "cap-split-not-known",
+    "decide",
+    "Is it not said how several phases share a cap on their total?",
+    _cap_split_not_known_words,
+)
+
+
 def cap_split(case: Case) -> Iterator[Found]:
     """A cap on the total of several phases, of which it isn't said how they share it."""
     count = case.site.supply.phases
@@ -248,10 +403,8 @@ def cap_split(case: Case) -> Iterator[Found]:
         if cap.basis == "ma_per_phase" or known(cap.split_equally) is not None or ended:
             continue
         scaled = cap.value * SCALE_PER_W
-        yield Found(
-            "cap-split-not-known",
+        yield CAP_SPLIT_NOT_KNOWN.found(
             f"caps[{i}]",
-            "decide",
             {
                 "on": cap.on,
                 "cap": cap.value,

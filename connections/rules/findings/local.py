@@ -3,18 +3,46 @@
 from collections.abc import Container, Iterable, Iterator
 
 from connections.electrical.phase_sums import whole_milliamps, whole_watts
-from connections.facts.decision import Severity
 from connections.rulebook.book import Certainty, ExportCap
-from connections.rules.case import Case, Found, Read, read_outcome, read_units
+from connections.rules.case import Case, read_outcome, read_units
 from connections.rules.deciding_facts import limit_of
 from connections.rules.export import ExportFigure, export_figure
+from connections.rules.figures import in_unit, listed
 from connections.rules.findings.capacity import CAPACITY
+from connections.rules.kinds import Found, Kind, Read, Values, Words
 from connections.rules.places import ReadyCap, place_of
 from connections.rules.table import holds
 
 # A cap that nobody has in writing stops nothing by itself: an engineer settles it.
 SURE: frozenset[Certainty] = frozenset({"local", "published", "secondary"})
 _LIMIT = ("value", "basis", "type_tested", "nets_phases")
+
+
+def _local_export_cap_words(v: Values) -> Words:
+    per = "on one phase" if v["per"] == "phase" else "in all"
+    where = {
+        "feeder": "for this feeder",
+        "sector": "for this postcode sector",
+        "everywhere": "for every site here",
+    }[v["where"]]
+    excess = v["export"] - v["cap"]
+    over = f"{in_unit(excess, v['unit'])} too much." if excess > 0 else "just above it."
+    figure = "Export in W stands for VA. " if v["unit"] == "VA" else ""
+    return (
+        f"The export figure of {in_unit(v['export'], v['unit'])} {per} is above the cap of "
+        f"{in_unit(v['cap'], v['unit'])} {where}.",
+        f"{v['says']} {figure}{in_unit(v['export'], v['unit'])} against "
+        f"{in_unit(v['cap'], v['unit'])}: {over} A limitation scheme that counts answers it.",
+    )
+
+
+LOCAL_EXPORT_CAP = Kind(
+    "local-export-cap",
+    "stops",
+    "Is the export figure above a cap of the site's feeder or postcode sector?",
+    _local_export_cap_words,
+    also={"decide": "where the cap is common practice or from memory"},
+)
 
 
 def local_export_cap(case: Case) -> Iterator[Found]:
@@ -29,11 +57,8 @@ def local_export_cap(case: Case) -> Iterator[Found]:
         # 2026-11-25: a value equal to the cap passes; VA is compared with W.
         if over <= 0:
             continue
-        severity: Severity = "stops" if cap.certainty in SURE else "decide"
-        yield Found(
-            "local-export-cap",
+        yield LOCAL_EXPORT_CAP.found(
             f"export cap {cap.id}",
-            severity,
             {
                 "export": _in_unit(case, cap, amount),
                 "cap": cap.amount,
@@ -44,6 +69,7 @@ def local_export_cap(case: Case) -> Iterator[Found]:
                 "certainty": cap.certainty,
                 "layer": cap.layer,
             },
+            severity="stops" if cap.certainty in SURE else "decide",
             read=(
                 *_read_place(where, feeder, sector),
                 *_read_limit(case),
@@ -54,6 +80,29 @@ def local_export_cap(case: Case) -> Iterator[Found]:
             against=((f"export cap {cap.id}", [cap.amount, cap.unit, cap.per]),),
             sources=(str(cap.source),),
         )
+
+
+def _cap_place_not_known_words(v: Values) -> Words:
+    lacking = [
+        word for word, is_lacking in (("feeder", v["feeder"]), ("postcode", v["sector"]))
+        if is_lacking
+    ]  # fmt: skip
+    is_are = "is" if len(lacking) == 1 else "are"
+    caps = f"{v['caps']} cap" + ("s" if v["caps"] > 1 else "")
+    return (
+        f"The {listed(lacking)} of the premises {is_are} not known; {caps} on export in this area "
+        f"{'are' if v['caps'] > 1 else 'is'} below the export figure of this site.",
+        "Whether one of them is for this site can be told once that is known; ask the network "
+        "operator.",
+    )
+
+
+CAP_PLACE_NOT_KNOWN = Kind(
+    "cap-place-not-known",
+    "inform",
+    "May a cap below the export figure be of this place, which is not known?",
+    _cap_place_not_known_words,
+)
 
 
 def cap_place_not_known(case: Case) -> Iterator[Found]:
@@ -69,10 +118,8 @@ def cap_place_not_known(case: Case) -> Iterator[Found]:
     caps = {each.cap.id: each.cap for each in (*by_feeder, *by_sector)}
     if not caps:
         return
-    yield Found(
-        "cap-place-not-known",
+    yield CAP_PLACE_NOT_KNOWN.found(
         "premises",
-        "inform",
         {"feeder": bool(by_feeder), "sector": bool(by_sector), "caps": len(caps)},
         read=(
             *((("premises.feeder", None),) if by_feeder else ()),
@@ -82,6 +129,26 @@ def cap_place_not_known(case: Case) -> Iterator[Found]:
         ),
         sources=tuple(sorted({str(cap.source) for cap in caps.values()})),
     )
+
+
+def _local_condition_words(v: Values) -> Words:
+    with_it = f" Send with it: {listed(v['attachments'])}." if v["attachments"] else ""
+    may = "It can't be told yet whether this is asked here: " if v["open"] else ""
+    return (
+        f"{may}{v['says']} {v['asks']}{with_it}",
+        "Some facts that its conditions ask about are not known."
+        if v["open"]
+        else "Every one of its conditions holds for this site.",
+    )
+
+
+LOCAL_CONDITION = Kind(
+    "local-condition",
+    "decide",
+    "Does an extra condition hold for the site, or may it?",
+    _local_condition_words,
+    also={"stops": "where its entry says so", "inform": "where its entry says so"},
+)
 
 
 def local_condition(case: Case) -> Iterator[Found]:
@@ -96,10 +163,8 @@ def local_condition(case: Case) -> Iterator[Found]:
             continue
         is_open = None in results
         keys = (key for test in tests for key in (test.condition.against, test.condition.reading))
-        yield Found(
-            "local-condition",
+        yield LOCAL_CONDITION.found(
             f"condition {extra.id}",
-            "decide" if is_open and extra.severity == "stops" else extra.severity,
             {
                 "says": extra.says,
                 "asks": extra.asks,
@@ -108,6 +173,7 @@ def local_condition(case: Case) -> Iterator[Found]:
                 "certainty": extra.certainty,
                 "layer": extra.layer,
             },
+            severity="decide" if is_open and extra.severity == "stops" else extra.severity,
             keys=tuple(dict.fromkeys(key for key in keys if key)),
             read=read_outcome(case) if tests else (),
             against=((f"condition {extra.id}", [extra.says, extra.asks]),),

@@ -4,8 +4,30 @@ from collections.abc import Iterator
 
 from connections.facts.defaults import kind_of, part_status, rating
 from connections.facts.site import Array, Storage
-from connections.rules.case import Case, Found
+from connections.rules.case import Case
 from connections.rules.deciding_facts import dc_side_changes
+from connections.rules.figures import kilowatts
+from connections.rules.kinds import Found, Kind, Values, Words
+
+
+def _behind_nothing_words(v: Values) -> Words:
+    why = {
+        "missing": "which is not there",
+        "removed": "which is taken out",
+        "no-inverter": "which is no inverter",
+    }[v["why"]]
+    return (
+        f"{v['what'].capitalize()} sit behind {v['unit']}, {why}.",
+        "Every string of panels and every cell needs an inverter to sit behind.",
+    )
+
+
+BEHIND_NOTHING = Kind(
+    "behind-nothing",
+    "stops",
+    "Do panels or cells sit behind no inverter?",
+    _behind_nothing_words,
+)
 
 
 def behind_nothing(case: Case) -> Iterator[Found]:
@@ -29,10 +51,8 @@ def behind_nothing(case: Case) -> Iterator[Found]:
                 why = "no-inverter"
             if why is not None:
                 position = -1 if unit is None else case.site.units.index(unit)
-                yield Found(
-                    "behind-nothing",
+                yield BEHIND_NOTHING.found(
                     f"{name}[{i}]",
-                    "stops",
                     {"what": what, "unit": part.unit_id, "why": why},
                     read=(
                         (f"{name}[{i}].unit_id", part.unit_id),
@@ -45,19 +65,41 @@ def behind_nothing(case: Case) -> Iterator[Found]:
                 )
 
 
+DC_SIDE_CHANGE = Kind(
+    "dc-side-change",
+    "decide",
+    "Are panels or cells added behind an inverter that stays?",
+    lambda v: (
+        f"{v['what'].capitalize()} are added behind {v['unit']}, whose capacity does not change; "
+        "the operator is still to be told.",
+        "Registered capacity is the inverter's, so the procedure's sums stay as they are.",
+    ),
+)
+
+
 def dc_side_change(case: Case) -> Iterator[Found]:
     """Panels or cells added behind an inverter that does not change."""
     for path in dc_side_changes(case.site):
         name, _, rest = path.partition("[")
         i = int(rest[:-1])
         part: Array | Storage = case.site.arrays[i] if name == "arrays" else case.site.storage[i]
-        yield Found(
-            "dc-side-change",
+        yield DC_SIDE_CHANGE.found(
             path,
-            "decide",
             {"what": "panels" if name == "arrays" else "cells", "unit": part.unit_id},
             read=((f"{path}.unit_id", part.unit_id), (f"{path}.status", part.status)),
         )
+
+
+ARRAY_SMALLER = Kind(
+    "array-smaller",
+    "inform",
+    "Do the panels make less than their inverter, which still counts in full?",
+    lambda v: (
+        f"The panels behind {v['unit']} make at most {kilowatts(v['peak_w'], 'kWp')}, less than "
+        f"the inverters' {kilowatts(v['rated_w'])}; the inverters' rating counts.",
+        "The lesser figure is for information.",
+    ),
+)
 
 
 def smaller_array(case: Case) -> Iterator[Found]:
@@ -77,10 +119,8 @@ def smaller_array(case: Case) -> Iterator[Found]:
         peak = peaks.get(line.unit.id)
         whole = line.rated[0] * line.quantity[0]
         if line.unit.source == "pv" and peak and case.capacity_known and peak < whole:
-            yield Found(
-                "array-smaller",
+            yield ARRAY_SMALLER.found(
                 line.unit.id,
-                "inform",
                 {"unit": line.unit.id, "peak_w": peak, "rated_w": whole},
                 read=(
                     *paths[line.unit.id],
@@ -89,18 +129,39 @@ def smaller_array(case: Case) -> Iterator[Found]:
             )
 
 
+DOES_NOT_EXPORT = Kind(
+    "does-not-export",
+    "inform",
+    "Are cells said not to export, though their inverter still counts in full?",
+    lambda v: (
+        f"The cells behind {v['unit']} are said not to export; its rating still counts in full.",
+        "Only an export limit changes the export figure.",
+    ),
+)
+
+
 def does_not_export(case: Case) -> Iterator[Found]:
     """Cells said not to export: their inverter still counts in full."""
     for i, cells in enumerate(case.site.storage):
         line = next((line for line in case.lines if line.unit.id == cells.unit_id), None)
         if cells.exports is False and line is not None:
-            yield Found(
-                "does-not-export",
+            yield DOES_NOT_EXPORT.found(
                 f"storage[{i}]",
-                "inform",
                 {"unit": cells.unit_id},
                 read=((f"storage[{i}].exports", False),),
             )
+
+
+STORAGE_OUTSIDE_MODULE = Kind(
+    "storage-outside-module",
+    "inform",
+    "Is storage old enough to count in the facility and not in the module?",
+    lambda v: (
+        f"{v['unit']} is storage with its own inverter commissioned before {v['before']}: it "
+        "counts in the facility's total, not in the module.",
+        "Its capacity is left out of the size class only.",
+    ),
+)
 
 
 def outside_module(case: Case) -> Iterator[Found]:
@@ -108,10 +169,8 @@ def outside_module(case: Case) -> Iterator[Found]:
     for line in case.lines:
         before = case.ready.storage_before
         if line.separate_storage and before is not None:
-            yield Found(
-                "storage-outside-module",
+            yield STORAGE_OUTSIDE_MODULE.found(
                 line.unit.id,
-                "inform",
                 {"unit": line.unit.id, "before": before.isoformat()},
                 keys=("storage.separate_before",),
                 read=((f"units[{line.index}].commissioned_on", line.unit.commissioned_on),),

@@ -15,13 +15,43 @@ from connections.electrical.phase_sums import (
     whole_watts,
 )
 from connections.facts.defaults import supply_phases
-from connections.rules.case import Case, Found, Read, read_units
+from connections.rules.case import Case, read_units
 from connections.rules.deciding_facts import apparent_sums, limit_of
 from connections.rules.export import export_figure
+from connections.rules.figures import in_unit, kilowatts
 from connections.rules.findings.capacity import CAPACITY
+from connections.rules.kinds import Found, Kind, Read, Values, Words
 
 PHASE_LIMIT = "export.phase_limit"
 _LIMIT = ("value", "basis", "type_tested", "nets_phases")
+
+
+EXPORT_PHASE_NOT_KNOWN = Kind(
+    "export-phase-not-known",
+    "decide",
+    "Can the export of a phase not be told without the apparent power?",
+    lambda v: (
+        f"Cannot tell whether {v['phase']} exports more than {in_unit(v['limit'], v['unit'])}: "
+        "needs every unit's apparent power.",
+        "A real power is never taken for an apparent one; the apparent power is at least as high.",
+    ),
+)
+
+
+def _export_above_phase_limit_words(v: Values) -> Words:
+    export, limit = in_unit(v["export"], v["unit"]), in_unit(v["limit"], v["unit"])
+    return (
+        f"{v['phase']} can export {export}; this rulebook lets a phase export {limit}.",
+        f"{export} against {limit}. A limitation scheme can answer it.",
+    )
+
+
+EXPORT_ABOVE_PHASE_LIMIT = Kind(
+    "export-above-phase-limit",
+    "stops",
+    "Does a phase export more than the rulebook lets any site?",
+    _export_above_phase_limit_words,
+)
 
 
 def export_above_phase_limit(case: Case) -> Iterator[Found]:
@@ -38,10 +68,8 @@ def export_above_phase_limit(case: Case) -> Iterator[Found]:
     ratings = (*CAPACITY, "rated_va", "rated_ma") if held.unit == "VA" else CAPACITY
     read = (*_read_limit(case), *read_units(case, *ratings))
     if low <= limit:
-        yield Found(
-            "export-phase-not-known",
+        yield EXPORT_PHASE_NOT_KNOWN.found(
             "export",
-            "decide",
             {"phase": phase, "limit": amount, "unit": held.unit},
             keys=(PHASE_LIMIT,),
             read=read,
@@ -49,10 +77,8 @@ def export_above_phase_limit(case: Case) -> Iterator[Found]:
         return
     step = 6 * case.ready.nominal_mv if in_amps else SCALE_PER_W
     shown = whole_milliamps(low, case.ready.nominal_mv) if in_amps else whole_watts(low)
-    yield Found(
-        "export-above-phase-limit",
+    yield EXPORT_ABOVE_PHASE_LIMIT.found(
         "export",
-        "stops",
         {"phase": phase, "export": shown, "limit": amount, "unit": held.unit},
         keys=(PHASE_LIMIT,),
         read=read,
@@ -83,6 +109,23 @@ def _read_limit(case: Case) -> tuple[Read, ...]:
     return tuple((f"limits.export.{name}", getattr(limit, name)) for name in _LIMIT)
 
 
+def _export_above_import_words(v: Values) -> Words:
+    export, import_ = kilowatts(v["export_va"], "kVA"), kilowatts(v["import_va"], "kVA")
+    return (
+        f"The agreed export capacity of {export} is above the agreed import capacity of {import_}, "
+        "which this rulebook does not let it be.",
+        f"{export} - {import_} = {kilowatts(v['export_va'] - v['import_va'], 'kVA')} too much.",
+    )
+
+
+EXPORT_ABOVE_IMPORT = Kind(
+    "export-above-import",
+    "stops",
+    "Is the agreed export capacity above the import capacity, where that may not be?",
+    _export_above_import_words,
+)
+
+
 def export_above_import(case: Case) -> Iterator[Found]:
     """An agreed export capacity above the agreed import capacity, where that may not be."""
     held = case.ready.book.values.get("export.within_import")
@@ -91,16 +134,26 @@ def export_above_import(case: Case) -> Iterator[Found]:
     if held is None or held.amount is not True:
         return
     if isinstance(export, int) and isinstance(import_, int) and export > import_:
-        yield Found(
-            "export-above-import",
+        yield EXPORT_ABOVE_IMPORT.found(
             "supply",
-            "stops",
             {"export_va": export, "import_va": import_},
             keys=("export.within_import",),
             read=(("supply.export_capacity_va", export), ("supply.import_capacity_va", import_)),
             margin=import_ - export,
             margin_unit="VA",
         )
+
+
+TRANSMISSION_ASSESSMENT = Kind(
+    "transmission-assessment",
+    "inform",
+    "Is the export so large that its effect on the transmission system is assessed?",
+    lambda v: (
+        f"The site can export {kilowatts(v['export_w'])}; from {kilowatts(v['from_w'])} on, its "
+        "effect on the transmission system is assessed in this area, which takes longer.",
+        "An export limit that counts lowers the figure.",
+    ),
+)
 
 
 def transmission_assessment(case: Case) -> Iterator[Found]:
@@ -115,10 +168,8 @@ def transmission_assessment(case: Case) -> Iterator[Found]:
     from_w = book.whole(key)
     export = export_figure(case.site, case.setting, case.sums).total
     if export >= scaled_power(from_w):
-        yield Found(
-            "transmission-assessment",
+        yield TRANSMISSION_ASSESSMENT.found(
             "site",
-            "inform",
             {"export_w": whole_watts(export), "from_w": from_w},
             keys=(key,),
             read=(*_read_limit(case), *read_units(case, *CAPACITY)),

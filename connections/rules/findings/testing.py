@@ -6,8 +6,31 @@ from functools import cache
 
 from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
 from connections.facts.defaults import known, mode_of
-from connections.rules.case import Case, Found
+from connections.rules.case import Case
+from connections.rules.figures import amps, kilowatts
+from connections.rules.kinds import Found, Kind, Values, Words
 from connections.rules.plant import base_of, standard_of
+
+
+def _not_type_tested_words(v: Values) -> Words:
+    words = {
+        "no": "is not type tested",
+        "part": "is only partly type tested",
+        "unknown": "may or may not be type tested; that is not known",
+    }[v["type_tested"]]
+    return (
+        f"{v['unit']} {words}.",
+        "Connect and notify and the small-installation routes take fully type tested units only; "
+        "elsewhere untested units add test forms and often a witness.",
+    )
+
+
+NOT_TYPE_TESTED = Kind(
+    "not-type-tested",
+    "decide",
+    "Is a unit not, only partly, or not known to be fully type tested?",
+    _not_type_tested_words,
+)
 
 
 def not_type_tested(case: Case) -> Iterator[Found]:
@@ -17,13 +40,23 @@ def not_type_tested(case: Case) -> Iterator[Found]:
         if unit.type_tested == "full":
             continue
         standing = unit.type_tested if isinstance(unit.type_tested, str) else "unknown"
-        yield Found(
-            "not-type-tested",
+        yield NOT_TYPE_TESTED.found(
             unit.id,
-            "decide",
             {"unit": unit.id, "type_tested": standing},
             read=((f"units[{line.index}].type_tested", unit.type_tested),),
         )
+
+
+FULL_TEST_TOO_LARGE = Kind(
+    "full-test-too-large",
+    "decide",
+    "Is a unit said to be fully type tested above the size that can be?",
+    lambda v: (
+        f"{v['unit']} is said to be fully type tested, but its design capacity of "
+        f"{kilowatts(v['design_w'])} is above {kilowatts(v['limit_w'])}; read as partly tested.",
+        f"The definition ends at {kilowatts(v['limit_w'])}.",
+    ),
+)
 
 
 def full_test_too_large(case: Case) -> Iterator[Found]:
@@ -34,10 +67,8 @@ def full_test_too_large(case: Case) -> Iterator[Found]:
     for line in case.lines:
         design = line.design or line.rated
         if line.unit.type_tested == "full" and design[0] > limit_w:
-            yield Found(
-                "full-test-too-large",
+            yield FULL_TEST_TOO_LARGE.found(
                 line.unit.id,
-                "decide",
                 {"unit": line.unit.id, "design_w": design[0], "limit_w": limit_w},
                 keys=("full_test.design_limit",),
                 read=(
@@ -50,15 +81,24 @@ def full_test_too_large(case: Case) -> Iterator[Found]:
             )
 
 
+NO_REGISTER_REFERENCE = Kind(
+    "no-register-reference",
+    "decide",
+    "Does something fully type tested lack its entry in the register?",
+    lambda v: (
+        f"No entry of the type-test register is named for {v['unit']}.",
+        "It counts as fully type tested as declared; the operator will look for the reference.",
+    ),
+)
+
+
 def no_register_reference(case: Case) -> Iterator[Found]:
     """Declared fully type tested, but no entry of the type-test register is named."""
     for line in case.lines:
         unit = line.unit
         if unit.type_tested == "full" and not (known(unit.type_test_reference) or "").strip():
-            yield Found(
-                "no-register-reference",
+            yield NO_REGISTER_REFERENCE.found(
                 unit.id,
-                "decide",
                 {"unit": unit.id},
                 read=(
                     (f"units[{line.index}].type_tested", unit.type_tested),
@@ -67,14 +107,23 @@ def no_register_reference(case: Case) -> Iterator[Found]:
             )
 
 
+EXISTING_UNDATED = Kind(
+    "existing-undated",
+    "decide",
+    "Does existing plant lack its commissioning date?",
+    lambda v: (
+        f"The commissioning date of {v['unit']} is not known.",
+        "The date settles which recommendation older plant was connected under.",
+    ),
+)
+
+
 def existing_undated(case: Case) -> Iterator[Found]:
     """Existing plant whose commissioning date is not known."""
     for line in case.lines:
         if line.existing and not known(line.unit.commissioned_on):
-            yield Found(
-                "existing-undated",
+            yield EXISTING_UNDATED.found(
                 line.unit.id,
-                "decide",
                 {"unit": line.unit.id},
                 keys=("earlier.before",),
                 read=(
@@ -84,18 +133,43 @@ def existing_undated(case: Case) -> Iterator[Found]:
             )
 
 
+def _can_island_words(v: Values) -> Words:
+    words = "can run as an island" if v["known"] else "may be able to run as an island; not known"
+    return (
+        f"{v['unit']} {words}: earthing, changeover and the operator's rule need a decision.",
+        "Plant that can island is outside connect and notify in this rulebook (secondary source).",
+    )
+
+
+CAN_ISLAND = Kind(
+    "can-island",
+    "decide",
+    "Can a unit run as an island, or may it?",
+    _can_island_words,
+)
+
+
 def can_island(case: Case) -> Iterator[Found]:
     """A unit that can, or may, run as an island."""
     for line in case.lines:
         if line.unit.can_island in (True, None):
-            yield Found(
-                "can-island",
+            yield CAN_ISLAND.found(
                 line.unit.id,
-                "decide",
                 {"unit": line.unit.id, "known": line.unit.can_island is True},
                 keys=("g98.islanding",),
                 read=((f"units[{line.index}].can_island", line.unit.can_island),),
             )
+
+
+FACT_NOT_KNOWN = Kind(
+    "fact-not-known",
+    "decide",
+    "Is a status, kind or operating mode not known, and read strictly?",
+    lambda v: (
+        f"The {v['fact']} of {v['unit']} is not known; read as {v['read_as']}.",
+        "The stricter reading was taken.",
+    ),
+)
 
 
 def fact_not_known(case: Case) -> Iterator[Found]:
@@ -108,13 +182,27 @@ def fact_not_known(case: Case) -> Iterator[Found]:
             ("operating_mode", unit.operating_mode, "not long-term parallel"),
         ):
             if value is None:
-                yield Found(
-                    "fact-not-known",
+                yield FACT_NOT_KNOWN.found(
                     f"{unit.id}/{name}",
-                    "decide",
                     {"unit": unit.id, "fact": name.replace("_", " "), "read_as": read_as},
                     read=((f"units[{line.index}].{name}", value),),
                 )
+
+
+def _standard_date_words(v: Values) -> Words:
+    how = "was not yet in use on" if v["early"] else "was no longer open on"
+    return (
+        f"{v['unit']} names {v['standard']}, which {how} {v['day']}.",
+        f"The rulebook's date is {v['limit']}.",
+    )
+
+
+STANDARD_DATE = Kind(
+    "standard-date",
+    "inform",
+    "Was a standard not yet, or no longer, open on the unit's date?",
+    _standard_date_words,
+)
 
 
 def standard_date(case: Case) -> Iterator[Found]:
@@ -135,10 +223,8 @@ def standard_date(case: Case) -> Iterator[Found]:
         late = until is not None and day > until.amount  # type: ignore[operator]
         if early or late:
             key = f"{name}.from" if early else f"{name}.until"
-            yield Found(
-                "standard-date",
+            yield STANDARD_DATE.found(
                 unit.id,
-                "inform",
                 {
                     "unit": unit.id,
                     "standard": standard,
@@ -161,6 +247,18 @@ def _as_key(standard: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", standard.lower())
 
 
+STANDARD_TOO_SMALL = Kind(
+    "standard-too-small",
+    "decide",
+    "Is a unit said to be tested to G98, and larger than that covers?",
+    lambda v: (
+        f"{v['unit']} is said to be tested to G98, which covers units up to "
+        f"{amps(v['limit_ma'])} a phase only.",
+        "Check the register entry; a larger unit is tested to G99.",
+    ),
+)
+
+
 def standard_too_small(case: Case) -> Iterator[Found]:
     """Said to be tested as micro-generation, but larger than that recommendation covers."""
     if "g98.unit_limit" not in case.ready.book.values:
@@ -170,10 +268,8 @@ def standard_too_small(case: Case) -> Iterator[Found]:
     for line in case.lines:
         largest = (line.design or line.rated)[0] * SCALE_PER_W // line.phases
         if base_of(standard_of(line.unit) or "") == "G98" and largest > limit:
-            yield Found(
-                "standard-too-small",
+            yield STANDARD_TOO_SMALL.found(
                 line.unit.id,
-                "decide",
                 {"unit": line.unit.id, "limit_ma": limit_ma},
                 keys=("g98.unit_limit",),
                 read=(
@@ -184,14 +280,23 @@ def standard_too_small(case: Case) -> Iterator[Found]:
             )
 
 
+SWITCHED_ONLY = Kind(
+    "switched-only",
+    "inform",
+    "Does a unit never run in parallel, so that it is not counted?",
+    lambda v: (
+        f"{v['unit']} never runs in parallel and is not counted.",
+        "Switched alternative supplies follow interlock rules of their own.",
+    ),
+)
+
+
 def switched_only(case: Case) -> Iterator[Found]:
     """Plant that never runs in parallel: listed, not counted."""
     for i, unit in enumerate(case.site.units):
         if mode_of(unit) == "switched":
-            yield Found(
-                "switched-only",
+            yield SWITCHED_ONLY.found(
                 unit.id,
-                "inform",
                 {"unit": unit.id},
                 read=((f"units[{i}].operating_mode", unit.operating_mode),),
             )

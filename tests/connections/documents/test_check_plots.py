@@ -9,13 +9,14 @@ from django.template.loader import render_to_string
 from connections.documents.check_plots import plot_of
 from connections.plots.chart import WIDTH, Plot
 from connections.rules.checks.basis.types import Check, Level, PlotData, Point, Series
+from connections.rules.checks.voltage import RISE
 from tests.connections.rules.checks.checking import BOARD, cable
 from tests.connections.rules.checks.checking import check as check_of
 from tests.site_files import file
 
 
 def checked(plot: PlotData | None) -> Check:
-    return Check("voltage-rise", "voltage", "inv-1", "Voltage rise", "", (), (), "keeps",
+    return Check(RISE, "inv-1", "Voltage rise", "", (), (), "keeps",
                  value=Decimal("0.6"), limit=Decimal(1), unit="%", plot=plot)  # fmt: skip
 
 

@@ -25,7 +25,7 @@ from connections.pack.content import (
 from connections.pack.sections.alike_checks import alike, by_title
 from connections.pack.sections.check_basis import BASIS
 from connections.pack.sections.checks import MOST_PLOTS
-from connections.rules.checks.basis.types import GROUPS, Check
+from connections.rules.checks.basis.types import GROUPS, Check, CheckKind
 from connections.rules.decide import decide
 from connections.rules.engineering import checks_of
 from tests.connections.pack.cases import FILES, decided, pack_of, unit
@@ -168,7 +168,7 @@ def test_like_units_share_a_row_and_a_working() -> None:
 
 def test_a_name_inside_another_name_is_not_taken_for_it() -> None:
     def check(subject: str, line: str) -> Check:
-        return Check("x", "circuit", subject, "Title", "", (), (line,), "listed")
+        return Check(CheckKind("x", "circuit"), subject, "Title", "", (), (line,), "listed")
 
     one, ten = check("inv-1", "inv-10 is beside it"), check("inv-10", "inv-10 is beside it")
     assert len(alike((one, ten), lambda c: c.workings)) == 2
@@ -180,7 +180,7 @@ def test_a_name_inside_another_name_is_not_taken_for_it() -> None:
 
 def test_checks_of_one_title_stand_together() -> None:
     def check(title: str, subject: str) -> Check:
-        return Check("x", "circuit", subject, title, "", (), (), "listed")
+        return Check(CheckKind("x", "circuit"), subject, title, "", (), (), "listed")
 
     found = by_title((check("A", "1"), check("B", "1"), check("A", "2")))
     assert [(c.title, c.subject) for c in found] == [("A", "1"), ("A", "2"), ("B", "1")]

@@ -1,164 +1,252 @@
-"""The set of findings: what the rules can raise, and a sentence for each.
+"""The set of findings: what the rules can raise, how severe, and that each is asked for.
 
-The ids are part of the decision file and of what engineers have decided on, so one that goes or is
-renamed has to be noticed: this list is changed by hand.
+Ids and severities are part of the decision file and of what engineers have decided on, so one that
+goes or changes has to be noticed: this list is changed by hand.
 """
 
 import ast
-from pathlib import Path
+import inspect
+import sys
+from collections.abc import Iterator
+from types import CodeType, ModuleType
 
-from connections.rules import findings
-from connections.rules.findings.checks import CAUTION_OF, FINDING_OF
-from connections.rules.wording import WORDING
+import pytest
 
-IDS = {
-    "apparent-below-rated",
-    "area-differs",
-    "area-not-known",
-    "array-smaller",
-    "balance-at-limit",
-    "balance-not-known",
-    "behind-nothing",
-    "beyond",
-    "boundary",
-    "can-island",
-    "cap-ended",
-    "cap-place-not-known",
-    "cap-split-not-known",
-    "caution-device-choice",
-    "caution-open-pen",
-    "check-board-sum",
-    "check-breaking-capacity",
-    "check-cable-capacity",
-    "check-cable-withstand",
-    "check-charging-drop",
-    "check-dc-input",
-    "check-demand",
-    "check-device-current",
-    "check-earth-loop",
-    "check-electrode",
-    "check-emissions",
-    "check-fault-level",
-    "check-import-limit",
-    "check-limitation-scheme",
-    "check-neutral-current",
-    "check-rcd-touch",
-    "check-schedule",
-    "check-schedule-rcd",
-    "check-service-board",
-    "check-service-limited",
-    "check-service-registered",
-    "check-settings",
-    "check-supply-impedance",
-    "check-voltage-band",
-    "check-voltage-rise",
-    "check-voltage-step",
-    "check-voltage-trip",
-    "check-voltage-unbalance",
-    "checks-not-possible",
-    "dc-side-change",
-    "declared-current",
-    "declared-sum",
-    "design-below-rated",
-    "does-not-export",
-    "existing-undated",
-    "export-above-agreed",
-    "export-above-cap",
-    "export-above-import",
-    "export-above-phase-limit",
-    "export-phase-not-known",
-    "fact-not-known",
-    "full-test-too-large",
-    "impossible-operating-point",
-    "independent-network",
-    "installed-above-cap",
-    "level-not-known",
-    "limit-in-va",
-    "limit-not-known",
-    "limit-not-type-tested",
-    "load-notice",
-    "local-condition",
-    "local-export-cap",
-    "looped-service",
-    "ma-for-va",
-    "missing-fact",
-    "neighbours",
-    "netting-limit",
-    "no-register-reference",
-    "nominal-voltage",
-    "not-type-tested",
-    "nothing-counted",
-    "override-not-used",
-    "phase-cap",
-    "phase-not-on-supply",
-    "phases-out-of-balance",
-    "rule-missing",
-    "rules-not-held",
-    "software-cap",
-    "standard-date",
-    "standard-too-small",
-    "storage-outside-module",
-    "supply-cap",
-    "supply-change",
-    "supply-number-prefix",
-    "supply-number-scheme",
-    "switched-only",
-    "tighter-limit",
-    "transmission-assessment",
-    "uncertain-value",
-    "uncertain-values",
-    "undetermined",
-    "va-for-w",
-    "voltage-optimiser",
+from connections.assessing import Assessor
+from connections.rules.decide import QUESTIONS, decide
+from connections.rules.engineering import with_checks
+from connections.rules.kinds import Kind
+from connections.rules.listing import kinds_by_module, modules_of_findings
+from connections.rules.writing import write_decision
+from sites.desk.demonstration import SITES
+
+SEVERITIES = {
+    "apparent-below-rated": "decide",
+    "area-differs": "decide",
+    "area-not-known": "inform",
+    "array-smaller": "inform",
+    "balance-at-limit": "decide",
+    "balance-not-known": "inform",
+    "behind-nothing": "stops",
+    "beyond": "stops",
+    "boundary": "decide",
+    "can-island": "decide",
+    "cap-ended": "inform",
+    "cap-place-not-known": "inform",
+    "cap-split-not-known": "decide",
+    "caution-device-choice": "inform",
+    "caution-open-pen": "inform",
+    "check-board-sum": "decide",
+    "check-breaking-capacity": "decide",
+    "check-cable-capacity": "decide",
+    "check-cable-withstand": "decide",
+    "check-charging-drop": "decide",
+    "check-dc-input": "decide",
+    "check-demand": "decide",
+    "check-device-current": "decide",
+    "check-earth-loop": "decide",
+    "check-electrode": "decide",
+    "check-emissions": "decide",
+    "check-fault-level": "decide",
+    "check-import-limit": "decide",
+    "check-limitation-scheme": "decide",
+    "check-neutral-current": "decide",
+    "check-rcd-touch": "decide",
+    "check-schedule": "decide",
+    "check-schedule-rcd": "decide",
+    "check-service-board": "decide",
+    "check-service-limited": "decide",
+    "check-service-registered": "decide",
+    "check-settings": "decide",
+    "check-supply-impedance": "decide",
+    "check-voltage-band": "decide",
+    "check-voltage-rise": "decide",
+    "check-voltage-step": "decide",
+    "check-voltage-trip": "decide",
+    "check-voltage-unbalance": "decide",
+    "checks-not-possible": "inform",
+    "dc-side-change": "decide",
+    "declared-current": "decide",
+    "declared-sum": "decide",
+    "design-below-rated": "decide",
+    "does-not-export": "inform",
+    "existing-undated": "decide",
+    "export-above-agreed": "stops",
+    "export-above-cap": "stops",
+    "export-above-import": "stops",
+    "export-above-phase-limit": "stops",
+    "export-phase-not-known": "decide",
+    "fact-not-known": "decide",
+    "full-test-too-large": "decide",
+    "impossible-operating-point": "decide",
+    "independent-network": "inform",
+    "installed-above-cap": "stops",
+    "level-not-known": "decide",
+    "limit-in-va": "inform",
+    "limit-not-known": "inform",
+    "limit-not-type-tested": "decide",
+    "load-notice": "inform",
+    "local-condition": "decide, stops or inform",
+    "local-export-cap": "stops or decide",
+    "looped-service": "decide, stops or inform",
+    "ma-for-va": "inform",
+    "missing-fact": "inform",
+    "neighbours": "decide",
+    "netting-limit": "decide",
+    "no-register-reference": "decide",
+    "nominal-voltage": "inform",
+    "not-type-tested": "decide",
+    "nothing-counted": "decide",
+    "override-not-used": "inform",
+    "phase-cap": "decide",
+    "phase-not-on-supply": "stops",
+    "phases-out-of-balance": "decide",
+    "rule-missing": "stops",
+    "rules-not-held": "inform",
+    "software-cap": "decide",
+    "standard-date": "inform",
+    "standard-too-small": "decide",
+    "storage-outside-module": "inform",
+    "supply-cap": "stops",
+    "supply-change": "decide",
+    "supply-number-prefix": "inform",
+    "supply-number-scheme": "decide",
+    "switched-only": "inform",
+    "tighter-limit": "inform",
+    "transmission-assessment": "inform",
+    "uncertain-value": "inform",
+    "uncertain-values": "inform",
+    "undetermined": "stops",
+    "va-for-w": "inform",
+    "voltage-optimiser": "decide",
 }
 
 
-def words_in(node: ast.expr) -> set[str]:
-    """The ids that an argument can be: a word, or one of two."""
-    if isinstance(node, ast.Constant) and isinstance(node.value, str):
-        return {node.value}
-    if isinstance(node, ast.IfExp):
-        return words_in(node.body) | words_in(node.orelse)
-    return set()
-
-
-def raised() -> tuple[set[str], list[str]]:
-    """The ids in calls of `Found`, and the calls whose id is a name set elsewhere."""
-    ids: set[str] = set()
-    named: list[str] = []
-    for path in sorted(Path(findings.__path__[0]).glob("*.py")):
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        for node in ast.walk(tree):
-            if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
-                continue
-            if node.func.id == "Found":
-                found = words_in(node.args[0])
-                ids |= found
-                if not found:
-                    named.append(path.stem)
-            elif node.func.id == "_found":  # balance hands the id on
-                ids |= {
-                    word
-                    for inner in ast.walk(tree)
-                    if isinstance(inner, ast.Assign)
-                    and isinstance(inner.targets[0], ast.Name)
-                    and inner.targets[0].id == "name"
-                    for word in words_in(inner.value)
-                }
-    # The findings of the electrical checks are named by the check.
-    return ids | set(FINDING_OF.values()) | set(CAUTION_OF.values()), named
+def kinds() -> list[Kind]:
+    return [kind for listed in kinds_by_module().values() for kind in listed]
 
 
 def test_the_findings_are_the_known_ones():
-    ids, named = raised()
-    assert ids == IDS
-    assert named == ["balance", "checks", "checks"]
+    found = {}
+    for kind in kinds():
+        *others, last = (kind.severity, *kind.also)
+        found[kind.id] = f"{', '.join(others)} or {last}" if others else last
+    assert found == SEVERITIES
 
 
-def test_every_finding_has_wording_and_no_wording_is_left_over():
-    assert set(WORDING) == IDS
+def test_a_question_is_one_short_sentence():
+    questions = [kind.question for kind in kinds()]
+    for question in questions:
+        assert question.endswith("?"), question
+        assert len(question.split()) <= 20, question
+    assert len(set(questions)) == len(questions)
 
 
-def test_every_wording_says_what_it_is():
-    for id, words in WORDING.items():
-        assert words.__doc__, id
+DECLARING = ("Kind", "CheckKind", "failing")
+
+
+def declared(tree: ast.Module) -> Iterator[tuple[str, ast.Call]]:
+    """Names of a module that are a kind of finding or of check, and the call that makes each."""
+    for node in tree.body:
+        if (
+            isinstance(node, ast.Assign)
+            and isinstance(node.targets[0], ast.Name)
+            and isinstance(node.value, ast.Call)
+            and getattr(node.value.func, "id", "") in DECLARING
+        ):
+            yield node.targets[0].id, node.value
+
+
+def faults_of(source: str) -> list[str]:
+    """Kinds that the list can't see, since no name of the module holds them, or that nothing asks.
+
+    A kind is asked for where a function of its module reads its name.
+    """
+    tree = ast.parse(source)
+    names = dict(declared(tree))
+    seen = {inner for call in names.values() for inner in ast.walk(call)}
+    read = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)
+            and isinstance(node.ctx, ast.Load)}  # fmt: skip
+    return [f"{name} is not asked for" for name in names if name not in read] + [
+        f"line {node.lineno} is not seen"
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+        and getattr(node.func, "id", "") in DECLARING
+        and node not in seen
+    ]
+
+
+def test_no_kind_is_hidden_or_left_over():
+    modules = modules_of_findings()
+    assert len(modules) > 20
+    for name, module in modules.items():
+        assert faults_of(inspect.getsource(module)) == [], name
+
+
+@pytest.mark.parametrize(
+    ("source", "faults"),
+    [
+        ("A = Kind('a')\ndef ask():\n    yield A.found('x')\n", []),
+        ("A = CheckKind('a', Kind('b'))\ndef ask():\n    return Working(A)\n", []),
+        ("A = Kind('a')\n", ["A is not asked for"]),
+        ("def ask():\n    yield Kind('a').found('x')\n", ["line 2 is not seen"]),
+        ("ALL = [Kind('a')]\n", ["line 1 is not seen"]),
+    ],
+)
+def test_what_is_hidden_or_left_over_is_told(source, faults):
+    assert faults_of(source) == faults
+
+
+def asking(module: ModuleType) -> set[str]:
+    """The public functions of a module that yield findings of a case."""
+    return {
+        name
+        for name, value in vars(module).items()
+        if inspect.isgeneratorfunction(value)
+        and not name.startswith("_")
+        and value.__module__ == module.__name__
+        and list(inspect.signature(value).parameters) == ["case"]
+    }
+
+
+def test_every_question_is_asked():
+    asked: dict[str, set[str]] = {}
+    for question in QUESTIONS:
+        asked.setdefault(question.__module__, set()).add(question.__name__)
+    modules = {module.__name__: asking(module) for module in modules_of_findings().values()}
+    assert asked == {name: functions for name, functions in modules.items() if functions}
+
+
+def test_a_severity_that_is_not_declared_is_refused():
+    kind = Kind("a", "inform", "Is it?", lambda _: ("", ""), also={"decide": "where it matters"})
+    assert kind.found("site", {}).severity == "inform"
+    assert kind.found("site", {}, severity="decide").severity == "decide"
+    with pytest.raises(ValueError, match="a does not say when its severity is stops"):
+        kind.found("site", {}, severity="stops")
+
+
+def words_made(run) -> int:
+    """How often the words of any finding were made meanwhile."""
+    codes: set[CodeType] = {kind.words.__code__ for kind in kinds()}
+    made = 0
+
+    def look(frame, event, _):
+        nonlocal made
+        made += event == "call" and frame.f_code in codes
+
+    sys.setprofile(look)
+    try:
+        run()
+    finally:
+        sys.setprofile(None)
+    return made
+
+
+def test_words_are_made_only_where_they_are_read():
+    assessor = Assessor()
+    site = assessor.site((SITES / "09-facts-missing.json").read_bytes())
+    book = assessor.rulebook(site)
+    found = with_checks(decide(site, book))
+    assert len(found.findings) > 5
+    assert words_made(lambda: with_checks(decide(site, book))) == 0
+    assert words_made(lambda: write_decision(found)) == len(found.findings)

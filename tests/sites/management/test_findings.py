@@ -1,4 +1,4 @@
-"""`findings` prints each finding with the severity that sites meet it with."""
+"""`findings` prints each finding with its severities, its module and its question."""
 
 import re
 from io import StringIO
@@ -7,49 +7,44 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from connections.assessing import Assessor
-from connections.rules.wording import WORDING
 from sites.desk.demonstration import SITES
 
 
-def printed(*names: str) -> dict[str, tuple[set[str], set[str], str]]:
-    """Severities, modules and what it is about, by the finding's id."""
+def printed(*names: str) -> dict[str, tuple[str, dict[str, str], str]]:
+    """Module, severities with when (empty for the usual one), and question, by the id."""
     out = StringIO()
     call_command("findings", *names, stdout=out)
-    lines = out.getvalue().splitlines()
-    found = {}
-    for head, about in zip(lines[::2], lines[1::2], strict=True):
-        told = re.fullmatch(r"([a-z-]+): (.+), made in ([a-z, ]+)", head)
-        assert told is not None, head
-        found[told[1]] = (set(told[2].split(" or ")), set(told[3].split(", ")), about.strip())
+    found: dict[str, tuple[str, dict[str, str], str]] = {}
+    for line in out.getvalue().splitlines():
+        if head := re.fullmatch(r"([a-z-]+): (stops|decide|inform), ([a-z.]+)", line):
+            id = head[1]
+            found[id] = (head[3], {head[2]: ""}, "")
+        elif line.endswith("?"):
+            found[id] = (*found[id][:2], line.strip())
+        else:
+            severity, when = line.strip().split(" ", 1)
+            found[id][1][severity] = when
     return found
 
 
-def test_every_finding_with_a_wording_is_printed_whole():
+def test_a_finding_is_printed_with_module_severities_and_question():
+    assert printed("looped-service") == {
+        "looped-service": (
+            "findings.supply",
+            {
+                "decide": "",
+                "stops": "where the operator refuses it",
+                "inform": "where the operator accepts it",
+            },
+            "Does the service share its cable with a neighbour?",
+        )
+    }
+
+
+def test_all_are_printed_with_a_question():
     found = printed()
-    assert list(found) == list(WORDING)
-    for finding, (severities, modules, about) in found.items():
-        assert severities <= {"stops", "decide", "inform"}, finding
-        assert modules, finding
-        assert about.endswith("."), finding
-
-
-# Severity and modules as they were told by hand, one of each way in which the source states them.
-@pytest.mark.parametrize(
-    ("finding", "severities", "modules"),
-    [
-        ("undetermined", {"stops"}, {"capacity"}),
-        ("no-register-reference", {"decide"}, {"limiting", "testing"}),
-        ("phases-out-of-balance", {"decide"}, {"balance"}),
-        ("balance-not-known", {"inform"}, {"balance"}),
-        ("looped-service", {"stops", "decide", "inform"}, {"supply"}),
-        ("local-export-cap", {"stops", "decide"}, {"local"}),
-        ("local-condition", {"stops", "decide", "inform"}, {"local"}),
-        ("check-demand", {"decide"}, {"checks"}),
-        ("load-notice", {"inform"}, {"checks"}),
-    ],
-)
-def test_as_told_by_hand(finding, severities, modules):
-    assert printed(finding)[finding][:2] == (severities, modules)
+    assert len(found) > 90
+    assert all(question for _, _, question in found.values())
 
 
 def test_findings_of_the_demonstration_have_a_severity_that_is_printed():
@@ -62,13 +57,14 @@ def test_findings_of_the_demonstration_have_a_severity_that_is_printed():
     }
     assert len({finding for finding, _ in met}) > 20
     for finding, severity in met:
-        assert severity in found[finding][0], finding
+        assert severity in found[finding][1], finding
 
 
 def test_a_module_shows_its_own():
-    assert set(printed("balance")) == {
+    assert set(printed("findings.balance")) == {
         "phases-out-of-balance", "balance-at-limit", "balance-not-known",
     }  # fmt: skip
+    assert set(printed("checks.balance")) == {"check-neutral-current", "check-voltage-unbalance"}
 
 
 def test_a_name_that_is_none_is_refused():

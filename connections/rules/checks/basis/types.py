@@ -10,7 +10,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from connections.rules.case import Read
+from connections.rules.kinds import Kind, Read
 
 Group = Literal[
     "voltage", "circuit", "demand", "balance", "fault", "service", "quality", "protection", "dc"
@@ -91,16 +91,32 @@ class PlotData(Struct, frozen=True, gc=False):
     levels: tuple[Level, ...]
 
 
-class Check(Struct, frozen=True, gc=False):
-    """One check of one subject.
+class CheckKind(Struct, frozen=True):
+    """A kind of check, declared once, and the finding that follows where it is not kept.
 
-    `bound` says on which side of the limit the value is to stay. `needs` names in words what a
-    missing one lacks. A `caution` that passes its limit informs, and is no engineer's decision.
-    `read` is every fact that it rests on: the basis of its finding.
+    A check without one is there to be read. One whose finding informs is a caution, which is told
+    on the results of `told_on`.
     """
 
     id: str
     group: Group
+    finding: Kind | None = None
+    told_on: tuple[Result, ...] = ("over", "lacks")
+
+    @property
+    def caution(self) -> bool:
+        """Whether it informs and leaves nothing to decide."""
+        return self.finding is not None and self.finding.severity == "inform"
+
+
+class Check(Struct, frozen=True, gc=False):
+    """One check of one subject.
+
+    `bound` says on which side of the limit the value is to stay. `needs` names in words what a
+    missing one lacks. `read` is every fact that it rests on: the basis of its finding.
+    """
+
+    kind: CheckKind
     subject: str
     title: str
     formula: str
@@ -117,10 +133,24 @@ class Check(Struct, frozen=True, gc=False):
     keys: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
     read: tuple[Read, ...] = ()
-    caution: bool = False
     plot: PlotData | None = None
     margin_mv: int | None = None
     """The margin of a share of a voltage, in millivolts, never flattering."""
+
+    @property
+    def id(self) -> str:
+        """The id of its kind."""
+        return self.kind.id
+
+    @property
+    def group(self) -> Group:
+        """The group of its kind."""
+        return self.kind.group
+
+    @property
+    def caution(self) -> bool:
+        """Whether it informs where it passes its limit, and leaves nothing to decide."""
+        return self.kind.caution
 
     @property
     def failed(self) -> bool:

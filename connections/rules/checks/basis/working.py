@@ -17,8 +17,16 @@ from connections.electrical.rounding import Bound, compare
 from connections.facts.defaults import known
 from connections.facts.site import Loads, Network, Override, Site
 from connections.rulebook.book import Source, Value
-from connections.rules.case import Case, Read
-from connections.rules.checks.basis.types import Check, Group, Input, PlotData, Result, amount
+from connections.rules.case import Case
+from connections.rules.checks.basis.types import (
+    Check,
+    CheckKind,
+    Input,
+    PlotData,
+    Result,
+    amount,
+)
+from connections.rules.kinds import Read
 
 _T = TypeVar("_T")
 
@@ -57,6 +65,10 @@ _SHOWN: dict[str, tuple[int, str]] = {
 }
 
 
+GATHERED = CheckKind("", "voltage")
+"""No check: what several checks state, gathered once."""
+
+
 def shown(value: int, unit: str) -> str:
     """A whole number of a rulebook's or site file's unit, as a reader wants it."""
     divisor, name = _SHOWN.get(unit, (1, unit))
@@ -91,7 +103,7 @@ class Ground:
         """The inputs that `state` writes down, gathered once for `what`."""
         found = self._stated.get(what)
         if found is None:
-            found = self._stated[what] = Working(self, "voltage", "", "", "")
+            found = self._stated[what] = Working(self, GATHERED, "", "")
             state(found)
         return found
 
@@ -149,17 +161,15 @@ class Working:
     """One check while it is worked out."""
 
     def __init__(
-        self, ground: Ground, group: Group, id: str, subject: str, title: str, formula: str = ""
+        self, ground: Ground, kind: CheckKind, subject: str, title: str, formula: str = ""
     ) -> None:
         self.ground = ground
-        self.group: Group = group
-        self.id, self.subject, self.title, self.formula = id, subject, title, formula
+        self.kind, self.subject, self.title, self.formula = kind, subject, title, formula
         self.inputs: dict[tuple[str, str], Input] = {}
         self.lines: list[str] = []
         self.needs: dict[str, None] = {}
         self.keys: dict[str, None] = {}
         self.reads: dict[str, object] = {}
-        self.caution = False
         self.plot: PlotData | None = None
         self.says = ""
 
@@ -341,8 +351,7 @@ class Working:
     ) -> Check:
         keys = tuple(self.keys)
         return Check(
-            id=self.id,
-            group=self.group,
+            kind=self.kind,
             subject=self.subject,
             title=self.title,
             formula=self.formula,
@@ -359,7 +368,6 @@ class Working:
             keys=keys,
             sources=self.ground.sources(keys),
             read=tuple(self.reads.items()),
-            caution=self.caution,
             plot=self.plot,
         )
 

@@ -1,0 +1,33 @@
+"""Kinds of checks that an engineer decides about where they are not kept."""
+
+from collections.abc import Iterable
+
+from connections.rules.checks.basis.types import CheckKind, Group
+from connections.rules.kinds import Kind, Values, Words
+
+
+def failing(id: str, group: Group, question: str) -> CheckKind:
+    """A kind of check with its finding, to decide about, which says value and limit."""
+    return CheckKind(id, group, Kind(f"check-{id}", "decide", question, _words))
+
+
+def in_sentences(lines: Iterable[str]) -> str:
+    """Lines of workings as a paragraph."""
+    return " ".join(line if line.endswith((".", "?")) else f"{line}." for line in lines)
+
+
+_PASSED = {
+    "over": {"at most": "over its limit of", "at least": "under its limit of"},
+    "close": {
+        "at most": "within one step of its limit of",
+        "at least": "within one step of its limit of",
+    },
+}
+
+
+def _words(v: Values) -> Words:
+    workings = in_sentences(v["workings"])
+    if v["result"] == "lacks":
+        return f"{v['says'][:1].upper()}{v['says'][1:]}.", workings
+    how = _PASSED[v["result"]][v["bound"]]
+    return f"{v['title']} ({v['subject']}): {v['value']}, {how} {v['limit']}.", workings
