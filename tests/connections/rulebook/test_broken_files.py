@@ -1,50 +1,60 @@
 """Every way in which a file can be wrong has a file that is, and the words it is refused with.
 
-Each file of `broken/` has one fault. Its first lines say what it is, where the file stands
-("edition", "operator", "local", or in place of the "register" of sources or the "area" list) and
+Each file has one fault: a good file with a patch of `broken.toml`, which says where it stands and
 the message that it is refused with, after the file's name.
 """
 
 import datetime as dt
-import re
 from pathlib import Path
 
 import pytest
 
 from connections.rulebook.load import RulebookError, load_books, resolve
+from tests.connections.rulebook.broken_files import GOOD, broken_files, patched
 
-BROKEN = sorted(Path(__file__).with_name("broken").glob("*.toml"))
-HEAD = re.compile(
-    r"# Fault: .+\.\n# Stands as: (edition|operator|local|register|area)\n# Refused: (.+)\n\n"
-)
+BROKEN = broken_files()
 
 
-@pytest.mark.parametrize("broken", BROKEN, ids=[path.stem for path in BROKEN])
-def test_refused(broken: Path, small_data: Path) -> None:
-    text = broken.read_text()
-    head = HEAD.match(text)
-    assert head is not None
-    stands_as, message = head.groups()
+def load(of: str, text: str, data: Path) -> str:
+    """Load a text in the place of such a file, and say what the file is called."""
     file = {
-        "edition": f"editions/small/{broken.name}",
-        "operator": f"operators/{broken.name}",
-        "local": broken.name,
+        "edition": "editions/small/edition.toml",
+        "operator": "operators/operator.toml",
         "register": "sources.toml",
         "area": "areas.toml",
-    }[stands_as]
-    if stands_as == "edition":
-        (small_data / "editions/small/edition.toml").unlink()
-    if stands_as != "local":
-        (small_data / file).write_text(text)
-    local = (broken,) if stands_as == "local" else ()
+    }.get(of, "../local.toml")
+    path = data / file
+    path.write_text(text)
+    local = (path,) if file == "../local.toml" else ()
+    try:
+        resolve(load_books(data), on=dt.date(2026, 1, 1), local=local)
+    finally:
+        load_books.cache_clear()
+    return file.removeprefix("../")
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_refused(name: str, small_data: Path) -> None:
+    broken = BROKEN[name]
     with pytest.raises(RulebookError) as refused:
-        resolve(load_books(small_data), on=dt.date(2026, 1, 1), local=local)
-    assert str(refused.value) == f"{file}: {message}"
-    assert refused.value.file == file
+        load(broken.of, broken.text, small_data)
+    assert str(refused.value) == f"{refused.value.file}: {broken.refused}"
+    assert refused.value.file == load(broken.of, GOOD[broken.of].read_text(), small_data)
+
+
+@pytest.mark.parametrize("of", GOOD)
+def test_the_files_that_they_are_one_fault_away_from_load(of: str, small_data: Path) -> None:
+    load(of, GOOD[of].read_text(), small_data)
+    load(of, patched(GOOD[of].read_text(), {}), small_data)
 
 
 def test_there_are_broken_files() -> None:
-    assert len(BROKEN) > 90
+    assert len(BROKEN) >= 132
+
+
+def test_a_patch_of_a_table_that_is_not_there_is_refused() -> None:
+    with pytest.raises(KeyError, match=r"value a\.lim"):
+        patched(GOOD["edition"].read_text(), {"value a.lim": ["unit ="]})
 
 
 def test_the_file_that_they_are_one_fault_away_from_loads(small_data: Path) -> None:

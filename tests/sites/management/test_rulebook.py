@@ -11,10 +11,10 @@ from django.core.management import CommandError, call_command
 
 from connections.rulebook.load import load_books, resolve
 from sites.rulebook.models import LocalEntry
+from tests.connections.rulebook.broken_files import broken_files
 from tests.sites.making import make_person
 
 ROOT = Path(__file__).parents[3]
-BROKEN = ROOT / "tests/connections/rulebook/broken"
 NOWHERE = "postgres://nobody@127.0.0.1:1/nothing"
 LOCAL = """
 [book]
@@ -136,9 +136,13 @@ def test_a_row_that_is_never_reached_is_reported_and_not_refused(rulebook, tmp_p
         ("local-source-missing", "`source` is missing; give it"),
     ],
 )
-def test_a_fault_is_one_line_with_file_and_key(rulebook, broken: str, words: str) -> None:
+def test_a_fault_is_one_line_with_file_and_key(
+    rulebook, tmp_path: Path, broken: str, words: str
+) -> None:
+    path = tmp_path / f"{broken}.toml"
+    path.write_text(broken_files()[broken].text)
     with pytest.raises(CommandError) as refused:
-        rulebook("check", BROKEN / f"{broken}.toml")
+        rulebook("check", path)
     assert words in str(refused.value)
     assert str(refused.value).startswith(f"{broken}.toml: ")
     assert "\n" not in str(refused.value)
