@@ -26,7 +26,6 @@ SKIPS_FAIL = "METERSIDE_SKIPS_FAIL"
 hypothesis.settings.register_profile("steady", derandomize=True, deadline=None, database=None)
 hypothesis.settings.load_profile("steady")
 
-_skipped = pytest.StashKey[list[str]]()
 _folder = pytest.StashKey[str]()
 
 _ARGUMENTS = [
@@ -40,7 +39,8 @@ _ARGUMENTS = [
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    config.stash[_skipped] = []
+    if os.environ.get(SKIPS_FAIL) == "1":
+        config.pluginmanager.register(SkipsFail())
     if settings.configured:
         settings.SECRET_KEY = "for tests alone, where nothing signed outlives the test"
         _keep_the_database_in_a_file(config)
@@ -79,34 +79,27 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
             pytest.skip(f"{package} is not installed; type: {command_to_type([package])}")
 
 
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_makereport(item, call):
-    report = yield
-    if report.skipped and not hasattr(report, "wasxfail"):
-        item.config.stash[_skipped].append(report.nodeid)
-    return report
+class SkipsFail:
+    """Fails the run for each skip, of this process or of one that it hands tests to."""
 
+    def __init__(self) -> None:
+        self.skipped: set[str] = set()
 
-@pytest.hookimpl(wrapper=True)
-def pytest_make_collect_report(collector):
-    report = yield
-    if report.skipped:
-        collector.config.stash[_skipped].append(report.nodeid)
-    return report
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.skipped and not hasattr(report, "wasxfail"):
+            self.skipped.add(report.nodeid)
 
+    def pytest_collectreport(self, report: pytest.CollectReport) -> None:
+        if report.skipped:
+            self.skipped.add(report.nodeid)
 
-def pytest_sessionfinish(session: pytest.Session) -> None:
-    if _skips_fail(session.config) and session.exitstatus == pytest.ExitCode.OK:
-        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+    def pytest_sessionfinish(self, session: pytest.Session) -> None:
+        if self.skipped and session.exitstatus == pytest.ExitCode.OK:
+            session.exitstatus = pytest.ExitCode.TESTS_FAILED
 
-
-def pytest_terminal_summary(terminalreporter) -> None:
-    if _skips_fail(terminalreporter.config):
-        skipped = sorted(terminalreporter.config.stash[_skipped])
-        terminalreporter.write_line(
-            f"Skipping counts as failing here, and {len(skipped)} skipped: {', '.join(skipped)}"
-        )
-
-
-def _skips_fail(config: pytest.Config) -> bool:
-    return os.environ.get(SKIPS_FAIL) == "1" and bool(config.stash[_skipped])
+    def pytest_terminal_summary(self, terminalreporter) -> None:
+        if self.skipped:
+            terminalreporter.write_line(
+                f"Skipping counts as failing here, and {len(self.skipped)} skipped: "
+                f"{', '.join(sorted(self.skipped))}"
+            )
