@@ -7,6 +7,7 @@ import re
 import pytest
 
 from tests.sites.making import island, make_person, make_premises
+from tests.sites.own_database import own_database, template
 
 # WCAG 2.2 level AA, and what axe-core calls good practice on top.
 AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -84,6 +85,19 @@ def store(settings, tmp_path):
     """The files of one test; nothing of it is kept."""
     settings.MEDIA_ROOT = tmp_path / "media"
     return settings.MEDIA_ROOT / "files"
+
+
+@pytest.fixture(scope="session")
+def own_template(tmp_path_factory):
+    with template(tmp_path_factory.mktemp("template")) as name:
+        yield name
+
+
+@pytest.fixture
+def own(own_template, tmp_path):
+    """A database of the test's own, with two engineers and a premises, for several processes."""
+    with own_database(tmp_path, copy_of=own_template) as found:
+        yield found
 
 
 @pytest.fixture

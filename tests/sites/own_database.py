@@ -1,75 +1,114 @@
 """A database of a test's own, that several processes can use at once.
 
-The suite's own lies in the memory of one process where it is SQLite; here it is a file, or another
-database of the same PostgreSQL server.
+Its tables are made once and copied for each test. Its processes are forked from one that has
+loaded our code.
 """
 
-import json
-import os
-import subprocess
-import sys
-from collections.abc import Iterator
+import shutil
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
+from multiprocessing.context import ForkServerProcess
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote
 from uuid import uuid4
 
-from django.db import connection
+from django import db
+from django.conf import settings
 
-ROOT = Path(__file__).resolve().parents[2]
+_forking = get_context("forkserver")
+_forking.set_forkserver_preload(["tests.sites.loaded"])
 
 
 class OwnDatabase:
-    """Runs our commands and scripts in processes of their own, on one database and one store."""
+    """Runs scripts in processes of their own, on one database and one store of files."""
 
-    def __init__(self, url: str, folder: Path) -> None:
-        self.environment = {
-            **{k: v for k, v in os.environ.items() if not k.startswith("DJANGO_")},
-            "DJANGO_SETTINGS_MODULE": "sites.settings",
-            "DATABASE_URL": url,
-            "DATABASE_POOL": "0",
-            "SECRET_KEY": "for tests alone, where nothing signed outlives the test",
-            "PYTHONPATH": str(ROOT),
-            "REVIEW_MEDIA": str(folder / "media"),
-        }
+    def __init__(self, name: str, folder: Path) -> None:
+        self.name = name
+        self.media = folder / "media"
 
-    def start(self, script: str, *args: str) -> "subprocess.Popen[bytes]":
-        """Start a script of `processes.py` by name; it does not wait."""
-        command = [sys.executable, "-m", "tests.sites.processes", script, *args]
-        return subprocess.Popen(command, env=self.environment, cwd=ROOT, stdout=subprocess.PIPE)
+    def start(self, script: Callable[..., Any], *args: Any) -> ForkServerProcess:
+        """Start a script without waiting for its end."""
+        return self._start(None, script, args)
 
-    def run(self, script: str, *args: str) -> Any:
-        """Run a script to its end and read the JSON that it prints."""
-        started = self.start(script, *args)
-        out, _ = started.communicate(timeout=120)
-        assert started.returncode == 0
-        return json.loads(out) if out.strip() else None
+    def run(self, script: Callable[..., Any], *args: Any) -> Any:
+        """Run a script to its end; what it returns."""
+        answer, told = _forking.Pipe(duplex=False)
+        started = self._start(told, script, args)
+        told.close()
+        found = answer.recv() if answer.poll(120) else None
+        started.join(20)
+        assert started.exitcode == 0
+        return found
+
+    def _start(
+        self, told: Connection | None, script: Callable[..., Any], args: tuple[Any, ...]
+    ) -> ForkServerProcess:
+        started = _forking.Process(target=_run, args=(self.name, self.media, told, script, args))
+        started.start()
+        return started
+
+
+def _run(
+    name: str,
+    media: Path,
+    told: Connection | None,
+    script: Callable[..., Any],
+    args: tuple[Any, ...],
+) -> None:
+    """Run a script in a process of its own, and tell what it returns where somebody waits."""
+    settings.DATABASES["default"]["NAME"] = name
+    settings.DATABASES["default"].get("OPTIONS", {}).pop("pool", None)
+    settings.MEDIA_ROOT = media
+    settings.SECRET_KEY = "for tests alone, where nothing signed outlives the test"
+    found = script(*args)
+    db.connection.close()
+    if told is not None:
+        told.send(found)
 
 
 @contextmanager
-def own_database(folder: Path) -> Iterator[OwnDatabase]:
-    """A fresh database with our tables; gone afterwards."""
-    if connection.vendor == "sqlite":
-        own = OwnDatabase(f"sqlite:///{folder / 'own.sqlite3'}", folder)
-        own.run("set_up")
-        yield own
+def template(folder: Path) -> Iterator[str]:
+    """The name of a database with our tables and what `set_up` writes, to be copied."""
+    from tests.sites.processes import set_up
+
+    with _database(folder, copy_of=None) as name:
+        OwnDatabase(name, folder).run(set_up)
+        yield name
+
+
+@contextmanager
+def own_database(folder: Path, *, copy_of: str) -> Iterator[OwnDatabase]:
+    """A copy of a template; gone afterwards."""
+    with _database(folder, copy_of=copy_of) as name:
+        yield OwnDatabase(name, folder)
+
+
+@contextmanager
+def _database(folder: Path, *, copy_of: str | None) -> Iterator[str]:
+    if db.connection.vendor == "sqlite":
+        file = folder / "own.sqlite3"
+        if copy_of is not None:
+            shutil.copy(copy_of, file)
+        yield str(file)
         return
     import psycopg
     from psycopg import sql
 
-    told = connection.settings_dict
+    where = db.connection.settings_dict
     name = f"own_{uuid4().hex[:12]}"
-    where = {"host": told["HOST"], "port": told["PORT"] or 5432, "user": told["USER"]}
-    server = {**where, "password": told["PASSWORD"] or None, "dbname": "postgres"}
-    with psycopg.connect(**server, autocommit=True) as admin:
-        admin.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
-        word = f":{quote(str(told['PASSWORD']), safe='')}" if told["PASSWORD"] else ""
-        host = quote(str(told["HOST"] or "localhost"), safe="")
-        url = f"postgres://{quote(str(told['USER']), safe='')}{word}@{host}:{where['port']}/{name}"
+    with psycopg.connect(
+        host=where["HOST"],
+        port=where["PORT"] or 5432,
+        user=where["USER"],
+        password=where["PASSWORD"] or None,
+        dbname="postgres",
+        autocommit=True,
+    ) as admin:
+        new, old = (sql.Identifier(each) for each in (name, copy_of or "template1"))
+        admin.execute(sql.SQL("CREATE DATABASE {} TEMPLATE {}").format(new, old))
         try:
-            own = OwnDatabase(url, folder)
-            own.run("set_up")
-            yield own
+            yield name
         finally:
-            admin.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(name)))
+            admin.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(new))

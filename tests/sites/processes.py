@@ -1,19 +1,9 @@
-"""Scripts that tests run in processes of their own: `python -m tests.sites.processes NAME`."""
+"""Scripts that tests run in processes of their own, with `own_database`."""
 
-import json
-import os
 import random
-import sys
 import threading
 import time
-from pathlib import Path
 from typing import Any
-
-import django
-from django.conf import settings
-
-settings.MEDIA_ROOT = Path(os.environ["REVIEW_MEDIA"])
-django.setup()
 
 
 def set_up() -> None:
@@ -28,7 +18,7 @@ def set_up() -> None:
     make_premises()
 
 
-def issue_at_once(threads: str) -> dict[str, Any]:
+def issue_at_once(threads: int) -> dict[str, Any]:
     """Several engineers press the button on the same preview in the same moment."""
     from django.db import connection
 
@@ -42,7 +32,7 @@ def issue_at_once(threads: str) -> dict[str, Any]:
     people = list(Person.objects.order_by("pk"))
     for person in people:
         assert person.is_engineer
-    together = threading.Barrier(int(threads))
+    together = threading.Barrier(threads)
     ends: list[str] = []
 
     def press(number: int) -> None:
@@ -63,11 +53,11 @@ def issue_at_once(threads: str) -> dict[str, Any]:
         finally:
             connection.close()
 
-    _all_at_once(press, int(threads))
+    _all_at_once(press, threads)
     return {"ends": sorted(ends), **counts()}
 
 
-def enter_at_once(threads: str) -> dict[str, Any]:
+def enter_at_once(threads: int) -> dict[str, Any]:
     """Several engineers enter the same local entry in the same moment."""
     from django.db import connection
 
@@ -81,7 +71,7 @@ def enter_at_once(threads: str) -> dict[str, Any]:
     from tests.sites.rulebook.making import balance
 
     engineers = list(Person.objects.filter(roles__key="engineer"))
-    together = threading.Barrier(int(threads))
+    together = threading.Barrier(threads)
     ends: list[str] = []
 
     def enter(number: int) -> None:
@@ -96,7 +86,7 @@ def enter_at_once(threads: str) -> dict[str, Any]:
         finally:
             connection.close()
 
-    started = [threading.Thread(target=enter, args=(n,)) for n in range(int(threads))]
+    started = [threading.Thread(target=enter, args=(n,)) for n in range(threads)]
     for thread in started:
         thread.start()
     for thread in started:
@@ -193,7 +183,7 @@ def reap() -> None:
     """Take up again what was left; no worker runs."""
     from django.core.management import call_command
 
-    call_command("reap_tasks", minutes=0, stdout=sys.stderr)
+    call_command("reap_tasks", minutes=0, verbosity=0)
 
 
 def wait_until_running() -> dict[str, Any]:
@@ -208,7 +198,7 @@ def wait_until_running() -> dict[str, Any]:
     raise SystemExit("no worker began the print")
 
 
-def begin_screening(lines: str, beginners: str) -> dict[str, Any]:
+def begin_screening(lines: int, beginners: int) -> dict[str, Any]:
     """Several engineers begin the same look at so many premises in one moment; parts of one."""
     from django.db import connection
 
@@ -219,13 +209,13 @@ def begin_screening(lines: str, beginners: str) -> dict[str, Any]:
     from tests.sites.looks.cases import wider_text
     from tests.sites.making import make_premises
 
-    for number in range(int(lines) - 1):  # one is there
+    for number in range(lines - 1):  # one is there
         make_premises(reference=f"SCR-{number}")
     screening.LINES_OF_A_PART = 1
     engineer = Person.objects.order_by("pk").first()
     assert engineer is not None
     assert engineer.is_engineer
-    together = threading.Barrier(int(beginners))
+    together = threading.Barrier(beginners)
     ends: list[str] = []
     connection.close()
 
@@ -240,11 +230,11 @@ def begin_screening(lines: str, beginners: str) -> dict[str, Any]:
         finally:
             connection.close()
 
-    _all_at_once(press, int(beginners))
+    _all_at_once(press, beginners)
     return {"ends": ends, **screened()}
 
 
-def screen_slowly(quick: str, seconds: str) -> None:
+def screen_slowly(quick: int, seconds: float) -> None:
     """A worker that does so many parts and then takes so long over the next one, so that it can be
     killed in the middle of it."""
     from sites.looks.reading.looking import look_at_lines
@@ -254,15 +244,15 @@ def screen_slowly(quick: str, seconds: str) -> None:
 
     def slow(*asked: Any) -> Any:
         looked.append(1)
-        if len(looked) == int(quick) + 1:
-            time.sleep(float(seconds))
+        if len(looked) == quick + 1:
+            time.sleep(seconds)
         return look_at_lines(*asked)
 
     vars(working_out_look)["look_at_lines"] = slow
     work()
 
 
-def wait_until_screening(parts: str) -> dict[str, Any]:
+def wait_until_screening(parts: int) -> dict[str, Any]:
     """Wait until so many parts are done and another is begun."""
     from django_tasks_db.models import DBTaskResult
 
@@ -270,7 +260,7 @@ def wait_until_screening(parts: str) -> dict[str, Any]:
     while time.monotonic() < until:
         found = screened()
         running = DBTaskResult.objects.filter(status="RUNNING").exists()
-        if found["done"] >= int(parts) and running:
+        if found["done"] >= parts and running:
             return found
         time.sleep(0.01)
     raise SystemExit("no worker did the parts")
@@ -325,9 +315,3 @@ def _threads(threads: list[threading.Thread]) -> None:
         thread.start()
     for thread in threads:
         thread.join(timeout=100)
-
-
-if __name__ == "__main__":
-    found = globals()[sys.argv[1]](*sys.argv[2:])
-    if found is not None:
-        print(json.dumps(found))

@@ -1,21 +1,11 @@
 """A look at all lines with several at once, in processes of their own: begun twice in one moment,
 two workers, and workers that are killed."""
 
-import signal
-
-import pytest
-
-from tests.sites.own_database import own_database
-
-
-@pytest.fixture
-def own(db, tmp_path):
-    with own_database(tmp_path) as found:
-        yield found
+from tests.sites import processes
 
 
 def test_begun_by_six_at_once_it_is_one_run(own):
-    found = own.run("begin_screening", "3", "6")
+    found = own.run(processes.begin_screening, 3, 6)
     assert len(found["ends"]) == 6
     assert len(set(found["ends"])) == 1
     assert "(" not in found["ends"][0]
@@ -23,44 +13,46 @@ def test_begun_by_six_at_once_it_is_one_run(own):
 
 
 def test_what_a_killed_worker_left_is_done_by_the_next(own):
-    own.run("begin_screening", "8", "1")
-    worker = own.start("screen_slowly", "2", "60")
-    begun = own.run("wait_until_screening", "2")
-    worker.send_signal(signal.SIGKILL)
-    worker.communicate(timeout=20)
-    left = own.run("screened")
+    own.run(processes.begin_screening, 8, 1)
+    worker = own.start(processes.screen_slowly, 2, 60)
+    begun = own.run(processes.wait_until_screening, 2)
+    worker.kill()
+    worker.join(20)
+    left = own.run(processes.screened)
     assert begun["done"] == left["done"] == 2
     assert left["rows"] == left["done"]  # a part is noted whole or not at all
     assert left["tasks"]["RUNNING"] == 1
 
-    own.run("work")  # a restart: what waits is done, and the part of the dead worker is left
-    assert own.run("screened")["ended"] is False
+    own.run(
+        processes.work
+    )  # a restart: what waits is done, and the part of the dead worker is left
+    assert own.run(processes.screened)["ended"] is False
 
-    own.run("reap")
-    own.run("work")
-    done = own.run("screened")
+    own.run(processes.reap)
+    own.run(processes.work)
+    done = own.run(processes.screened)
     assert (done["done"], done["total"], done["rows"], done["lines"]) == (8, 8, 8, 8)
     assert done["ended"] is True
     assert done["tasks"] == {"SUCCESSFUL": 8}
 
 
 def test_a_part_of_a_worker_that_was_only_slow_is_noted_once(own):
-    own.run("begin_screening", "5", "1")
-    slow = own.start("screen_slowly", "1", "8")
-    own.run("wait_until_screening", "1")
-    own.run("reap")  # taken for dead while it is only slow
-    own.run("work")
-    slow.communicate(timeout=60)
-    done = own.run("screened")
+    own.run(processes.begin_screening, 5, 1)
+    slow = own.start(processes.screen_slowly, 1, 8)
+    own.run(processes.wait_until_screening, 1)
+    own.run(processes.reap)  # taken for dead while it is only slow
+    own.run(processes.work)
+    slow.join(60)
+    done = own.run(processes.screened)
     assert (done["done"], done["rows"], done["lines"], done["ended"]) == (5, 5, 5, True)
 
 
 def test_two_workers_share_the_parts(own):
-    own.run("begin_screening", "8", "1")
-    workers = [own.start("screen_slowly", "1", "1") for _ in range(2)]
+    own.run(processes.begin_screening, 8, 1)
+    workers = [own.start(processes.screen_slowly, 1, 1) for _ in range(2)]
     for worker in workers:
-        worker.communicate(timeout=60)
-        assert worker.returncode == 0
-    done = own.run("screened")
+        worker.join(60)
+        assert worker.exitcode == 0
+    done = own.run(processes.screened)
     assert (done["done"], done["rows"], done["ended"]) == (8, 8, True)
     assert done["tasks"] == {"SUCCESSFUL": 8}

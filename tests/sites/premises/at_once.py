@@ -1,14 +1,8 @@
-"""Scripts of test_at_once: each runs in a process of its own, as a module with its name behind."""
+"""Scripts of test_at_once: each runs in a process of its own."""
 
-import json
-import sys
 import threading
 from collections.abc import Callable
 from typing import Any
-
-import django
-
-django.setup()
 
 NUMBER = 8
 
@@ -92,7 +86,3 @@ def keep() -> Any:
 
     ends = _all_at_once(act)
     return {"ends": ends, "drafts": Draft.objects.filter(page="sheet/x").count()}
-
-
-if __name__ == "__main__":
-    print(json.dumps(globals()[sys.argv[1]]()))
