@@ -5,6 +5,7 @@ import html
 import re
 
 import pytest
+from django.db import transaction
 
 from tests.sites.making import island, make_person, make_premises
 from tests.sites.own_database import own_database, template
@@ -85,6 +86,15 @@ def store(settings, tmp_path):
     """The files of one test; nothing of it is kept."""
     settings.MEDIA_ROOT = tmp_path / "media"
     return settings.MEDIA_ROOT / "files"
+
+
+@pytest.fixture(scope="module")
+def rows_for_all(django_db_setup, django_db_blocker):
+    """Rows written now are there for all tests of a file; each of them undoes what it does itself.
+    For files without `transaction=True`, which would clear the database between two tests."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield
+        transaction.set_rollback(True)
 
 
 @pytest.fixture(scope="session")

@@ -1,11 +1,13 @@
 """Who may open and do what: every address of the URLconf, for each role, signed out, and for a key
 that belongs to nothing. An address without a row here fails."""
 
+import shutil
 import uuid
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 import pytest
+from django.test import override_settings
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from sites.packs.tasks import rebuild_pack
@@ -190,15 +192,30 @@ def each(rows: list[tuple[str, Row]]) -> pytest.MarkDecorator:
     )
 
 
-@pytest.fixture
-def people(db):
+@pytest.fixture(scope="module")
+def people(rows_for_all):
     return {"office": make_person("office"), "engineer": make_person("engineer")}
 
 
-@pytest.fixture
-def keys(people, tmp_path, settings):
+@pytest.fixture(scope="module")
+def files(tmp_path_factory):
+    return tmp_path_factory.mktemp("permissions")
+
+
+@pytest.fixture(scope="module")
+def keys(people, files):
     """A key of each kind: a premises with a question and a file, and one that was issued."""
-    settings.MEDIA_ROOT = tmp_path
+    with override_settings(MEDIA_ROOT=files):
+        return make_keys(people)
+
+
+@pytest.fixture(autouse=True)
+def copied_files(db, keys, files, store):
+    """Files as they were made, whatever an earlier row took out."""
+    shutil.copytree(files, store.parent)
+
+
+def make_keys(people):
     flagged = make_premises(**island(), by=people["office"])
     pack = make_pack(make_premises(by=people["office"]), by=people["engineer"])
     return {
