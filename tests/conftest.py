@@ -22,9 +22,14 @@ NEEDS = {
 # Set by .ci/run: a check that can be left out without anybody noticing is not a check.
 SKIPS_FAIL = "METERSIDE_SKIPS_FAIL"
 
-# Generated values are the same in every run, and a busy machine is no fault of theirs.
-hypothesis.settings.register_profile("steady", derandomize=True, deadline=None, database=None)
-hypothesis.settings.load_profile("steady")
+# Generated values: few and the same in every run, or at night many that nobody tried before. A busy
+# machine is no fault of theirs.
+hypothesis.settings.register_profile(
+    "change", max_examples=30, derandomize=True, deadline=None, database=None
+)
+hypothesis.settings.register_profile(
+    "night", max_examples=1000, deadline=None, database=None, print_blob=True
+)
 
 _folder = pytest.StashKey[str]()
 
@@ -38,7 +43,14 @@ _ARGUMENTS = [
 ]
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--night", action="store_true", help="try many generated values that are new each time"
+    )
+
+
 def pytest_configure(config: pytest.Config) -> None:
+    hypothesis.settings.load_profile("night" if config.getoption("--night") else "change")
     if os.environ.get(SKIPS_FAIL) == "1":
         config.pluginmanager.register(SkipsFail())
     if settings.configured:
@@ -58,6 +70,12 @@ def _keep_the_database_in_a_file(config: pytest.Config) -> None:
 def pytest_unconfigure(config: pytest.Config) -> None:
     if folder := config.stash.get(_folder, ""):
         shutil.rmtree(folder)
+
+
+@pytest.fixture
+def night(pytestconfig: pytest.Config) -> bool:
+    """Whether there is time for long trials."""
+    return bool(pytestconfig.getoption("--night"))
 
 
 @pytest.fixture(scope="session")

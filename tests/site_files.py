@@ -6,8 +6,6 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from hypothesis import settings
-
 from connections.facts.decision import Decision
 from connections.facts.reading import read_site
 from connections.facts.site import Site
@@ -22,9 +20,6 @@ DEMO = sorted((Path(__file__).parents[1] / "sites/desk/demonstration").glob("*.j
 
 L1, L2, L3 = ["L1"], ["L2"], ["L3"]
 ALL = ["L1", "L2", "L3"]
-
-# The same examples every time, and nothing kept on disk.
-STEADY = settings(derandomize=True, database=None, deadline=None, max_examples=150)
 
 
 @cache

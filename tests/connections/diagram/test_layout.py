@@ -217,9 +217,7 @@ def documents(draw_from: st.DrawFn) -> dict[str, Any]:
     }
 
 
-@settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True
-)
+@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(documents())
 def test_any_site_is_drawn_without_overlaps(document: dict[str, Any]) -> None:
     site = read_site(json.dumps(document))

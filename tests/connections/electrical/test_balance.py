@@ -7,7 +7,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.electrical.balance import Worst, aspect_groups, worst_alone, worst_together
-from tests.site_files import STEADY
 
 # Source: EREC G99 Issue 2, annex A.5; kW on L1, L2 and L3. Alone is the worst of each technology
 # at full output with the others at nothing, together the worst of two or more.
@@ -69,7 +68,6 @@ spreads = st.tuples(*[st.integers(0, 20)] * 3)
 sites = st.dictionaries(st.sampled_from("abcde"), spreads, min_size=1)
 
 
-@STEADY
 @given(sites)
 def test_no_set_of_technologies_is_worse(technologies):
     assert alone_of(technologies).difference == every_subset(technologies, 1, 1)
@@ -106,7 +104,6 @@ def test_aspects_are_grouped(azimuths, groups):
     assert sorted(map(sorted, by_first.values())) == sorted(map(sorted, groups))
 
 
-@STEADY
 @given(st.lists(st.integers(0, 359), max_size=12))
 def test_no_group_is_wider_than_45_degrees(azimuths):
     found = aspect_groups(azimuths)

@@ -1,6 +1,6 @@
-"""Our formulas beside pandapower 3.5.6, on fifty random cases that are the same every time.
+"""Our formulas beside pandapower 3.5.6, on random cases that are the same every time.
 
-`manage.py soak` solves five hundred.
+`manage.py soak` solves as many others as it is asked to.
 """
 
 from math import sqrt
@@ -23,11 +23,13 @@ from tests.connections.electrical.test_runs_in_a_tree import places_of
 from tests.connections.electrical.test_voltage_rise import TWO_BUS
 
 
-def test_fifty_random_cases():
-    found = list(differences(50))
-    assert len(found) == 50
+def test_random_cases(night):
+    cases = 500 if night else 20
+    found = list(differences(cases))
+    assert len(found) == cases
     impossible = [each for each in found if each.impossible]
-    assert 1 <= len(impossible) <= 8  # demand near the most that a line carries, on either side
+    # Demand near the most that a line carries, on either side.
+    assert 1 <= len(impossible) <= cases / 6
     assert [each for each in found if not each.agrees] == []
 
 

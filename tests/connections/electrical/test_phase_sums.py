@@ -15,7 +15,6 @@ from connections.electrical.phase_sums import (
     whole_milliamps,
     whole_watts,
 )
-from tests.site_files import STEADY
 
 MV = 230_000  # 230 V, EREC G99 Issue 2, Table 10.1 note
 
@@ -83,7 +82,6 @@ def test_the_example_of_three_kinds_of_unit():
     assert [whole_milliamps(each, MV) for each in sums] == [30_493, 36_232, 14_493]
 
 
-@STEADY
 @given(st.integers(1, 3), st.integers(0, 1000), st.integers(0, 10**9))
 def test_shares_are_exact_fractions(phases, number, watts):
     share = number * scaled_per_phase(watts, phases)
@@ -92,7 +90,6 @@ def test_shares_are_exact_fractions(phases, number, watts):
     assert Fraction(*exact_milliamps(share, MV)) == wanted * 1000 / 230
 
 
-@STEADY
 @given(st.integers(0, 10**12), st.sampled_from([1, 115_000, 230_000, 240_000, 253_000]))
 def test_whole_milliamps_round_the_exact_figure_half_up(scaled, mv):
     exact = Fraction(*exact_milliamps(scaled, mv))

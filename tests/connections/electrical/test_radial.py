@@ -11,7 +11,6 @@ from connections.electrical.conductors import Impedance
 from connections.electrical.faults import ElectricalError, ImpossibleOperatingPointError
 from connections.electrical.radial import Place, solve
 from connections.electrical.voltage_rise import end_voltage
-from tests.site_files import STEADY
 
 NO_IMPEDANCE = Impedance(0, 0)
 REFERENCE = Impedance(0.24, 0.15), Impedance(0.16, 0.10)  # a phase and the neutral
@@ -81,7 +80,6 @@ def test_a_split_supply_whose_sides_are_alike_leaves_the_neutral_alone():
     assert one.v[1] < 230
 
 
-@STEADY
 @given(
     r=st.floats(0.001, 0.3),
     share=st.floats(0, 1),
@@ -95,7 +93,6 @@ def test_one_run_is_the_closed_form(r, share, p, q):
     assert found.v[0] == pytest.approx(expected, abs=1e-4)
 
 
-@STEADY
 @given(st.floats(0, 17_000))
 def test_balanced_it_is_the_closed_form_between_lines(each):
     [found] = solve(230, 3, [Place(-1, *REFERENCE, (complex(each),) * 3)])
@@ -107,7 +104,6 @@ def test_balanced_it_is_the_closed_form_between_lines(each):
 power = st.complex_numbers(min_magnitude=0, max_magnitude=17_000)
 
 
-@STEADY
 @given(power, power, power, st.floats(0.01, 0.5))
 def test_it_settles_or_says_that_it_cannot(a, b, c, r):
     try:
@@ -118,7 +114,6 @@ def test_it_settles_or_says_that_it_cannot(a, b, c, r):
         assert v * i == pytest.approx(abs(s), abs=1e-3)
 
 
-@STEADY
 @given(st.floats(-32_000, 90_000), st.floats(0, 0.7))
 def test_what_exists_in_a_wide_band_is_found(watts, lean):
     # One phase with its neutral, against the closed form: what lies between 0.63 and 2.5 times the

@@ -7,7 +7,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.electrical.rounding import compare, outwards
-from tests.site_files import STEADY
 
 STEP = Decimal("0.01")
 
@@ -31,7 +30,6 @@ def test_cases(value, limit, bound, rounded, result):
     assert found.result == result
 
 
-@STEADY
 @given(st.floats(-1000, 1000))
 def test_rounding_never_flatters(value):
     assert outwards(value, STEP, "at most") >= Decimal(value)

@@ -12,7 +12,6 @@ from connections.electrical.conductors import Impedance
 from connections.electrical.faults import ElectricalError, ImpossibleOperatingPointError
 from connections.electrical.radial import Place, solve
 from connections.electrical.voltage_rise import end_voltage
-from tests.site_files import STEADY
 
 SERVICE, RUN = Impedance(0.04171608, 0.0032), Impedance(0.0275195, 0.0016)
 REFERENCE, INSIDE = Impedance(0.4, 0.25), Impedance(0.0875838, 0.0032)
@@ -89,7 +88,6 @@ ohms = st.floats(0.001, 0.15)
 each = st.builds(complex, watts, st.floats(-2000, 2000))
 
 
-@STEADY
 @given(watts, st.lists(ohms, min_size=1, max_size=4))
 def test_with_nothing_on_the_way_it_is_one_line(power, lengths):
     """Followed from its end to the network: the current there is that of the whole line."""
@@ -104,7 +102,6 @@ def test_with_nothing_on_the_way_it_is_one_line(power, lengths):
     assert [at.v[0] for at in found] == pytest.approx(wanted)
 
 
-@STEADY
 @given(each, each, each, ohms)
 def test_branches_do_not_meet(a, b, c, r):
     # Two runs from the network: what flows in one is nothing to the other.

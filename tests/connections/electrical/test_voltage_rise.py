@@ -15,7 +15,6 @@ from connections.electrical.voltage_rise import (
     longest_run_m,
     smallest_conductor,
 )
-from tests.site_files import STEADY
 
 RUN_A = Impedance(0.184261, 0.004)  # 6 mm² copper, 25 m, 70 °C: 2 x 0.025 x 3.08 x 1.1965
 REFERENCE = Impedance(0.4, 0.25)  # IEC TR 60725, single-phase loop
@@ -194,7 +193,6 @@ watts = st.floats(100, 17_000)
 sizes = st.sampled_from(["2.5", "4", "6", "10", "16", "25"])
 
 
-@STEADY
 @given(metres, metres, watts, sizes)
 def test_the_rise_grows_with_length(short, more, power, csa):
     try:
@@ -205,7 +203,6 @@ def test_the_rise_grows_with_length(short, more, power, csa):
     assert far > near
 
 
-@STEADY
 @given(metres, watts)
 def test_the_rise_falls_with_a_larger_conductor(length, power):
     rises = []
@@ -217,14 +214,12 @@ def test_the_rise_falls_with_a_larger_conductor(length, power):
     assert rises == sorted(rises, reverse=True)
 
 
-@STEADY
 @given(watts, sizes)
 def test_no_length_gives_no_rise(power, csa):
     assert end_voltage(230, power, 0, loop("copper", csa, 0, 70)) == 230
     assert end_voltage(400, power, 0, conductor("copper", csa, 0, 70)) == 400
 
 
-@STEADY
 @given(metres, sizes, st.floats(0.001, 0.1))
 def test_the_inverse_of_the_inverse_returns(length, csa, share):
     z = loop("copper", csa, length, 70)
@@ -236,7 +231,6 @@ def test_the_inverse_of_the_inverse_returns(length, csa, share):
     assert end_voltage(230, power, 0, z) == pytest.approx(target, abs=1e-6)
 
 
-@STEADY
 @given(st.floats(1000, 17_000), st.floats(-15_000, 15_000), st.floats(0.5, 20), st.floats(0, 0.02))
 def test_no_shorter_run_passes_the_rise(power, q, rise, x):
     # Absorbed reactive power may bring the voltage down again on a longer run: no peak is skipped.
@@ -253,7 +247,6 @@ def test_no_shorter_run_passes_the_rise(power, q, rise, x):
         assert end - 230 <= rise + 1e-9
 
 
-@STEADY
 @given(watts, sizes)
 def test_the_longest_run_keeps_the_rise_and_a_little_more_does_not(power, csa):
     each = loop("copper", csa, 1, 70)

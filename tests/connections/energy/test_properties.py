@@ -4,7 +4,7 @@ import itertools
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.energy.efficiencies import Efficiencies
@@ -12,7 +12,6 @@ from connections.energy.steps.dispatch import dispatch, dispatch_each
 from connections.energy.steps.flows import CellLimits, SeparatePv, SharedUnit, StepInputs
 from connections.energy.steps.invariants import check
 
-STEADY = settings(max_examples=80)
 HAIR = 1e-9
 
 powers = st.lists(st.floats(0, 12, allow_subnormal=False), min_size=12, max_size=12).map(np.array)
@@ -50,13 +49,11 @@ def inputs(draw, windows=True):
 limits = st.none() | st.floats(0, 12)
 
 
-@STEADY
 @given(inputs(), limits)
 def test_every_law_holds(given_inputs, limit):
     check(dispatch(given_inputs, limit))
 
 
-@STEADY
 @given(inputs(windows=False), st.lists(st.floats(0, 15), min_size=2, max_size=5))
 def test_what_a_limit_takes_never_rises_with_the_limit(given_inputs, some):
     rising = tuple(sorted(some))
@@ -64,7 +61,6 @@ def test_what_a_limit_takes_never_rises_with_the_limit(given_inputs, some):
     assert all(later <= earlier + HAIR for earlier, later in itertools.pairwise(lost))
 
 
-@STEADY
 @given(inputs(windows=False))
 def test_a_limit_at_the_ratings_takes_nothing(given_inputs):
     ratings_kw = sum(unit.rated_kw for unit in given_inputs.separate)
@@ -75,7 +71,6 @@ def test_a_limit_at_the_ratings_takes_nothing(given_inputs):
     assert found.exported.max() <= ratings_kw + HAIR
 
 
-@STEADY
 @given(inputs(windows=False))
 def test_no_limit_is_a_very_high_one(given_inputs):
     free, high = dispatch_each(given_inputs, (None, 1e6))
@@ -83,7 +78,6 @@ def test_no_limit_is_a_very_high_one(given_inputs):
     assert high.lost.sum() == 0
 
 
-@STEADY
 @given(inputs(windows=False), st.floats(0, 12))
 def test_a_limit_changes_nothing_behind_the_meter(given_inputs, limit):
     """Without selling, cells and house do not see the limit."""
@@ -93,7 +87,6 @@ def test_a_limit_changes_nothing_behind_the_meter(given_inputs, limit):
     assert free.exported.sum() == pytest.approx(held.exported.sum() + held.lost.sum())
 
 
-@STEADY
 @given(powers, powers, ratings, shares, st.floats(1, 8))
 def test_cells_give_back_what_their_round_trip_leaves(sun, load, rated, of, usable):
     """Discharge = charge x shares, less what is still inside and would come out later."""

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from connections.facts.reading import read_site, write_site
 from connections.facts.site import LARGEST
-from tests.site_files import STEADY, file, read
+from tests.site_files import file, read
 
 texts = st.text(
     st.characters(exclude_categories=("Cc", "Cs"), include_characters="\n\t"), max_size=40
@@ -77,7 +77,6 @@ files = st.builds(
 )
 
 
-@STEADY
 @given(files)
 def test_a_site_comes_back_as_it_was(content):
     site = read(content)

@@ -5,7 +5,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.plots.scale import figure, scale
-from tests.site_files import STEADY
 
 TICKS = [
     # low, high, ticks: steps of 1, 2 or 5 times a power of ten
@@ -29,7 +28,6 @@ def test_places():
     assert [made.at(0), made.at(5), made.at(10)] == [300, 150, 0]
 
 
-@STEADY
 @given(st.floats(-1e6, 1e6), st.floats(-1e6, 1e6))
 def test_every_figure_lies_on_the_axis(a, b):
     made = scale(a, b, 0, 100)

@@ -3,7 +3,7 @@
 Phases out of balance are no stop, but what an operator is likely to refuse: they count as cleared.
 """
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.remedies.applying import applied
@@ -12,7 +12,7 @@ from connections.remedies.search import search
 from connections.remedies.telling import LONGEST_NAME
 from connections.rules.decide import decide
 from tests.connections.rules.any_site import sites
-from tests.site_files import STEADY, book, read
+from tests.site_files import book, read
 
 caps = st.lists(
     st.fixed_dictionaries(
@@ -26,7 +26,6 @@ caps = st.lists(
 )
 
 
-@settings(STEADY, max_examples=120)
 @given(sites(3), caps)
 def test_every_remedy_is_worth_telling_and_true(content, capped):
     content = {**content, "caps": capped}

@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from connections.rulebook.load import read_local
 from connections.rulebook.local_text import Entry, entries_in, local_file
-from tests.site_files import STEADY
 
 # What a file may hold: no control characters, and no blanks at the ends.
 WORDS = st.text(
@@ -75,7 +74,6 @@ def entry(kind: Any, about: str, content: dict[str, Any]) -> st.SearchStrategy[E
     )
 
 
-@STEADY
 @given(entries())
 def test_what_is_written_reads_back(made: list[Entry]) -> None:
     text = local_file(made, area="gb-12", title="For tests")

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import msgspec
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.facts.deciding import BY_NAME
@@ -155,7 +155,6 @@ POINTS = {
 }
 
 
-@settings(max_examples=150, deadline=None)
 @given(TABLES, st.data())
 def test_agrees_with_sites_drawn_at_random(
     conditions: list[list[Condition]], data: st.DataObject

@@ -3,12 +3,12 @@
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from connections.rules.decide import decide
 from tests.connections.rules.any_site import sites
 from tests.connections.rules.plain_reading import outcome
-from tests.site_files import ALL, STEADY, book, cells, decided, file, limit, read, unit
+from tests.site_files import ALL, book, cells, decided, file, limit, read, unit
 
 # Other values for what may be left out: enough to change any outcome that they can change.
 OTHERS: dict[str, list[Any]] = {
@@ -48,7 +48,6 @@ def one_default_said_otherwise(content: dict[str, Any]):
             yield "limits.export", {**content, "limits": limit(ma)}
 
 
-@settings(STEADY, max_examples=250)
 @given(sites())
 def test_a_default_that_could_change_the_outcome_is_named(content):
     answer = decide(read(content), book())

@@ -6,14 +6,14 @@ So whenever two sites give a finding of the same id, subject and basis, it must 
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.facts.decision import Finding
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
 from tests.connections.rules.any_site import limits, sites, units
-from tests.site_files import STEADY, book, decision, file, limit, read, unit
+from tests.site_files import book, decision, file, limit, read, unit
 
 # Decided by facts that stand outside the site file: the rulebook, in whole or for one value.
 OF_THE_RULEBOOK = {"uncertain-value", "uncertain-values"}
@@ -71,7 +71,6 @@ def changes(draw: st.DrawFn, content: dict[str, Any]) -> dict[str, Any]:
     return {**content, "units": made}
 
 
-@settings(STEADY, max_examples=250)
 @given(st.data())
 def test_the_same_basis_says_the_same(data):
     content = data.draw(sites(3))

@@ -7,7 +7,7 @@ Nothing may be missing from `possible`, nothing may stand in it that no completi
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.rules import completions as search
@@ -16,7 +16,7 @@ from connections.rules.writing import write_decision
 from tests.connections.rules.any_site import sites
 from tests.connections.rules.completing import Open, completions
 from tests.connections.rules.plain_reading import outcome
-from tests.site_files import ALL, L2, STEADY, book, cells, file, limit, read, unit
+from tests.site_files import ALL, L2, book, cells, file, limit, read, unit
 
 OLD: dict[str, Any] = {"status": "existing", "commissioned_on": "2015-06-01"}
 
@@ -166,7 +166,6 @@ def open_sites(draw: st.DrawFn) -> tuple[dict[str, Any], list[Open]]:
     return content, sorted(wanted)
 
 
-@settings(STEADY, max_examples=150)
 @given(open_sites(), st.data())
 def test_every_completion_lands_in_possible(site, data):
     content, open_facts = site
@@ -204,7 +203,6 @@ def test_many_open_facts_are_still_searched_to_the_end():
     }
 
 
-@settings(STEADY, max_examples=60)
 @given(open_sites())
 def test_possible_of_any_site_is_what_completions_give(site):
     content, open_facts = site

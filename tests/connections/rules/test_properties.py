@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.facts.canonical import canonical
@@ -10,16 +10,13 @@ from connections.rules.decide import decide, outcome_of
 from connections.rules.writing import write_decision
 from tests.connections.rules.any_site import limits, sites, units
 from tests.connections.rules.plain_reading import capacity, counted, number, outcome
-from tests.site_files import STEADY, book, read
-
-MANY = settings(STEADY, max_examples=800)
+from tests.site_files import book, read
 
 
 def decide_file(content):
     return decide(read(content), book())
 
 
-@MANY
 @given(sites())
 def test_a_second_reading_of_the_table_agrees(content):
     answer = decide_file(content)
@@ -28,7 +25,6 @@ def test_a_second_reading_of_the_table_agrees(content):
     assert outcome_of(read(content), book()) == answer.procedure
 
 
-@STEADY
 @given(sites())
 def test_a_second_sum_agrees(content):
     made = write_decision(decide_file(content))
@@ -44,7 +40,6 @@ def test_a_second_sum_agrees(content):
     assert made.total_w == sum(u["rated_w"] * number(u) for u in content["units"] if counted(u))
 
 
-@STEADY
 @given(sites(), st.randoms(use_true_random=False))
 def test_the_order_of_units_never_matters(content, random):
     shuffled = {**content, "units": random.sample(content["units"], len(content["units"]))}
@@ -59,7 +54,6 @@ def test_the_order_of_units_never_matters(content, random):
     assert names[0] == names[1]
 
 
-@STEADY
 @given(sites(3), units("more", 1))
 def test_a_unit_more_never_lowers_a_sum(content, more):
     before = write_decision(decide_file(content))
@@ -72,7 +66,6 @@ def test_a_unit_more_never_lowers_a_sum(content, more):
     assert (after.total_w or 0) >= (before.total_w or 0)
 
 
-@STEADY
 @given(sites(), st.one_of(st.none(), limits))
 def test_a_limit_never_lowers_the_aggregate(content, limit):
     free = {name: value for name, value in content.items() if name != "limits"}
@@ -87,7 +80,6 @@ def test_a_limit_never_lowers_the_aggregate(content, limit):
     assert order.index(after.procedure.key) <= order.index(before.procedure.key)
 
 
-@STEADY
 @given(sites(3), units("more", 1))
 def test_a_unit_more_never_leads_to_an_earlier_procedure(content, more):
     order = [o.key for o in book().outcomes]
@@ -96,7 +88,6 @@ def test_a_unit_more_never_leads_to_an_earlier_procedure(content, more):
     assert order.index(after) >= order.index(before)
 
 
-@STEADY
 @given(sites())
 def test_every_decision_can_be_written_and_gives_its_reasons(content):
     answer = decide_file(content)

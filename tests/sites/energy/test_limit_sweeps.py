@@ -76,7 +76,10 @@ def test_what_is_kept_is_the_sweep_of_the_pure_room(design, office):
     assert state.found[1].figures.lost > 0
 
 
-@settings(max_examples=10, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=settings.default.max_examples // 3,  # each works a year out for every limit
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
 @given(some=st.lists(st.integers(0, 9000), min_size=2, max_size=12, unique=True))
 def test_what_is_lost_never_rises_in_what_is_kept(design, office, some):
     ask_for_limits(design=design, limits_w=some, by=office)

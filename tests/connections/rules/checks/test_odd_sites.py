@@ -18,7 +18,7 @@ from connections.rules.engineering import checks_of, with_checks
 from connections.rules.writing import write_decision
 from tests.connections.rules.any_site import sites
 from tests.connections.rules.checks.checking import BOARD, added, cable, check, checks, sentences
-from tests.site_files import ALL, DEMO, STEADY, book, cells, file, limit, read, unit
+from tests.site_files import ALL, DEMO, book, cells, file, limit, read, unit
 
 FULL: dict[str, Any] = {
     "supply": {
@@ -159,7 +159,6 @@ def read_file(path: Path) -> Site:
     return read(json.loads(path.read_bytes()))
 
 
-@STEADY
 @given(content=sites())
 def test_any_site_is_checked(content):
     decided = decide(read(content), book())
