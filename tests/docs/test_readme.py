@@ -190,6 +190,8 @@ def test_bench_measures_what_is_shown(readme: str):
         "all electrical checks of a site of 4 units",
         "assess --lines, sites a second on one core",
         "importing the pure rooms",
+        "reading the shipped rulebook",
+        "walking a procedure table for gaps",
         "printing a pack, times a plain print",
         "a voltage rise, times pandapower",
         "an unbalanced supply, times pandapower",

@@ -177,13 +177,31 @@ def importing() -> Iterator[Figure]:
         + "; ".join(f"import connections.{room}" for room in rooms)
         + "; print(time.perf_counter() - start)"
     )
-    spent = []
-    for _ in range(7):
-        done = subprocess.run(
-            [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
-        )
-        spent.append(float(done.stdout))
+    spent = [_printed_s(code) for _ in range(7)]
     yield Figure("importing the pure rooms", statistics.median(spent) * 1000, "ms", 150, True)
+
+
+def loading() -> Iterator[Figure]:
+    """Reading the shipped rulebook in a new process, less starting Python itself."""
+    code = (
+        "import time; start = time.perf_counter(); "
+        "from connections.rulebook.load import load_books; load_books(); "
+        "print(time.perf_counter() - start)"
+    )
+    spent = [_printed_s(code) for _ in range(7)]
+    yield Figure("reading the shipped rulebook", statistics.median(spent) * 1000, "ms", 1000, True)
+
+
+def walking() -> Iterator[Figure]:
+    """Walking the procedure table of one stretch of days for gaps, as when its file is read."""
+    import datetime as dt
+
+    from connections.rulebook.checking.table import check_table
+    from connections.rulebook.load import load_books, resolve
+
+    book = resolve(load_books(), on=dt.date(2026, 11, 24))
+    spent = median_s(lambda: check_table(book), 50)
+    yield Figure("walking a procedure table for gaps", spent * 1000, "ms", 10, True)
 
 
 def printing() -> Iterator[Figure]:
@@ -229,6 +247,14 @@ def printing() -> Iterator[Figure]:
     yield Figure("printing a pack, times a plain print", spent / beside, "", 1.1, True, note)
 
 
+def _printed_s(code: str) -> float:
+    """The seconds that a new process prints."""
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    return float(done.stdout)
+
+
 def _seconds(run: Callable[[], object]) -> float:
     start = time.perf_counter()
     run()
@@ -241,6 +267,8 @@ MEASURES: tuple[Callable[[], Iterator[Figure]], ...] = (
     checking,
     reading_and_writing,
     importing,
+    loading,
+    walking,
     printing,
 )
 

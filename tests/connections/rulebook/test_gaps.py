@@ -172,11 +172,11 @@ def test_days_between_changes_resolve_to_one_rulebook() -> None:
     assert (one.on_date.day, other.on_date.day) == (20, 24)
     assert one.values is other.values
     assert one.digest == other.digest
-    began = time.perf_counter()
+    began = time.process_time()
     for n in range(1000):
         resolve(books, on=dt.date(2026, 1, 1) + dt.timedelta(days=n), area="gb-12")
-    # A thousand days in well under a tenth of a millisecond each, however slow the machine.
-    assert time.perf_counter() - began < 0.1
+    # A thousand days in well under a tenth of a millisecond of processor each.
+    assert time.process_time() - began < 0.1
 
 
 def test_local_files_of_equal_content_resolve_once() -> None:
@@ -186,16 +186,6 @@ def test_local_files_of_equal_content_resolve_once() -> None:
     assert resolve(books, on=DAY, local=[one]).values is resolve(books, on=DAY, local=[two]).values
     other = read_local(content.replace(b"1 W", b"2 W"), "x.toml", books)
     assert resolve(books, on=DAY, local=[other]).whole("firm.x") == 2
-
-
-def test_walking_the_shipped_tables_adds_milliseconds() -> None:
-    books = load_books()
-    for edition in books.editions:
-        gaps._kept.clear()
-        began = time.perf_counter()
-        stretches = len(list(gaps.table_reports(edition)))
-        # Some 4 ms each on the machine that this was made on; ten times that is still no wait.
-        assert time.perf_counter() - began < 0.04 * stretches
 
 
 def test_every_shipped_row_can_be_reached() -> None:

@@ -37,9 +37,9 @@ def without(row_id: str) -> Rulebook:
 
 
 def test_the_shipped_table_is_whole() -> None:
-    began = time.perf_counter()
+    began = time.process_time()
     report = check_table(BOOK)
-    assert time.perf_counter() - began < 2
+    assert time.process_time() - began < 2
     assert report.complete
     assert (report.gaps, report.unreachable, report.unanswered) == ((), (), ())
 
