@@ -37,6 +37,9 @@ ON_TOP = {"vehicle": "demand.vehicle_share", "heat-pump": "demand.heat_pump_shar
 """Kinds that come on top of an assessed figure, and what counts of them."""
 
 FULL = ("stored-water", "storage-heating", "floor-heating")
+REST = {"circuit": "demand.circuit_rest", "socket": "demand.socket_rest"}
+"""Kinds of which the largest counts whole, and the value that says what counts of the others."""
+
 STORAGE = "demand.storage_share"
 
 
@@ -111,21 +114,22 @@ class Demand:
         w = self.w
 
         def value(key: str) -> int:
-            return w.limit(f"demand.{key}", f"diversity, {key.replace('_', ' ')}") or 0
+            _, _, name = key.partition(".")
+            return w.limit(key, f"diversity, {name.replace('_', ' ')}") or 0
 
         if kind == "lighting":
-            share = value("lighting_share")
+            share = value("demand.lighting_share")
         elif kind == "heating":
-            share, first = value("heating_rest"), value("heating_first")
+            share, first = value("demand.heating_rest"), value("demand.heating_first")
         elif kind in ("cooker", "cooker-with-socket"):
-            share, first = value("cooker_rest"), value("cooker_first")
-            extra = value("cooker_socket") if kind == "cooker-with-socket" else 0
+            share, first = value("demand.cooker_rest"), value("demand.cooker_first")
+            extra = value("demand.cooker_socket") if kind == "cooker-with-socket" else 0
         elif kind == "instant-water":
-            share, largest = value("water_rest"), value("water_largest")
+            share, largest = value("demand.water_rest"), value("demand.water_largest")
         elif kind in FULL:
-            share = value("full_share")
-        elif kind in ("circuit", "socket"):
-            share, largest = value(f"{kind}_rest"), 1
+            share = value("demand.full_share")
+        elif kind in REST:
+            share, largest = value(REST[kind]), 1
         if w.needs:
             return None
         return Diversity(share / 1000, largest, first / 1000, extra / 1000)

@@ -1,15 +1,26 @@
 """What is type tested, to which standard, and what is unknown about it."""
 
-import re
+import datetime as dt
 from collections.abc import Iterator
-from functools import cache
 
 from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
 from connections.facts.defaults import known, mode_of
+from connections.rulebook.book import Value
 from connections.rules.case import Case
 from connections.rules.figures import amps, kilowatts
 from connections.rules.kinds import Found, Kind, Values, Words
 from connections.rules.plant import base_of, standard_of
+
+STANDARD_DATES = {
+    "G83": ("standard.g83.from", "standard.g83.until"),
+    "G59": ("standard.g59.from", "standard.g59.until"),
+    "G98": ("standard.g98.from", ""),
+    "G98/NI": ("standard.g98-ni.from", ""),
+    "G99": ("standard.g99.from", ""),
+    "G99/NI": ("standard.g99-ni.from", ""),
+}
+"""The values that say from when and until when a standard was open; no second one for an open one.
+"""
 
 
 def _not_type_tested_words(v: Values) -> Words:
@@ -215,14 +226,14 @@ def standard_date(case: Case) -> Iterator[Found]:
         day = day or (None if line.existing else known(case.site.planned_on) or case.site.on_date)
         if standard in (None, "other") or day is None:
             continue
-        name = f"standard.{_as_key(standard)}"
-        if f"{name}.from" not in values:
-            name = f"standard.{_as_key(base_of(standard))}"
-        since, until = values.get(f"{name}.from"), values.get(f"{name}.until")
-        early = since is not None and day < since.amount  # type: ignore[operator]
-        late = until is not None and day > until.amount  # type: ignore[operator]
+        own = STANDARD_DATES.get(standard)
+        if own is None or own[0] not in values:
+            own = STANDARD_DATES.get(base_of(standard), ("", ""))
+        since, until = _day_of(values.get(own[0])), _day_of(values.get(own[1]))
+        early = since is not None and day < since
+        late = until is not None and day > until
         if early or late:
-            key = f"{name}.from" if early else f"{name}.until"
+            key = own[0] if early else own[1]
             yield STANDARD_DATE.found(
                 unit.id,
                 {
@@ -239,12 +250,6 @@ def standard_date(case: Case) -> Iterator[Found]:
                     (f"units[{line.index}].planned_on", unit.planned_on),
                 ),
             )
-
-
-@cache
-def _as_key(standard: str) -> str:
-    """ "G98/NI" as "g98-ni", which can stand in the key of a value."""
-    return re.sub(r"[^a-z0-9]+", "-", standard.lower())
 
 
 STANDARD_TOO_SMALL = Kind(
@@ -313,3 +318,7 @@ QUESTIONS = (
     standard_too_small,
     switched_only,
 )
+
+
+def _day_of(value: Value | None) -> dt.date | None:
+    return value.amount if value is not None and isinstance(value.amount, dt.date) else None
