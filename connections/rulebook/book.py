@@ -266,6 +266,9 @@ class Rulebook(Struct, frozen=True):
     given_by: Mapping[str, tuple[str, ...]] = {}
     """For each "step ID" and "setting table ID": the layers that give it, the one that won first.
     It stands outside the content too."""
+    reference: frozenset[str] = frozenset()
+    """Keys of the values that nothing acts on. It stands outside the content too: a value decides
+    the same wherever it is listed."""
 
     def amount(self, key: str) -> Amount:
         """The amount of `key`; raises KeyError naming the key if this rulebook lacks it."""

@@ -23,7 +23,7 @@ from connections.rulebook.book import (
     Value,
 )
 
-_NOT_CONTENT = ("on_date", "digest", "beneath", "given_by")
+_NOT_CONTENT = ("on_date", "digest", "beneath", "given_by", "reference")
 _WHERE_THERE = ("caps", "conditions")
 """Content only where there are any: rulebooks were kept before there could be."""
 

@@ -209,6 +209,9 @@ def _resolved(
             conditions=tuple(extras[key] for key in sorted(extras)),
             beneath=beneath,
             given_by=given_by,
+            reference=_for_reference(values, (edition, *operators), books).difference(
+                *(keys_of(extra) for extra in extras.values())
+            ),
         )
     )
     refuse_gap_in(book, edition, locals_)
@@ -256,6 +259,21 @@ def _in_force(part: Part, on: dt.date) -> dict[str, Value]:
                 note=spell.note,
             )
     return values
+
+
+def _for_reference(keys: Iterable[str], here: Sequence[Part], books: Books) -> frozenset[str]:
+    """The keys that shipped files keep for reference; one that only a local file gives here is what
+    it is elsewhere."""
+    everywhere = (*books.editions, *books.operators)
+
+    def giving(key: str, parts: Iterable[Part]) -> list[DatedValue]:
+        return [part.values[key] for part in parts if key in part.values]
+
+    return frozenset(
+        key
+        for key in keys
+        if all(dated.reference for dated in giving(key, here) or giving(key, everywhere))
+    )
 
 
 def _things(part: Part) -> tuple[str, ...]:

@@ -34,6 +34,7 @@ and all of them may hold:
     says                    one sentence ending in a full stop
     unit                    one of UNITS
     applies_to, source, certainty, checked, note (optional)
+    reference = true        nothing acts on it: it is kept to be looked up (left out where it acts)
     value                   holds from the first day of the edition, or instead of it
     values = [{from, until (optional, last day), value, source, certainty, note (optional)}, ...]
                             in order of `from`; source, certainty and note stand in for the value's
@@ -64,13 +65,14 @@ and all of them may hold:
 
 `operators/NAME.toml`: what the operator of some licence areas adds: a head with kind = "operator"
 and `areas`, a list of ids, in place of edition and nations, then values, steps, setting tables,
-caps and conditions. A value with the key of a lower layer replaces it and must have the same unit;
-likewise the others by id. The table can't be changed.
+caps and conditions. A value with the key of a lower layer replaces it, must have the same unit, and
+is for reference where that one is; likewise the others by id. The table can't be changed.
 
 A local file: a head with kind = "local", key, title and from (the first day on which its entries
 hold), and `areas` if it isn't for all; then values, caps and conditions, with one of
 LOCAL_CERTAINTIES, "local" if left out. Files for areas lie above those for all. Each line of a
-value's `values` may have `says`, `applies_to` and `checked` of its own.
+value's `values` may have `says`, `applies_to` and `checked` of its own. The layers below say what
+is for reference; a condition of a local file may name it all the same, and then it acts.
 Operator and local files may hold [[source]] entries of their own. They alone may hold:
 
     [[export_cap]]          a cap on what sites send out, by their place on the network
@@ -208,6 +210,8 @@ class DatedValue(Struct, frozen=True):
     checked: dt.date
     spells: tuple[Spell, ...]
     file: str
+    reference: bool = False
+    """Whether the file keeps it to be looked up: nothing in the program acts on it."""
 
     def on(self, day: dt.date) -> Spell | None:
         """The amount that holds on `day`, or None outside its dates."""

@@ -54,18 +54,19 @@ def of_file(part: Part, books: Books) -> Iterator[str]:
 
 
 def totals(books: Books) -> str:
-    """One line with the number of values and how many are not published."""
+    """One line with the number of amounts that act, how many of them are not published, and how
+    many are for reference."""
     parts = (*books.editions, *books.operators)
-    found: Counter[str] = Counter(
-        spell.certainty for p in parts for v in p.values.values() for spell in v.spells
-    )
+    values = [value for part in parts for value in part.values.values()]
+    found = _certainties(values)
+    reference = sum(len(value.spells) for value in values if value.reference)
     unsure = ", ".join(f"{found[word]} {word}" for word in UNSURE)
     amounts = sum(found.values())
     editions = plural(len(books.editions), "edition")
     operators = plural(len(books.operators), "operator's file", "operators' files")
     return (
-        f"{editions} and {operators} load: {plural(amounts, 'amount')}, of which {unsure}; "
-        "no gap in any table."
+        f"{editions} and {operators} load: {plural(amounts, 'amount')} that something acts on, of "
+        f"which {unsure}, and {reference} for reference; no gap in any table."
     )
 
 
@@ -75,6 +76,8 @@ def of_value(value: Value, book: Rulebook) -> Iterator[str]:
     yield f"  {value.says}"
     yield f"  {'unit':<{_WIDTH}}{value.unit}"
     yield f"  {'applies to':<{_WIDTH}}{value.applies_to}"
+    if value.key in book.reference:
+        yield f"  {'acts':<{_WIDTH}}no; it is kept for reference"
     yield from _origin(value, book)
 
 
@@ -155,17 +158,26 @@ def _content(part: Part) -> Iterator[str]:
         if things
     ]
     yield f"  holds: {', '.join(counts) or 'nothing'}"
+    if reference := sum(value.reference for value in part.values.values()):
+        yield f"  for reference, so that nothing acts on them: {plural(reference, 'value')}"
     for row in part.rows:
         if row.switch:
             says = _amounts(part.values[row.switch])
             yield f"  row {row.id} takes part only where {row.switch} is yes; here it is {says}"
-    spells = [spell for value in part.values.values() for spell in value.spells]
-    if spells:
-        found = Counter(spell.certainty for spell in spells)
-        yield f"  certainty: {', '.join(f'{n} {word}' for word, n in found.most_common())}"
+    if found := _certainties(part.values.values()):
+        told = ", ".join(f"{n} {word}" for word, n in found.most_common())
+        yield f"  certainty of what acts: {told}"
+    if part.values:
         checked = sorted(value.checked for value in part.values.values())
         first, last = day_in_words(checked[0]), day_in_words(checked[-1])
         yield f"  checked: on {last}" if first == last else f"  checked: from {first} to {last}"
+
+
+def _certainties(values: Iterable[DatedValue]) -> Counter[str]:
+    """How many amounts that something acts on are of each certainty."""
+    return Counter(
+        spell.certainty for value in values if not value.reference for spell in value.spells
+    )
 
 
 def _table(edition: Part, layers: Sequence[Part]) -> Iterator[str]:

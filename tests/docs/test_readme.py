@@ -92,7 +92,10 @@ def test_certainties_are_counted(readme: str):
     rows = tables(section(readme, "Sources, and how certain they are"))[0]
     book = resolve(load_books(), on=ON)
     counted: dict[str, list[Any]] = {
-        "values": list(book.values.values()),
+        "values that something acts on": [
+            value for key, value in book.values.items() if key not in book.reference
+        ],
+        "values for reference": [book.values[key] for key in book.reference],
         "rows of the decision table": list(book.table),
         "steps": list(book.steps),
         "tables of protection settings": list(book.settings),

@@ -36,7 +36,7 @@ def check_edition(part: Part) -> None:
     """Refuse an edition whose table or steps ask for what isn't there.
 
     A key that the table or a step asks for must hold from the edition's first day on without a
-    break.
+    break, and can't be for reference.
     """
     _check_outcomes(part)
     for row in part.rows:
@@ -54,6 +54,7 @@ def check_edition(part: Part) -> None:
                 f"the table or a step asks for it, so it must hold from {part.since} on "
                 "without a break"
             )
+    _refuse_asked_reference(part, part.values)
 
 
 def check_layer(layer: Part, edition: Part, below: Values) -> None:
@@ -64,6 +65,13 @@ def check_layer(layer: Part, edition: Part, below: Values) -> None:
             _place(layer, f"value {key}").refuse(
                 f'it is in "{value.unit}", but "{lower.unit}" in {lower.file}; use that unit'
             )
+        if lower and layer.kind == "operator" and lower.reference != value.reference:
+            for_reference, other = (
+                (value.file, lower.file) if value.reference else (lower.file, value.file)
+            )
+            _place(layer, f"value {key}").refuse(
+                f"it is for reference in {for_reference}, but not in {other}; say the same in both"
+            )
     merged = {**below, **layer.values}
     conditions = [c for row in edition.rows for c in row.when]
     conditions += [c for step in edition.steps for c in step.only_if]
@@ -71,6 +79,8 @@ def check_layer(layer: Part, edition: Part, below: Values) -> None:
         if named := {condition.against, condition.reading} & layer.values.keys():
             _check_condition(condition, merged, _place(layer, f"value {min(named)}"))
     _check_steps(layer, edition, merged)
+    if layer.kind == "operator":
+        _refuse_asked_reference(layer, merged)
     for dated in layer.conditions:
         if keys_of(dated.condition) <= merged.keys():
             file = layer.places[f"condition {dated.condition.id}"]
@@ -95,6 +105,37 @@ def asked_keys(part: Part) -> set[str]:
     keys |= {row.switch for row in part.rows}
     keys |= {key for step in part.steps for key in (step.form, step.limit)}
     return keys - {""}
+
+
+def _refuse_asked_reference(part: Part, values: Values) -> None:
+    """Refuse a file that names a value which is kept for reference: it would act."""
+    asked = asked_keys(part).union(*(keys_of(dated.condition) for dated in part.conditions))
+    for key in sorted(asked & values.keys()):
+        if values[key].reference:
+            raise RulebookError(
+                values[key].file,
+                f"value {key}",
+                f"it is for reference, yet {_who_asks(part, key)} names it; take `reference` away",
+            )
+
+
+def _who_asks(part: Part, key: str) -> str:
+    """The first row, step or condition of a file that names a value."""
+    for row in part.rows:
+        if key == row.switch or _names(row.when, key):
+            return f"row {row.id}"
+    for step in part.steps:
+        if key in (step.form, step.limit) or _names(step.only_if, key):
+            return f"step {step.id}"
+    return next(
+        f"condition {dated.condition.id}"
+        for dated in part.conditions
+        if _names(dated.condition.when, key)
+    )
+
+
+def _names(conditions: Iterable[Condition], key: str) -> bool:
+    return any(key in (condition.against, condition.reading) for condition in conditions)
 
 
 class _Place:

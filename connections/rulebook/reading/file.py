@@ -142,7 +142,7 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
         rows=tuple(rows.values()),
         steps=tuple(steps.values()),
         settings=tuple(settings.values()),
-        digest=digest(list(files.values())),
+        digest=digest([_deciding(data) for data in files.values()]),
         file=head.file,
         places=places,
         caps=tuple(caps),
@@ -150,6 +150,19 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
     )
     head.done()
     return part
+
+
+def _deciding(data: Mapping[str, object]) -> dict[str, object]:
+    """A file without its words on what is for reference, so that they change no digest."""
+    values = data.get("value")
+    if not isinstance(values, list):
+        return dict(data)
+    return {
+        **data,
+        "value": [
+            {name: said for name, said in value.items() if name != "reference"} for value in values
+        ],
+    }
 
 
 def _areas(head: Entry, kind: Kind) -> tuple[str, ...]:

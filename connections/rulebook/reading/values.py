@@ -25,6 +25,7 @@ def read_value(entry: Entry, first: date, register: Register, kind: Kind) -> Dat
     source = source_of(entry, register)
     certainty = certainty_of(entry, local=kind == "local")
     note = note_of(entry)
+    reference = kind != "local" and entry.flag("reference", False)
     if entry.has("value") == entry.has("values"):
         entry.refuse("give either `value` or `values`")
     if entry.has("value"):
@@ -33,7 +34,7 @@ def read_value(entry: Entry, first: date, register: Register, kind: Kind) -> Dat
     else:
         spells = tuple(_spells(entry, key, unit, source, certainty, note, register, kind))
     entry.done()
-    return DatedValue(key, says, unit, applies_to, checked, spells, entry.file)
+    return DatedValue(key, says, unit, applies_to, checked, spells, entry.file, reference)
 
 
 def _spells(

@@ -4,11 +4,12 @@ import datetime as dt
 from collections.abc import Sequence
 from functools import lru_cache
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from connections.rulebook.load import load_books
 from connections.rulebook.reading.amounts import choices_of
 from connections.rulebook.schema import DatedValue, Part, Spell
+from sites.rulebook.words.rulebook import FOR_REFERENCE
 
 OFTEN = (
     "operator.submission_address",
@@ -42,6 +43,7 @@ class Choosable(Struct, frozen=True):
     source: str
     certainty: str
     words: tuple[str, ...]
+    reference: bool
 
     @property
     def beside(self) -> str:
@@ -58,7 +60,10 @@ class Choosable(Struct, frozen=True):
 
 @lru_cache(maxsize=4)
 def choosable(on: dt.date) -> dict[str, Choosable]:
-    """Every value that an edition or an operator's file knows, by key; amounts as on a day."""
+    """Every value that an edition or an operator's file knows, by key; amounts as on a day.
+
+    It is for reference only where no file has it act.
+    """
     books = load_books()
     found: dict[str, Choosable] = {}
     parts: Sequence[Part] = (*books.editions[::-1], *books.operators)
@@ -66,6 +71,8 @@ def choosable(on: dt.date) -> dict[str, Choosable]:
         for key, value in part.values.items():
             if key not in found:
                 found[key] = _choosable(value, value.on(on) or value.spells[-1])
+            elif found[key].reference and not value.reference:
+                found[key] = structs.replace(found[key], reference=False)
     return found
 
 
@@ -79,6 +86,7 @@ def _choosable(value: DatedValue, spell: Spell) -> Choosable:
         source=str(spell.source),
         certainty=spell.certainty,
         words=choices_of(value.key),
+        reference=value.reference,
     )
 
 
@@ -86,13 +94,16 @@ def groups(on: dt.date) -> list[tuple[str, list[tuple[str, str]]]]:
     """The keys in groups for a list to choose from; what operators often set comes first."""
     there = choosable(on)
     often = [key for key in OFTEN if key in there]
-    times = [key for key in sorted(there) if key.startswith("time.")]
-    rest = [key for key in sorted(there) if key not in often and key not in times]
+    reference = [key for key in sorted(there) if there[key].reference]
+    acting = [key for key in sorted(there) if key not in often and not there[key].reference]
+    times = [key for key in acting if key.startswith("time.")]
+    rest = [key for key in acting if key not in times]
     return [
         (title, [(key, there[key].in_short) for key in keys])
         for title, keys in (
             ("Often set by the network operator", often),
             ("Time limits", times),
             ("Other values", rest),
+            (FOR_REFERENCE, reference),
         )
     ]

@@ -32,7 +32,10 @@ _OTHER = "Documents of local entries and operators' files"
 
 
 class CoveredEdition(Struct, frozen=True):
-    """One edition: where and when it holds, and how much of it there is."""
+    """One edition: where and when it holds, and how much of it there is.
+
+    `values` are those that act, `reference` those that nothing acts on.
+    """
 
     key: str
     title: str
@@ -42,6 +45,7 @@ class CoveredEdition(Struct, frozen=True):
     now: bool
     procedures: tuple[str, ...]
     values: int
+    reference: int
     rows: int
     steps: int
     settings: int
@@ -58,7 +62,10 @@ class CoveredArea(Struct, frozen=True):
 
 
 class InForce(Struct, frozen=True):
-    """What holds in the chosen place on the chosen day, in numbers."""
+    """What holds in the chosen place on the chosen day, in numbers.
+
+    `values` are those that act, `reference` those that nothing acts on.
+    """
 
     edition: str
     since: str
@@ -66,12 +73,13 @@ class InForce(Struct, frozen=True):
     layers: tuple[str, ...]
     digest: str
     values: int
+    reference: int
     rows: int
     steps: int
     settings: int
     caps: int
     conditions: int
-    certainties: tuple[tuple[str, str, int], ...]
+    certainties: tuple[tuple[str, str, int, int], ...]
 
 
 class Coverage(Struct, frozen=True):
@@ -103,13 +111,14 @@ def in_force(chosen: Chosen) -> InForce:
         until=day_in_words(edition.until) if edition.until else "",
         layers=tuple(layer.title for layer in book.layers),
         digest=book.digest,
-        values=len(book.values),
+        values=len(book.values) - len(book.reference),
+        reference=len(book.reference),
         rows=len(book.table),
         steps=len(book.steps),
         settings=len(book.settings),
         caps=len(book.caps),
         conditions=len(book.conditions),
-        certainties=certainty_counts(book.values.values()),
+        certainties=certainty_counts(book),
     )
 
 
@@ -170,6 +179,7 @@ def _sources_of(part: Part) -> Iterator[Source]:
 
 def _edition(part: Part, on: dt.date) -> CoveredEdition:
     until = f" until {day_in_words(part.until)}" if part.until else ""
+    reference = sum(value.reference for value in part.values.values())
     return CoveredEdition(
         key=part.key,
         title=part.title,
@@ -178,7 +188,8 @@ def _edition(part: Part, on: dt.date) -> CoveredEdition:
         dates=f"from {day_in_words(part.since)}{until}",
         now=part.holds_on(on),
         procedures=tuple(outcome.title for outcome in part.outcomes if not outcome.missing),
-        values=len(part.values),
+        values=len(part.values) - reference,
+        reference=reference,
         rows=len(part.rows),
         steps=len(part.steps),
         settings=len(part.settings),

@@ -69,6 +69,7 @@ class ShownForm(Struct, frozen=True):
     name: str
     says: str
     steps: tuple[tuple[str, str], ...]
+    reference: bool
     source: str
     certainty: str
 
@@ -189,6 +190,7 @@ def _forms(book: Rulebook) -> Iterator[ShownForm]:
                 name=amount_in_words(value),
                 says=value.says,
                 steps=tuple((step.id, step.says) for step in book.steps if step.form == key),
+                reference=key in book.reference,
                 source=str(value.source),
                 certainty=SHORT_CERTAINTIES[value.certainty],
             )

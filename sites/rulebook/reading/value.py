@@ -58,7 +58,8 @@ class Use(Struct, frozen=True):
 class ValuePage(Struct, frozen=True):
     """All of one value; `held` is None where the chosen rulebook has no such value.
 
-    `exact` is the whole number that is reckoned with, in its unit; empty for what is no amount.
+    `exact` is the whole number that is reckoned with, in its unit; empty for what is no amount
+    or is not reckoned with. `reference` says that nothing acts on it there.
     """
 
     key: str
@@ -66,6 +67,7 @@ class ValuePage(Struct, frozen=True):
     exact: str
     applies_to: str
     held: ShownValue | None
+    reference: bool
     certainty: str
     over_time: tuple[SpellRow, ...]
     layers: tuple[Said, ...]
@@ -83,13 +85,15 @@ def value_page(chosen: Chosen, key: str) -> ValuePage | None:
     here = [part for part in giving if part in stack]
     stated = (here or giving)[-1].values[key]
     held = shown_value(chosen, value, stack) if value else None
+    reference = key in chosen.book.reference
     titles = {part.key: part.title for part in chosen.shelf.parts()}
     return ValuePage(
         key=key,
         says=value.says if value else stated.says,
-        exact=_exact(value) if value else "",
+        exact=_exact(value) if value and not reference else "",
         applies_to=value.applies_to if value else stated.applies_to,
         held=held,
+        reference=reference,
         certainty=CERTAINTIES[value.certainty] if value else "",
         over_time=tuple(
             SpellRow(

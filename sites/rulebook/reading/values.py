@@ -2,17 +2,18 @@
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from msgspec import Struct
 
-from connections.rulebook.book import Value
+from connections.rulebook.book import Rulebook, Value
 from connections.rulebook.schema import Part
 from connections.rulebook.telling import amount_in_words, day_in_words
 from sites.rulebook.reading.history import Reign, reign_on, reigns
 from sites.rulebook.reading.place import Chosen
 from sites.rulebook.words.rulebook import (
     CERTAINTIES,
+    FOR_REFERENCE,
     SHORT_CERTAINTIES,
     UNSURE,
     capital,
@@ -54,19 +55,26 @@ class ShownValue(Struct, frozen=True):
 
 
 class ValueGroup(Struct, frozen=True):
-    """Values under one head; `anchor` names it on the page."""
+    """Values under one head; `anchor` names it on the page.
+
+    `reference` says that nothing acts on them: they are kept to be looked up.
+    """
 
     anchor: str
     title: str
     values: tuple[ShownValue, ...]
+    reference: bool = False
 
 
 class ValueList(Struct, frozen=True):
-    """What was found: groups, how many values they hold, and how many the rulebook has."""
+    """What was found: groups and how many values they hold; and how many the rulebook has, those
+    that act and those for reference, which are the last group."""
 
     groups: tuple[ValueGroup, ...]
     found: int
     held: int
+    acting: int
+    reference: int
 
 
 def value_list(chosen: Chosen, words: str = "", show: str = "") -> ValueList:
@@ -88,23 +96,39 @@ def value_list(chosen: Chosen, words: str = "", show: str = "") -> ValueList:
         values.sort(key=lambda value: (value.applies_to.casefold(), value.key))
         titles = [capital(value.applies_to) for value in values]
     stack = chosen.stack
+    reference = chosen.book.reference
     groups: dict[str, list[ShownValue]] = {}
+    kept: list[ShownValue] = []
     for title, value in zip(titles, values, strict=True):
-        groups.setdefault(title, []).append(shown_value(chosen, value, stack))
+        group = kept if value.key in reference else groups.setdefault(title, [])
+        group.append(shown_value(chosen, value, stack))
+    shown = [
+        ValueGroup(f"group-{n}", title, tuple(some))
+        for n, (title, some) in enumerate(groups.items(), 1)
+    ]
+    if kept:
+        shown.append(ValueGroup("for-reference", FOR_REFERENCE, tuple(kept), reference=True))
     return ValueList(
-        tuple(
-            ValueGroup(f"group-{n}", title, tuple(some))
-            for n, (title, some) in enumerate(groups.items(), 1)
-        ),
+        tuple(shown),
         found=len(values),
         held=len(chosen.book.values),
+        acting=len(chosen.book.values) - len(reference),
+        reference=len(reference),
     )
 
 
-def certainty_counts(values: Iterable[Value]) -> tuple[tuple[str, str, int], ...]:
-    """How many values are of each certainty: its word, what it means, and the number."""
-    found: Counter[str] = Counter(value.certainty for value in values)
-    return tuple((word, told, found[word]) for word, told in CERTAINTIES.items() if found[word])
+def certainty_counts(book: Rulebook) -> tuple[tuple[str, str, int, int], ...]:
+    """How many values are of each certainty: its word, what it means, how many of them act, and how
+    many are for reference."""
+    acting: Counter[str] = Counter(
+        v.certainty for v in book.values.values() if v.key not in book.reference
+    )
+    kept: Counter[str] = Counter(book.values[key].certainty for key in book.reference)
+    return tuple(
+        (word, told, acting[word], kept[word])
+        for word, told in CERTAINTIES.items()
+        if word in acting or word in kept
+    )
 
 
 def shown_value(chosen: Chosen, value: Value, stack: Sequence[Part] = ()) -> ShownValue:

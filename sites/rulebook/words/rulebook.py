@@ -20,6 +20,9 @@ CERTAINTIES = {
 }
 """Every certainty with what it means, surest first for what is published."""
 
+FOR_REFERENCE = "For reference; nothing acts on it"
+"""The head of the values that nothing in the program acts on."""
+
 SHORT_CERTAINTIES = {
     "published": "published text",
     "secondary": "secondary source",

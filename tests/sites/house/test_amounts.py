@@ -73,7 +73,7 @@ def peak(text):
 
 def local_value(text):
     """A value that takes the place of the rulebook's, kept as it is written."""
-    known = Choosable("x.limit", "It is a limit.", "W", "", "5 kW", "", "local", ())
+    known = Choosable("x.limit", "It is a limit.", "W", "", "5 kW", "", "local", (), False)
     form = ValueForm({"value": text}, choosable=known)
     for fault in form.errors.as_data().get("value", ()):
         raise as_clause(fault)

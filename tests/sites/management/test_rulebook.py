@@ -92,13 +92,37 @@ def test_the_shipped_files_are_checked(rulebook) -> None:
         spell
         for part in (*books.editions, *books.operators)
         for value in part.values.values()
+        if not value.reference
         for spell in value.spells
     ]
     unsure = [sum(s.certainty == word for s in spells) for word in ("secondary", "from memory")]
+    reference = [
+        len(value.spells)
+        for part in (*books.editions, *books.operators)
+        for value in part.values.values()
+        if value.reference
+    ]
     assert lines[-1].endswith(
-        f"load: {len(spells)} amounts, of which {unsure[0]} secondary, {unsure[1]} from memory; "
-        "no gap in any table."
+        f"load: {len(spells)} amounts that something acts on, of which {unsure[0]} secondary, "
+        f"{unsure[1]} from memory, and {sum(reference)} for reference; no gap in any table."
     )
+    for part in books.editions:
+        kept = sum(value.reference for value in part.values.values())
+        first = next(n for n, line in enumerate(lines) if line.startswith(f"{part.key}: "))
+        assert lines[first + 2] == f"  for reference, so that nothing acts on them: {kept} values"
+
+
+@pytest.mark.parametrize(
+    ("key", "reference"),
+    [
+        # A step asks for the time of notices; nothing asks how long an offer holds.
+        ("time.notify", False),
+        ("offer.validity", True),
+    ],
+)
+def test_a_value_for_reference_says_so(rulebook, key: str, reference: bool) -> None:
+    lines = rulebook("show", key, "--on", "2026-11-24")
+    assert ("  acts          no; it is kept for reference" in lines) is reference
 
 
 def test_a_local_file_is_checked_against_them(rulebook, local: Path) -> None:

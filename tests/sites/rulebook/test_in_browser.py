@@ -29,6 +29,7 @@ def test_every_page(window, axe, width):
         f"{reverse('rulebook-values')}?show=common+practice&{ON}",
         f"{reverse('rulebook-values')}?q=herons&{ON}",
         f"{reverse('rulebook-value', args=['balance.limit'])}?where=gb-12&{ON}",
+        f"{reverse('rulebook-value', args=['offer.validity'])}?where=gb-12&{ON}",
         f"{reverse('rulebook-table')}?where=gb-12&{ON}",
         f"{reverse('rulebook-table')}?where=ie-1&{ON}",
         f"{reverse('rulebook-steps')}?where=gb-12&{ON}",

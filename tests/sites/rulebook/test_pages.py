@@ -87,8 +87,15 @@ class TestIndex:
         answer = client.get(reverse("rulebook"), LONDON)
         holds = answer.context["holds"]
         book = resolve(load_books(), on=DAY, area="gb-12")
-        assert holds.values == len(book.values)
-        assert sum(count for _, _, count in holds.certainties) == holds.values
+        assert holds.values + holds.reference == len(book.values)
+        assert holds.reference == len(book.reference)
+        assert sum(acts for _, _, acts, _ in holds.certainties) == holds.values
+        assert sum(kept for _, _, _, kept in holds.certainties) == holds.reference
+        for certainty, _, acts, _ in holds.certainties:
+            assert acts == sum(
+                value.certainty == certainty and key not in book.reference
+                for key, value in book.values.items()
+            )
 
     def test_layers_of_the_place(self, client, office, words):
         page = words(client.get(reverse("rulebook"), LONDON))
@@ -131,6 +138,30 @@ class TestValues:
             assert value.says in rows[key]
             assert value.source.title in rows[key]
             assert f"checked {value.checked.day} " in rows[key]
+
+    @pytest.mark.parametrize("show", ["", "unsure"])
+    def test_what_is_for_reference_stands_last_and_says_so(self, client, office, words, show):
+        answer = client.get(reverse("rulebook-values"), {**LONDON, "show": show})
+        *acting, last = answer.context["list"].groups
+        book = resolve(load_books(), on=DAY, area="gb-12")
+        assert last.reference
+        assert last.title == "For reference; nothing acts on it"
+        assert not any(group.reference for group in acting)
+        shown = {value.key for value in last.values}
+        assert "offer.validity" in shown
+        assert "supply_number.core_digits" in shown or show
+        assert shown <= book.reference
+        assert book.reference.isdisjoint(v.key for group in acting for v in group.values)
+        assert last.title in words(answer)
+
+    def test_both_kinds_are_counted(self, client, office, words):
+        book = resolve(load_books(), on=DAY, area="gb-12")
+        page = words(client.get(reverse("rulebook-values"), LONDON))
+        kept = len(book.reference)
+        assert (
+            f"{len(book.values) - kept} values that something acts on and {kept} for reference"
+            in page
+        )
 
     def test_dates_and_layers(self, client, office, rows_of):
         """The notice of loads: the operator of London says otherwise than the edition."""
@@ -219,6 +250,24 @@ class TestValue:
         page = words(answer)
         assert "The rulebook of Ireland on 25 November 2026 does not hold this value." in page
         assert "EREC" in page[page.index("Elsewhere") :]
+
+    def test_a_value_for_reference_says_so(self, client, office, words):
+        told = "Nothing in this program acts on this value; it is kept for reference."
+        page = words(self.page(client, "offer.validity", where="gb-12", on=ON))
+        assert told in page
+        assert "Reckoned with as" not in page
+        assert told not in words(self.page(client, "time.notify", where="gb-12", on=ON))
+
+    def test_a_condition_of_the_firm_acts_on_what_it_names(self, client, engineer, words):
+        when = [{"fact": "total_va", "above": "plug_in.apparent_limit"}]
+        entry = condition(content={"when": when})
+        told = "Nothing in this program acts on this value"
+        key = "plug_in.apparent_limit"
+        assert told in words(self.page(client, key, where="gb-12", on=ON))
+        add_entry(area="gb-12", entry=entry, reason="Told.", by=engineer)
+        page = words(self.page(client, key, where="gb-12", on=ON))
+        assert told not in page
+        assert f"Condition: {entry.content['says']}" in page
 
     def test_no_such_value(self, client, office):
         assert self.page(client, "g98.no_such").status_code == 404
@@ -320,6 +369,9 @@ class TestStepsAndSettings:
         page = words(client.get(reverse("rulebook-steps"), {"on": ON}))
         forms = page[page.index("Forms Form What it is") :]
         assert "A1-2 form.sgi_application" in forms
+        # No step sends a decommissioning form.
+        row = forms[forms.index("form.g99_decommissioning") :]
+        assert "for reference; nothing acts on it" in row[:300]
 
     def test_conditions_and_caps_of_local_entries(self, client, engineer, words):
         for entry in (cap(), condition()):
