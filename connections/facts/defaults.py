@@ -8,20 +8,17 @@ from typing import TypeVar
 
 from msgspec import UNSET, UnsetType
 
-from connections.facts.site import Load, Site, Unit
+from connections.facts.declaring import default_of
+from connections.facts.site import Load, Nearby, Site, Supply, Unit
 
 T = TypeVar("T")
 
-UNIT_DEFAULTS: dict[str, object] = {
-    "status": "proposed",
-    "kind": "inverter",
-    "quantity": 1,
-    "can_island": False,
-    "limited_by": "none",
-    "operating_mode": "long-term-parallel",
-}
-SUPPLY_DEFAULTS: dict[str, object] = {"voltage_level": "LV", "nominal_v": 230}
-NEARBY_PREMISES_DEFAULT = 0
+_STATUS = default_of(Unit, "status", str)
+_KIND = default_of(Unit, "kind", str)
+_MODE = default_of(Unit, "operating_mode", str)
+_QUANTITY = default_of(Unit, "quantity", int)
+_LEVEL = default_of(Supply, "voltage_level", str)
+_NEARBY_PREMISES = default_of(Nearby, "premises", int)
 
 
 def known(value: T | None | UnsetType) -> T | None:
@@ -36,27 +33,27 @@ def rating(value: int | None | UnsetType) -> int | None:
 
 def status_of(unit: Unit) -> str:
     """existing, proposed or removed; an unknown status is read as proposed, which counts."""
-    return unit.status if isinstance(unit.status, str) else "proposed"
+    return unit.status if isinstance(unit.status, str) else _STATUS
 
 
 def kind_of(unit: Unit) -> str:
     """inverter unless the file says otherwise; an unknown kind is "unknown"."""
     if unit.kind is UNSET:
-        return "inverter"
+        return _KIND
     return unit.kind if isinstance(unit.kind, str) else "unknown"
 
 
 def mode_of(unit: Unit) -> str:
     """The operating mode; an unknown one is "unknown"."""
     if unit.operating_mode is UNSET:
-        return "long-term-parallel"
+        return _MODE
     return unit.operating_mode if isinstance(unit.operating_mode, str) else "unknown"
 
 
 def quantity_of(unit: Unit) -> int | None:
     """How many like units the line stands for: 1 if left out, None if unknown."""
     if unit.quantity is UNSET:
-        return 1
+        return _QUANTITY
     return unit.quantity if isinstance(unit.quantity, int) else None
 
 
@@ -82,17 +79,17 @@ def is_counted(unit: Unit) -> bool:
 def voltage_level(site: Site) -> str:
     """LV unless the file says HV; an unknown level is read as LV."""
     level = site.supply.voltage_level
-    return level if isinstance(level, str) else "LV"
+    return level if isinstance(level, str) else _LEVEL
 
 
 def nearby_premises(site: Site) -> int | None:
     """Other premises near by: 0 if left out, None if unknown."""
     if site.nearby is UNSET:
-        return NEARBY_PREMISES_DEFAULT
+        return _NEARBY_PREMISES
     if site.nearby is None:
         return None
     if site.nearby.premises is UNSET:
-        return NEARBY_PREMISES_DEFAULT
+        return _NEARBY_PREMISES
     return site.nearby.premises if isinstance(site.nearby.premises, int) else None
 
 
@@ -136,4 +133,4 @@ def part_status(own: str | None | UnsetType, unit: Unit | None) -> str:
     """The status of panels or cells: their own, or that of the unit they sit behind."""
     if isinstance(own, str):
         return own
-    return status_of(unit) if unit is not None else "proposed"
+    return status_of(unit) if unit is not None else _STATUS

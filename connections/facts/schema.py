@@ -20,5 +20,17 @@ def decision_schema() -> dict[str, Any]:
     return _schema(Decision, "decision/1")
 
 
+SCHEMAS = {"site": site_schema, "decision": decision_schema}
+
+
 def _schema(kind: type, title: str) -> dict[str, Any]:
-    return {"$schema": DIALECT, "title": title, **msgspec.json.schema(kind)}
+    """The schema of a kind of file; its name is a URN, since it is published at no address."""
+    schema = {
+        "$schema": DIALECT,
+        "$id": f"urn:meterside:{title}",
+        "title": title,
+        **msgspec.json.schema(kind),
+    }
+    for part in schema["$defs"].values():
+        part["description"] = " ".join(part["description"].split())
+    return schema

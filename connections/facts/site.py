@@ -1,4 +1,4 @@
-"""The frozen types of a site file (format site/1).
+"""The frozen types of a site file (format site/1), each fact declared beside its type.
 
 A key left out takes the default that `connections.facts.defaults` names; `null` means unknown.
 Both stay apart in these types: a left-out key is `UNSET`, an unknown fact is `None`. Numbers are
@@ -10,6 +10,8 @@ from typing import Annotated, Literal, TypeAlias
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
+from connections.facts.declaring import fact
+
 LARGEST = 10**9
 """No number in a site file is larger, in whatever unit."""
 
@@ -20,6 +22,7 @@ Word: TypeAlias = Annotated[str, Meta(min_length=1, max_length=200)]
 
 WholeOrUnknown: TypeAlias = Whole | None | UnsetType
 TextOrUnknown: TypeAlias = Text | None | UnsetType
+Lines: TypeAlias = tuple[Text, ...] | None | UnsetType
 YesNo: TypeAlias = bool | None | UnsetType
 Day: TypeAlias = dt.date | None | UnsetType
 
@@ -50,6 +53,28 @@ LoadKind = Literal[
 about."""
 Nation = Literal["england", "wales", "scotland", "northern_ireland", "ireland"]
 
+_REFERENCE_OF_TEST = fact(
+    "Type-test reference",
+    "The number under which the type test stands in a public register.",
+    headings=("register reference", "certificate number", "type-test certificate"),
+)
+_STATUS_OF_PART = fact(
+    "Status",
+    "Whether it is there, is proposed, or goes; left out, as its unit.",
+    noun="status (existing, proposed or removed)",
+)
+_BEHIND = fact(
+    "Behind inverter",
+    "The name of the unit that these sit behind.",
+    noun="inverter",
+    hint="empty: the only one that fits",
+)
+_BASIS = fact(
+    "Stated in",
+    "Whether the figure is amps on each phase, or power in all.",
+    noun="unit that it is stated in",
+)
+
 
 class _Frozen(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=False):
     """Refuses unknown keys; never changes after reading."""
@@ -58,46 +83,167 @@ class _Frozen(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=Fal
 class Party(_Frozen, frozen=True):
     """A person or firm of the case: customer, applicant or installer."""
 
-    name: TextOrUnknown = UNSET
-    role: TextOrUnknown = UNSET
-    address_lines: tuple[Text, ...] | None | UnsetType = UNSET
-    email: TextOrUnknown = UNSET
-    phone: TextOrUnknown = UNSET
-    registration: TextOrUnknown = UNSET
+    name: Annotated[
+        TextOrUnknown, fact("Name", "What the person or firm is called.", personal=True)
+    ] = UNSET
+    role: Annotated[
+        TextOrUnknown,
+        fact("Role", "What the person or firm is to the premises, such as owner.", personal=True),
+    ] = UNSET
+    address_lines: Annotated[
+        Lines, fact("Address", "The postal address, a line at a time.", personal=True)
+    ] = UNSET
+    email: Annotated[
+        TextOrUnknown,
+        fact("E-mail", "Where mail about the case is sent.", headings=("email",), personal=True),
+    ] = UNSET
+    phone: Annotated[
+        TextOrUnknown,
+        fact(
+            "Telephone", "Where the person or firm is rung up.", headings=("phone",), personal=True
+        ),
+    ] = UNSET
+    registration: Annotated[
+        TextOrUnknown,
+        fact(
+            "Registration",
+            "The number under which a register of installers lists the firm.",
+            headings=("scheme number", "installer number"),
+            personal=True,
+        ),
+    ] = UNSET
 
 
 class Parties(_Frozen, frozen=True):
     """Who asks, who installs, and whether the owner of the premises consents."""
 
-    customer: Party | None | UnsetType = UNSET
-    applicant: Party | None | UnsetType = UNSET
-    installer: Party | None | UnsetType = UNSET
-    owner_consent: YesNo = UNSET
+    customer: Annotated[
+        Party | None | UnsetType, fact("Customer", "Whose premises it is.", personal=True)
+    ] = UNSET
+    applicant: Annotated[
+        Party | None | UnsetType,
+        fact("Applicant", "Who asks, where that is neither customer nor installer.", personal=True),
+    ] = UNSET
+    installer: Annotated[
+        Party | None | UnsetType, fact("Installer", "The firm that does the work.", personal=True)
+    ] = UNSET
+    owner_consent: Annotated[
+        YesNo,
+        fact(
+            "Consent of the owner",
+            "Whether the owner of the premises agrees to the work.",
+            headings=("owner consents", "landlord consent"),
+        ),
+    ] = UNSET
 
 
 class SupplyNumber(_Frozen, frozen=True):
     """A supply number as typed; `connections.facts.supply_number` finds its core."""
 
-    use: Literal["import", "export"]
-    scheme: Word
-    value: Word
+    use: Annotated[
+        Literal["import", "export"],
+        fact(
+            "Import or export",
+            "Whether the number counts what is bought or what is sold.",
+            noun="use of the supply number",
+        ),
+    ]
+    scheme: Annotated[
+        Word,
+        fact(
+            "Kind of number",
+            "Which country's supply numbers it is one of.",
+            noun="form of the supply number",
+        ),
+    ]
+    value: Annotated[
+        Word,
+        fact(
+            "Supply number",
+            "The number of the metering point, as it stands on the bill.",
+            hint="the 13 digits of the bottom line of the bill, or all 21; in Ireland 11",
+            headings=("MPAN", "MPRN", "S number"),
+            personal=True,
+        ),
+    ]
 
 
 class Premises(_Frozen, frozen=True):
     """Where the plant stands. Grid references in metres of the named grid."""
 
-    name: TextOrUnknown = UNSET
-    address_lines: tuple[Text, ...] | None | UnsetType = UNSET
-    postcode: TextOrUnknown = UNSET
-    nation: Nation | None | UnsetType = UNSET
-    supply_numbers: tuple[SupplyNumber, ...] = ()
-    licence_area: TextOrUnknown = UNSET
-    easting: WholeOrUnknown = UNSET
-    northing: WholeOrUnknown = UNSET
-    grid: Literal["osgb", "irish"] | None | UnsetType = UNSET
-    metering: TextOrUnknown = UNSET
-    feeder: TextOrUnknown = UNSET
-    """The feeder as the network operator names it."""
+    name: Annotated[
+        TextOrUnknown,
+        fact("Name of the premises", "What the house or site is called.", personal=True),
+    ] = UNSET
+    address_lines: Annotated[
+        Lines,
+        fact(
+            "Address",
+            "Where the plant stands, a line at a time.",
+            headings=("site address",),
+            personal=True,
+        ),
+    ] = UNSET
+    postcode: Annotated[
+        TextOrUnknown, fact("Postcode", "The postcode of the premises.", personal=True)
+    ] = UNSET
+    nation: Annotated[
+        Nation | None | UnsetType,
+        fact("Nation", "In which nation the premises lie; holidays differ.", headings=("country",)),
+    ] = UNSET
+    supply_numbers: Annotated[
+        tuple[SupplyNumber, ...],
+        fact(
+            "Supply numbers", "The numbers of the metering points of the premises.", personal=True
+        ),
+    ] = ()
+    licence_area: Annotated[
+        TextOrUnknown,
+        fact(
+            "Licence area",
+            "The area of the network operator that the supply belongs to.",
+            headings=("DNO area", "network area", "distributor"),
+        ),
+    ] = UNSET
+    easting: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Grid reference, east",
+            "Metres east on the national grid.",
+            "m",
+            headings=("easting",),
+            band=(1, 700_000),
+            most=9_999_999,
+            personal=True,
+        ),
+    ] = UNSET
+    northing: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Grid reference, north",
+            "Metres north on the national grid.",
+            "m",
+            headings=("northing",),
+            band=(1, 1_300_000),
+            most=9_999_999,
+            personal=True,
+        ),
+    ] = UNSET
+    grid: Annotated[
+        Literal["osgb", "irish"] | None | UnsetType,
+        fact("Grid", "Which national grid the reference is of."),
+    ] = UNSET
+    metering: Annotated[TextOrUnknown, fact("Metering", "How the supply is metered, in words.")] = (
+        UNSET
+    )
+    feeder: Annotated[
+        TextOrUnknown,
+        fact(
+            "Feeder",
+            "The feeder of the premises, as the network operator names it.",
+            hint="as the network operator names it",
+        ),
+    ] = UNSET
 
 
 class Supply(_Frozen, frozen=True):
@@ -107,237 +253,1051 @@ class Supply(_Frozen, frozen=True):
     which `phases` gives.
     """
 
-    phases: Literal[1, 2, 3]
-    nominal_v: WholeOrUnknown = UNSET
-    voltage_level: Literal["LV", "HV"] | None | UnsetType = UNSET
-    cutout_a: WholeOrUnknown = UNSET
-    earthing: Literal["TN-C-S", "TN-S", "TT", "unknown"] | None | UnsetType = UNSET
-    looped: YesNo = UNSET
-    import_capacity_va: WholeOrUnknown = UNSET
-    export_capacity_va: WholeOrUnknown = UNSET
-    loop_impedance_uohm: WholeOrUnknown = UNSET
-    prospective_fault_a: WholeOrUnknown = UNSET
-    voltage_optimiser: YesNo = UNSET
-    now_phases: Literal[1, 2, 3] | None | UnsetType = UNSET
+    phases: Annotated[
+        Literal[1, 2, 3],
+        fact(
+            "Phases of the supply",
+            "How many phases the supply has, or will have; two are split single-phase.",
+            headings=("supply type", "number of phases"),
+            empty="left-out",
+        ),
+    ]
+    nominal_v: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Nominal voltage, phase to neutral",
+            "The voltage that the supply is named after, between phase and neutral.",
+            "V",
+            noun="nominal voltage",
+            hint="empty: 230 V",
+            headings=("supply voltage",),
+            band=(200, 260),
+            assumed="the nominal voltage is the usual one",
+            default=230,
+        ),
+    ] = UNSET
+    voltage_level: Annotated[
+        Literal["LV", "HV"] | None | UnsetType,
+        fact(
+            "Voltage level",
+            "Whether the premises are supplied at low or at high voltage.",
+            noun="voltage level of the supply",
+            headings=("LV or HV",),
+            assumed="the supply is at low voltage",
+            default="LV",
+        ),
+    ] = UNSET
+    cutout_a: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Rating of the cut-out",
+            "What the network operator's main fuse is rated for, in each phase.",
+            "A",
+            headings=("cut-out", "main fuse", "service fuse", "cut-out fuse rating"),
+            band=(30, 400),
+        ),
+    ] = UNSET
+    earthing: Annotated[
+        Literal["TN-C-S", "TN-S", "TT", "unknown"] | None | UnsetType,
+        fact(
+            "Earthing",
+            "How the supply is earthed: by the network, or by the site's own electrode.",
+            headings=("earthing arrangement", "earthing system"),
+        ),
+    ] = UNSET
+    looped: Annotated[
+        YesNo,
+        fact(
+            "Looped service",
+            "Whether the service cable is shared with a neighbour.",
+            noun="whether the service is looped",
+            hint="cable shared with a neighbour",
+            headings=("looped supply", "shared service"),
+        ),
+    ] = UNSET
+    import_capacity_va: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Agreed import capacity",
+            "The most that the premises may take, by agreement.",
+            "VA",
+            "kVA",
+            headings=("maximum import capacity", "MIC", "agreed supply capacity"),
+            band=(1_000, 5_000_000),
+            zero=True,
+        ),
+    ] = UNSET
+    export_capacity_va: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Agreed export capacity",
+            "The most that the premises may feed into the network, by agreement.",
+            "VA",
+            "kVA",
+            headings=("maximum export capacity", "MEC"),
+            band=(1_000, 5_000_000),
+            zero=True,
+        ),
+    ] = UNSET
+    loop_impedance_uohm: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Loop impedance of the supply",
+            "The impedance of phase and earth back to the transformer, at the supply terminals.",
+            "uohm",
+            "ohm",
+            headings=("Ze", "external loop impedance"),
+            band=(5_000, 3_000_000),
+        ),
+    ] = UNSET
+    prospective_fault_a: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Prospective fault current of the supply",
+            "The current that would flow in a short circuit at the supply terminals.",
+            "A",
+            headings=("PFC", "Ipf", "prospective short-circuit current"),
+            band=(100, 50_000),
+        ),
+    ] = UNSET
+    voltage_optimiser: Annotated[
+        YesNo,
+        fact(
+            "Voltage optimiser ahead of the plant",
+            "Whether a device that lowers the voltage stands between supply and plant.",
+            noun="whether there is a voltage optimiser",
+        ),
+    ] = UNSET
+    now_phases: Annotated[
+        Literal[1, 2, 3] | None | UnsetType,
+        fact(
+            "Phases of the supply now",
+            "How many phases the supply has today, where another number is proposed.",
+            empty="left-out",
+        ),
+    ] = UNSET
 
 
 class Unit(_Frozen, frozen=True):
     """A line of like generating units.
 
     Ratings are those of ONE unit, on the phases that one unit feeds, which it loads equally.
-    `rated_w` is the AC registered capacity, `design_w` the intrinsic design capacity, `rated_ma`
-    the declared maximum output current per phase, `q_var` signed with + for exported reactive
-    power. `emission_standards` are those on harmonics and flicker that it is declared to keep,
-    `max_impedance_uohm` the largest supply impedance up to which it does, `dc_input_w` the most
-    that its inputs take from panels [W].
     """
 
-    id: Annotated[str, Meta(min_length=1, max_length=60)]
-    source: EnergySource
-    rated_w: Whole | None
-    phases: Annotated[tuple[Phase, ...], Meta(min_length=1, max_length=3)]
-    status: UnitStatus | None | UnsetType = UNSET
-    kind: UnitKind | None | UnsetType = UNSET
-    maker: TextOrUnknown = UNSET
-    model: TextOrUnknown = UNSET
-    quantity: WholeOrUnknown = UNSET
-    design_w: WholeOrUnknown = UNSET
-    rated_va: WholeOrUnknown = UNSET
-    rated_ma: WholeOrUnknown = UNSET
-    q_var: Signed | None | UnsetType = UNSET
-    type_tested: TypeTested | None | UnsetType = UNSET
-    standard: TextOrUnknown = UNSET
-    type_test_reference: TextOrUnknown = UNSET
-    commissioned_on: Day = UNSET
-    planned_on: Day = UNSET
-    limited_by: LimitedBy | None | UnsetType = UNSET
-    can_island: YesNo = UNSET
-    serials: tuple[Text, ...] | None | UnsetType = UNSET
-    feeds_from: TextOrUnknown = UNSET
-    operating_mode: OperatingMode | None | UnsetType = UNSET
-    emission_standards: tuple[Text, ...] | None | UnsetType = UNSET
-    max_impedance_uohm: WholeOrUnknown = UNSET
-    dc_input_w: WholeOrUnknown = UNSET
+    id: Annotated[
+        Annotated[str, Meta(min_length=1, max_length=60)],
+        fact(
+            "Name",
+            "A short name for the line of units, used once at the premises.",
+            hint="empty: given for you",
+        ),
+    ]
+    source: Annotated[
+        EnergySource,
+        fact(
+            "Energy source",
+            "What drives the unit, such as panels or a battery.",
+            headings=("source", "technology", "generation type"),
+        ),
+    ]
+    rated_w: Annotated[
+        Whole | None,
+        fact(
+            "Registered capacity",
+            "The most AC power that one unit gives, as its maker registers it.",
+            "W",
+            "kW",
+            hint="of one unit, AC",
+            headings=("rated power", "inverter rating", "AC rating", "rated output"),
+            band=(50, 150_000),
+        ),
+    ]
+    phases: Annotated[
+        Annotated[tuple[Phase, ...], Meta(min_length=1, max_length=3)],
+        fact(
+            "Phases",
+            "The phases that one unit feeds.",
+            hint="of one unit; single-phase: L1",
+            headings=("phase", "connected phase"),
+        ),
+    ]
+    status: Annotated[
+        UnitStatus | None | UnsetType,
+        fact(
+            "Status",
+            "Whether the unit is there, is proposed, or goes.",
+            noun="status (existing, proposed or removed)",
+            assumed="proposed",
+            default="proposed",
+        ),
+    ] = UNSET
+    kind: Annotated[
+        UnitKind | None | UnsetType,
+        fact(
+            "Kind of unit",
+            "Whether it feeds in through an inverter or is a turning machine.",
+            noun="kind (inverter, synchronous or asynchronous)",
+            assumed="an inverter",
+            default="inverter",
+        ),
+    ] = UNSET
+    maker: Annotated[
+        TextOrUnknown, fact("Maker", "Who makes the unit.", headings=("manufacturer", "make"))
+    ] = UNSET
+    model: Annotated[
+        TextOrUnknown,
+        fact("Model", "What the maker calls the unit.", headings=("model number", "type")),
+    ] = UNSET
+    quantity: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Number of like units",
+            "How many units of this kind the line stands for.",
+            headings=("quantity", "number", "count"),
+            band=(1, 500),
+            assumed="one unit",
+            default=1,
+        ),
+    ] = UNSET
+    design_w: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Design capacity",
+            "The most that one unit is made for, before any setting holds it down.",
+            "W",
+            "kW",
+            hint="what one is made for; empty: as registered",
+            headings=("intrinsic design capacity",),
+            band=(50, 150_000),
+            assumed="design capacity as registered",
+        ),
+    ] = UNSET
+    rated_va: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Apparent power",
+            "The most apparent power that one unit gives.",
+            "VA",
+            "kVA",
+            hint="of one",
+            headings=("kVA rating", "rated apparent power"),
+            band=(50, 150_000),
+        ),
+    ] = UNSET
+    rated_ma: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Declared output current",
+            "The largest current that one unit gives on each phase, as declared.",
+            "mA",
+            "A",
+            hint="of one, each phase",
+            headings=("maximum output current", "rated current"),
+            band=(200, 250_000),
+        ),
+    ] = UNSET
+    q_var: Annotated[
+        Signed | None | UnsetType,
+        fact(
+            "Reactive power",
+            "Reactive power that one unit is set to give; plus is exported.",
+            "var",
+            "kvar",
+            hint="of one; + for exported",
+            band=(1, 100_000),
+            zero=True,
+        ),
+    ] = UNSET
+    type_tested: Annotated[
+        TypeTested | None | UnsetType,
+        fact(
+            "Type tested",
+            "Whether this model was tested as a whole, in part, or not at all.",
+            noun="type-test standing",
+            headings=("fully type tested",),
+        ),
+    ] = UNSET
+    standard: Annotated[
+        TextOrUnknown,
+        fact(
+            "Standard tested to",
+            "The recommendation that the unit was tested to, such as G98.",
+            headings=("standard", "compliance", "tested to"),
+        ),
+    ] = UNSET
+    type_test_reference: Annotated[TextOrUnknown, _REFERENCE_OF_TEST] = UNSET
+    commissioned_on: Annotated[
+        Day,
+        fact(
+            "Date of commissioning",
+            "The day on which the unit was first run in parallel with the network.",
+            hint="day/month/year",
+            headings=("commissioned", "commissioning date", "installed on"),
+            empty="left-out",
+        ),
+    ] = UNSET
+    planned_on: Annotated[
+        Day,
+        fact(
+            "Planned date",
+            "The day on which the unit is to be commissioned.",
+            hint="day/month/year",
+            headings=("planned commissioning date",),
+        ),
+    ] = UNSET
+    limited_by: Annotated[
+        LimitedBy | None | UnsetType,
+        fact(
+            "Capacity limited by",
+            "What holds the unit to its registered capacity, where it is made for more.",
+            noun="means of limiting the capacity",
+            assumed="not limited",
+            default="none",
+        ),
+    ] = UNSET
+    can_island: Annotated[
+        YesNo,
+        fact(
+            "Can run as an island",
+            "Whether the unit can supply the premises while the network is off.",
+            noun="ability to run as an island",
+            headings=("backup", "island mode"),
+            assumed="cannot run as an island",
+            default=False,
+            empty="null",
+        ),
+    ] = UNSET
+    serials: Annotated[
+        Lines,
+        fact(
+            "Serial numbers",
+            "The serial number of each unit, one a line.",
+            hint="one a line",
+            headings=("serial number",),
+        ),
+    ] = UNSET
+    feeds_from: Annotated[
+        TextOrUnknown,
+        fact(
+            "Connected to board",
+            "The board whose busbar the unit's circuit is connected to.",
+            noun="board",
+        ),
+    ] = UNSET
+    operating_mode: Annotated[
+        OperatingMode | None | UnsetType,
+        fact(
+            "Operating mode",
+            "Whether the unit runs in parallel with the network, and for how long.",
+            assumed="long-term parallel",
+            default="long-term-parallel",
+        ),
+    ] = UNSET
+    emission_standards: Annotated[
+        Lines,
+        fact(
+            "Standards on harmonics and flicker",
+            "The standards on harmonics and flicker that the maker declares to keep.",
+            hint="as the declaration or the data sheet says; nothing ticked: not known",
+            empty="left-out",
+        ),
+    ] = UNSET
+    max_impedance_uohm: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Largest supply impedance",
+            "The supply impedance up to which the maker's declaration on flicker holds.",
+            "uohm",
+            "ohm",
+            hint="up to which it keeps them, if the maker names one",
+            headings=("Zmax",),
+            band=(5_000, 3_000_000),
+            empty="left-out",
+        ),
+    ] = UNSET
+    dc_input_w: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Largest input from panels",
+            "The most DC power that one unit takes from its panels.",
+            "W",
+            "kW",
+            hint="DC, of one unit",
+            headings=("maximum DC power", "maximum PV input"),
+            band=(50, 300_000),
+            empty="left-out",
+        ),
+    ] = UNSET
 
 
 class Array(_Frozen, frozen=True):
     """Panels behind a unit: peak power in watts peak, azimuth clockwise from north."""
 
-    unit_id: Word
-    peak_w: WholeOrUnknown = UNSET
-    status: UnitStatus | None | UnsetType = UNSET
-    panels: WholeOrUnknown = UNSET
-    strings: WholeOrUnknown = UNSET
-    tilt_deg: WholeOrUnknown = UNSET
-    azimuth_deg: WholeOrUnknown = UNSET
+    unit_id: Annotated[Word, _BEHIND]
+    peak_w: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Peak power",
+            "What all these panels give together under test conditions.",
+            "Wp",
+            "kWp",
+            headings=("array size", "DC rating", "kWp"),
+            band=(100, 500_000),
+        ),
+    ] = UNSET
+    status: Annotated[UnitStatus | None | UnsetType, _STATUS_OF_PART] = UNSET
+    panels: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Panels",
+            "How many panels there are.",
+            noun="number of panels",
+            headings=("number of modules", "modules"),
+            band=(1, 2_000),
+        ),
+    ] = UNSET
+    strings: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Strings",
+            "How many strings the panels are wired in.",
+            noun="number of strings",
+            band=(1, 200),
+        ),
+    ] = UNSET
+    tilt_deg: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Tilt",
+            "How steep the panels stand: 0 is flat and 90 upright.",
+            "degrees",
+            "°",
+            hint="0 flat, 90 upright",
+            headings=("pitch", "inclination"),
+            band=(1, 90),
+            most=90,
+            zero=True,
+        ),
+    ] = UNSET
+    azimuth_deg: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Azimuth",
+            "The direction that the panels face, clockwise from north.",
+            "degrees",
+            "°",
+            hint="180 is south",
+            headings=("facing", "orientation", "aspect"),
+            band=(1, 360),
+            most=360,
+            zero=True,
+        ),
+    ] = UNSET
 
 
 class Storage(_Frozen, frozen=True):
     """Cells behind a unit. `usable_wh` energy; charge and discharge power at the cells."""
 
-    unit_id: Word
-    usable_wh: WholeOrUnknown = UNSET
-    status: UnitStatus | None | UnsetType = UNSET
-    charge_w: WholeOrUnknown = UNSET
-    discharge_w: WholeOrUnknown = UNSET
-    charges_from_grid: YesNo = UNSET
-    exports: YesNo = UNSET
+    unit_id: Annotated[Word, _BEHIND]
+    usable_wh: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Usable energy",
+            "How much energy the cells give from full to empty.",
+            "Wh",
+            "kWh",
+            headings=("battery capacity", "usable capacity", "storage capacity"),
+            band=(300, 1_000_000),
+        ),
+    ] = UNSET
+    status: Annotated[UnitStatus | None | UnsetType, _STATUS_OF_PART] = UNSET
+    charge_w: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Charging power",
+            "The most power that goes into the cells.",
+            "W",
+            "kW",
+            headings=("charge rate",),
+            band=(100, 500_000),
+        ),
+    ] = UNSET
+    discharge_w: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Discharging power",
+            "The most power that comes out of the cells.",
+            "W",
+            "kW",
+            headings=("discharge rate",),
+            band=(100, 500_000),
+        ),
+    ] = UNSET
+    charges_from_grid: Annotated[
+        YesNo,
+        fact(
+            "Charges from the network",
+            "Whether the cells may be charged with energy bought from the network.",
+            noun="charging from the network",
+            headings=("charges from grid", "grid charging"),
+        ),
+    ] = UNSET
+    exports: Annotated[
+        YesNo,
+        fact(
+            "Exports to the network",
+            "Whether energy from the cells may go out to the network.",
+            noun="export to the network",
+            headings=("exports to grid", "battery export"),
+        ),
+    ] = UNSET
 
 
 class Limit(_Frozen, frozen=True):
     """A limit of a limitation scheme, kept as stated: milliamps per phase, or W or VA in all."""
 
-    value: Whole | None
-    basis: LimitBasis
-    type_tested: YesNo = UNSET
-    type_test_reference: TextOrUnknown = UNSET
-    response_ms: WholeOrUnknown = UNSET
-    fail_safe: YesNo = UNSET
-    measured_at: TextOrUnknown = UNSET
-    ct_position: TextOrUnknown = UNSET
-    nets_phases: YesNo = UNSET
-    commissioned_on: Day = UNSET
+    value: Annotated[
+        Whole | None,
+        fact("Limit", "The most that the scheme lets through, as stated.", noun="value", zero=True),
+    ]
+    basis: Annotated[LimitBasis, _BASIS]
+    type_tested: Annotated[
+        YesNo,
+        fact(
+            "Fully type tested",
+            "Whether the whole scheme was type tested, not only its parts.",
+            noun="whether it is fully type tested",
+        ),
+    ] = UNSET
+    type_test_reference: Annotated[TextOrUnknown, _REFERENCE_OF_TEST] = UNSET
+    response_ms: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Responds within",
+            "How soon the scheme is back under the limit once it is passed.",
+            "ms",
+            "s",
+            noun="time to respond",
+            headings=("response time",),
+            band=(10, 60_000),
+        ),
+    ] = UNSET
+    fail_safe: Annotated[
+        YesNo,
+        fact(
+            "Fail-safe",
+            "Whether the plant falls back to the limit when a part or a link is lost.",
+            noun="whether it fails safe",
+        ),
+    ] = UNSET
+    measured_at: Annotated[
+        TextOrUnknown,
+        fact(
+            "Measured at",
+            "The place where the scheme measures the current.",
+            noun="where it measures",
+        ),
+    ] = UNSET
+    ct_position: Annotated[
+        TextOrUnknown,
+        fact(
+            "Position of the current transformers",
+            "Where the current transformers sit, in words.",
+            headings=("CT position", "CT clamp"),
+        ),
+    ] = UNSET
+    nets_phases: Annotated[
+        YesNo,
+        fact(
+            "Adds the phases against each other",
+            "Whether export on one phase is set off against import on another.",
+            noun="whether it nets the phases",
+            headings=("net metering of phases",),
+        ),
+    ] = UNSET
+    commissioned_on: Annotated[
+        Day,
+        fact(
+            "Proved on",
+            "The day on which the scheme was tested on site.",
+            noun="day on which it was proved",
+            hint="day/month/year",
+        ),
+    ] = UNSET
 
 
 class Limits(_Frozen, frozen=True, rename={"import_": "import"}):
     """The export and the import limit, where there is one."""
 
-    export: Limit | None | UnsetType = UNSET
-    import_: Limit | None | UnsetType = UNSET
+    export: Annotated[
+        Limit | None | UnsetType,
+        fact(
+            "Export limit",
+            "The limit on what the premises feed into the network.",
+            assumed="there is no export limit",
+        ),
+    ] = UNSET
+    import_: Annotated[
+        Limit | None | UnsetType,
+        fact(
+            "Import limit",
+            "The limit on what the premises take from the network.",
+            assumed="there is no import limit",
+        ),
+    ] = UNSET
 
 
 class Cap(_Frozen, frozen=True):
-    """What an operator has answered, in the unit that it wrote.
+    """What an operator has answered, in the unit that it wrote."""
 
-    `split_equally` says of a total on several phases that each may carry its share and no more.
-    """
-
-    on: Literal["export", "installed"]
-    value: Whole
-    basis: LimitBasis
-    from_operator_reference: TextOrUnknown = UNSET
-    until: Day = UNSET
-    split_equally: YesNo = UNSET
+    on: Annotated[
+        Literal["export", "installed"],
+        fact(
+            "What the operator caps",
+            "Whether the answer caps the export or the installed capacity.",
+        ),
+    ]
+    value: Annotated[
+        Whole, fact("Cap", "The figure that the operator gave.", noun="value", zero=True)
+    ]
+    basis: Annotated[LimitBasis, _BASIS]
+    from_operator_reference: Annotated[
+        TextOrUnknown, fact("Operator's reference", "The operator's own number for its answer.")
+    ] = UNSET
+    until: Annotated[
+        Day,
+        fact(
+            "Valid until",
+            "The last day on which the answer holds.",
+            noun="last day",
+            hint="day/month/year",
+        ),
+    ] = UNSET
+    split_equally: Annotated[
+        YesNo,
+        fact(
+            "Each phase its share only",
+            "Whether a total on several phases lets each carry its share and no more.",
+            noun="whether the phases share it equally",
+        ),
+    ] = UNSET
 
 
 class ProtectionSetting(_Frozen, frozen=True):
     """One setting as found or as set: `value` whole in the `unit` named, delay in milliseconds."""
 
-    function: Word
-    value: Whole
-    unit: Word
-    stage: WholeOrUnknown = UNSET
-    delay_ms: WholeOrUnknown = UNSET
+    function: Annotated[Word, fact("Function", "What the setting guards, such as overvoltage.")]
+    value: Annotated[Whole, fact("Value", "The figure at which it acts, in the unit named.")]
+    unit: Annotated[Word, fact("Unit", "The unit of the figure.")]
+    stage: Annotated[
+        WholeOrUnknown, fact("Stage", "Which of several stages of the function it is.")
+    ] = UNSET
+    delay_ms: Annotated[
+        WholeOrUnknown, fact("Delay", "How long it waits before it acts.", "ms", "s")
+    ] = UNSET
 
 
 class Protection(_Frozen, frozen=True):
-    """A protective device of the schedule. `serves` is a unit id, a board id or a load's name.
+    """A protective device of the schedule."""
 
-    `trip_ma` is the rated residual current of an RCD, `breaking_a` the fault current that the
-    device can break.
-    """
-
-    kind: Word
-    serves: TextOrUnknown = UNSET
-    rating_a: WholeOrUnknown = UNSET
-    rcd_type: TextOrUnknown = UNSET
-    direction: TextOrUnknown = UNSET
-    settings: tuple[ProtectionSetting, ...] = ()
-    reference: TextOrUnknown = UNSET
-    trip_ma: WholeOrUnknown = UNSET
-    breaking_a: WholeOrUnknown = UNSET
+    kind: Annotated[
+        Word, fact("Device", "What the device is, such as a circuit-breaker.", noun="kind")
+    ]
+    serves: Annotated[
+        TextOrUnknown,
+        fact(
+            "Serves",
+            "What the device protects: a unit, a board or a load, by its name.",
+            noun="place",
+            hint="a unit, a board or a load",
+        ),
+    ] = UNSET
+    rating_a: Annotated[
+        WholeOrUnknown,
+        fact("Rating", "The current that the device is rated for.", "A", band=(1, 630)),
+    ] = UNSET
+    rcd_type: Annotated[
+        TextOrUnknown,
+        fact("Type of RCD", "Which residual currents it sees: type AC, A, F or B."),
+    ] = UNSET
+    direction: Annotated[
+        TextOrUnknown,
+        fact("Direction", "Whether the device may be fed from one side only or from both."),
+    ] = UNSET
+    settings: Annotated[
+        tuple[ProtectionSetting, ...],
+        fact(
+            "Settings as found",
+            "What the device is set to, one function a line.",
+            noun="setting",
+            hint="one a line: function; stage; value; delay, as in overvoltage; 1; 262.2 V; 1 s",
+        ),
+    ] = ()
+    reference: Annotated[
+        TextOrUnknown, fact("Reference", "What the drawing or the schedule calls the device.")
+    ] = UNSET
+    trip_ma: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Rated residual current",
+            "The leakage at which an RCD trips.",
+            "mA",
+            hint="of an RCD or RCBO",
+            band=(6, 1_000),
+            empty="left-out",
+        ),
+    ] = UNSET
+    breaking_a: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Breaking capacity",
+            "The largest fault current that the device can break.",
+            "A",
+            "kA",
+            hint="the fault current that it can break",
+            band=(1_000, 100_000),
+            empty="left-out",
+        ),
+    ] = UNSET
 
 
 class Cable(_Frozen, frozen=True, rename={"from_": "from"}):
-    """A run of cable; `csa_mm2` is a nominal size kept as a label ("2.5").
+    """A run of cable; `csa_mm2` is a nominal size kept as a label ("2.5")."""
 
-    `ambient_c` is the temperature around it, `grouped` the number of circuits that run together,
-    itself included, and `capacity_a` the designer's own figure for what it carries as it is laid.
-    """
-
-    from_: Word
-    to: Word
-    unit_id: TextOrUnknown = UNSET
-    length_mm: WholeOrUnknown = UNSET
-    csa_mm2: TextOrUnknown = UNSET
-    material: TextOrUnknown = UNSET
-    insulation: TextOrUnknown = UNSET
-    cores: WholeOrUnknown = UNSET
-    method: TextOrUnknown = UNSET
-    ambient_c: WholeOrUnknown = UNSET
-    grouped: WholeOrUnknown = UNSET
-    capacity_a: WholeOrUnknown = UNSET
+    from_: Annotated[
+        Word, fact("From", "The board or place where the cable starts.", noun="beginning")
+    ]
+    to: Annotated[Word, fact("To", "The board, unit or place where the cable ends.", noun="end")]
+    unit_id: Annotated[
+        TextOrUnknown, fact("For unit", "The unit that the cable serves.", noun="unit")
+    ] = UNSET
+    length_mm: Annotated[
+        WholeOrUnknown,
+        fact("Length", "How long the run is, one way.", "mm", "m", band=(300, 500_000)),
+    ] = UNSET
+    csa_mm2: Annotated[
+        TextOrUnknown,
+        fact(
+            "Size",
+            "The nominal cross-section of one conductor.",
+            "mm²",
+            headings=("CSA", "conductor size"),
+        ),
+    ] = UNSET
+    material: Annotated[TextOrUnknown, fact("Conductor", "What the conductors are made of.")] = (
+        UNSET
+    )
+    insulation: Annotated[
+        TextOrUnknown, fact("Insulation", "What the conductors are insulated with.")
+    ] = UNSET
+    cores: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Cores",
+            "How many conductors the cable has, without the one to earth.",
+            noun="number of cores",
+            band=(1, 5),
+            most=100,
+        ),
+    ] = UNSET
+    method: Annotated[
+        TextOrUnknown,
+        fact("Reference method", "How the cable is laid, by the letter of the wiring rules."),
+    ] = UNSET
+    ambient_c: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Temperature around it",
+            "How warm the air or the ground around the cable gets.",
+            "celsius",
+            "°C",
+            hint="empty: 30 in air, 20 in the ground",
+            headings=("ambient temperature",),
+            band=(5, 60),
+            zero=True,
+            empty="left-out",
+        ),
+    ] = UNSET
+    grouped: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Circuits run together",
+            "How many circuits run together, this one counted.",
+            noun="number of circuits run together",
+            hint="this one counted",
+            band=(1, 20),
+            most=1_000,
+            empty="left-out",
+        ),
+    ] = UNSET
+    capacity_a: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Current-carrying capacity",
+            "The designer's own figure for what the cable carries as it is laid.",
+            "A",
+            hint="the designer's own figure as laid; empty: from the tables",
+            headings=("Iz",),
+            band=(5, 1_000),
+            empty="left-out",
+        ),
+    ] = UNSET
 
 
 class Board(_Frozen, frozen=True):
     """A board: what its assembly is rated for, and the device that feeds it from the supply."""
 
-    id: Word
-    rating_a: WholeOrUnknown = UNSET
-    incoming_a: WholeOrUnknown = UNSET
+    id: Annotated[
+        Word,
+        fact(
+            "Board",
+            "What the board is called.",
+            noun="name",
+            hint="the name that units, devices and cables give it",
+        ),
+    ]
+    rating_a: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Rating of the board",
+            "The current that the whole assembly is rated for.",
+            "A",
+            noun="rating",
+            hint="of the assembly, from its label",
+            headings=("busbar rating",),
+            band=(32, 1_600),
+            empty="left-out",
+        ),
+    ] = UNSET
+    incoming_a: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Incoming device",
+            "The rating of the device that feeds the board from the supply.",
+            "A",
+            hint="what feeds it from the supply",
+            headings=("main switch",),
+            band=(16, 1_600),
+            empty="left-out",
+        ),
+    ] = UNSET
 
 
 class Load(_Frozen, frozen=True):
     """One load that matters to the connection: a charge point, a heat pump."""
 
-    name: Word
-    w: WholeOrUnknown = UNSET
-    phases: tuple[Phase, ...] | None | UnsetType = UNSET
-    controllable: YesNo = UNSET
-    kind: LoadKind | None | UnsetType = UNSET
+    name: Annotated[Word, fact("Load", "What the load is.", noun="name")]
+    w: Annotated[
+        WholeOrUnknown,
+        fact("Power", "The most power that the load takes.", "W", "kW", band=(300, 200_000)),
+    ] = UNSET
+    phases: Annotated[
+        tuple[Phase, ...] | None | UnsetType, fact("Phases", "The phases that the load is on.")
+    ] = UNSET
+    controllable: Annotated[
+        YesNo,
+        fact(
+            "Can be turned down",
+            "Whether a control can turn the load down.",
+            noun="ability to be turned down",
+            headings=("controllable",),
+        ),
+    ] = UNSET
+    kind: Annotated[
+        LoadKind | None | UnsetType,
+        fact(
+            "Kind of load",
+            "What sort of load it is; a guide counts each sort differently.",
+            noun="kind",
+            empty="left-out",
+        ),
+    ] = UNSET
 
 
 class Loads(_Frozen, frozen=True):
     """The demand of the site: assessed or measured, and its large items."""
 
-    assessed_demand_va: WholeOrUnknown = UNSET
-    measured: YesNo = UNSET
-    items: tuple[Load, ...] = ()
+    assessed_demand_va: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Maximum demand",
+            "The most that the premises take at one time.",
+            "VA",
+            "kVA",
+            headings=("assessed demand", "after diversity maximum demand"),
+            band=(500, 5_000_000),
+            zero=True,
+        ),
+    ] = UNSET
+    measured: Annotated[
+        YesNo,
+        fact("How the demand was found", "Whether the demand was measured, or worked out."),
+    ] = UNSET
+    items: Annotated[
+        tuple[Load, ...],
+        fact("Large loads", "Loads that matter to the connection, one by one."),
+    ] = ()
 
 
 class Network(_Frozen, frozen=True):
     """What is assumed of the network: voltage at the supply terminals, phase to neutral."""
 
-    assumed_voltage_mv: WholeOrUnknown = UNSET
+    assumed_voltage_mv: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Assumed network voltage, phase to neutral",
+            "The voltage at the supply terminals that the checks begin from.",
+            "mV",
+            "V",
+            noun="assumed network voltage",
+            band=(200_000, 260_000),
+        ),
+    ] = UNSET
 
 
 class Override(_Frozen, frozen=True):
     """An engineer's figure in place of a default of the rulebook: its key, a whole number in the
     unit of that value, and why."""
 
-    key: Word
-    value: Whole
-    reason: Word
-    unit: TextOrUnknown = UNSET
+    key: Annotated[
+        Word, fact("In place of the", "The value of the rulebook that it stands in place of.")
+    ]
+    value: Annotated[
+        Whole,
+        fact(
+            "Figure",
+            "The engineer's own figure.",
+            noun="own figure",
+            hint="with its unit, as in 70 °C",
+        ),
+    ]
+    reason: Annotated[
+        Word,
+        fact("Reason", "Why this figure holds here.", noun="why there is an own figure"),
+    ]
+    unit: Annotated[
+        TextOrUnknown,
+        fact("Unit", "The unit of the figure; left out, that of the default.", empty="left-out"),
+    ] = UNSET
 
 
 class Nearby(_Frozen, frozen=True):
     """Other premises where this firm commissioned or plans to commission micro-generation inside
     the rulebook's distance and days, whoever the customer."""
 
-    premises: WholeOrUnknown = UNSET
-    origin: Literal["typed", "found"] | None | UnsetType = UNSET
+    premises: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Other premises of the firm near by",
+            "At how many other premises near by the firm fits or plans plant.",
+            hint="where we fitted or plan plant inside the distance and days of the rules",
+            band=(1, 50),
+            assumed="no other premises of the firm near by",
+            default=0,
+            empty="null",
+        ),
+    ] = UNSET
+    origin: Annotated[
+        Literal["typed", "found"] | None | UnsetType,
+        fact(
+            "How they are known",
+            "Whether somebody typed the number or the program found it.",
+            noun="how the other premises near by are known",
+        ),
+    ] = UNSET
 
 
 class Site(_Frozen, frozen=True):
     """One premises with its existing and proposed plant: the whole of a site file."""
 
-    format: Literal["site/1"]
-    reference: Word
-    on_date: dt.date
-    supply: Supply
-    units: Annotated[tuple[Unit, ...], Meta(min_length=1, max_length=1000)]
-    planned_on: Day = UNSET
-    parties: Parties | None | UnsetType = UNSET
-    premises: Premises | None | UnsetType = UNSET
-    arrays: tuple[Array, ...] = ()
-    storage: tuple[Storage, ...] = ()
-    limits: Limits | None | UnsetType = UNSET
-    caps: tuple[Cap, ...] = ()
-    protection: tuple[Protection, ...] = ()
-    cables: tuple[Cable, ...] = ()
-    loads: Loads | None | UnsetType = UNSET
-    network: Network | None | UnsetType = UNSET
-    nearby: Nearby | None | UnsetType = UNSET
-    boards: tuple[Board, ...] | None | UnsetType = UNSET
-    overrides: tuple[Override, ...] | None | UnsetType = UNSET
+    format: Annotated[
+        Literal["site/1"], fact("Format", "Says that this is a site file, and of which form.")
+    ]
+    reference: Annotated[
+        Word,
+        fact(
+            "Reference",
+            "The firm's own name for the case.",
+            hint="your own name for the case; it stands on everything that is sent",
+            headings=("job number", "case number", "project"),
+        ),
+    ]
+    on_date: Annotated[
+        dt.date,
+        fact(
+            "Date of the rules",
+            "The day whose rules the site is decided under.",
+            hint="day/month/year; empty: today",
+        ),
+    ]
+    supply: Annotated[Supply, fact("Supply", "The connection of the premises to the network.")]
+    units: Annotated[
+        Annotated[tuple[Unit, ...], Meta(min_length=1, max_length=1000)],
+        fact("Units", "All generating units, existing, proposed and removed."),
+    ]
+    planned_on: Annotated[
+        Day,
+        fact(
+            "Planned date",
+            "The day on which the work is to be commissioned.",
+            hint="day/month/year",
+            headings=("planned commissioning date",),
+            empty="left-out",
+        ),
+    ] = UNSET
+    parties: Annotated[
+        Parties | None | UnsetType,
+        fact("Parties", "Whose premises it is, who asks, and who installs.", personal=True),
+    ] = UNSET
+    premises: Annotated[
+        Premises | None | UnsetType, fact("Premises", "Where the plant stands.")
+    ] = UNSET
+    arrays: Annotated[
+        tuple[Array, ...], fact("Panels", "The panels behind each unit.", noun="panels")
+    ] = ()
+    storage: Annotated[
+        tuple[Storage, ...], fact("Cells", "The storage cells behind each unit.")
+    ] = ()
+    limits: Annotated[
+        Limits | None | UnsetType,
+        fact("Limits", "What a limitation scheme holds export or import to."),
+    ] = UNSET
+    caps: Annotated[
+        tuple[Cap, ...],
+        fact("Operator's answers", "What the network operator has capped, in its own figures."),
+    ] = ()
+    protection: Annotated[
+        tuple[Protection, ...],
+        fact("Schedule of protection", "The protective devices of the plant."),
+    ] = ()
+    cables: Annotated[
+        tuple[Cable, ...], fact("Cables", "The runs of cable that the checks follow.")
+    ] = ()
+    loads: Annotated[
+        Loads | None | UnsetType,
+        fact("Demand", "What the premises take from the supply."),
+    ] = UNSET
+    network: Annotated[
+        Network | None | UnsetType,
+        fact(
+            "Network",
+            "What is assumed of the network at the supply terminals.",
+            noun="assumptions about the network",
+        ),
+    ] = UNSET
+    nearby: Annotated[
+        Nearby | None | UnsetType,
+        fact(
+            "Near by",
+            "Other premises near by where the firm fits or plans plant.",
+            noun="other premises of the firm near by",
+        ),
+    ] = UNSET
+    boards: Annotated[
+        tuple[Board, ...] | None | UnsetType,
+        fact("Boards", "The boards that units and cables name."),
+    ] = UNSET
+    overrides: Annotated[
+        tuple[Override, ...] | None | UnsetType,
+        fact("Own figures", "An engineer's figures in place of defaults of the rulebook."),
+    ] = UNSET

@@ -5,13 +5,8 @@ from typing import Any
 from msgspec import UNSET, Struct, UnsetType
 
 from connections.facts import site as facts
-from connections.facts.defaults import (
-    SUPPLY_DEFAULTS,
-    UNIT_DEFAULTS,
-    known,
-    phases_now,
-    status_of,
-)
+from connections.facts.declaring import declared
+from connections.facts.defaults import known, phases_now, status_of
 from connections.facts.site import Site
 from sites.people.models import Person
 from sites.premises.models import (
@@ -92,7 +87,12 @@ def not_kept(site: Site, design: Design) -> list[str]:
     return found
 
 
-_DEFAULTED = {**UNIT_DEFAULTS, **SUPPLY_DEFAULTS, "design_w": UNSET}
+_DEFAULTED = {
+    name: fact.default
+    for kind in (facts.Unit, facts.Supply)
+    for name, fact in declared(kind).items()
+    if fact.assumed
+}
 """Fields in which "left out" and "unknown" differ, with what "left out" means."""
 
 

@@ -4,6 +4,8 @@ import pytest
 from msgspec import UNSET
 
 from connections.facts import defaults
+from connections.facts.declaring import declared
+from connections.facts.site import Supply, Unit
 from tests.site_files import decided, found, procedure, site, unit
 
 LEFT_OUT = [
@@ -28,9 +30,10 @@ def test_what_is_left_out_takes_its_default(value, wanted):
 
 
 def test_defaults_that_the_rules_read_without_a_function_of_their_own():
-    assert defaults.UNIT_DEFAULTS["can_island"] is False
-    assert defaults.UNIT_DEFAULTS["limited_by"] == "none"
-    assert defaults.SUPPLY_DEFAULTS == {"voltage_level": "LV", "nominal_v": 230}
+    assert declared(Unit)["can_island"].default is False
+    assert declared(Unit)["limited_by"].default == "none"
+    defaulted = {name: fact.default for name, fact in declared(Supply).items() if fact.assumed}
+    assert defaulted == {"voltage_level": "LV", "nominal_v": 230}
 
 
 @pytest.mark.parametrize("nothing", [0, None])
