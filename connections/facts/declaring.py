@@ -101,11 +101,6 @@ def fact(
     )
 
 
-def told(title: str, says: str) -> Meta:
-    """What a part of a decision is called, and what it says: for its JSON Schema."""
-    return Meta(title=title, description=says)
-
-
 def lowered(label: str) -> str:
     """A label as it stands in the middle of a sentence."""
     return label if label[:2].isupper() else label[:1].lower() + label[1:]

@@ -5,6 +5,7 @@ from typing import Any
 import msgspec
 
 from connections.facts.decision import Decision
+from connections.facts.decision_words import words_of
 from connections.facts.site import Site
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -17,7 +18,12 @@ def site_schema() -> dict[str, Any]:
 
 def decision_schema() -> dict[str, Any]:
     """JSON Schema of decision/1."""
-    return _schema(Decision, "decision/1")
+    schema = _schema(Decision, "decision/1")
+    for part, found in schema["$defs"].items():
+        for name, says in found["properties"].items():
+            title, sentence = words_of(part, name)
+            found["properties"][name] = {"title": title, "description": sentence, **says}
+    return schema
 
 
 SCHEMAS = {"site": site_schema, "decision": decision_schema}
