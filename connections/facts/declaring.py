@@ -5,16 +5,18 @@ said, by the name of the field. Boxes, findings, packs, schemas and the mapping 
 from that. Declaring costs nothing when a file is read.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache
 from types import MappingProxyType
-from typing import Literal, TypeVar, get_type_hints
+from typing import Any, Literal, TypeVar, get_args, get_type_hints
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
 T = TypeVar("T")
 
 Default = str | int | bool
+Choices = tuple[tuple[str, str], ...]
+"""Words of the file, each with the words that people read."""
 
 
 class Fact(Struct, frozen=True, kw_only=True):
@@ -23,7 +25,7 @@ class Fact(Struct, frozen=True, kw_only=True):
     `label` stands at its box and in tables, `noun` in running text ("registered capacity"), and
     `says` is one sentence for a beginner. The number kept is in whole `unit`; `beside` is the unit
     that people see and type. `hint` stands under the box, and `headings` are what offices call the
-    fact in lists of their own.
+    fact in lists of their own. `choices` are the words that it may be, or that boxes offer.
 
     `band` is what is plausible, in `unit`: our own choice, and an amount outside is asked about.
     `most` is the largest amount that can be; `zero` says that nothing is an amount too.
@@ -40,6 +42,7 @@ class Fact(Struct, frozen=True, kw_only=True):
     beside: str = ""
     hint: str = ""
     headings: tuple[str, ...] = ()
+    choices: Choices = ()
     band: tuple[int, int] | None = None
     most: int | None = None
     zero: bool = False
@@ -64,6 +67,7 @@ def fact(
     noun: str = "",
     hint: str = "",
     headings: tuple[str, ...] = (),
+    choices: Choices = (),
     band: tuple[int, int] | None = None,
     most: int | None = None,
     zero: bool = False,
@@ -85,6 +89,7 @@ def fact(
         beside=beside or unit,
         hint=hint,
         headings=headings,
+        choices=choices,
         band=band,
         most=most,
         zero=zero,
@@ -103,21 +108,40 @@ def fact(
 
 def lowered(label: str) -> str:
     """A label as it stands in the middle of a sentence."""
-    return label if label[:2].isupper() else label[:1].lower() + label[1:]
+    return label if label[:2].isalpha() and label[:2].isupper() else label[:1].lower() + label[1:]
 
 
 @cache
 def declared(kind: type[Struct]) -> Mapping[str, Fact]:
     """What is said of the facts of a part of the site file, by the name of the field."""
-    hints = get_type_hints(kind, include_extras=True)
     return MappingProxyType(
         {
             name: meta.extra["fact"]
-            for name in kind.__struct_fields__
-            for meta in getattr(hints[name], "__metadata__", ())
+            for name, hint in _hints(kind).items()
+            for meta in getattr(hint, "__metadata__", ())
             if isinstance(meta, Meta) and meta.extra
         }
     )
+
+
+@cache
+def part_of(kind: type[Struct], name: str) -> type[Struct] | None:
+    """The part of the site file that stands in a field, alone or in a list; None for a fact."""
+    return next(_parts_in(_hints(kind)[name]), None)
+
+
+def _parts_in(hint: Any) -> Iterator[type[Struct]]:
+    if isinstance(hint, type) and issubclass(hint, Struct):
+        yield hint
+    for inner in get_args(hint):
+        if not isinstance(inner, Meta):
+            yield from _parts_in(inner)
+
+
+@cache
+def _hints(kind: type[Struct]) -> dict[str, Any]:
+    hints = get_type_hints(kind, include_extras=True)
+    return {name: hints[name] for name in kind.__struct_fields__}
 
 
 def default_of(kind: type[Struct], name: str, like: type[T]) -> T:

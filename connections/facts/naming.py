@@ -1,76 +1,120 @@
-"""Site-file paths in words: "units[1].rated_w" is "the registered capacity of bat-1"."""
+"""Places of the site file in words: "units[1].rated_w" is "the registered capacity of bat-1".
+
+The words of each fact are declared with it; here stands only what the entry is called whose fact
+it is.
+"""
 
 import re
+from collections.abc import Callable
+from typing import Any
 
-from connections.facts.site import Site
+from msgspec import Struct
 
-_INDEXED = re.compile(r"^(units|arrays|storage)\[(\d+)\]\.(\w+)$")
-_UNIT = {
-    "rated_w": "registered capacity",
-    "rated_va": "apparent power",
-    "rated_ma": "declared output current",
-    "design_w": "design capacity",
-    "quantity": "number",
-    "phases": "phases",
-    "status": "status (existing, proposed or removed)",
-    "kind": "kind (inverter, synchronous or asynchronous)",
-    "source": "energy source",
-    "type_tested": "type-test standing",
-    "standard": "standard tested to",
-    "type_test_reference": "type-test reference",
-    "commissioned_on": "commissioning date",
-    "planned_on": "planned date",
-    "limited_by": "means of limiting",
-    "can_island": "ability to run as an island",
-    "operating_mode": "operating mode",
-    "q_var": "reactive power",
-    "emission_standards": "standards on harmonics and flicker",
-    "max_impedance_uohm": "largest supply impedance",
-    "dc_input_w": "largest input from panels",
-}
-_PART = {
-    "unit_id": "inverter",
-    "peak_w": "peak power",
-    "azimuth_deg": "azimuth",
-    "tilt_deg": "tilt",
-    "usable_wh": "usable energy",
-    "charge_w": "charging power",
-    "discharge_w": "discharging power",
-    "charges_from_grid": "charging from the network",
-    "exports": "export",
-}
-_PLAIN = {
-    "supply.voltage_level": "the voltage level of the supply",
-    "supply.nominal_v": "the nominal voltage",
-    "supply.phases": "the phases of the supply",
-    "supply.now_phases": "the phases that the supply has now",
-    "supply.cutout_a": "the rating of the cut-out",
-    "supply.earthing": "the earthing arrangement",
-    "supply.looped": "whether the service is looped",
-    "nearby.premises": "the firm's other premises near by",
-    "limits.export": "the export limit",
-    "limits.import": "the import limit",
-    "premises.licence_area": "the licence area",
-    "supply.loop_impedance_uohm": "the loop impedance of the supply",
-    "supply.prospective_fault_a": "the prospective fault current of the supply",
-    "loads.assessed_demand_va": "the assessed demand",
-    "network.assumed_voltage_mv": "the voltage that the network is assumed to have",
-    "premises.feeder": "the feeder",
-    "premises.postcode": "the postcode",
-}
+from connections.facts.declaring import Fact, declared, part_of
+from connections.facts.site import Board, Cable, Load, Protection, Site, SupplyNumber, Unit
+
+_STEP = re.compile(r"(\w+)(?:\[\d*\])?\.?")
+_ENTRY = re.compile(
+    r"(?P<list>premises\.supply_numbers|loads\.items|\w+)\[(?P<index>\d+)\]"
+    r"(?:\.(?P<name>\w+))?(?P<deeper>.*)"
+)
+_LIMIT = re.compile(r"limits\.(export|import)\.(\w+)")
+_CAP = re.compile(r"caps\[\d+\]\.(\w+)")
+
+
+def fact_at(path: str) -> Fact | None:
+    """What is declared of the fact at a place, whichever entry it is of; None for no place."""
+    return _walked(path)[0]
+
+
+def part_at(path: str) -> type[Struct] | None:
+    """The part of the file that stands at a place, alone or in a list; None for a fact."""
+    return _walked(path)[1]
+
+
+def _walked(path: str) -> tuple[Fact | None, type[Struct] | None]:
+    found: Fact | None = None
+    part: type[Struct] | None = Site
+    for name in _STEP.findall(path):
+        field = field_of(part, name) if part is not None else None
+        if part is None or field is None:
+            return None, None
+        found, part = declared(part).get(field), part_of(part, field)
+    return found, part
+
+
+def field_of(part: type[Struct], name: str) -> str | None:
+    """The field that stands under a name in the file ("from" is `from_`); None for no such name."""
+    names = dict(zip(part.__struct_encode_fields__, part.__struct_fields__, strict=True))
+    return names.get(name)
 
 
 def words_for(path: str, site: Site) -> str:
-    """What a path stands for, in words; the path itself where it has none."""
-    found = _INDEXED.match(path)
-    if found is None:
-        return _PLAIN.get(path, path)
-    group, index, name = found[1], int(found[2]), found[3]
-    if group == "units" and index < len(site.units):
-        return f"the {_UNIT.get(name, name.replace('_', ' '))} of {site.units[index].id}"
-    parts = site.arrays if group == "arrays" else site.storage
-    if index < len(parts):
-        what = "panels" if group == "arrays" else "cells"
-        fact = _PART.get(name, name.replace("_", " "))
-        return f"the {fact} of the {what} behind {parts[index].unit_id}"
-    return path
+    """What stands at a place of a site, in words; the path itself where it has none."""
+    fact = fact_at(path)
+    if fact is None:
+        return path
+    if found := _CAP.fullmatch(path):
+        return fact.noun if found[1] == "on" else f"operator's cap: {fact.noun}"
+    if found := _LIMIT.fullmatch(path):
+        return f"{found[1]} limit: {fact.noun}"
+    if entry := _ENTRY.fullmatch(path):
+        return _of_entry(entry, fact, site) or path
+    return fact.the
+
+
+def _of_entry(place: re.Match[str], fact: Fact, site: Site) -> str:
+    """A fact of an entry of a list, or the entry itself; empty where the list is shorter."""
+    owner: Any = site
+    for name in place["list"].split("."):
+        owner = getattr(owner, name, None)
+    index = int(place["index"])
+    if not isinstance(owner, tuple) or index >= len(owner):
+        return ""
+    if place["list"] == "premises.supply_numbers":
+        of = declared(SupplyNumber)[place["name"] or "value"]
+        return f"{of.the} {index + 1}" if len(owner) > 1 else of.the
+    called = _CALLED.get(place["list"])
+    if called is None:
+        return ""
+    entry: Struct = owner[index]
+    name = place["name"]
+    if name is None:
+        return _numbered(entry, index) or called(entry)
+    if place["deeper"]:
+        return f"a setting of {called(entry)}"
+    if name in ("id", "name") and (said := _numbered(entry, index)):
+        return said
+    return f"the {fact.noun} of {called(entry)}"
+
+
+def _numbered(entry: Struct, index: int) -> str:
+    """What an entry is called where its own name is what is told."""
+    if isinstance(entry, Board):
+        return f"board {index + 1}"
+    return f"large load {index + 1}" if isinstance(entry, Load) else ""
+
+
+def _device(device: Protection) -> str:
+    of = f" of {device.serves}" if isinstance(device.serves, str) and device.serves else ""
+    return f"the {device.kind}{of}"
+
+
+def _cable(cable: Cable) -> str:
+    return f"the cable {cable.from_} to {cable.to}"
+
+
+def _unit(unit: Unit) -> str:
+    return unit.id
+
+
+_CALLED: dict[str, Callable[[Any], str]] = {
+    "units": _unit,
+    "arrays": lambda array: f"the panels behind {array.unit_id}",
+    "storage": lambda cells: f"the cells behind {cells.unit_id}",
+    "boards": lambda board: str(board.id),
+    "cables": _cable,
+    "protection": _device,
+    "loads.items": lambda load: str(load.name),
+}
+"""What an entry of each list is called, behind "the rating of"."""

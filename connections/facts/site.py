@@ -53,6 +53,92 @@ LoadKind = Literal[
 about."""
 Nation = Literal["england", "wales", "scotland", "northern_ireland", "ireland"]
 
+# The words of each choice, in the order in which boxes offer them.
+_NATIONS = (
+    ("england", "England"),
+    ("wales", "Wales"),
+    ("scotland", "Scotland"),
+    ("northern_ireland", "Northern Ireland"),
+    ("ireland", "Ireland"),
+)
+_GRIDS = (("osgb", "British grid"), ("irish", "Irish grid"))
+_USES = (("import", "import"), ("export", "export"))
+_SCHEMES = (
+    ("gb13", "Great Britain, 13 digits"),
+    ("ni11", "Northern Ireland, 11 digits"),
+    ("ie11", "Ireland, 11 digits"),
+)
+_SUPPLY_PHASES = (
+    ("1", "single-phase"),
+    ("2", "split single-phase (L1 and L2)"),
+    ("3", "three-phase"),
+)
+_LEVELS = (("LV", "low voltage"), ("HV", "high voltage"))
+_EARTHING = (
+    ("TN-C-S", "TN-C-S"),
+    ("TN-S", "TN-S"),
+    ("TT", "TT"),
+    ("unknown", "could not be told"),
+)
+_SOURCES = (
+    ("pv", "PV"),
+    ("storage", "storage"),
+    ("pv+storage", "PV and storage"),
+    ("vehicle", "vehicle"),
+    ("wind", "wind"),
+    ("hydro", "hydro"),
+    ("chp", "combined heat and power"),
+    ("other", "other"),
+)
+_TYPE_TESTED = (
+    ("full", "fully"),
+    ("part", "partly"),
+    ("no", "no"),
+)
+_KINDS = (
+    ("inverter", "inverter"),
+    ("synchronous", "synchronous machine"),
+    ("asynchronous", "asynchronous machine"),
+)
+_LIMITED_BY = (
+    ("none", "nothing"),
+    ("maker", "a setting only the maker can lift"),
+    ("software", "a setting on site"),
+)
+_MODES = (
+    ("long-term-parallel", "long-term parallel"),
+    ("short-term-parallel", "short-term parallel"),
+    ("switched", "switched, never in parallel"),
+)
+_LOAD_KINDS = (
+    ("lighting", "lighting"),
+    ("heating", "heating"),
+    ("cooker", "cooker"),
+    ("cooker-with-socket", "cooker, socket outlet in its unit"),
+    ("instant-water", "water heater, instantaneous"),
+    ("stored-water", "water heater, stored"),
+    ("storage-heating", "storage heaters"),
+    ("floor-heating", "floor heating"),
+    ("circuit", "final circuit"),
+    ("socket", "socket outlets"),
+    ("vehicle", "vehicle charging"),
+    ("heat-pump", "heat pump"),
+    ("other", "other"),
+)
+_EMISSION_STANDARDS = (
+    ("61000-3-2", "61000-3-2: harmonics, up to 16 A"),
+    ("61000-3-3", "61000-3-3: flicker, up to 16 A"),
+    ("61000-3-12", "61000-3-12: harmonics, 16 A to 75 A"),
+    ("61000-3-11", "61000-3-11: flicker, up to 75 A"),
+)
+"""By name as the rulebook lists them. Sizes: IEC 61000-3, scope of each part, from memory."""
+_BASES = (
+    ("ma_per_phase", "A on each phase"),
+    ("w_total", "kW in all"),
+    ("va_total", "kVA in all"),
+)
+_CAPPED = (("export", "export"), ("installed", "installed capacity"))
+
 _REFERENCE_OF_TEST = fact(
     "Type-test reference",
     "The number under which the type test stands in a public register.",
@@ -73,6 +159,7 @@ _BASIS = fact(
     "Stated in",
     "Whether the figure is amps on each phase, or power in all.",
     noun="unit that it is stated in",
+    choices=_BASES,
 )
 
 
@@ -146,6 +233,7 @@ class SupplyNumber(_Frozen, frozen=True):
             "Import or export",
             "Whether the number counts what is bought or what is sold.",
             noun="use of the supply number",
+            choices=_USES,
         ),
     ]
     scheme: Annotated[
@@ -154,6 +242,7 @@ class SupplyNumber(_Frozen, frozen=True):
             "Kind of number",
             "Which country's supply numbers it is one of.",
             noun="form of the supply number",
+            choices=_SCHEMES,
         ),
     ]
     value: Annotated[
@@ -189,7 +278,12 @@ class Premises(_Frozen, frozen=True):
     ] = UNSET
     nation: Annotated[
         Nation | None | UnsetType,
-        fact("Nation", "In which nation the premises lie; holidays differ.", headings=("country",)),
+        fact(
+            "Nation",
+            "In which nation the premises lie; holidays differ.",
+            headings=("country",),
+            choices=_NATIONS,
+        ),
     ] = UNSET
     supply_numbers: Annotated[
         tuple[SupplyNumber, ...],
@@ -231,7 +325,7 @@ class Premises(_Frozen, frozen=True):
     ] = UNSET
     grid: Annotated[
         Literal["osgb", "irish"] | None | UnsetType,
-        fact("Grid", "Which national grid the reference is of."),
+        fact("Grid", "Which national grid the reference is of.", choices=_GRIDS),
     ] = UNSET
     metering: Annotated[TextOrUnknown, fact("Metering", "How the supply is metered, in words.")] = (
         UNSET
@@ -260,6 +354,7 @@ class Supply(_Frozen, frozen=True):
             "How many phases the supply has, or will have; two are split single-phase.",
             headings=("supply type", "number of phases"),
             empty="left-out",
+            choices=_SUPPLY_PHASES,
         ),
     ]
     nominal_v: Annotated[
@@ -285,6 +380,7 @@ class Supply(_Frozen, frozen=True):
             headings=("LV or HV",),
             assumed="the supply is at low voltage",
             default="LV",
+            choices=_LEVELS,
         ),
     ] = UNSET
     cutout_a: Annotated[
@@ -303,6 +399,7 @@ class Supply(_Frozen, frozen=True):
             "Earthing",
             "How the supply is earthed: by the network, or by the site's own electrode.",
             headings=("earthing arrangement", "earthing system"),
+            choices=_EARTHING,
         ),
     ] = UNSET
     looped: Annotated[
@@ -374,6 +471,7 @@ class Supply(_Frozen, frozen=True):
             "Phases of the supply now",
             "How many phases the supply has today, where another number is proposed.",
             empty="left-out",
+            choices=_SUPPLY_PHASES,
         ),
     ] = UNSET
 
@@ -398,6 +496,7 @@ class Unit(_Frozen, frozen=True):
             "Energy source",
             "What drives the unit, such as panels or a battery.",
             headings=("source", "technology", "generation type"),
+            choices=_SOURCES,
         ),
     ]
     rated_w: Annotated[
@@ -439,6 +538,7 @@ class Unit(_Frozen, frozen=True):
             noun="kind (inverter, synchronous or asynchronous)",
             assumed="an inverter",
             default="inverter",
+            choices=_KINDS,
         ),
     ] = UNSET
     maker: Annotated[
@@ -515,6 +615,7 @@ class Unit(_Frozen, frozen=True):
             "Whether this model was tested as a whole, in part, or not at all.",
             noun="type-test standing",
             headings=("fully type tested",),
+            choices=_TYPE_TESTED,
         ),
     ] = UNSET
     standard: Annotated[
@@ -531,7 +632,6 @@ class Unit(_Frozen, frozen=True):
         fact(
             "Date of commissioning",
             "The day on which the unit was first run in parallel with the network.",
-            hint="day/month/year",
             headings=("commissioned", "commissioning date", "installed on"),
             empty="left-out",
         ),
@@ -541,7 +641,6 @@ class Unit(_Frozen, frozen=True):
         fact(
             "Planned date",
             "The day on which the unit is to be commissioned.",
-            hint="day/month/year",
             headings=("planned commissioning date",),
         ),
     ] = UNSET
@@ -553,6 +652,7 @@ class Unit(_Frozen, frozen=True):
             noun="means of limiting the capacity",
             assumed="not limited",
             default="none",
+            choices=_LIMITED_BY,
         ),
     ] = UNSET
     can_island: Annotated[
@@ -591,6 +691,7 @@ class Unit(_Frozen, frozen=True):
             "Whether the unit runs in parallel with the network, and for how long.",
             assumed="long-term parallel",
             default="long-term-parallel",
+            choices=_MODES,
         ),
     ] = UNSET
     emission_standards: Annotated[
@@ -600,6 +701,7 @@ class Unit(_Frozen, frozen=True):
             "The standards on harmonics and flicker that the maker declares to keep.",
             hint="as the declaration or the data sheet says; nothing ticked: not known",
             empty="left-out",
+            choices=_EMISSION_STANDARDS,
         ),
     ] = UNSET
     max_impedance_uohm: Annotated[
@@ -649,10 +751,9 @@ class Array(_Frozen, frozen=True):
     panels: Annotated[
         WholeOrUnknown,
         fact(
-            "Panels",
+            "Number of panels",
             "How many panels there are.",
-            noun="number of panels",
-            headings=("number of modules", "modules"),
+            headings=("panels", "number of modules", "modules"),
             band=(1, 2_000),
         ),
     ] = UNSET
@@ -785,9 +886,10 @@ class Limit(_Frozen, frozen=True):
     fail_safe: Annotated[
         YesNo,
         fact(
-            "Fail-safe",
-            "Whether the plant falls back to the limit when a part or a link is lost.",
-            noun="whether it fails safe",
+            "Falls back to the limit on a fault",
+            "Whether the plant keeps the limit when a part or a link is lost.",
+            noun="whether it falls back to the limit on a fault",
+            headings=("fail-safe",),
         ),
     ] = UNSET
     measured_at: Annotated[
@@ -821,7 +923,6 @@ class Limit(_Frozen, frozen=True):
             "Proved on",
             "The day on which the scheme was tested on site.",
             noun="day on which it was proved",
-            hint="day/month/year",
         ),
     ] = UNSET
 
@@ -855,6 +956,7 @@ class Cap(_Frozen, frozen=True):
         fact(
             "What the operator caps",
             "Whether the answer caps the export or the installed capacity.",
+            choices=_CAPPED,
         ),
     ]
     value: Annotated[
@@ -870,7 +972,6 @@ class Cap(_Frozen, frozen=True):
             "Valid until",
             "The last day on which the answer holds.",
             noun="last day",
-            hint="day/month/year",
         ),
     ] = UNSET
     split_equally: Annotated[
@@ -929,7 +1030,7 @@ class Protection(_Frozen, frozen=True):
         fact(
             "Settings as found",
             "What the device is set to, one function a line.",
-            noun="setting",
+            noun="settings",
             hint="one a line: function; stage; value; delay, as in overvoltage; 1; 262.2 V; 1 s",
         ),
     ] = ()
@@ -1110,6 +1211,7 @@ class Load(_Frozen, frozen=True):
             "What sort of load it is; a guide counts each sort differently.",
             noun="kind",
             empty="left-out",
+            choices=_LOAD_KINDS,
         ),
     ] = UNSET
 
@@ -1131,7 +1233,11 @@ class Loads(_Frozen, frozen=True):
     ] = UNSET
     measured: Annotated[
         YesNo,
-        fact("How the demand was found", "Whether the demand was measured, or worked out."),
+        fact(
+            "How the demand was found",
+            "Whether the demand was measured, or worked out.",
+            choices=(("yes", "measured"), ("no", "worked out")),
+        ),
     ] = UNSET
     items: Annotated[
         tuple[Load, ...],
@@ -1240,7 +1346,6 @@ class Site(_Frozen, frozen=True):
         fact(
             "Planned date",
             "The day on which the work is to be commissioned.",
-            hint="day/month/year",
             headings=("planned commissioning date",),
             empty="left-out",
         ),

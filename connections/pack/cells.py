@@ -5,6 +5,7 @@ from collections.abc import Mapping
 
 from msgspec import UNSET, UnsetType
 
+from connections.facts.declaring import declared
 from connections.facts.defaults import kind_of, mode_of, rating, status_of
 from connections.facts.site import Unit
 from connections.pack.content import Cell
@@ -24,22 +25,14 @@ SOURCES = {
     "vehicle": "vehicle",
     "other": "other",
 }
-KINDS = {
-    "inverter": "inverter",
-    "synchronous": "synchronous machine",
-    "asynchronous": "asynchronous machine",
-}
-MODES = {
-    "long-term-parallel": "long-term parallel",
-    "short-term-parallel": "short-term parallel",
-    "switched": "switched, never in parallel",
-}
+KINDS = dict(declared(Unit)["kind"].choices)
+MODES = dict(declared(Unit)["operating_mode"].choices)
 IN_PARALLEL = {
     "long-term-parallel": "long-term",
     "short-term-parallel": "short-term",
     "switched": "never: switched",
 }
-TESTED = {"full": "fully", "part": "partly", "no": "no"}
+TESTED = dict(declared(Unit)["type_tested"].choices)
 LIMITED = {"maker": "by the maker", "software": "by software", "none": "not limited"}
 
 

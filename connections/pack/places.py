@@ -1,52 +1,38 @@
 """Places of the site file in words: "units[0].quantity" as what a reader would call it."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable
 
+from connections.facts.declaring import Fact
+from connections.facts.naming import fact_at
 from connections.facts.site import Array, Site, Storage
 from connections.pack.figures import listed
 
 _UNIT = re.compile(r"units\[(\d+)\]\.(\w+)")
 
-ASSUMED_WORDS = {
-    "status": "proposed",
-    "quantity": "one unit",
-    "design_w": "design capacity as registered",
-    "can_island": "cannot run as an island",
-    "kind": "an inverter",
-    "operating_mode": "long-term parallel",
-    "limited_by": "not limited",
-    "supply.voltage_level": "the supply is at low voltage",
-    "supply.nominal_v": "the nominal voltage is the usual one",
-    "limits.export": "there is no export limit",
-    "limits.import": "there is no import limit",
-    "nearby.premises": "no other premises of the firm near by",
-}
-"""What stands where the file says nothing."""
 
-MISSING_WORDS = {
-    "quantity": "number of like units",
-    "rated_w": "registered capacity",
-    "design_w": "design capacity",
-    "type_tested": "whether fully type tested",
-    "standard": "standard",
-    "commissioned_on": "date of commissioning",
-}
+def missing_words(paths: tuple[str, ...], site: Site) -> list[str]:
+    """Facts that are missing, the units that lack one named together; a path without words as it
+    is."""
+    return _by_fact(paths, site, lambda fact: fact.noun)
 
 
-def by_fact(paths: tuple[str, ...], site: Site, words: Mapping[str, str]) -> list[str]:
-    """The paths in words, with the units that share a fact named together.
+def assumed_words(paths: tuple[str, ...], site: Site) -> list[str]:
+    """What stands where the file says nothing, the units of which one thing is assumed named
+    together; a path without words as it is."""
+    return _by_fact(paths, site, lambda fact: fact.assumed)
 
-    A path without words of its own stands as it is.
-    """
+
+def _by_fact(paths: tuple[str, ...], site: Site, words: Callable[[Fact], str]) -> list[str]:
     units: dict[str, list[str]] = {}
     for path in paths:
+        fact = fact_at(path)
+        said = (words(fact) if fact is not None else "") or path
         found = _UNIT.fullmatch(path)
         if found and int(found[1]) < len(site.units):
-            name = words.get(found[2], found[2])
-            units.setdefault(name, []).append(site.units[int(found[1])].id)
+            units.setdefault(said, []).append(site.units[int(found[1])].id)
         else:
-            units.setdefault(words.get(path, path), [])
+            units.setdefault(said, [])
     return [f"{listed(ids)}: {fact}" if ids else fact for fact, ids in units.items()]
 
 

@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 from django.core.exceptions import ValidationError
 
+from connections.facts.site import Unit
 from sites.catalogue.boxes import RATED_BOXES
 from sites.catalogue.models import Equipment
 from sites.house.boxes.choices import PHASE_COUNTS
@@ -33,8 +34,8 @@ class Doubt(NamedTuple):
 class EquipmentForm(SheetForm):
     """One model. Amounts are those of one unit."""
 
-    maker = WordsBox("Maker", required=True, needed="say who makes it", width="long")
-    model = WordsBox("Model", required=True, needed="say what its maker calls it")
+    maker = WordsBox.of(Unit, "maker", required=True, needed="say who makes it", width="long")
+    model = WordsBox.of(Unit, "model", required=True, needed="say what its maker calls it")
     source = RATED_BOXES["source"]
     rated_w = RATED_BOXES["rated_w"]
     phases = WholeChoiceBox(

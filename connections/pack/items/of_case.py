@@ -1,19 +1,39 @@
 """Data items of the case, its parties, the premises and the supply."""
 
 from collections.abc import Callable
+from typing import Any
 
-from msgspec import UNSET
+from msgspec import UNSET, Struct
 
+from connections.facts.declaring import declared, lowered
 from connections.facts.defaults import phases_now
 from connections.facts.reading import party
-from connections.facts.site import Supply
+from connections.facts.site import (
+    Nearby,
+    Parties,
+    Party,
+    Premises,
+    Site,
+    Supply,
+    SupplyNumber,
+    Unit,
+)
 from connections.facts.supply_number import SupplyNumberError, read_core
 from connections.pack import cells
 from connections.pack.case import Case
 from connections.pack.cells import NOT_KNOWN
 from connections.pack.content import Cell
 from connections.pack.figures import long_date
-from connections.pack.items.types import AFTER, BEFORE, EVERY, LARGE, DataItem, always
+from connections.pack.items.types import (
+    AFTER,
+    BEFORE,
+    EVERY,
+    LARGE,
+    DataItem,
+    always,
+    item_of,
+    label_of,
+)
 
 
 def _of_party(role: str, field: str) -> Callable[[Case], Cell]:
@@ -31,28 +51,29 @@ def _has_party(role: str) -> Callable[[Case], bool]:
     return lambda case: party(case.site, role) is not None
 
 
-def _party_items(role: str, group: str, label: str) -> tuple[DataItem, ...]:
+def _party_items(role: str, group: str) -> tuple[DataItem, ...]:
     """Name, role, registration, address, telephone and e-mail of one party."""
-    fields: tuple[tuple[str, str, tuple[str, ...]], ...] = (
-        ("name", "name", EVERY if role != "applicant" else ()),
-        ("role", "role", ()),
-        ("registration", "registration", EVERY if role == "installer" else ()),
-        ("address_lines", "address", EVERY if role == "installer" else ()),
-        ("phone", "telephone", EVERY if role != "applicant" else ()),
-        ("email", "e-mail", EVERY if role == "installer" else ()),
+    fields: tuple[tuple[str, tuple[str, ...]], ...] = (
+        ("name", EVERY if role != "applicant" else ()),
+        ("role", ()),
+        ("registration", EVERY if role == "installer" else ()),
+        ("address_lines", EVERY if role == "installer" else ()),
+        ("phone", EVERY if role != "applicant" else ()),
+        ("email", EVERY if role == "installer" else ()),
     )
     # A customer has no registration, and an applicant may be left out.
     return tuple(
-        DataItem(
+        item_of(
+            Party,
+            field,
+            group,
+            _of_party(role, field),
             id=f"{role}.{field}",
-            group=group,
-            label=f"{label}: {name}",
-            read=_of_party(role, field),
+            label=label_of(Party, field, declared(Parties)[role].label),
             needed_for=needed,
-            personal=True,
             applies=_has_party(role) if role == "applicant" else always,
         )
-        for field, name, needed in fields
+        for field, needed in fields
         if (role, field) not in (("customer", "registration"), ("installer", "role"))
     )
 
@@ -111,14 +132,10 @@ def _area(case: Case) -> Cell:
 
 
 def _phases(case: Case) -> Cell:
-    names = {
-        1: "single-phase",
-        2: "split single-phase (L1 and L2)",
-        3: "three-phase",
-    }
+    names = dict(declared(Supply)["phases"].choices)
     now = phases_now(case.site)
-    changed = f"; {names[now]} now, the new supply to be asked for" if now is not None else ""
-    return Cell(text=f"{names[case.site.supply.phases]}{changed}")
+    changed = f"; {names[str(now)]} now, the new supply to be asked for" if now is not None else ""
+    return Cell(text=f"{names[str(case.site.supply.phases)]}{changed}")
 
 
 def _supply(field: str, decimals: int = 0) -> Callable[[Case], Cell]:
@@ -138,7 +155,7 @@ def _nominal(case: Case) -> Cell:
 
 def _voltage_level(case: Case) -> Cell:
     level = case.site.supply.voltage_level
-    names = {"LV": "low voltage", "HV": "high voltage"}
+    names = dict(declared(Supply)["voltage_level"].choices)
     if level is UNSET:
         return cells.assumed(Cell(text=names["LV"]))
     return cells.words(level, names)
@@ -181,128 +198,81 @@ def _after(case: Case) -> bool:
     return case.after_the_work
 
 
+def _item(
+    part: type[Struct],
+    name: str,
+    read: Callable[[Case], Cell],
+    group: str = "premises",
+    **more: Any,
+) -> DataItem:
+    """An item whose id names its part of the site file."""
+    return item_of(part, name, group, read, **{"id": f"{part.__name__.lower()}.{name}", **more})
+
+
+def _number_item(use: str, **more: Any) -> DataItem:
+    label = f"{use.capitalize()} {lowered(label_of(SupplyNumber, 'value'))}"
+    id = f"premises.{use}_number"
+    return _item(SupplyNumber, "value", _supply_number(use), id=id, label=label, **more)
+
+
 CASE_ITEMS: tuple[DataItem, ...] = (
-    DataItem(
-        "case.sending_on",
-        "case",
-        "Date that the rules are taken for",
+    _item(
+        Site,
+        "on_date",
         lambda case: Cell(text=long_date(case.site.on_date)),
-    ),
-    DataItem(
-        "case.planned_on",
         "case",
-        "Planned date of commissioning",
+        id="case.sending_on",
+    ),
+    _item(
+        Site,
+        "planned_on",
         _planned_on,
+        "case",
+        id="case.planned_on",
+        label=f"{label_of(Site, 'planned_on')} of commissioning",
         needed_for=("application",),
         applies=_before,
     ),
-    DataItem(
-        "case.commissioned_on",
-        "case",
-        "Date of commissioning",
+    _item(
+        Unit,
+        "commissioned_on",
         _commissioned_on,
+        "case",
+        id="case.commissioned_on",
         needed_for=AFTER,
         applies=_after,
     ),
-    DataItem("case.area", "case", "Licence area", _area, needed_for=EVERY),
-    DataItem("case.nearby", "case", "Other premises of the same firm near by", _nearby),
-    *_party_items("customer", "customer", "Customer"),
-    DataItem(
-        "customer.owner_consent", "customer", "Consent of the owner", _consent, needed_for=BEFORE
+    _item(Premises, "licence_area", _area, "case", id="case.area", needed_for=EVERY),
+    _item(Nearby, "premises", _nearby, "case", id="case.nearby"),
+    *_party_items("customer", "customer"),
+    _item(
+        Parties,
+        "owner_consent",
+        _consent,
+        "customer",
+        id="customer.owner_consent",
+        needed_for=BEFORE,
     ),
-    *_party_items("applicant", "installer", "Applicant"),
-    *_party_items("installer", "installer", "Installer"),
-    DataItem("premises.name", "premises", "Name of the premises", _premises("name"), personal=True),
-    DataItem(
-        "premises.address_lines",
-        "premises",
-        "Address",
-        _premises("address_lines"),
-        needed_for=EVERY,
-        personal=True,
-    ),
-    DataItem(
-        "premises.postcode",
-        "premises",
-        "Postcode",
-        _premises("postcode"),
-        needed_for=EVERY,
-        personal=True,
-    ),
-    DataItem("premises.nation", "premises", "Nation", _nation),
+    *_party_items("applicant", "installer"),
+    *_party_items("installer", "installer"),
+    _item(Premises, "name", _premises("name")),
+    _item(Premises, "address_lines", _premises("address_lines"), needed_for=EVERY),
+    _item(Premises, "postcode", _premises("postcode"), needed_for=EVERY),
+    _item(Premises, "nation", _nation),
     DataItem("premises.grid", "premises", "Grid reference", _grid_reference, personal=True),
-    DataItem(
-        "premises.import_number",
-        "premises",
-        "Import supply number",
-        _supply_number("import"),
-        needed_for=EVERY,
-        personal=True,
-    ),
-    DataItem(
-        "premises.export_number",
-        "premises",
-        "Export supply number",
-        _supply_number("export"),
-        personal=True,
-    ),
-    DataItem("premises.metering", "premises", "Metering", _premises("metering")),
-    DataItem("premises.feeder", "premises", "Feeder", _premises("feeder")),
-    DataItem("supply.phases", "premises", "Phases of the supply", _phases, needed_for=EVERY),
-    DataItem(
-        "supply.nominal_v", "premises", "Nominal voltage, phase to neutral", _nominal, unit="V"
-    ),
-    DataItem("supply.voltage_level", "premises", "Voltage level", _voltage_level),
-    DataItem(
-        "supply.cutout_a",
-        "premises",
-        "Rating of the cut-out",
-        _supply("cutout_a"),
-        unit="A",
-        needed_for=EVERY,
-    ),
-    DataItem("supply.earthing", "premises", "Earthing", _earthing, needed_for=EVERY),
-    DataItem(
-        "supply.looped",
-        "premises",
-        "Looped service",
-        _supply_yes_no("looped"),
-        needed_for=EVERY,
-    ),
-    DataItem(
-        "supply.import_capacity_va",
-        "premises",
-        "Agreed import capacity",
-        _supply("import_capacity_va", 3),
-        unit="kVA",
-        needed_for=LARGE,
-    ),
-    DataItem(
-        "supply.export_capacity_va",
-        "premises",
-        "Agreed export capacity",
-        _supply("export_capacity_va", 3),
-        unit="kVA",
-        needed_for=LARGE,
-    ),
-    DataItem(
-        "supply.loop_impedance_uohm",
-        "premises",
-        "Loop impedance at the supply terminals",
-        _supply("loop_impedance_uohm", 6),
-        unit="ohm",
-    ),
-    DataItem(
-        "supply.prospective_fault_a",
-        "premises",
-        "Prospective fault current at the supply terminals",
-        _supply("prospective_fault_a"),
-        unit="A",
-    ),
-    DataItem(
-        "supply.voltage_optimiser",
-        "premises",
-        "Voltage optimiser ahead of the generation",
-        _supply_yes_no("voltage_optimiser"),
-    ),
+    _number_item("import", needed_for=EVERY),
+    _number_item("export"),
+    _item(Premises, "metering", _premises("metering")),
+    _item(Premises, "feeder", _premises("feeder")),
+    _item(Supply, "phases", _phases, needed_for=EVERY),
+    _item(Supply, "nominal_v", _nominal),
+    _item(Supply, "voltage_level", _voltage_level),
+    _item(Supply, "cutout_a", _supply("cutout_a"), needed_for=EVERY),
+    _item(Supply, "earthing", _earthing, needed_for=EVERY),
+    _item(Supply, "looped", _supply_yes_no("looped"), needed_for=EVERY),
+    _item(Supply, "import_capacity_va", _supply("import_capacity_va", 3), needed_for=LARGE),
+    _item(Supply, "export_capacity_va", _supply("export_capacity_va", 3), needed_for=LARGE),
+    _item(Supply, "loop_impedance_uohm", _supply("loop_impedance_uohm", 6)),
+    _item(Supply, "prospective_fault_a", _supply("prospective_fault_a")),
+    _item(Supply, "voltage_optimiser", _supply_yes_no("voltage_optimiser")),
 )

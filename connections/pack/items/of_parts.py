@@ -3,12 +3,20 @@
 from collections.abc import Callable
 from typing import Any
 
-from connections.facts.site import Array, Load, Storage, Unit
+from connections.facts.site import Array, Load, Loads, Storage, Unit
 from connections.pack import cells
 from connections.pack.case import Case
 from connections.pack.cells import NOT_KNOWN
 from connections.pack.content import Cell
-from connections.pack.items.types import ARRAYS, EVERY, LOADS, STORAGE, ColumnItem
+from connections.pack.items.types import (
+    ARRAYS,
+    EVERY,
+    LOADS,
+    STORAGE,
+    ColumnItem,
+    column_of,
+    label_of,
+)
 
 
 def coupling(case: Case, unit: Unit) -> tuple[str, str]:
@@ -38,6 +46,10 @@ def _peak(case: Case, array: Array) -> Cell:
     return cells.rated(array.peak_w)
 
 
+def _load_name(case: Case, load: Load) -> Cell:
+    return cells.words(load.name)
+
+
 def _load_phases(case: Case, load: Load) -> Cell:
     return Cell(text=", ".join(load.phases)) if isinstance(load.phases, tuple) else NOT_KNOWN
 
@@ -58,75 +70,42 @@ def _unit_id(case: Case, part: Array | Storage) -> Cell:
     return Cell(text=part.unit_id)
 
 
+def _panels(
+    name: str, head: str, width: int, read: Callable[[Case, Any], Cell], **more: Any
+) -> ColumnItem:
+    return column_of(Array, name, ARRAYS, "units", head, width, read, of="Panels", **more)
+
+
+def _cells(
+    name: str, head: str, width: int, read: Callable[[Case, Any], Cell], **more: Any
+) -> ColumnItem:
+    return column_of(Storage, name, STORAGE, "storage", head, width, read, of="Storage", **more)
+
+
+def _loads(
+    name: str, head: str, width: int, read: Callable[[Case, Any], Cell], **more: Any
+) -> ColumnItem:
+    of = label_of(Loads, "items")
+    return column_of(Load, name, LOADS, "demand", head, width, read, of=of, **more)
+
+
 PART_COLUMNS: tuple[ColumnItem, ...] = (
-    ColumnItem("arrays.unit", ARRAYS, "units", "Panels: unit", "Unit", 20, _unit_id),
-    ColumnItem(
-        "arrays.status", ARRAYS, "units", "Panels: existing or proposed", "Status", 15, _part_status
-    ),
-    ColumnItem(
-        "arrays.peak",
-        ARRAYS,
-        "units",
-        "Panels: peak power",
-        "Peak power",
-        13,
-        _peak,
-        unit="kWp",
-        number=True,
-    ),
-    ColumnItem(
-        "arrays.panels",
-        ARRAYS,
-        "units",
-        "Panels: number",
-        "Panels",
-        12,
-        _rated_column("panels", 0),
-        number=True,
-    ),
-    ColumnItem(
-        "arrays.strings",
-        ARRAYS,
-        "units",
-        "Panels: strings",
-        "Strings",
-        12,
-        _rated_column("strings", 0),
-        number=True,
-    ),
-    ColumnItem(
-        "arrays.tilt",
-        ARRAYS,
-        "units",
-        "Panels: tilt",
-        "Tilt",
-        13,
-        _column("tilt_deg"),
-        unit="degrees",
-        number=True,
-    ),
-    ColumnItem(
-        "arrays.azimuth",
-        ARRAYS,
-        "units",
-        "Panels: azimuth",
+    _panels("unit_id", "Unit", 20, _unit_id, id="arrays.unit"),
+    _panels("status", "Status", 15, _part_status),
+    _panels("peak_w", "Peak power", 13, _peak, id="arrays.peak"),
+    _panels("panels", "Panels", 12, _rated_column("panels", 0), number=True),
+    _panels("strings", "Strings", 12, _rated_column("strings", 0), number=True),
+    _panels("tilt_deg", "Tilt", 13, _column("tilt_deg"), id="arrays.tilt", unit="degrees"),
+    _panels(
+        "azimuth_deg",
         "Azimuth from north",
         15,
         _column("azimuth_deg"),
+        id="arrays.azimuth",
         unit="degrees",
-        number=True,
     ),
-    ColumnItem("storage.unit", STORAGE, "storage", "Storage: unit", "Unit", 15, _unit_id),
-    ColumnItem(
-        "storage.status",
-        STORAGE,
-        "storage",
-        "Storage: existing or proposed",
-        "Status",
-        13,
-        _part_status,
-        needed_for=EVERY,
-    ),
+    _cells("unit_id", "Unit", 15, _unit_id, id="storage.unit"),
+    _cells("status", "Status", 13, _part_status, needed_for=EVERY),
     ColumnItem(
         "storage.coupling",
         STORAGE,
@@ -137,90 +116,33 @@ PART_COLUMNS: tuple[ColumnItem, ...] = (
         _store_coupling,
         needed_for=EVERY,
     ),
-    ColumnItem(
-        "storage.usable",
-        STORAGE,
-        "storage",
-        "Storage: usable energy",
+    _cells(
+        "usable_wh",
         "Usable energy",
         12,
         _rated_column("usable_wh"),
-        unit="kWh",
-        number=True,
+        id="storage.usable",
         needed_for=EVERY,
     ),
-    ColumnItem(
-        "storage.charge",
-        STORAGE,
-        "storage",
-        "Storage: power in",
-        "Charging",
-        12,
-        _rated_column("charge_w"),
-        unit="kW",
-        number=True,
-    ),
-    ColumnItem(
-        "storage.discharge",
-        STORAGE,
-        "storage",
-        "Storage: power out",
-        "Discharging",
-        13,
-        _rated_column("discharge_w"),
-        unit="kW",
-        number=True,
-    ),
-    ColumnItem(
-        "storage.from_grid",
-        STORAGE,
-        "storage",
-        "Storage: charges from the network",
+    _cells("charge_w", "Charging", 12, _rated_column("charge_w"), id="storage.charge"),
+    _cells("discharge_w", "Discharging", 13, _rated_column("discharge_w"), id="storage.discharge"),
+    _cells(
+        "charges_from_grid",
         "Charges from network",
         11,
         _yes_no_column("charges_from_grid"),
+        id="storage.from_grid",
         needed_for=EVERY,
     ),
-    ColumnItem(
-        "storage.exports",
-        STORAGE,
-        "storage",
-        "Storage: exports",
-        "Exports",
-        10,
-        _yes_no_column("exports"),
-        needed_for=EVERY,
-    ),
-    ColumnItem(
-        "loads.name",
-        LOADS,
-        "demand",
-        "Large items of load",
+    _cells("exports", "Exports", 10, _yes_no_column("exports"), needed_for=EVERY),
+    _loads(
+        "name",
         "Load",
         40,
-        lambda case, load: cells.words(load.name),
+        _load_name,
+        label=label_of(Loads, "items"),
     ),
-    ColumnItem(
-        "loads.w",
-        LOADS,
-        "demand",
-        "Large items of load: power",
-        "Power",
-        18,
-        _rated_column("w"),
-        unit="kW",
-        number=True,
-    ),
-    ColumnItem(
-        "loads.phases", LOADS, "demand", "Large items of load: phases", "Phases", 20, _load_phases
-    ),
-    ColumnItem(
-        "loads.controllable",
-        LOADS,
-        "demand",
-        "Large items of load: controllable",
-        "Controllable",
-        22,
-        _yes_no_column("controllable"),
-    ),
+    _loads("w", "Power", 18, _rated_column("w")),
+    _loads("phases", "Phases", 20, _load_phases),
+    _loads("controllable", "Can be turned down", 22, _yes_no_column("controllable")),
 )

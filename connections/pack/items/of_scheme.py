@@ -2,12 +2,14 @@
 
 from collections.abc import Callable
 
+from connections.facts.declaring import declared
+from connections.facts.site import Limit, Limits, Loads
 from connections.pack import cells
 from connections.pack.case import Case
 from connections.pack.cells import NOT_KNOWN
 from connections.pack.content import Cell
 from connections.pack.figures import quantity
-from connections.pack.items.types import AFTER, EVERY, LARGE, DataItem
+from connections.pack.items.types import AFTER, EVERY, LARGE, DataItem, item_of, label_of
 
 BASES = {"ma_per_phase": "mA", "w_total": "W", "va_total": "VA"}
 
@@ -45,22 +47,22 @@ def _limit(which: str, field: str) -> Callable[[Case], Cell]:
 
 
 def _limit_items(which: str) -> tuple[DataItem, ...]:
-    title = f"{which.capitalize()} limit"
+    title = label_of(Limits, {"import": "import_"}.get(which, which))
     has: Callable[[Case], bool] = lambda case: case.limit(which) is not None  # noqa: E731
-    fields: tuple[tuple[str, str, tuple[str, ...]], ...] = (
-        ("type_tested", "fully type tested", EVERY),
-        ("type_test_reference", "type-test register reference", ()),
-        ("response_ms", "time to come back under the limit", EVERY),
-        ("fail_safe", "falls back to the limit when a part or a link is lost", EVERY),
-        ("measured_at", "measured at", EVERY),
-        ("ct_position", "position of the current transformers", ()),
-        ("nets_phases", "adds the phases up against each other", ()),
-        ("commissioned_on", "proved on", AFTER),
+    fields: tuple[tuple[str, tuple[str, ...]], ...] = (
+        ("type_tested", EVERY),
+        ("type_test_reference", ()),
+        ("response_ms", EVERY),
+        ("fail_safe", EVERY),
+        ("measured_at", EVERY),
+        ("ct_position", ()),
+        ("nets_phases", ()),
+        ("commissioned_on", AFTER),
     )
     first = DataItem(
         id=f"limit.{which}.value",
         group="limitation",
-        label=f"{title}: as stated",
+        label=title,
         read=_limit_value(which),
         needed_for=EVERY,
         applies=has,
@@ -71,12 +73,12 @@ def _limit_items(which: str) -> tuple[DataItem, ...]:
             DataItem(
                 id=f"limit.{which}.{field}",
                 group="limitation",
-                label=f"{title}: {label}",
+                label=label_of(Limit, field, title),
                 read=_limit(which, field),
                 needed_for=needed,
                 applies=has,
             )
-            for field, label, needed in fields
+            for field, needed in fields
         ),
     )
 
@@ -88,7 +90,11 @@ def _demand(case: Case) -> Cell:
 
 def _measured(case: Case) -> Cell:
     loads = case.loads
-    return NOT_KNOWN if loads is None else cells.yes_no(loads.measured, "measured", "assessed")
+    return (
+        NOT_KNOWN
+        if loads is None
+        else cells.yes_no(loads.measured, **dict(declared(Loads)["measured"].choices))
+    )
 
 
 def _large(case: Case) -> bool:
@@ -111,8 +117,8 @@ LARGER = (
 SCHEME_ITEMS: tuple[DataItem, ...] = (
     *_limit_items("export"),
     *_limit_items("import"),
-    DataItem("demand.assessed", "demand", "Maximum demand", _demand, unit="kVA"),
-    DataItem("demand.measured", "demand", "How it was found", _measured),
+    item_of(Loads, "assessed_demand_va", "demand", _demand, id="demand.assessed"),
+    item_of(Loads, "measured", "demand", _measured),
     *(
         DataItem(
             f"larger.{key}",

@@ -10,7 +10,7 @@ from connections.pack import cells
 from connections.pack.case import Case
 from connections.pack.cells import NOT_KNOWN
 from connections.pack.content import Cell
-from connections.pack.items.types import AFTER, EVERY, UNITS, ColumnItem
+from connections.pack.items.types import AFTER, EVERY, UNITS, ColumnItem, column_of, label_of
 
 
 def _model(case: Case, unit: Unit) -> Cell:
@@ -70,7 +70,22 @@ def _word_column(field: str) -> Callable[[Case, Any], Cell]:
 
 
 def _unit(
-    field: str,
+    name: str, head: str, width: int, read: Callable[[Case, Any], Cell], part: str, **more: Any
+) -> ColumnItem:
+    """The column of a fact of a unit."""
+    return column_of(Unit, name, UNITS, "units", head, width, read, part=part, **more)
+
+
+def _rating(
+    name: str, head: str, width: int, read: Callable[[Case, Any], Cell], **more: Any
+) -> ColumnItem:
+    """The column of a rating, which is that of one unit."""
+    label = f"{label_of(Unit, name)} of one unit"
+    return _unit(name, head, width, read, "ratings", label=label, **more)
+
+
+def _made(
+    id: str,
     label: str,
     head: str,
     width: int,
@@ -78,46 +93,42 @@ def _unit(
     part: str,
     **more: Any,
 ) -> ColumnItem:
-    return ColumnItem(f"units.{field}", UNITS, "units", label, head, width, read, part=part, **more)
+    """A column made of several facts."""
+    return ColumnItem(f"units.{id}", UNITS, "units", label, head, width, read, part=part, **more)
 
 
 def _unit_id(case: Case, unit: Unit) -> Cell:
     return Cell(text=unit.id)
 
 
+def _named(id: str, width: int, part: str) -> ColumnItem:
+    """The first column of each table, which says which unit it is."""
+    label = f"{label_of(Unit, 'id')} of the unit"
+    return _unit("id", "Unit", width, _unit_id, part, id=f"units.{id}", label=label)
+
+
 UNIT_COLUMNS: tuple[ColumnItem, ...] = (
-    _unit("id", "Label of the unit", "Unit", 15, _unit_id, "what"),
+    _named("id", 15, "what"),
     _unit(
         "status",
-        "Existing, proposed or removed",
         "Status",
         13,
         lambda case, unit: cells.status_cell(unit),
         "what",
         needed_for=EVERY,
     ),
-    _unit("model", "Maker and model", "Maker and model", 27, _model, "what", needed_for=EVERY),
+    _made("model", "Maker and model", "Maker and model", 27, _model, "what", needed_for=EVERY),
     _unit(
         "source",
-        "Energy source",
         "Energy source",
         17,
         lambda case, unit: cells.words(unit.source, cells.SOURCES),
         "what",
         needed_for=EVERY,
     ),
-    _unit(
-        "kind",
-        "Way of conversion",
-        "Conversion",
-        15,
-        lambda case, unit: cells.kind_cell(unit),
-        "what",
-        needed_for=EVERY,
-    ),
+    _unit("kind", "Kind", 15, lambda case, unit: cells.kind_cell(unit), "what", needed_for=EVERY),
     _unit(
         "quantity",
-        "Number of like units",
         "Units",
         12,
         lambda case, unit: cells.quantity_cell(unit),
@@ -125,39 +136,19 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         number=True,
         needed_for=EVERY,
     ),
-    _unit(
-        "feeds_from",
-        "Board that the unit connects to",
-        "Board",
-        13,
-        _word_column("feeds_from"),
-        "what",
-        optional=True,
-    ),
-    _unit("rated_id", "Label of the unit", "Unit", 16, _unit_id, "ratings"),
-    _unit(
+    _unit("feeds_from", "Board", 13, _word_column("feeds_from"), "what", optional=True),
+    _named("rated_id", 16, "ratings"),
+    _rating(
         "phases",
-        "Phases of one unit",
         "Phases",
         12,
         lambda case, unit: Cell(text=", ".join(unit.phases)),
-        "ratings",
         needed_for=EVERY,
     ),
-    _unit(
-        "rated_w",
-        "Registered capacity of one unit",
-        "Registered, one unit",
-        13,
-        _registered,
-        "ratings",
-        unit="kW",
-        number=True,
-        needed_for=EVERY,
-    ),
-    _unit(
+    _rating("rated_w", "Registered, one unit", 13, _registered, needed_for=EVERY),
+    _made(
         "line_w",
-        "Registered capacity of all like units",
+        f"{label_of(Unit, 'rated_w')} of all like units",
         "Registered, all like units",
         13,
         _line_total,
@@ -166,7 +157,7 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         number=True,
         needed_for=EVERY,
     ),
-    _unit(
+    _made(
         "amps",
         "Current per phase of one unit",
         "Per phase, one unit",
@@ -177,61 +168,20 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         number=True,
         needed_for=EVERY,
     ),
-    _unit(
+    _rating(
         "design_w",
-        "Design capacity of one unit",
         "Design, one unit",
         12,
         lambda case, unit: cells.design_cell(unit),
-        "ratings",
-        unit="kW",
-        number=True,
         needed_for=EVERY,
     ),
-    _unit(
-        "rated_va",
-        "Apparent power of one unit",
-        "Apparent, one unit",
-        12,
-        _rated_column("rated_va"),
-        "ratings",
-        unit="kVA",
-        number=True,
-    ),
-    _unit(
-        "rated_ma",
-        "Declared maximum output current of one unit",
-        "Declared maximum",
-        12,
-        _rated_column("rated_ma"),
-        "ratings",
-        unit="A",
-        number=True,
-    ),
-    _unit(
-        "q_var",
-        "Reactive power of one unit",
-        "Reactive, + is export",
-        11,
-        _column("q_var", 3),
-        "ratings",
-        unit="kvar",
-        number=True,
-        optional=True,
-    ),
-    _unit("test_id", "Label of the unit", "Unit", 15, _unit_id, "standing"),
-    _unit(
-        "standard",
-        "Standard",
-        "Standard",
-        11,
-        _word_column("standard"),
-        "standing",
-        needed_for=EVERY,
-    ),
+    _rating("rated_va", "Apparent, one unit", 12, _rated_column("rated_va")),
+    _rating("rated_ma", "Declared output", 12, _rated_column("rated_ma")),
+    _rating("q_var", "Reactive, + is export", 11, _column("q_var", 3), optional=True),
+    _named("test_id", 15, "standing"),
+    _unit("standard", "Standard", 11, _word_column("standard"), "standing", needed_for=EVERY),
     _unit(
         "type_tested",
-        "Type tested",
         "Type tested",
         11,
         lambda case, unit: cells.words(unit.type_tested, cells.TESTED),
@@ -240,17 +190,16 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
     ),
     _unit(
         "type_test_reference",
-        "Type-test register reference",
-        "Register reference",
+        "Type-test reference",
         18,
         _word_column("type_test_reference"),
         "standing",
         needed_for=EVERY,
         about_subject=True,
     ),
-    _unit(
+    _made(
         "dated",
-        "Date of commissioning, or planned",
+        f"{label_of(Unit, 'commissioned_on')}, or planned",
         "Commissioned",
         21,
         _dated,
@@ -258,17 +207,16 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         needed_for=EVERY,
     ),
     _unit(
-        "mode",
-        "Operating mode",
+        "operating_mode",
         "In parallel",
         14,
         lambda case, unit: cells.mode_cell(unit, cells.IN_PARALLEL),
         "standing",
+        id="units.mode",
         needed_for=EVERY,
     ),
     _unit(
         "can_island",
-        "Can run as an island",
         "Can island",
         12,
         lambda case, unit: cells.island_cell(unit),
@@ -277,17 +225,15 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
     ),
     _unit(
         "limited_by",
-        "How the capacity is limited",
         "Limited",
         12,
         lambda case, unit: cells.limited_cell(unit),
         "standing",
         optional=True,
     ),
-    _unit("serial_id", "Label of the unit", "Unit", 20, _unit_id, "serials"),
+    _named("serial_id", 20, "serials"),
     _unit(
         "serials",
-        "Serial numbers",
         "Serial numbers",
         80,
         _serials,

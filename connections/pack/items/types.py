@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 from msgspec import Struct
 
+from connections.facts.declaring import declared, lowered
 from connections.pack.case import Case
 from connections.pack.content import Cell
 
@@ -84,6 +85,52 @@ class ColumnItem(Struct, frozen=True):
     needed_for: tuple[str, ...] = ()
     optional: bool = False
     about_subject: bool = False
+
+
+def label_of(part: type[Struct], name: str, of: str = "") -> str:
+    """The label of a declared fact, behind what it is of: "Storage: usable energy"."""
+    label = declared(part)[name].label
+    return f"{of}: {lowered(label)}" if of else label
+
+
+def item_of(
+    part: type[Struct], name: str, group: str, read: Callable[[Case], Cell], **more: Any
+) -> DataItem:
+    """The data item of a declared fact, which gives its label, its unit and whether it is personal.
+
+    `more` is what else the pack says of it; its `id` is that of the group and the fact, unless
+    `more` has one.
+    """
+    fact = declared(part)[name]
+    said = {"label": fact.label, "unit": fact.beside, "personal": fact.personal}
+    return DataItem(**{"id": f"{group}.{name}", **said, "group": group, "read": read, **more})
+
+
+def column_of(
+    of_part: type[Struct],
+    name: str,
+    table: TableKey,
+    group: str,
+    head: str,
+    width: int,
+    read: Callable[[Case, Any], Cell],
+    *,
+    of: str = "",
+    **more: Any,
+) -> ColumnItem:
+    """The column of a declared fact, which gives its label and its unit; `more` as in `item_of`.
+
+    What has a unit is a number.
+    """
+    fact = declared(of_part)[name]
+    said = {
+        "id": f"{table}.{name}",
+        "label": label_of(of_part, name, of),
+        "unit": fact.beside,
+        "number": bool(fact.unit),
+    }
+    place = {"table": table, "group": group, "head": head, "width": width, "read": read}
+    return ColumnItem(**{**said, **place, **more})
 
 
 def is_needed(item: DataItem | ColumnItem, case: Case) -> bool:

@@ -4,7 +4,7 @@ from connections.facts.decision import Comparison, Period, Step
 from connections.pack.case import UNDETERMINED
 from connections.pack.content import Block, Cell, Column, Point, Points, Prose, Row, Table
 from connections.pack.figures import listed
-from connections.pack.places import ASSUMED_WORDS, MISSING_WORDS, by_fact
+from connections.pack.places import assumed_words, missing_words
 from connections.pack.sections.layout import Sheet
 
 _WHEN = {
@@ -143,7 +143,7 @@ def _open_facts(sheet: Sheet) -> list[Block]:
     decision = sheet.case.decision
     blocks: list[Block] = []
     if decision.unknown:
-        missing = by_fact(decision.unknown, sheet.case.site, MISSING_WORDS)
+        missing = missing_words(decision.unknown, sheet.case.site)
         blocks.append(
             Prose(
                 "procedure.unknown",
@@ -152,7 +152,7 @@ def _open_facts(sheet: Sheet) -> list[Block]:
             )
         )
     if decision.assumed:
-        assumed = by_fact(decision.assumed, sheet.case.site, ASSUMED_WORDS)
+        assumed = assumed_words(decision.assumed, sheet.case.site)
         blocks.append(
             Prose(
                 "procedure.assumed",

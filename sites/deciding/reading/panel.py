@@ -6,8 +6,8 @@ from connections.diagram.drawing import Drawing
 from connections.diagram.single_line import draw
 from connections.facts.decision import Decision, Finding, Step
 from connections.facts.naming import words_for
-from connections.facts.site import Site
 from connections.facts.supply_number import read_core
+from connections.pack.places import assumed_words
 from connections.rulebook.book import Rulebook
 from connections.rulebook.load import load_books
 from connections.rules.figures import amps, kilowatts, volts
@@ -199,7 +199,7 @@ def outcome_of(decided: DecidedSite) -> Outcome | None:
         decision,
         phase_bars(decision, book),
         tuple(_capital(words_for(path, site)) for path in decision.unknown),
-        tuple(_assumed(path, site) for path in decision.assumed),
+        tuple(assumed_words(decision.assumed, site)),
     )
 
 
@@ -292,27 +292,6 @@ def area_option(rows: SiteRows) -> str:
             return "choose: the supply number names an independent operator"
         return f"{area.name}, as the supply number says"
     return ""
-
-
-_TAKEN = {
-    "quantity": "one",
-    "design_w": "as registered",
-    "kind": "an inverter",
-    "can_island": "no",
-    "limited_by": "nothing",
-    "operating_mode": "long-term parallel",
-    "status": "proposed",
-    "voltage_level": "low voltage",
-    "nominal_v": "as the rulebook has it",
-    "export": "none",
-    "import": "none",
-    "premises": "none",
-}
-
-
-def _assumed(path: str, site: Site) -> str:
-    taken = _TAKEN.get(path.rsplit(".", 1)[-1], "as usual")
-    return f"{_capital(words_for(path, site))}: {taken}"
 
 
 def _capital(words: str) -> str:

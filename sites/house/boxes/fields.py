@@ -8,16 +8,17 @@ import datetime as dt
 import re
 import unicodedata
 from collections.abc import Callable, Iterable
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from msgspec import Struct
 
+from connections.facts.declaring import Choices, Fact, declared
 from sites.house.boxes.typed import Reading, Typed, TypedInput, settle
 
 Control = Literal["text", "lines", "select", "tick", "ticks", "hidden"]
-Choices = tuple[tuple[str, str], ...]
 
 CONTROL_CHARACTERS = "this holds a character that can't be printed; type the text again"
 
@@ -49,6 +50,20 @@ class Box(forms.Field):
         self.suggestions = suggestions
         self.width = width
         self.needed = needed or self.needed
+
+    @classmethod
+    def of(cls, part: type[Struct], name: str, **page: Any) -> Self:
+        """The box of a declared fact, which gives its label, hint, unit, band and choices.
+
+        `page` is what only the page can say, and what it says otherwise.
+        """
+        return cls(**{**cls.said_of(declared(part)[name]), **page})
+
+    @classmethod
+    def said_of(cls, fact: Fact) -> dict[str, Any]:
+        """What a fact says of its box."""
+        said = {"label": fact.label, "hint": fact.hint, "beside": fact.beside}
+        return {name: words for name, words in said.items() if words}
 
     def __deepcopy__(self, memo: Any) -> "Box":
         return self
@@ -92,6 +107,12 @@ class Box(forms.Field):
     def shown(self, text: str) -> str:
         """The text as it is shown to somebody who compares two versions."""
         return text
+
+
+def band_of(fact: Fact) -> dict[str, int]:
+    """The band of an amount, as boxes take it."""
+    assert fact.band is not None, f"{fact.label} has no band"
+    return {"low": fact.band[0], "high": fact.band[1]}
 
 
 def refuse_control_characters(text: str) -> None:
@@ -190,6 +211,11 @@ class ChoiceBox(Box):
         self._choices = choices
         self.nothing = nothing
 
+    @classmethod
+    def said_of(cls, fact: Fact) -> dict[str, Any]:
+        """What a fact says of its box."""
+        return {**super().said_of(fact), "choices": fact.choices}
+
     @property
     def choices(self) -> Choices:
         """Value and words of every choice, without the empty one."""
@@ -224,6 +250,11 @@ class YesNoBox(ChoiceBox):
 
     def __init__(self, label: str, *, yes: str = "yes", no: str = "no", **kwargs: Any) -> None:
         super().__init__(label, (("yes", yes), ("no", no)), **kwargs)
+
+    @classmethod
+    def said_of(cls, fact: Fact) -> dict[str, Any]:
+        """What a fact says of its box."""
+        return {**Box.said_of(fact), **dict(fact.choices)}
 
     def read(self, typed: Typed) -> Any:
         """True or False."""
@@ -277,6 +308,12 @@ class CountBox(Box):
     ) -> None:
         super().__init__(label, **kwargs)
         self.low, self.high, self.highest = low, high, highest
+
+    @classmethod
+    def said_of(cls, fact: Fact) -> dict[str, Any]:
+        """What a fact says of its box. Its unit is in its label."""
+        said = {**super().said_of(fact), "beside": "", **band_of(fact)}
+        return said if fact.most is None else {**said, "highest": fact.most}
 
     def read(self, typed: Typed) -> Any:
         """The number. Raises ValidationError."""

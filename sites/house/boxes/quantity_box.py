@@ -5,8 +5,9 @@ A comma before exactly three digits, or an amount outside the box's plausible ba
 
 from typing import Any
 
+from connections.facts.declaring import Fact
 from sites.house.boxes.amounts import Measure
-from sites.house.boxes.fields import Box
+from sites.house.boxes.fields import Box, band_of
 from sites.house.boxes.typed import Typed
 
 
@@ -36,6 +37,12 @@ class QuantityBox(Box):
     ) -> None:
         super().__init__(label, beside=beside, **kwargs)
         self.measure = Measure(unit, beside, signed, zero, most, (low, high))
+
+    @classmethod
+    def said_of(cls, fact: Fact) -> dict[str, Any]:
+        """What a fact says of its box."""
+        amount = {"unit": fact.unit, "zero": fact.zero, "most": fact.most}
+        return {**super().said_of(fact), **amount, **band_of(fact)}
 
     def read(self, typed: Typed) -> Any:
         """The amount in whole `unit`. Raises ValidationError."""

@@ -4,7 +4,8 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 
-from sites.house.boxes.fields import Box, Choices, Control, refuse_control_characters
+from connections.facts.declaring import Choices, Fact
+from sites.house.boxes.fields import Box, Control, refuse_control_characters
 from sites.house.boxes.typed import Typed, TypedInput
 
 NONE = "none"
@@ -42,6 +43,11 @@ class TicksBox(Box):
         self.widget = TickedInput()
         self.choices: Choices = (*choices, (NONE, none))
         self.longest = longest
+
+    @classmethod
+    def said_of(cls, fact: Fact) -> dict[str, Any]:
+        """What a fact says of its box."""
+        return {**super().said_of(fact), "choices": fact.choices}
 
     def read(self, typed: Typed) -> list[str]:
         """The names ticked. Raises ValidationError."""

@@ -1,24 +1,15 @@
 """The rows of plant on the sheet: units, panels, cells, boards, protection, cables, loads, limits.
 
-Bands are what is plausible in a home or a small business: our own choice. An amount outside is
-asked about, not refused.
+What a box is called, its unit and its band are declared with the fact; an amount outside the band
+is asked about, not refused.
 """
 
 from typing import Any
 
+from connections.facts import site as facts
 from sites.catalogue.boxes import RATED_BOXES
 from sites.house.boxes.amounts import Measure, in_unit, with_unit
-from sites.house.boxes.choices import (
-    BASES,
-    CAPPED,
-    EMISSION_STANDARDS,
-    KINDS,
-    LIMITED_BY,
-    LOAD_KINDS,
-    LOAD_PHASES,
-    MODES,
-    UNIT_PHASES,
-)
+from sites.house.boxes.choices import LOAD_PHASES, UNIT_PHASES
 from sites.house.boxes.fields import (
     Box,
     ChoiceBox,
@@ -39,8 +30,6 @@ from sites.house.boxes.ticks_box import TicksBox
 from sites.premises.forms.protection_settings import SettingsBox
 from sites.premises.models import OVERRIDABLE
 
-_BEHIND = "empty: the only one that fits"
-
 
 class UnitForm(RowForm):
     """A line of like generating units."""
@@ -49,60 +38,32 @@ class UnitForm(RowForm):
     defaults = {"quantity": "1"}  # noqa: RUF012 (read only)
     was = HiddenBox("Name when saved")
     source = RATED_BOXES["source"]
-    label = WordsBox("Name", longest=60, width="short", hint="empty: given for you")
-    quantity = CountBox("Number", low=1, high=500, width="short", hint="of like units")
+    label = WordsBox.of(facts.Unit, "id", longest=60, width="short")
+    quantity = CountBox.of(facts.Unit, "quantity", width="short")
     rated_w = RATED_BOXES["rated_w"]
-    phases = ChoiceBox(
-        "Phases", UNIT_PHASES, nothing="choose", hint="of one unit; single-phase: L1"
-    )
-    maker = WordsBox("Maker")
-    model = WordsBox("Model")
+    phases = ChoiceBox.of(facts.Unit, "phases", choices=UNIT_PHASES, nothing="choose")
+    maker = WordsBox.of(facts.Unit, "maker")
+    model = WordsBox.of(facts.Unit, "model")
     type_tested = RATED_BOXES["type_tested"]
     standard = RATED_BOXES["standard"]
     type_test_reference = RATED_BOXES["type_test_reference"]
     can_island = RATED_BOXES["can_island"]
     design_w = RATED_BOXES["design_w"]
-    limited_by = ChoiceBox("Held down by", LIMITED_BY, nothing="nothing said")
+    limited_by = ChoiceBox.of(facts.Unit, "limited_by", nothing="nothing said")
     rated_va = RATED_BOXES["rated_va"]
     rated_ma = RATED_BOXES["rated_ma"]
-    q_var = QuantityBox(
-        "Reactive power",
-        "var",
-        beside="kvar",
-        low=1,
-        high=100_000,
-        signed=True,
-        zero=True,
-        hint="of one; + for exported",
+    q_var = QuantityBox.of(facts.Unit, "q_var", signed=True)
+    kind = ChoiceBox.of(facts.Unit, "kind", nothing="taken as an inverter")
+    operating_mode = ChoiceBox.of(
+        facts.Unit, "operating_mode", nothing="taken as long-term parallel"
     )
-    kind = ChoiceBox("Kind", KINDS, nothing="taken as an inverter")
-    operating_mode = ChoiceBox("Operating mode", MODES, nothing="taken as long-term parallel")
-    feeds_from = WordsBox("Fed from board", longest=60)
-    serials = LinesBox("Serial numbers", hint="one a line")
-    planned_on = DayBox("Planned for", back=1, ahead=5)
-    commissioned_on = DayBox("Commissioned", back=60, ahead=0)
-    emission_standards = TicksBox(
-        "Declared by the maker to keep",
-        EMISSION_STANDARDS,
-        none="none of them",
-        hint="as the declaration or the data sheet says; nothing ticked: not known",
-    )
-    max_impedance_uohm = QuantityBox(
-        "Largest supply impedance",
-        "uohm",
-        beside="ohm",
-        low=5_000,
-        high=3_000_000,
-        hint="up to which it keeps them, if the maker names one",
-    )
-    dc_input_w = QuantityBox(
-        "Largest input from panels",
-        "W",
-        beside="kW",
-        low=50,
-        high=300_000,
-        hint="DC, of one unit",
-    )
+    feeds_from = WordsBox.of(facts.Unit, "feeds_from", longest=60)
+    serials = LinesBox.of(facts.Unit, "serials")
+    planned_on = DayBox.of(facts.Unit, "planned_on", back=1, ahead=5)
+    commissioned_on = DayBox.of(facts.Unit, "commissioned_on", back=60, ahead=0)
+    emission_standards = TicksBox.of(facts.Unit, "emission_standards", none="none of them")
+    max_impedance_uohm = QuantityBox.of(facts.Unit, "max_impedance_uohm")
+    dc_input_w = QuantityBox.of(facts.Unit, "dc_input_w")
     layout_quality = More(
         "emission_standards", "max_impedance_uohm", title="Harmonics, flicker and supply impedance"
     )
@@ -166,30 +127,12 @@ class ArrayForm(RowForm):
     """Panels behind a unit."""
 
     noun = "Panels"
-    peak_w = QuantityBox("Peak power", "Wp", beside="kWp", low=100, high=500_000)
-    panels = CountBox("Panels", low=1, high=2_000, width="short")
-    tilt_deg = QuantityBox(
-        "Tilt",
-        "degrees",
-        beside="°",
-        low=1,
-        high=90,
-        most=90,
-        zero=True,
-        hint="0 flat, 90 upright",
-    )
-    azimuth_deg = QuantityBox(
-        "Facing",
-        "degrees",
-        beside="°",
-        low=1,
-        high=360,
-        most=360,
-        zero=True,
-        hint="180 is south",
-    )
-    unit_id = WordsBox("Behind inverter", longest=60, suggestions="units", hint=_BEHIND)
-    strings = CountBox("Strings", low=1, high=200, width="short")
+    peak_w = QuantityBox.of(facts.Array, "peak_w")
+    panels = CountBox.of(facts.Array, "panels", width="short")
+    tilt_deg = QuantityBox.of(facts.Array, "tilt_deg")
+    azimuth_deg = QuantityBox.of(facts.Array, "azimuth_deg")
+    unit_id = WordsBox.of(facts.Array, "unit_id", longest=60, suggestions="units")
+    strings = CountBox.of(facts.Array, "strings", width="short")
     layout = Layout(
         Boxes("peak_w", "panels", "azimuth_deg", "tilt_deg", "unit_id"),
         More("strings", title="More about these panels"),
@@ -200,12 +143,12 @@ class CellsForm(RowForm):
     """Storage cells behind a unit."""
 
     noun = "Cells"
-    usable_wh = QuantityBox("Usable energy", "Wh", beside="kWh", low=300, high=1_000_000)
-    charge_w = QuantityBox("Charging power", "W", beside="kW", low=100, high=500_000)
-    discharge_w = QuantityBox("Discharging power", "W", beside="kW", low=100, high=500_000)
-    charges_from_grid = YesNoBox("Charges from grid")
-    exports = YesNoBox("Exports to grid")
-    unit_id = WordsBox("Behind inverter", longest=60, suggestions="units", hint=_BEHIND)
+    usable_wh = QuantityBox.of(facts.Storage, "usable_wh")
+    charge_w = QuantityBox.of(facts.Storage, "charge_w")
+    discharge_w = QuantityBox.of(facts.Storage, "discharge_w")
+    charges_from_grid = YesNoBox.of(facts.Storage, "charges_from_grid")
+    exports = YesNoBox.of(facts.Storage, "exports")
+    unit_id = WordsBox.of(facts.Storage, "unit_id", longest=60, suggestions="units")
     layout = Layout(
         Boxes("usable_wh", "charge_w", "discharge_w", "charges_from_grid", "exports", "unit_id")
     )
@@ -215,30 +158,16 @@ class BoardForm(RowForm):
     """A board."""
 
     noun = "Board"
-    label = WordsBox(
-        "Board",
+    label = WordsBox.of(
+        facts.Board,
+        "id",
         longest=60,
         required=True,
         suggestions="boards",
         needed="say what the board is called",
-        hint="the name that units, devices and cables give it",
     )
-    rating_a = QuantityBox(
-        "Rating of the board",
-        "A",
-        beside="A",
-        low=32,
-        high=1_600,
-        hint="of the assembly, from its label",
-    )
-    incoming_a = QuantityBox(
-        "Incoming device",
-        "A",
-        beside="A",
-        low=16,
-        high=1_600,
-        hint="what feeds it from the supply",
-    )
+    rating_a = QuantityBox.of(facts.Board, "rating_a")
+    incoming_a = QuantityBox.of(facts.Board, "incoming_a")
     layout = Layout(Boxes("label", "rating_a", "incoming_a"))
 
 
@@ -246,26 +175,22 @@ class ProtectionForm(RowForm):
     """A protective device."""
 
     noun = "Device"
-    kind = WordsBox(
-        "Device", longest=60, required=True, suggestions="devices", needed="say what it is"
+    kind = WordsBox.of(
+        facts.Protection,
+        "kind",
+        longest=60,
+        required=True,
+        suggestions="devices",
+        needed="say what it is",
     )
-    serves = WordsBox("Serves", longest=60, suggestions="units", hint="a unit, a board or a load")
-    rating_a = QuantityBox("Rating", "A", beside="A", low=1, high=630)
-    rcd_type = WordsBox("Type of RCD", longest=60, suggestions="rcd-types")
-    direction = WordsBox("Direction", longest=60, suggestions="directions")
-    reference = WordsBox("Reference")
-    settings = SettingsBox("Settings as found")
-    trip_ma = QuantityBox(
-        "Rated residual current", "mA", beside="mA", low=6, high=1_000, hint="of an RCD or RCBO"
-    )
-    breaking_a = QuantityBox(
-        "Breaking capacity",
-        "A",
-        beside="kA",
-        low=1_000,
-        high=100_000,
-        hint="the fault current that it can break",
-    )
+    serves = WordsBox.of(facts.Protection, "serves", longest=60, suggestions="units")
+    rating_a = QuantityBox.of(facts.Protection, "rating_a")
+    rcd_type = WordsBox.of(facts.Protection, "rcd_type", longest=60, suggestions="rcd-types")
+    direction = WordsBox.of(facts.Protection, "direction", longest=60, suggestions="directions")
+    reference = WordsBox.of(facts.Protection, "reference")
+    settings = SettingsBox.of(facts.Protection, "settings", width="long")
+    trip_ma = QuantityBox.of(facts.Protection, "trip_ma")
+    breaking_a = QuantityBox.of(facts.Protection, "breaking_a")
     layout = Layout(
         Boxes("kind", "serves", "rating_a"),
         More(
@@ -284,40 +209,20 @@ class CableForm(RowForm):
     """A run of cable."""
 
     noun = "Cable"
-    from_board = WordsBox("From", longest=60, required=True, needed="say where it starts")
-    to_board = WordsBox("To", longest=60, required=True, needed="say where it ends")
-    length_mm = QuantityBox("Length", "mm", beside="m", low=300, high=500_000)
-    csa_mm2 = SizeBox("Size", beside="mm²", suggestions="sizes")
-    unit_id = WordsBox("For unit", longest=60, suggestions="units")
-    material = WordsBox("Conductor", longest=60, suggestions="materials")
-    insulation = WordsBox("Insulation", longest=60, suggestions="insulations")
-    cores = CountBox("Cores", low=1, high=5, highest=100, width="short")
-    method = WordsBox("Reference method", longest=60, suggestions="methods")
-    ambient_c = QuantityBox(
-        "Temperature around it",
-        "celsius",
-        beside="°C",
-        low=5,
-        high=60,
-        zero=True,
-        hint="empty: 30 in air, 20 in the ground",
+    from_board = WordsBox.of(
+        facts.Cable, "from_", longest=60, required=True, needed="say where it starts"
     )
-    grouped = CountBox(
-        "Circuits run together",
-        low=1,
-        high=20,
-        highest=1_000,
-        width="short",
-        hint="this one counted",
-    )
-    capacity_a = QuantityBox(
-        "Current-carrying capacity",
-        "A",
-        beside="A",
-        low=5,
-        high=1_000,
-        hint="the designer's own figure as laid; empty: from the tables",
-    )
+    to_board = WordsBox.of(facts.Cable, "to", longest=60, required=True, needed="say where it ends")
+    length_mm = QuantityBox.of(facts.Cable, "length_mm")
+    csa_mm2 = SizeBox.of(facts.Cable, "csa_mm2", suggestions="sizes")
+    unit_id = WordsBox.of(facts.Cable, "unit_id", longest=60, suggestions="units")
+    material = WordsBox.of(facts.Cable, "material", longest=60, suggestions="materials")
+    insulation = WordsBox.of(facts.Cable, "insulation", longest=60, suggestions="insulations")
+    cores = CountBox.of(facts.Cable, "cores", width="short")
+    method = WordsBox.of(facts.Cable, "method", longest=60, suggestions="methods")
+    ambient_c = QuantityBox.of(facts.Cable, "ambient_c")
+    grouped = CountBox.of(facts.Cable, "grouped", width="short")
+    capacity_a = QuantityBox.of(facts.Cable, "capacity_a")
     layout = Layout(
         Boxes("from_board", "to_board", "length_mm", "csa_mm2", "unit_id"),
         More(
@@ -337,11 +242,13 @@ class LoadForm(RowForm):
     """A large load."""
 
     noun = "Load"
-    name = WordsBox("Load", required=True, suggestions="loads", needed="say what it is")
-    w = QuantityBox("Power", "W", beside="kW", low=300, high=200_000)
-    phases = ChoiceBox("Phases", LOAD_PHASES)
-    controllable = YesNoBox("Can be turned down")
-    kind = ChoiceBox("Kind of load", LOAD_KINDS, nothing="as its name says")
+    name = WordsBox.of(
+        facts.Load, "name", required=True, suggestions="loads", needed="say what it is"
+    )
+    w = QuantityBox.of(facts.Load, "w")
+    phases = ChoiceBox.of(facts.Load, "phases", choices=LOAD_PHASES)
+    controllable = YesNoBox.of(facts.Load, "controllable")
+    kind = ChoiceBox.of(facts.Load, "kind", nothing="as its name says")
     layout = Layout(Boxes("name", "w", "phases", "controllable", "kind"))
 
 
@@ -390,15 +297,15 @@ class LimitForm(_Amount):
     """An export or import limit of a limitation scheme."""
 
     defaults = {"basis": "ma_per_phase"}  # noqa: RUF012 (read only)
-    basis = ChoiceBox("Limit is on", BASES, nothing="choose")
-    value = AmountBox("Limit")
-    type_tested = YesNoBox("Fully type tested")
-    type_test_reference = WordsBox("Type-test reference")
-    response_ms = QuantityBox("Responds within", "ms", beside="s", low=10, high=60_000)
-    fail_safe = YesNoBox("Fail-safe")
-    nets_phases = YesNoBox("Adds the phases against each other")
-    measured_at = WordsBox("Measured at", suggestions="measuring-points")
-    ct_position = WordsBox("Position of the current transformers", width="long")
+    basis = ChoiceBox.of(facts.Limit, "basis", nothing="choose")
+    value = AmountBox.of(facts.Limit, "value")
+    type_tested = YesNoBox.of(facts.Limit, "type_tested")
+    type_test_reference = WordsBox.of(facts.Limit, "type_test_reference")
+    response_ms = QuantityBox.of(facts.Limit, "response_ms")
+    fail_safe = YesNoBox.of(facts.Limit, "fail_safe")
+    nets_phases = YesNoBox.of(facts.Limit, "nets_phases")
+    measured_at = WordsBox.of(facts.Limit, "measured_at", suggestions="measuring-points")
+    ct_position = WordsBox.of(facts.Limit, "ct_position", width="long")
     layout = Layout(
         Boxes(
             "value",
@@ -421,7 +328,7 @@ class LimitForm(_Amount):
 class ExistingLimitForm(LimitForm):
     """A limit that is kept already."""
 
-    commissioned_on = DayBox("Proved on", back=60, ahead=0)
+    commissioned_on = DayBox.of(facts.Limit, "commissioned_on", back=60, ahead=0)
     layout = Layout(
         Boxes(*LimitForm.layout.fields[0].fields, "commissioned_on"), LimitForm.layout.fields[1]
     )
@@ -461,19 +368,22 @@ class OverrideForm(RowForm):
     """An engineer's figure in place of a default."""
 
     noun = "Own figure"
-    default = ChoiceBox(
-        "In place of the",
-        tuple((key, default.words) for key, default in OVERRIDABLE.items()),
+    default = ChoiceBox.of(
+        facts.Override,
+        "key",
+        choices=tuple((key, default.words) for key, default in OVERRIDABLE.items()),
         nothing="choose",
         required=True,
         needed="say which default it stands in place of",
         width="long",
     )
-    value = AmountBox(
-        "Figure", required=True, needed="write the figure", hint="with its unit, as in 70 °C"
-    )
-    reason = WordsBox(
-        "Reason", required=True, needed="say why this figure holds here", width="long"
+    value = AmountBox.of(facts.Override, "value", required=True, needed="write the figure")
+    reason = WordsBox.of(
+        facts.Override,
+        "reason",
+        required=True,
+        needed="say why this figure holds here",
+        width="long",
     )
     layout = Layout(Boxes("default", "value", "reason"))
 
@@ -494,12 +404,14 @@ class CapForm(_Amount, RowForm):
 
     noun = "Answer"
     defaults = {"basis": "ma_per_phase"}  # noqa: RUF012 (read only)
-    on = ChoiceBox("Caps", CAPPED, nothing="choose", required=True, needed="say what it caps")
-    basis = ChoiceBox("Counted as", BASES, nothing="choose", required=True)
-    value = AmountBox("Cap", required=True, needed="write the figure that the operator gave")
-    from_operator_reference = WordsBox("Operator's reference")
-    until = DayBox("Valid until", back=5, ahead=20)
-    split_equally = YesNoBox("Each phase its share only")
+    on = ChoiceBox.of(facts.Cap, "on", nothing="choose", required=True, needed="say what it caps")
+    basis = ChoiceBox.of(facts.Cap, "basis", nothing="choose", required=True)
+    value = AmountBox.of(
+        facts.Cap, "value", required=True, needed="write the figure that the operator gave"
+    )
+    from_operator_reference = WordsBox.of(facts.Cap, "from_operator_reference")
+    until = DayBox.of(facts.Cap, "until", back=5, ahead=20)
+    split_equally = YesNoBox.of(facts.Cap, "split_equally")
     layout = Layout(
         Boxes("on", "value", "basis", "split_equally", "from_operator_reference", "until")
     )

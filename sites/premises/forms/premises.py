@@ -6,21 +6,13 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.utils.safestring import SafeString
 
+from connections.facts import site as facts
+from connections.facts.declaring import Choices
 from connections.facts.supply_number import GREAT_BRITAIN, SupplyNumberError, read_core
 from connections.rulebook.load import load_books
-from sites.house.boxes.choices import (
-    EARTHING,
-    GRIDS,
-    LEVELS,
-    NATIONS,
-    NEARBY,
-    SCHEMES,
-    SUPPLY_PHASES,
-    USES,
-)
+from sites.house.boxes.choices import NEARBY
 from sites.house.boxes.fields import (
     ChoiceBox,
-    Choices,
     CountBox,
     DayBox,
     EmailBox,
@@ -45,32 +37,27 @@ def licence_areas() -> Choices:
 class CaseForm(SheetForm):
     """What the case is called and when the work is planned."""
 
-    reference = WordsBox(
-        "Reference",
+    reference = WordsBox.of(
+        facts.Site,
+        "reference",
         width="long",
         required=True,
         needed="give the case a reference of your own; it stands on everything that is sent",
-        hint="your own name for the case; it stands on everything that is sent",
     )
-    planned_on = DayBox("Planned date", back=1, ahead=5)
-    on_date = DayBox(
-        "Date of the rules",
-        back=3,
-        ahead=3,
-        hint="day/month/year; empty: today",
-    )
+    planned_on = DayBox.of(facts.Site, "planned_on", back=1, ahead=5)
+    on_date = DayBox.of(facts.Site, "on_date", back=3, ahead=3)
     layout = Layout(Boxes("reference", "planned_on"), More("on_date"))
 
 
 class PartyForm(SheetForm):
     """A person or firm of the case. Personal data."""
 
-    name = WordsBox("Name", width="long")
-    role = WordsBox("Role", suggestions="roles")
-    phone = WordsBox("Telephone", longest=50)
-    email = EmailBox("E-mail", longest=254, width="long")
-    address_lines = LinesBox("Address", width="long")
-    registration = WordsBox("Registration")
+    name = WordsBox.of(facts.Party, "name", width="long")
+    role = WordsBox.of(facts.Party, "role", suggestions="roles")
+    phone = WordsBox.of(facts.Party, "phone", longest=50)
+    email = EmailBox.of(facts.Party, "email", longest=254, width="long")
+    address_lines = LinesBox.of(facts.Party, "address_lines", width="long")
+    registration = WordsBox.of(facts.Party, "registration")
 
 
 class CustomerForm(PartyForm):
@@ -101,26 +88,26 @@ class PremisesForm(SheetForm):
     """Where the plant stands."""
 
     called = "Premises"
-    name = WordsBox("Name of the premises")
-    address_lines = LinesBox("Address", width="long")
-    postcode = PostcodeBox("Postcode", longest=20, width="short")
-    nation = ChoiceBox("Nation", NATIONS)
-    licence_area = ChoiceBox(
-        "Licence area", licence_areas, nothing="as the supply number says", width="long"
+    name = WordsBox.of(facts.Premises, "name")
+    address_lines = LinesBox.of(facts.Premises, "address_lines", width="long")
+    postcode = PostcodeBox.of(facts.Premises, "postcode", longest=20, width="short")
+    nation = ChoiceBox.of(facts.Premises, "nation")
+    licence_area = ChoiceBox.of(
+        facts.Premises,
+        "licence_area",
+        choices=licence_areas,
+        nothing="as the supply number says",
+        width="long",
     )
-    owner_consent = YesNoBox("Owner consents")
-    metering = WordsBox("Metering", width="long")
-    feeder = WordsBox("Feeder", hint="as the network operator names it")
-    easting = CountBox("Grid reference, east", low=1, high=700_000, highest=9_999_999)
-    northing = CountBox("Grid reference, north", low=1, high=1_300_000, highest=9_999_999)
-    grid = ChoiceBox("Grid", GRIDS)
-    assessed_demand_va = QuantityBox(
-        "Maximum demand", "VA", beside="kVA", low=500, high=5_000_000, zero=True
-    )
-    loads_measured = YesNoBox("How the demand was found", yes="measured", no="worked out")
-    assumed_voltage_mv = QuantityBox(
-        "Network voltage taken as, phase to neutral", "mV", beside="V", low=200_000, high=260_000
-    )
+    owner_consent = YesNoBox.of(facts.Parties, "owner_consent")
+    metering = WordsBox.of(facts.Premises, "metering", width="long")
+    feeder = WordsBox.of(facts.Premises, "feeder")
+    easting = CountBox.of(facts.Premises, "easting")
+    northing = CountBox.of(facts.Premises, "northing")
+    grid = ChoiceBox.of(facts.Premises, "grid")
+    assessed_demand_va = QuantityBox.of(facts.Loads, "assessed_demand_va")
+    loads_measured = YesNoBox.of(facts.Loads, "measured")
+    assumed_voltage_mv = QuantityBox.of(facts.Network, "assumed_voltage_mv")
     layout = Layout(
         Boxes("address_lines", "postcode", "nation", "owner_consent"),
         More(
@@ -149,14 +136,14 @@ class NumberForm(RowForm):
 
     noun = "Supply number"
     defaults = {"use": "import", "scheme": GREAT_BRITAIN}  # noqa: RUF012 (read only)
-    use = ChoiceBox("For", USES, nothing="choose", required=True, width="short")
-    scheme = ChoiceBox("Kind of number", SCHEMES, nothing="choose", required=True)
-    value = WordsBox(
-        "Number",
+    use = ChoiceBox.of(facts.SupplyNumber, "use", nothing="choose", required=True, width="short")
+    scheme = ChoiceBox.of(facts.SupplyNumber, "scheme", nothing="choose", required=True)
+    value = WordsBox.of(
+        facts.SupplyNumber,
+        "value",
         longest=60,
         required=True,
         needed="type the number as it stands on the bill",
-        hint="the 13 digits of the bottom line of the bill, or all 21; in Ireland 11",
         width="long",
     )
     layout = Layout(Boxes("value", "use"), More("scheme", title="Another kind of number"))
@@ -179,27 +166,17 @@ class SupplyForm(SheetForm):
     """The supply as it stands, or as the design changes it."""
 
     called = "Supply"
-    phases = WholeChoiceBox("Phases of the supply", SUPPLY_PHASES)
-    cutout_a = QuantityBox("Cut-out", "A", beside="A", low=30, high=400)
-    earthing = ChoiceBox("Earthing", EARTHING)
-    looped = YesNoBox("Looped service", yes="yes", no="no", hint="cable shared with a neighbour")
-    nominal_v = QuantityBox(
-        "Nominal voltage, phase to neutral", "V", beside="V", low=200, high=260, hint="empty: 230 V"
-    )
-    voltage_level = ChoiceBox("Voltage level", LEVELS, nothing="taken as low voltage")
-    import_capacity_va = QuantityBox(
-        "Agreed import capacity", "VA", beside="kVA", low=1_000, high=5_000_000, zero=True
-    )
-    export_capacity_va = QuantityBox(
-        "Agreed export capacity", "VA", beside="kVA", low=1_000, high=5_000_000, zero=True
-    )
-    loop_impedance_uohm = QuantityBox(
-        "Loop impedance", "uohm", beside="ohm", low=5_000, high=3_000_000
-    )
-    prospective_fault_a = QuantityBox(
-        "Prospective fault current", "A", beside="A", low=100, high=50_000
-    )
-    voltage_optimiser = YesNoBox("Voltage optimiser ahead of the plant")
+    phases = WholeChoiceBox.of(facts.Supply, "phases")
+    cutout_a = QuantityBox.of(facts.Supply, "cutout_a")
+    earthing = ChoiceBox.of(facts.Supply, "earthing")
+    looped = YesNoBox.of(facts.Supply, "looped")
+    nominal_v = QuantityBox.of(facts.Supply, "nominal_v")
+    voltage_level = ChoiceBox.of(facts.Supply, "voltage_level", nothing="taken as low voltage")
+    import_capacity_va = QuantityBox.of(facts.Supply, "import_capacity_va")
+    export_capacity_va = QuantityBox.of(facts.Supply, "export_capacity_va")
+    loop_impedance_uohm = QuantityBox.of(facts.Supply, "loop_impedance_uohm")
+    prospective_fault_a = QuantityBox.of(facts.Supply, "prospective_fault_a")
+    voltage_optimiser = YesNoBox.of(facts.Supply, "voltage_optimiser")
     layout = Layout(
         Boxes("phases", "cutout_a", "earthing", "looped"),
         More(
@@ -232,14 +209,12 @@ class NearbyForm(SheetForm):
     """Other work of the firm near by."""
 
     called = "Near by"
-    nearby = ChoiceBox(
-        "Other premises of ours near by",
-        NEARBY,
-        nothing="not asked yet",
-        width="long",
-        hint="where we fitted or plan plant inside the distance and days of the rules",
+    nearby = ChoiceBox.of(
+        facts.Nearby, "premises", choices=NEARBY, nothing="not asked yet", width="long"
     )
-    nearby_premises = CountBox("How many", low=1, high=50, width="short")
+    nearby_premises = CountBox.of(
+        facts.Nearby, "premises", label="How many", hint="", width="short"
+    )
     layout = Layout(Boxes("nearby", "nearby_premises"))
 
     def clean_nearby_premises(self) -> Any:

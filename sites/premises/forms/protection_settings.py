@@ -22,13 +22,6 @@ class SettingsBox(Box):
     width = "long"
     empty: Any = ()
 
-    def __init__(self, label: str) -> None:
-        super().__init__(
-            label,
-            width="long",
-            hint="one a line: function; stage; value; delay, as in overvoltage; 1; 262.2 V; 1 s",
-        )
-
     def clean(self, value: Any) -> Any:
         """The settings, as a new list. Raises ValidationError."""
         return list(super().clean(value))

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from uuid import UUID
 
+from connections.facts import site as types
+from connections.facts.declaring import declared
 from sites.house.boxes.amounts import with_unit
 from sites.house.boxes.fields import Box
 from sites.house.boxes.sheet_form import SheetForm
@@ -86,7 +88,7 @@ def supply_facts(rows: SiteRows) -> Pairs:
     if rows.premises.nearby_asked:
         number = rows.premises.nearby_premises
         said = "number not known" if number is None else str(number or "none")
-        facts = (*facts, ("Other premises of ours near by", said))
+        facts = (*facts, (declared(types.Nearby)["premises"].label, said))
     caps = tuple(
         (f"Operator's cap on {cap.on}", _limited(CapForm, cap, cap.value, cap.basis, "on"))
         for cap in rows.caps
@@ -120,7 +122,7 @@ def words_of_case(rows: SiteRows) -> Pairs:
     found += [(f"Supply number, {number.use}", number.value) for number in rows.numbers]
     day = rows.premises.planned_on
     if day is not None:
-        found.append(("Planned date of the work", f"{day.day} {day:%B} {day.year}"))
+        found.append((declared(types.Site)["planned_on"].label, f"{day.day} {day:%B} {day.year}"))
     return tuple(found)
 
 
@@ -159,7 +161,7 @@ def _limited(
     form: type[SheetForm], row: object, value: int | None, basis: str, *left_out: str
 ) -> str:
     """A limit or a cap: its figure with its unit, then the rest."""
-    unit = {"ma_per_phase": "A on each phase", "w_total": "kW in all", "va_total": "kVA in all"}
+    unit = dict(declared(types.Limit)["basis"].choices)
     amount = written_amount(value, basis)
     figure = f"{amount} {unit[basis]}" if amount else "figure not known"
     rest = _said(form, row, "value", "basis", *left_out)

@@ -318,7 +318,7 @@ def test_why_none_of_the_earlier_ones() -> None:
 def test_what_is_missing_to_decide_is_said_in_words() -> None:
     pack = pack_of(_with(type_tested=None))
     unknown: Prose = block(pack, "procedure.unknown")
-    assert unknown.paragraphs == ("inv-1: whether fully type tested.",)
+    assert unknown.paragraphs == ("inv-1: type-test standing.",)
     assert "it could be" in " ".join(block(pack, "procedure.outcome").paragraphs)
 
 

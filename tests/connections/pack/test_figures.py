@@ -14,7 +14,7 @@ from connections.pack.figures import (
     short,
     short_date,
 )
-from connections.pack.places import ASSUMED_WORDS, by_fact, subject_words
+from connections.pack.places import assumed_words, missing_words, subject_words
 from connections.pack.sections.layout import shared_width
 
 
@@ -82,11 +82,17 @@ SITE = read_site(
 
 def test_places_in_words() -> None:
     paths = ("units[0].quantity", "units[1].quantity", "nearby.premises", "units[0].odd", "other")
-    assert by_fact(paths, SITE, ASSUMED_WORDS) == [
+    assert assumed_words(paths, SITE) == [
         "a and b: one unit",
         "no other premises of the firm near by",
-        "a: odd",
+        "a: units[0].odd",
         "other",
+    ]
+    missing = ("units[0].rated_w", "units[1].type_tested", "supply.voltage_level")
+    assert missing_words(missing, SITE) == [
+        "a: registered capacity",
+        "b: type-test standing",
+        "voltage level of the supply",
     ]
 
 

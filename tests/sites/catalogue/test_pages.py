@@ -254,7 +254,7 @@ def test_who_comes_second_sees_what_is_kept_and_may_send_again(client, words):
     assert answer.status_code == 422
     assert "Somebody else changed this model since you opened the page." in said
     assert "Registered capacity: kept is 3 kW; you have 3.6 kW" in said
-    assert "Tested to: kept is not known; you have G98" in said
+    assert "Standard tested to: kept is not known; you have G98" in said
     assert 'value="3.6"' in answer.content.decode()
     assert Equipment.objects.get().rated_w == 3000
     again = answer.content.decode().split('name="seen" value="')[1].split('"')[0]

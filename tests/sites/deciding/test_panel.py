@@ -135,7 +135,7 @@ def test_what_was_taken_as_usual_is_said(client):
     line = make_premises()
     page = panel_for(client, line).content.decode()
     assert "Assumed, since nothing was said" in page
-    assert "The voltage level of the supply: low voltage" in page
+    assert "the supply is at low voltage" in page
 
 
 def test_a_sheet_with_nothing_on_it_says_what_to_say_first(client):

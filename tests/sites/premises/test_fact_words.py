@@ -131,11 +131,11 @@ def test_whatever_a_check_or_a_finding_reads_has_words(content):
         ("loads.items[0].name", "large load 1", "heat pump"),
         ("loads.items[0].w", "the power of heat pump", "3 kW"),
         ("loads.items[0].kind", "the kind of heat pump", "heat pump"),
-        ("loads.measured", "whether the demand was measured", "no"),
+        ("loads.measured", "how the demand was found", "worked out"),
         ("boards[0].incoming_a", "the incoming device of consumer unit", "80 A"),
         ("cables[0].csa_mm2", "the size of the cable consumer unit to pv-1", "6 mm²"),
         ("cables[0].length_mm", "the length of the cable consumer unit to pv-1", "25 m"),
-        ("protection[0].trip_ma", "the residual current of the RCBO of pv-1", "0.03 A"),
+        ("protection[0].trip_ma", "the rated residual current of the RCBO of pv-1", "0.03 A"),
         (
             "protection[0].settings[0]",
             "a setting of the RCBO of pv-1",

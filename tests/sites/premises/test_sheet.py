@@ -7,10 +7,10 @@ from typing import get_args
 import pytest
 
 from connections.assessing import Assessor
-from connections.facts.site import LoadKind
+from connections.facts.declaring import declared
+from connections.facts.site import Load, LoadKind, Unit
 from connections.rulebook.load import load_books
 from connections.rules.checks.basis.working import DEFAULTS
-from sites.house.boxes.choices import EMISSION_STANDARDS, LOAD_KINDS
 from sites.house.boxes.sheet_form import MAX_ROWS
 from sites.premises.forms.sheet import Sheet
 from sites.premises.forms.written import raw_of
@@ -133,7 +133,7 @@ def test_the_standards_offered_are_those_of_every_edition():
             for spell in edition.values[key].spells if key in edition.values else ():
                 assert isinstance(spell.amount, tuple)
                 asked.update(spell.amount)
-    assert {value for value, _words in EMISSION_STANDARDS} == asked
+    assert {value for value, _words in declared(Unit)["emission_standards"].choices} == asked
 
 
 def test_the_figures_offered_are_those_that_the_checks_let_be_replaced():
@@ -187,7 +187,7 @@ def test_an_engineers_figure_needs_a_reason_and_stands_once():
 
 
 def test_every_kind_of_load_is_offered():
-    assert [value for value, _words in LOAD_KINDS] == list(get_args(LoadKind))
+    assert [value for value, _words in declared(Load)["kind"].choices] == list(get_args(LoadKind))
 
 
 def test_units_are_named_by_their_source_and_none_twice():
