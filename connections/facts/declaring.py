@@ -124,6 +124,11 @@ def declared(kind: type[Struct]) -> Mapping[str, Fact]:
     )
 
 
+def hint_of(kind: type[Struct], name: str) -> Any:
+    """The annotation of a field, with all that it is made of."""
+    return _hints(kind)[name]
+
+
 @cache
 def part_of(kind: type[Struct], name: str) -> type[Struct] | None:
     """The part of the site file that stands in a field, alone or in a list; None for a fact."""

@@ -1,7 +1,8 @@
 """Reading and writing site files, with errors that name the place and say what to do."""
 
 import re
-import unicodedata
+from collections.abc import Mapping
+from typing import Any
 
 import msgspec
 
@@ -21,7 +22,8 @@ _BOUND = re.compile(
 )
 _CHOICE = re.compile(r"^Invalid enum value (?P<value>.+)$", re.S)
 _LARGEST_FILE = 2_000_000
-_CONTROL = frozenset("\n\t")
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
+"""Control characters (category Cc of Unicode) other than the end of a line and the tab."""
 # Only written as an escape, as itself, or after this first byte can a control character pass the
 # decoder; files without them need no second look.
 _MAY_BE_CONTROL = (b"\\", b"\x7f", b"\xc2")
@@ -45,6 +47,22 @@ def read_site(raw: bytes | str) -> Site:
         raise SiteFileError("", "this is nested too deeply to be a site file") from None
     if any(sign in data for sign in _MAY_BE_CONTROL):
         _refuse_control_characters(msgspec.json.decode(data), "")
+    _check(site)
+    return site
+
+
+def site_of(plain: Mapping[str, Any]) -> Site:
+    """The site of a site file at hand as plain data, in which dates may be dates.
+
+    The same is refused as in a file, with the same SiteFileError.
+    """
+    try:
+        site = msgspec.convert(plain, Site)
+    except msgspec.ValidationError as fault:
+        raise _explain(str(fault)) from None
+    except RecursionError:
+        raise SiteFileError("", "this is nested too deeply to be a site file") from None
+    _refuse_control_characters(plain, "")
     _check(site)
     return site
 
@@ -190,7 +208,7 @@ def _once(group: str, name: str, said: list[str]) -> None:
 
 def _refuse_control_characters(value: object, path: str) -> None:
     if isinstance(value, str):
-        if any(unicodedata.category(c) == "Cc" and c not in _CONTROL for c in value):
+        if _CONTROL.search(value):
             raise SiteFileError(path, "this holds a control character; type the text again")
     elif isinstance(value, list):
         for i, entry in enumerate(value):

@@ -13,7 +13,7 @@ from connections.rulebook.book import Rulebook
 from connections.rules.decide import Decided
 from sites.catalogue.reading import catalogue
 from sites.premises.models import ApplicationLine
-from sites.premises.reading.site_rows import SiteRows, plain_from, rows_for, site_from
+from sites.premises.reading.site_rows import SiteRows, rows_for, site_from
 from sites.rulebook.reading.local_entries import local_assessor
 
 
@@ -80,7 +80,7 @@ def decide_rows(
     commissioning is taken as what it then is: existing.
     """
     try:
-        site = site_from(plain_from(rows))
+        site = site_from(rows)
     except SiteFileError as fault:
         return DecidedSite(None, None, None, _first_needs(fault))
     if on is not None:

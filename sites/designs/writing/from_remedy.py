@@ -2,6 +2,7 @@
 
 from django.db import transaction
 
+from connections.facts.reading import site_of
 from connections.remedies.applying import applied
 from sites.deciding.reading.deciding import decide_rows
 from sites.deciding.reading.remedies import remedy_mark
@@ -11,7 +12,7 @@ from sites.house.refusals import FactsChangedError
 from sites.house.writing.events import record
 from sites.people.models import Person
 from sites.premises.models import Design
-from sites.premises.reading.site_rows import plain_from, rows_for, site_from
+from sites.premises.reading.site_rows import plain_from, rows_for
 
 
 @transaction.atomic
@@ -39,7 +40,7 @@ def design_from_remedy(*, design: Design, mark: str, by: Person, name: str = "")
             "This is no longer what would help: the facts or the rules have changed. Look at the "
             "premises again."
         )
-    changed = site_from(applied(plain_from(rows), found.change))
+    changed = site_of(applied(plain_from(rows), found.change))
     name = name or free_name(premises, found.name)
     made = altered_copy(design=design, name=name, site=changed, by=by)
     record(

@@ -15,7 +15,7 @@ from sites.house.refusals import RefusedError
 from sites.house.writing.events import record
 from sites.people.models import Person
 from sites.premises.models import Design
-from sites.premises.reading.site_rows import SiteRows, plain_from, rows_for, site_from
+from sites.premises.reading.site_rows import SiteRows, rows_for, site_from
 
 
 @transaction.atomic
@@ -56,7 +56,7 @@ def _limited(site: Site, limit_w: int) -> Limits:
 
 def _site(rows: SiteRows) -> Site:
     try:
-        return site_from(plain_from(rows))
+        return site_from(rows)
     except SiteFileError:
         # The same in words for whoever fills in a sheet.
         raise RefusedError(decide_rows(rows).fault) from None

@@ -16,6 +16,7 @@ from connections.energy.from_site import PlantFound, plant_of
 from connections.energy.result import Figures
 from connections.facts.canonical import digest
 from connections.facts.faults import SiteFileError
+from connections.facts.reading import site_of
 from connections.facts.site import Site
 from connections.remedies.applying import applied
 from sites.deciding.reading.deciding import DecidedSite
@@ -32,7 +33,6 @@ from sites.energy.words.remedy_years import (
 from sites.house.models import Work
 from sites.house.models.work import REMEDIES
 from sites.premises.models import Design
-from sites.premises.reading.site_rows import site_from
 
 Kind = Literal["no-inputs", "needs", "not-asked", "waiting", "failed", "done", "changed"]
 Place = Literal["premises", "review", "answers"]
@@ -157,7 +157,7 @@ def wanted_of(decided: DecidedSite, inputs: EnergyInputs) -> Wanted:
             continue
         mark = remedy_mark(remedy)
         try:
-            after = _plant_of(site_from(applied(content, remedy.change)))
+            after = _plant_of(site_of(applied(content, remedy.change)))
         except SiteFileError as fault:
             unknown[mark] = f"{fault.path}: {fault.message}"
             continue

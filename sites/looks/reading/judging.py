@@ -13,7 +13,7 @@ from connections.rules.comparing.decisions import Change, changes_between
 from connections.rules.decide import UNDETERMINED, Decided
 from connections.rules.engineering import with_checks
 from sites.deciding.reading.deciding import commissioned
-from sites.premises.reading.site_rows import SiteRows, plain_from, site_from
+from sites.premises.reading.site_rows import SiteRows, site_from
 
 CANNOT_TELL = "Cannot tell yet"
 
@@ -72,7 +72,7 @@ def decided_on(rows: SiteRows, rules: Assessor, day: dt.date) -> Result:
 def facts_of(rows: SiteRows) -> Site | str:
     """The facts, or why the rows are no site yet."""
     try:
-        return site_from(plain_from(rows))
+        return site_from(rows)
     except SiteFileError as fault:
         return f"{fault.path}: {fault.message}"
 

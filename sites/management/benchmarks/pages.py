@@ -48,7 +48,7 @@ def _panel() -> Iterator[Figure]:
     from sites.deciding.reading.deciding import decide_site
     from sites.premises.forms.written import raw_of
     from sites.premises.models import Design
-    from sites.premises.reading.site_rows import plain_from, rows_of_designs, site_from
+    from sites.premises.reading.site_rows import rows_of_designs, site_from
 
     design = Design.objects.select_related("premises").get(premises__reference=TWENTY_UNITS)
     rows = rows_of_designs([design])[design.pk]
@@ -63,7 +63,7 @@ def _panel() -> Iterator[Figure]:
 
     spent = median_s(post, 20)
     yield Figure("panel with 20 units, server time", spent * 1000, "ms", 100, True)
-    site = site_from(plain_from(rows))
+    site = site_from(rows)
     spent = median_s(lambda: decide_site(site), 200)
     yield Figure("of which deciding, with its sentences", spent * 1000, "ms", 5, True)
 

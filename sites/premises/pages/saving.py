@@ -14,7 +14,7 @@ from connections.facts.reading import write_site
 from sites.house.fetching import row_or_404
 from sites.people.fetching import person_of
 from sites.premises.models import Design
-from sites.premises.reading.site_rows import plain_from, rows_for, site_from
+from sites.premises.reading.site_rows import rows_for, site_from
 
 
 @never_cache
@@ -24,7 +24,7 @@ def design_site_file(request: HttpRequest, key: UUID) -> HttpResponse:
     person_of(request)
     design = row_or_404(Design.objects.select_related("premises"), key)
     try:
-        content = write_site(site_from(plain_from(rows_for(design.premises, design))))
+        content = write_site(site_from(rows_for(design.premises, design)))
     except SiteFileError as fault:
         messages.error(request, f"There is no site file of this yet. {fault}.")
         return redirect("premises", design.premises.key)

@@ -28,7 +28,8 @@ from sites.premises.models import (
     SupplyNumber,
     Unit,
 )
-from sites.premises.reading.site_rows import SiteRows, plain_from, rows_for, site_from
+from sites.premises.reading.mapping import row_of, row_values
+from sites.premises.reading.site_rows import SiteRows, rows_for, site_from
 from sites.premises.writing.sheet import create_premises
 
 PARTS = ("customer", "applicant", "installer")
@@ -45,32 +46,20 @@ def import_premises(site: Site, *, by: Person | None) -> ApplicationLine:
 def rows_from_site(site: Site) -> SiteRows:
     """The rows of a site file, not saved."""
     now = phases_now(site)
-    rows = SiteRows(premises=_premises(site), supply=_supply(site.supply, now))
+    rows = SiteRows(premises=_premises(site), supply=row_of(Supply, site.supply))
+    if rows.supply is not None and now is not None:
+        rows.supply.phases = now
     if now is not None:
         # What else is known of the supply is said of both: a site file has it once.
-        rows.new_supply = _supply(site.supply)
+        rows.new_supply = row_of(Supply, site.supply)
     if isinstance(site.parties, Struct):
-        rows.premises.owner_consent = known(site.parties.owner_consent)
         for part in PARTS:
             party = getattr(site.parties, part)
             if isinstance(party, facts.Party):
-                rows.parties.append(_party(part, party))
+                rows.parties.append(row_of(Party, party, part=part))
     if isinstance(site.premises, facts.Premises):
-        rows.numbers = [
-            SupplyNumber(use=number.use, scheme=number.scheme, value=number.value)
-            for number in site.premises.supply_numbers
-        ]
-    rows.caps = [
-        Cap(
-            on=cap.on,
-            value=cap.value,
-            basis=cap.basis,
-            from_operator_reference=_text(cap.from_operator_reference),
-            until=known(cap.until),
-            split_equally=known(cap.split_equally),
-        )
-        for cap in site.caps
-    ]
+        rows.numbers = [row_of(SupplyNumber, number) for number in site.premises.supply_numbers]
+    rows.caps = [row_of(Cap, cap) for cap in site.caps]
     rows.overrides = [_override(override) for override in known(site.overrides) or ()]
     _add_plant(site, rows)
     return rows
@@ -81,7 +70,7 @@ def not_kept(site: Site, design: Design) -> list[str]:
 
     An unknown fact (null) and one left out are the same, except where the site file has a default.
     """
-    again = site_from(plain_from(rows_for(design.premises, design)))
+    again = site_from(rows_for(design.premises, design))
     found: list[str] = []
     _compare(site, again, "", found)
     return found
@@ -143,71 +132,34 @@ def _says_nothing(value: Any) -> bool:
 
 
 def _premises(site: Site) -> Premises:
-    place = site.premises if isinstance(site.premises, facts.Premises) else facts.Premises()
-    nearby = site.nearby if isinstance(site.nearby, facts.Nearby) else None
-    asked = nearby is not None and nearby.premises is not UNSET
-    loads = site.loads if isinstance(site.loads, facts.Loads) else facts.Loads()
-    network = site.network if isinstance(site.network, facts.Network) else facts.Network()
-    return Premises(
-        reference=site.reference,
-        name=_text(place.name),
-        address_lines=_lines(place.address_lines),
-        postcode=_text(place.postcode),
-        nation=_text(place.nation),
-        licence_area=_text(place.licence_area),
-        easting=known(place.easting),
-        northing=known(place.northing),
-        grid=_text(place.grid),
-        metering=_text(place.metering),
-        feeder=_text(place.feeder),
-        planned_on=known(site.planned_on),
-        on_date=site.on_date,
-        assessed_demand_va=known(loads.assessed_demand_va),
-        loads_measured=known(loads.measured),
-        assumed_voltage_mv=known(network.assumed_voltage_mv),
-        nearby_asked=asked,
-        nearby_premises=known(nearby.premises) if nearby is not None else None,
+    parts: tuple[tuple[Any, type[Struct]], ...] = (
+        (site, Site),
+        (site.parties, facts.Parties),
+        (site.premises, facts.Premises),
+        (site.loads, facts.Loads),
+        (site.network, facts.Network),
     )
-
-
-def _party(part: str, party: facts.Party) -> Party:
-    return Party(
-        part=part,
-        name=_text(party.name),
-        role=_text(party.role),
-        address_lines=_lines(party.address_lines),
-        email=_text(party.email),
-        phone=_text(party.phone),
-        registration=_text(party.registration),
-    )
-
-
-def _supply(supply: facts.Supply, phases: int | None = None) -> Supply:
-    return Supply(
-        phases=phases or supply.phases,
-        nominal_v=known(supply.nominal_v),
-        voltage_level=_text(supply.voltage_level),
-        cutout_a=known(supply.cutout_a),
-        earthing=_text(supply.earthing),
-        looped=known(supply.looped),
-        import_capacity_va=known(supply.import_capacity_va),
-        export_capacity_va=known(supply.export_capacity_va),
-        loop_impedance_uohm=known(supply.loop_impedance_uohm),
-        prospective_fault_a=known(supply.prospective_fault_a),
-        voltage_optimiser=known(supply.voltage_optimiser),
-    )
+    values: dict[str, Any] = {}
+    for stated, part in parts:
+        if isinstance(stated, part):
+            values |= row_values(stated, Premises)
+    if isinstance(site.nearby, facts.Nearby):
+        values["nearby_asked"] = site.nearby.premises is not UNSET
+        values["nearby_premises"] = known(site.nearby.premises)
+    return Premises(**values)
 
 
 def _override(override: facts.Override) -> Override:
+    row = row_of(Override, override)
     default = OVERRIDABLE.get(override.key)
-    unit = _text(override.unit) or (default.unit if default else "")
-    return Override(default=override.key, value=override.value, unit=unit, reason=override.reason)
+    row.unit = row.unit or (default.unit if default else "")
+    return row
 
 
 def _add_plant(site: Site, rows: SiteRows) -> None:
     standing: dict[str, str] = {}
     for unit in site.units:
-        row = _unit(unit)
+        row = row_of(Unit, unit)
         status = standing[unit.id] = status_of(unit)
         (rows.proposed if status == "proposed" else rows.existing).units.append(row)
         if status == "removed":
@@ -219,151 +171,18 @@ def _add_plant(site: Site, rows: SiteRows) -> None:
         return rows.proposed if status == "proposed" else rows.existing
 
     for array in site.arrays:
-        of(array.unit_id, array.status).arrays.append(_array(array))
+        of(array.unit_id, array.status).arrays.append(row_of(Array, array))
     for cells in site.storage:
-        of(cells.unit_id, cells.status).cells.append(_cells(cells))
+        of(cells.unit_id, cells.status).cells.append(row_of(Cells, cells))
     for device in site.protection:
-        of(device.serves).protection.append(_protection(device))
+        of(device.serves).protection.append(row_of(Protection, device))
     for cable in site.cables:
-        of(cable.unit_id).cables.append(_cable(cable))
-    rows.existing.boards = [_board(board) for board in known(site.boards) or ()]
+        of(cable.unit_id).cables.append(row_of(Cable, cable))
+    rows.existing.boards = [row_of(Board, board) for board in known(site.boards) or ()]
     if isinstance(site.loads, facts.Loads):
-        rows.existing.loads = [_load(load) for load in site.loads.items]
+        rows.existing.loads = [row_of(Load, load) for load in site.loads.items]
     if isinstance(site.limits, facts.Limits):
         for on, limit in (("export", site.limits.export), ("import", site.limits.import_)):
             if isinstance(limit, facts.Limit):
-                stated = _limit(on, limit)
+                stated = row_of(Limit, limit, on=on)
                 (rows.existing if stated.commissioned_on else rows.proposed).limits.append(stated)
-
-
-def _unit(unit: facts.Unit) -> Unit:
-    return Unit(
-        label=unit.id,
-        kind=_text(unit.kind),
-        source=unit.source,
-        maker=_text(unit.maker),
-        model=_text(unit.model),
-        quantity=known(unit.quantity),
-        rated_w=unit.rated_w,
-        design_w=known(unit.design_w),
-        rated_va=known(unit.rated_va),
-        rated_ma=known(unit.rated_ma),
-        q_var=known(unit.q_var),
-        phases=" ".join(unit.phases),
-        type_tested=_text(unit.type_tested),
-        standard=_text(unit.standard),
-        type_test_reference=_text(unit.type_test_reference),
-        commissioned_on=known(unit.commissioned_on),
-        planned_on=known(unit.planned_on),
-        limited_by=_text(unit.limited_by),
-        # Left out, a site file means no; a row without an answer means "not known".
-        can_island=False if unit.can_island is UNSET else unit.can_island,
-        serials=_lines(unit.serials),
-        feeds_from=_text(unit.feeds_from),
-        operating_mode=_text(unit.operating_mode),
-        emission_standards=_names(unit.emission_standards),
-        max_impedance_uohm=known(unit.max_impedance_uohm),
-        dc_input_w=known(unit.dc_input_w),
-    )
-
-
-def _array(array: facts.Array) -> Array:
-    return Array(
-        unit_id=array.unit_id,
-        peak_w=known(array.peak_w),
-        panels=known(array.panels),
-        strings=known(array.strings),
-        tilt_deg=known(array.tilt_deg),
-        azimuth_deg=known(array.azimuth_deg),
-    )
-
-
-def _cells(cells: facts.Storage) -> Cells:
-    return Cells(
-        unit_id=cells.unit_id,
-        usable_wh=known(cells.usable_wh),
-        charge_w=known(cells.charge_w),
-        discharge_w=known(cells.discharge_w),
-        charges_from_grid=known(cells.charges_from_grid),
-        exports=known(cells.exports),
-    )
-
-
-def _board(board: facts.Board) -> Board:
-    return Board(label=board.id, rating_a=known(board.rating_a), incoming_a=known(board.incoming_a))
-
-
-def _protection(device: facts.Protection) -> Protection:
-    return Protection(
-        kind=device.kind,
-        serves=_text(device.serves),
-        rating_a=known(device.rating_a),
-        rcd_type=_text(device.rcd_type),
-        direction=_text(device.direction),
-        reference=_text(device.reference),
-        trip_ma=known(device.trip_ma),
-        breaking_a=known(device.breaking_a),
-        settings=[
-            {
-                name: value
-                for name in setting.__struct_fields__
-                if (value := known(getattr(setting, name))) is not None
-            }
-            for setting in device.settings
-        ],
-    )
-
-
-def _cable(cable: facts.Cable) -> Cable:
-    return Cable(
-        from_board=cable.from_,
-        to_board=cable.to,
-        unit_id=_text(cable.unit_id),
-        length_mm=known(cable.length_mm),
-        csa_mm2=_text(cable.csa_mm2),
-        material=_text(cable.material),
-        insulation=_text(cable.insulation),
-        cores=known(cable.cores),
-        method=_text(cable.method),
-        ambient_c=known(cable.ambient_c),
-        grouped=known(cable.grouped),
-        capacity_a=known(cable.capacity_a),
-    )
-
-
-def _load(load: facts.Load) -> Load:
-    return Load(
-        name=load.name,
-        w=known(load.w),
-        phases=" ".join(known(load.phases) or ()),
-        controllable=known(load.controllable),
-        kind=_text(load.kind),
-    )
-
-
-def _limit(on: str, limit: facts.Limit) -> Limit:
-    return Limit(
-        on=on,
-        value=limit.value,
-        basis=limit.basis,
-        type_tested=known(limit.type_tested),
-        type_test_reference=_text(limit.type_test_reference),
-        response_ms=known(limit.response_ms),
-        fail_safe=known(limit.fail_safe),
-        measured_at=_text(limit.measured_at),
-        ct_position=_text(limit.ct_position),
-        nets_phases=known(limit.nets_phases),
-        commissioned_on=known(limit.commissioned_on),
-    )
-
-
-def _text(value: str | None | UnsetType) -> str:
-    return value if isinstance(value, str) else ""
-
-
-def _names(value: tuple[str, ...] | None | UnsetType) -> list[str] | None:
-    return list(value) if isinstance(value, tuple) else None
-
-
-def _lines(value: tuple[str, ...] | None | UnsetType) -> str:
-    return "\n".join(value) if isinstance(value, tuple) else ""

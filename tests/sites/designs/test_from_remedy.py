@@ -12,7 +12,7 @@ from sites.deciding.reading.remedies import remedy_mark
 from sites.designs.writing.from_remedy import design_from_remedy
 from sites.house.refusals import FactsChangedError
 from sites.premises.models import Design, Unit
-from sites.premises.reading.site_rows import plain_from, rows_for, site_from
+from sites.premises.reading.site_rows import rows_for, site_from
 from sites.premises.refusals import NameTakenError
 from sites.premises.words.rows import supply_facts
 from sites.premises.writing.importing import import_premises
@@ -115,7 +115,7 @@ def test_a_design_with_another_supply_knows_the_one_that_is_there(by):
     remedy = next(r for r in remedies_of(line.design) if r.kind == "three-phase-supply")
     made = design_from_remedy(design=line.design, mark=remedy_mark(remedy), by=by)
     rows = rows_for(made.premises, made)
-    assert site_from(plain_from(rows)).supply.now_phases == 1
+    assert site_from(rows).supply.now_phases == 1
     decision = decide_rows(rows).decision
     assert decision is not None
     [finding] = [f for f in decision.findings if f.id == "supply-change"]
@@ -126,7 +126,7 @@ def test_a_design_with_another_supply_knows_the_one_that_is_there(by):
     # The design that was there says nothing of it.
     line.premises.refresh_from_db()
     before = rows_for(line.premises, line.design)
-    assert site_from(plain_from(before)).supply.now_phases is UNSET
+    assert site_from(before).supply.now_phases is UNSET
 
 
 def test_the_page_tells_the_supply_that_is_there(by):

@@ -36,7 +36,7 @@ def test_a_site_file_with_a_changed_supply_is_kept():
         for supply in Supply.objects.filter(premises__designs=design)
     }
     assert phases == {None: 1, design.pk: 3}
-    again = site_from(plain_from(rows_for(design.premises, design)))
+    again = site_from(rows_for(design.premises, design))
     assert (again.supply.phases, again.supply.now_phases) == (3, 1)
     assert not_kept(site, design) == []
 

@@ -1,0 +1,172 @@
+"""Rows and the site file: one mapping that runs both ways, made from the declared facts.
+
+A column bears the name of its fact, but for the few in `_OTHER_NAMES`. How it keeps the fact
+follows from the column: text is empty where nothing is known, several lines stand in one text, the
+phases of a unit are "L1 L2", a JSON column holds a list as the file has it, and all else is null
+where nothing is known.
+
+An empty column comes out as null (not known), or is left out, as the fact says; what the file must
+have comes out as it is. On the way back both make an empty column, but a fact that takes a default
+although its empty box means "not known" comes back as that default.
+
+Apart from here stand: which rows make a file and how plant stands (`site_rows`, `importing`).
+"""
+
+from collections.abc import Callable, Mapping
+from functools import cache
+from operator import attrgetter
+from typing import Any, NamedTuple, TypeVar, get_args
+
+import msgspec
+from django.db import models
+from msgspec import UNSET, Struct
+
+from connections.facts import site as facts
+from connections.facts.declaring import Fact, declared, hint_of
+
+Plain = dict[str, Any]
+Row = TypeVar("Row", bound=models.Model)
+
+_OTHER_NAMES = {
+    (facts.Unit, "id"): "label",
+    (facts.Board, "id"): "label",
+    (facts.Cable, "from_"): "from_board",
+    (facts.Cable, "to"): "to_board",
+    (facts.Override, "key"): "default",
+    (facts.Loads, "measured"): "loads_measured",
+}
+"""Columns that are called otherwise than their fact."""
+
+
+class _Way(NamedTuple):
+    """How one kind of column is read and written; `empty` is the column without a fact."""
+
+    to_file: Callable[[Any], Any]
+    to_row: Callable[[Any], Any]
+    empty: Any
+
+
+def _as_it_is(value: Any) -> Any:
+    return value
+
+
+_PLAIN = _Way(_as_it_is, _as_it_is, None)
+_TEXT = _Way(lambda text: text or None, _as_it_is, "")
+_NEEDED_TEXT = _Way(_as_it_is, _as_it_is, "")
+_PHASES = _Way(lambda text: text.split() or None, " ".join, "")
+_LINES = _Way(
+    lambda text: [line.strip() for line in text.splitlines() if line.strip()], "\n".join, ""
+)
+_LIST = _Way(
+    _as_it_is,
+    lambda entries: [
+        {name: value for name, value in entry.items() if value is not None}
+        if isinstance(entry, dict)
+        else entry
+        for entry in map(msgspec.to_builtins, entries)
+    ],
+    None,
+)
+
+
+class Column(NamedTuple):
+    """One fact and the column that keeps it."""
+
+    name: str
+    """Of the field of the frozen type."""
+    written: str
+    """Of the key in the file."""
+    column: str
+    fact: Fact
+    way: _Way
+    needed: bool
+
+
+@cache
+def columns_of(part: type[Struct], row: type[models.Model]) -> tuple[Column, ...]:
+    """The facts of a part of the site file that a kind of row keeps."""
+    fields = {field.name: field for field in row._meta.concrete_fields}
+    written = dict(zip(part.__struct_fields__, part.__struct_encode_fields__, strict=True))
+    needed = len(part.__struct_fields__) - len(part.__struct_defaults__)
+    found = []
+    for place, (name, fact) in enumerate(declared(part).items()):
+        column = _OTHER_NAMES.get((part, name), name)
+        field = fields.get(column)
+        if field is not None and not field.is_relation:
+            way = _way(hint_of(part, name), field, needed=place < needed)
+            found.append(Column(name, written[name], column, fact, way, place < needed))
+    return tuple(found)
+
+
+def _way(hint: Any, field: models.Field[Any, Any], *, needed: bool) -> _Way:
+    if isinstance(field, models.JSONField):
+        return _LIST
+    if not isinstance(field, models.CharField | models.TextField):
+        return _PLAIN
+    if facts.Phase in _inner(hint):
+        return _PHASES
+    if isinstance(field, models.TextField):
+        return _LINES
+    return _NEEDED_TEXT if needed else _TEXT
+
+
+def _inner(hint: Any) -> list[Any]:
+    """A type and all that it is made of."""
+    return [hint, *(each for inner in get_args(hint) for each in _inner(inner))]
+
+
+class _Writer(NamedTuple):
+    """What `file_part` needs of a kind of row, worked out once."""
+
+    names: tuple[str, ...]
+    values: Callable[[Any], tuple[Any, ...]]
+    turned: tuple[tuple[str, Callable[[Any], Any]], ...]
+    left_out: tuple[str, ...]
+
+
+@cache
+def _writer(part: type[Struct], row: type[models.Model]) -> _Writer:
+    columns = columns_of(part, row)
+    return _Writer(
+        tuple(each.written for each in columns),
+        # One name more than there are: with a single one, what comes is no tuple.
+        attrgetter(*(each.column for each in columns), columns[0].column),
+        tuple(
+            (each.written, each.way.to_file)
+            for each in columns
+            if each.way.to_file is not _as_it_is
+        ),
+        tuple(each.written for each in columns if each.fact.empty == "left-out"),
+    )
+
+
+def file_part(part: type[Struct], kind: type[models.Model], row: Any) -> Plain:
+    """What a row says of a part of the site file, as the file has it; dates stay dates.
+
+    `row` is one of `kind`, or has its columns as attributes.
+    """
+    writer = _writer(part, kind)
+    said: Plain = dict(zip(writer.names, writer.values(row), strict=False))
+    for name, turn in writer.turned:
+        said[name] = turn(said[name])
+    for name in writer.left_out:
+        if said[name] is None:
+            del said[name]
+    return said
+
+
+def row_values(stated: Struct, row: type[models.Model]) -> Mapping[str, Any]:
+    """What a part of a site file says, by the columns of a kind of row."""
+    values = {}
+    for each in columns_of(type(stated), row):
+        value = getattr(stated, each.name)
+        if value is UNSET and each.fact.empty == "null":
+            value = each.fact.default
+        known = value is not UNSET and value is not None
+        values[each.column] = each.way.to_row(value) if known else each.way.empty
+    return values
+
+
+def row_of(kind: type[Row], stated: Struct, **more: Any) -> Row:
+    """An unsaved row of what a part of a site file says, and of what else the row has to say."""
+    return kind(**{**row_values(stated, kind), **more})
