@@ -49,7 +49,7 @@ def household_load(yearly_kwh: float, *, with_seasons: bool = True) -> Load:
     `with_seasons` applies the published smoothing over the seasons. Raises EnergyError for a use
     that cannot be.
     Source: H0 of the German electricity industry's standard load profiles (VDEW 1999, kept by
-    BDEW), as demandlib 0.2.2 ships it, in quarter hours.
+    BDEW), in quarter hours: `data/household.toml`.
     """
     _plausible(yearly_kwh)
     return Load(
@@ -91,25 +91,20 @@ def _household_shape(with_seasons: bool) -> "Series":
 def household_by_clock(with_seasons: bool) -> "Series":
     """A year of quarter hours by the clock on the wall, whose sum is 4 [kW per kWh a year].
 
-    Source: as for `household_load`; the smoothing is demandlib's `dynamisation_function`.
+    Source: as for `household_load`; the smoothing is BDEW's, published with -3.92e-10 as its first
+    factor. That of demandlib 0.2.2 stands here: it makes the factors of a year's days 1 on average.
     """
-    import csv
     import datetime as dt
-    from importlib.resources import files
 
     import numpy as np
 
-    # 2026-11-25: take a German shape, since no library ships one of Great Britain, and read its
-    # table alone: demandlib's own function turns every warning of the process into an error.
-    text = files("demandlib").joinpath("bdew/bdew_data/selp_series.csv").read_text("utf-8")
-    days: dict[tuple[str, int], list[float]] = {}
-    for row in csv.DictReader(text.splitlines()):
-        days.setdefault((row["period"], int(row["weekday"])), []).append(float(row["h0"]))
-    shape = []
+    # 2026-11-25: take a German shape, since no library ships one of Great Britain.
+    seasons, days = _household_table()
+    shape: list[int] = []
     for number in range(365):
         date = dt.date(YEAR, 1, 1) + dt.timedelta(days=number)
-        shape += days[_season(date.month, date.day), date.isoweekday()]
-    found = np.array(shape)
+        shape += days[_season(seasons, date.month, date.day)][_KINDS[date.weekday()]]
+    found = np.array(shape, dtype=float)
     if with_seasons:
         day = (np.arange(len(found)) + 1) / _QUARTERS
         found = found * (
@@ -119,10 +114,25 @@ def household_by_clock(with_seasons: bool) -> "Series":
     return shape_of_one
 
 
-def _season(month: int, day: int) -> str:
-    """The season of the standard shape. Source: VDEW 1999, as demandlib has it."""
-    if (5, 15) <= (month, day) <= (9, 14):
-        return "summer"
-    if (3, 21) <= (month, day) <= (10, 31):
-        return "transition"
-    return "winter"
+_KINDS = (*["weekday"] * 5, "saturday", "sunday")
+"""The kind of day of each day of the week, from Monday on."""
+_OF_THE_YEAR = {"spring": "transition", "autumn": "transition"}
+"""Seasons of the year that share a season of the shape; the others are their own."""
+
+
+def _household_table() -> tuple[dict[str, list[int]], dict[str, dict[str, list[int]]]]:
+    """First month and day of each season of the year, and the quarter hours of each kind of day in
+    each season of the shape [hundredths of a watt]."""
+    import tomllib
+    from importlib.resources import files
+
+    text = files("connections.energy").joinpath("data/household.toml").read_text("utf-8")
+    table = tomllib.loads(text)
+    return table["seasons"], {name: table[name] for name in ("winter", "transition", "summer")}
+
+
+def _season(seasons: dict[str, list[int]], month: int, day: int) -> str:
+    """The season of the shape; before the first of the year it is that of the year's end."""
+    begun = [name for name, first in seasons.items() if first <= [month, day]]
+    last = begun[-1] if begun else list(seasons)[-1]
+    return _OF_THE_YEAR.get(last, last)

@@ -1,7 +1,8 @@
 """Use of the house: level, of the standard shape, by the clock on the wall."""
 
 import datetime as dt
-import warnings
+import tomllib
+from importlib.resources import files
 
 import numpy as np
 import pytest
@@ -10,17 +11,46 @@ from connections.energy.faults import EnergyError
 from connections.energy.load import household_by_clock, household_load
 from connections.energy.steps.clock import YEAR, local_minutes_ahead, summer_steps, summer_time
 
+# From demandlib 0.2.2, `bdew.ElecSlp(2023).get_profiles("h0", "h0_dyn")`, times 4, scaled to a year
+# of 1000 kWh [W]: a quarter hour of each season and kind of day, without and with the smoothing.
+PUBLISHED = [
+    ((1, 10, 19, 0), 185.02448139468483, 232.03725374874212),  # winter, Tuesday
+    ((1, 14, 7, 15), 77.19033895812029, 96.96727705049654),  # winter, Saturday
+    ((4, 2, 12, 30), 207.29631764829917, 220.13652279634802),  # transition, Sunday
+    ((4, 3, 0, 0), 77.87131236875237, 82.54885697138392),  # transition, Monday
+    ((7, 12, 18, 45), 151.69684153316115, 119.47091189039322),  # summer, Wednesday
+    ((7, 15, 20, 0), 179.53663685017912, 141.16186728862576),  # summer, Saturday
+    ((10, 29, 3, 0), 45.585161252901345, 46.68447923530864),  # the night of the change of time
+    ((12, 31, 23, 45), 73.3448420510214, 92.64297264305948),  # the year's last
+]
 
-@pytest.mark.parametrize(("seasons", "column"), [(False, "h0"), (True, "h0_dyn")])
-def test_the_standard_shape_is_demandlibs(seasons, column):
-    """demandlib turns all warnings of the process into errors when it makes a profile, which is why
-    the room reads its table instead."""
-    from demandlib import bdew
 
-    with warnings.catch_warnings():
-        profile = bdew.ElecSlp(YEAR).get_profiles(column)[column].to_numpy() * 4
-    ours = household_by_clock(seasons)
-    assert ours == pytest.approx(profile / (profile.sum() / 4), rel=1e-9)
+@pytest.mark.parametrize(("moment", "plain", "smoothed"), PUBLISHED)
+def test_the_standard_shape_is_as_published(moment, plain, smoothed):
+    begin, then = dt.datetime(YEAR, 1, 1), dt.datetime(YEAR, *moment)  # noqa: DTZ001 - on the wall
+    place = (then - begin) // dt.timedelta(minutes=15)
+    for seasons, expected in ((False, plain), (True, smoothed)):
+        assert 1e6 * household_by_clock(seasons)[place] == pytest.approx(expected, rel=1e-9)
+
+
+# From the same table: what a day of each kind uses, for about 1000 kWh a year [kWh].
+@pytest.mark.parametrize(
+    ("season", "weekday", "saturday", "sunday"),
+    [
+        ("winter", 2.55606, 2.88645, 2.68553),
+        ("transition", 2.6959, 3.01375, 2.76992),
+        ("summer", 2.81411, 3.03300, 2.85405),
+    ],
+)
+def test_each_day_of_the_table_adds_up(season, weekday, saturday, sunday):
+    text = files("connections.energy").joinpath("data/household.toml").read_text("utf-8")
+    table = tomllib.loads(text)
+    for kind, kwh in (("weekday", weekday), ("saturday", saturday), ("sunday", sunday)):
+        quarters = table[season][kind]
+        assert len(quarters) == 96
+        assert sum(quarters) / 100 / 4 / 1000 == pytest.approx(kwh, abs=1e-9)
+    assert table["source"]["document"]
+    assert table["source"]["edition"]
 
 
 def test_peaks_of_the_standard_shape():
