@@ -88,6 +88,13 @@ print(assess_file(Path({str(file)!r})).procedure.key)
     assert done.stdout.strip() == "g98-single", done.stderr
 
 
+def test_without_the_unit_library_no_rulebook_loads() -> None:
+    """As DEVELOPERS says: amounts of the files have units, and pint reads them."""
+    done = run(BARRING + "from connections.rulebook.load import load_books\nload_books()")
+    assert done.returncode == 1
+    assert "pint is barred here" in done.stderr
+
+
 def test_the_two_apps_have_empty_front_doors() -> None:
     for app in ("connections", "sites"):
         assert (ROOT / app / "__init__.py").read_text() == ""
