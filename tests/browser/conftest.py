@@ -35,8 +35,6 @@ def window(chromium, live_server, watch, settings, tmp_path) -> Iterator[Any]:
     `size` is one of SIZES, or a width and a height.
     """
     settings.MEDIA_ROOT = tmp_path / "media"
-    # Signing in is not what takes time here; hashing as in earnest takes half a second.
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     contexts = []
 
     def open_window(person=None, *, size="desktop", **options):

@@ -127,6 +127,16 @@ def plain(office):
 
 
 @pytest.fixture
+def quick_print(monkeypatch):
+    """Print in a moment, for tests of what becomes of a print; the bytes follow from the pack."""
+
+    def bytes_of(pack, _files):
+        return b"%PDF-1.7 " + pack.digests.pack.encode()
+
+    monkeypatch.setattr("connections.documents.render.render", bytes_of)
+
+
+@pytest.fixture
 def flagged(office):
     """The same, but the battery can run as an island, which an engineer decides."""
     return make_premises(by=office, **island())

@@ -210,8 +210,8 @@ def keys(people, files):
 
 
 @pytest.fixture(autouse=True)
-def copied_files(db, keys, files, store):
-    """Files as they were made, whatever an earlier row took out."""
+def as_they_were(db, keys, files, store, quick_print):
+    """Rows and files as they were made, whatever an earlier row took out; a print in a moment."""
     shutil.copytree(files, store.parent)
 
 

@@ -23,19 +23,24 @@ def text_of(pdf: Path) -> list[str]:
     return [page.get_textpage().get_text_range() for page in document]
 
 
-def test_a_demo_site_is_printed_and_marked_on_every_page(tmp_path: Path) -> None:
-    to = tmp_path / "new folder" / "out.pdf"
+@pytest.fixture(scope="module")
+def printed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A demonstration site, printed."""
+    to = tmp_path_factory.mktemp("pack") / "new folder" / "out.pdf"
     assert run(str(DEMO / "05-pv-only.json"), "--to", str(to)).strip() == str(to)
-    pages = text_of(to)
+    return to
+
+
+def test_a_demo_site_is_printed_and_marked_on_every_page(printed: Path) -> None:
+    pages = text_of(printed)
     assert all("Not issued" in page for page in pages)
     assert "FH-105 PV only" in pages[0]
 
 
-def test_the_same_file_prints_the_same_bytes(tmp_path: Path) -> None:
-    first, second = tmp_path / "1.pdf", tmp_path / "2.pdf"
-    for to in (first, second):
-        run(str(DEMO / "01-battery-only.json"), "--to", str(to))
-    assert first.read_bytes() == second.read_bytes()
+def test_the_same_file_prints_the_same_bytes(printed: Path, tmp_path: Path) -> None:
+    again = tmp_path / "again.pdf"
+    run(str(DEMO / "05-pv-only.json"), "--to", str(again))
+    assert again.read_bytes() == printed.read_bytes()
 
 
 @pytest.mark.parametrize(

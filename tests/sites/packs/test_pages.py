@@ -67,7 +67,7 @@ class TestStatus:
         assert page_of(pack, "pack-print-again") in by_office.get(page_of(pack)).text
 
     @pytest.mark.django_db(transaction=True)
-    def test_the_page_follows_the_worker(self, by_office, pack):
+    def test_the_page_follows_the_worker(self, by_office, pack, quick_print):
         assert "being printed" in by_office.get(page_of(pack)).text
         call_command("db_worker", batch=True, startup_delay=False, verbosity=0, reload=False)
         text = by_office.get(page_of(pack)).text
@@ -156,7 +156,7 @@ class TestPage:
 
 class TestRebuilding:
     @pytest.mark.django_db(transaction=True)
-    def test_the_same_bytes_are_told_as_that(self, by_office, pack):
+    def test_the_same_bytes_are_told_as_that(self, by_office, pack, quick_print):
         call_command("db_worker", batch=True, startup_delay=False, verbosity=0, reload=False)
         answer = by_office.post(page_of(pack, "pack-rebuild"))
         assert answer.status_code == 302
@@ -171,7 +171,7 @@ class TestRebuilding:
         assert "hx-trigger" not in part
 
     @pytest.mark.django_db(transaction=True)
-    def test_other_bytes_are_told_as_that(self, by_office, printed):
+    def test_other_bytes_are_told_as_that(self, by_office, printed, quick_print):
         address = by_office.post(page_of(printed, "pack-rebuild"))["Location"]
         call_command(
             "db_worker", batch=True, startup_delay=False, verbosity=0, reload=False, max_tasks=2

@@ -34,7 +34,7 @@ def again(pack: FrozenPack) -> FrozenPack:
     return FrozenPack.objects.select_related("personal", "application").get(pk=pack.pk)
 
 
-def test_a_print_is_stored_under_its_digest_and_noted(pack, plain):
+def test_a_print_is_stored_under_its_digest_and_noted(pack, plain, quick_print):
     sha256 = print_frozen(pack.digest)
     content = storage.stored(sha256)
     assert hashlib.sha256(content).hexdigest() == sha256
@@ -45,7 +45,7 @@ def test_a_print_is_stored_under_its_digest_and_noted(pack, plain):
     assert acts(plain)[-1] == "pack.printed"
 
 
-def test_printed_twice_it_is_one_print(pack, plain, monkeypatch, store):
+def test_printed_twice_it_is_one_print(pack, plain, quick_print, monkeypatch, store):
     sha256 = print_frozen(pack.digest)
     noted = again(pack).printed_at
     monkeypatch.setattr(
@@ -56,17 +56,19 @@ def test_printed_twice_it_is_one_print(pack, plain, monkeypatch, store):
     assert acts(plain).count("pack.printed") == 1
 
 
-def test_of_two_prints_at_once_the_first_is_noted(pack, plain, monkeypatch, store):
+def test_of_two_prints_at_once_the_first_is_noted(pack, plain, store, quick_print):
     """Both began before either had ended; the second comes with other bytes, as from another
     machine, and leaves nothing behind."""
 
-    def other_bytes(*_args):
-        monkeypatch.undo()
-        print_frozen(pack.digest)
-        return b"%PDF-other"
+    with pytest.MonkeyPatch.context() as begun_first:
 
-    monkeypatch.setattr("connections.documents.render.render", other_bytes)
-    print_frozen(pack.digest)
+        def other_bytes(*_args):
+            begun_first.undo()
+            print_frozen(pack.digest)
+            return b"%PDF-other"
+
+        begun_first.setattr("connections.documents.render.render", other_bytes)
+        print_frozen(pack.digest)
     first = again(pack).pdf_sha256
     other = hashlib.sha256(b"%PDF-other").hexdigest()
     assert first != other
@@ -142,7 +144,7 @@ def test_a_file_that_was_changed_in_the_store_stops_the_print(pack):
 
 
 @pytest.mark.django_db(transaction=True)
-def test_the_worker_prints_what_waits(pack):
+def test_the_worker_prints_what_waits(pack, quick_print):
     call_command("db_worker", batch=True, startup_delay=False, verbosity=0, reload=False)
     assert DBTaskResult.objects.get().status == "SUCCESSFUL"
     assert again(pack).pdf_sha256 == DBTaskResult.objects.get().return_value
@@ -153,7 +155,7 @@ def test_rebuilding_gives_the_same_bytes(pack):
     assert printed_again(pack.digest) == {"same": True, "sha256": sha256, "fault": ""}
 
 
-def test_rebuilding_tells_that_the_print_is_another(pack):
+def test_rebuilding_tells_that_the_print_is_another(pack, quick_print):
     FrozenPack.objects.filter(pk=pack.pk).update(pdf_sha256="a" * 64)
     found = printed_again(pack.digest)
     assert found["same"] is False
