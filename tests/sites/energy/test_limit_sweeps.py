@@ -77,7 +77,7 @@ def test_what_is_kept_is_the_sweep_of_the_pure_room(design, office):
 
 
 @settings(
-    max_examples=settings.default.max_examples // 3,  # each works a year out for every limit
+    max_examples=settings().max_examples // 3,  # each works a year out for every limit
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(some=st.lists(st.integers(0, 9000), min_size=2, max_size=12, unique=True))
