@@ -42,21 +42,35 @@ def worst_together(technologies: Mapping[str, Spread]) -> Worst | None:
     """
     if len(technologies) < 2:
         return None
-    found: Worst | None = None
+    worst: tuple[int | Fraction, int, int] | None = None
     for high, low in PHASE_PAIRS:
-        ranked = sorted(
-            ((spread[high] - spread[low], name) for name, spread in technologies.items()),
-            key=lambda entry: (-entry[0], entry[1]),
-        )
-        chosen = [entry for entry in ranked if entry[0] > 0]
-        chosen += ranked[len(chosen) : max(2, len(chosen))]
         difference: int | Fraction = 0
-        for entry in chosen:
-            difference += entry[0]
-        if found is None or difference > found.difference:
-            running = tuple(sorted(name for _, name in chosen))
-            found = Worst(difference, high, low, running)
-    return found
+        helping = 0
+        for spread in technologies.values():
+            push = spread[high] - spread[low]
+            if push > 0:
+                difference += push
+                helping += 1
+        if worst is not None and difference <= worst[0]:
+            continue  # to add what harms lowers it further
+        if helping < 2:
+            pushes = sorted(spread[high] - spread[low] for spread in technologies.values())
+            difference = pushes[-1] + pushes[-2]
+        if worst is None or difference > worst[0]:
+            worst = (difference, high, low)
+    if worst is None:
+        return None
+    return Worst(*worst, _running_together(technologies, *worst[1:]))
+
+
+def _running_together(technologies: Mapping[str, Spread], high: int, low: int) -> tuple[str, ...]:
+    """The technologies that make that sum; of equal ones the first by name."""
+    ranked = sorted(
+        ((spread[high] - spread[low], name) for name, spread in technologies.items()),
+        key=lambda entry: (-entry[0], entry[1]),
+    )
+    count = max(2, sum(push > 0 for push, _ in ranked))
+    return tuple(sorted(name for _, name in ranked[:count]))
 
 
 def aspect_groups(azimuths_deg: list[int], within_deg: int = 45) -> dict[int, int]:

@@ -67,8 +67,12 @@ def evaluate(
         for test in row.tests:
             result = results[test.slot]
             if result is _UNTESTED:
-                result = _test(test, facts[test.fact], inclusive)
-                results[test.slot] = result
+                value = facts[test.fact]
+                result = results[test.slot] = (
+                    True
+                    if test.slot in inclusive and value == (test.limit, test.limit)
+                    else holds(test, value)
+                )
             if result is False:
                 outcome = False
             elif result is None and outcome is True:
@@ -76,12 +80,6 @@ def evaluate(
         if outcome is not False:
             return Evaluation(i, outcome is True, results)  # type: ignore[arg-type]
     return Evaluation(None, False, results)  # type: ignore[arg-type]
-
-
-def _test(test: Test, value: FactValue, inclusive: frozenset[int]) -> bool | None:
-    if test.slot in inclusive and isinstance(value, tuple) and value[0] == value[1] == test.limit:
-        return True
-    return holds(test, value)
 
 
 def outcome_at(ready: Ready, facts: dict[str, FactValue]) -> str | None:

@@ -37,8 +37,8 @@ from connections.rules.findings.certainty import uncertain_values
 from connections.rules.kinds import Found
 from connections.rules.modules import modules_of
 from connections.rules.plant import Line, Open, counted_plant
-from connections.rules.steps import steps_of, supply_asked_first
-from connections.rules.table import FactValue, Ready, holds, ready
+from connections.rules.steps import following, step_keys, supply_asked_first
+from connections.rules.table import FactValue, Ready, ReadyStep, holds, ready
 
 UNDETERMINED = "undetermined"
 QUESTIONS = (
@@ -62,13 +62,31 @@ _DEFAULTED = {
 
 
 class Decided(Struct, frozen=True):
-    """What was decided, before it is put into words."""
+    """What was decided, before it is put into words.
+
+    Modules and assumed defaults follow from the case and decide nothing, so that they are worked
+    out where they are read.
+    """
 
     case: Case
     findings: tuple[Found, ...]
-    steps: tuple[Step, ...]
-    modules: tuple[Module, ...]
-    assumed: tuple[str, ...]
+    followed: tuple[ReadyStep, ...]
+    """The steps of the rulebook that follow."""
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """What to send, when, and whether to wait."""
+        return supply_asked_first(tuple(each.step for each in self.followed), self.case.site)
+
+    @property
+    def modules(self) -> tuple[Module, ...]:
+        """The power generating modules."""
+        return modules_of(self.case.lines, self.case.ready)
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """Paths of the defaults that the outcome rests on."""
+        return _assumed(self.case)
 
     @property
     def procedure(self) -> str:
@@ -89,17 +107,10 @@ def decide(site: Site, book: Rulebook) -> Decided:
     prepared = ready(book)
     case = _case(site, prepared)
     findings = [found for question in QUESTIONS for found in question(case)]
-    steps = () if case.outcome == UNDETERMINED else steps_of(prepared, case.outcome, case.facts)
-    steps = supply_asked_first(steps, site)
-    findings.extend(uncertain_values(case, findings, step_keys(case)))
+    followed = following(prepared, case.outcome, case.facts)
+    findings.extend(uncertain_values(case, findings, step_keys(followed)))
     findings.sort(key=lambda found: SEVERITY[found.severity])
-    return Decided(
-        case=case,
-        findings=tuple(findings),
-        steps=steps,
-        modules=modules_of(case.lines, prepared),
-        assumed=_assumed(case),
-    )
+    return Decided(case, tuple(findings), followed)
 
 
 def outcome_of(site: Site, book: Rulebook) -> str:
@@ -173,10 +184,7 @@ def _other_reading(
     if outcome == UNDETERMINED:
         return False, None
     at_limit = frozenset(
-        test.slot
-        for row in prepared.rows
-        for test in row.tests
-        if test.ambiguous and facts[test.fact] == (test.limit, test.limit)
+        test.slot for test in prepared.ambiguous if facts[test.fact] == (test.limit, test.limit)
     )
     if at_limit:
         # A row that an open fact leaves open may hold by the other reading: that is told too.
@@ -195,18 +203,6 @@ def _other_reading(
     return False, None
 
 
-def step_keys(case: Case) -> list[str]:
-    """Keys of the forms and periods that the steps of this site name."""
-    return [
-        key
-        for rule, tests, _ in case.ready.steps
-        if case.outcome in rule.outcomes
-        and all(holds(test, case.facts[test.fact]) is not False for test in tests)
-        for key in (rule.limit, rule.form)
-        if key
-    ]
-
-
 def _assumed(case: Case) -> tuple[str, ...]:
     """Paths of defaults that the outcome rests on.
 
@@ -221,9 +217,8 @@ def _assumed(case: Case) -> tuple[str, ...]:
         for test in row.tests:
             if i == last or case.evaluation.results[test.slot] is False:
                 mattered.add(test.fact)
-    for rule, tests, _ in prepared.steps:
-        if case.outcome in rule.outcomes:
-            mattered.update(test.fact for test in tests)
+    for each in prepared.steps.get(case.outcome, ()):
+        mattered.update(test.fact for test in each.tests)
     fields = [
         "status",
         "quantity",

@@ -21,13 +21,14 @@ from connections.rules.checks import (
 from connections.rules.checks.basis.runs import Runs
 from connections.rules.checks.basis.types import Check
 from connections.rules.checks.basis.working import Ground
-from connections.rules.decide import SEVERITY, Decided, step_keys
+from connections.rules.decide import SEVERITY, Decided
 from connections.rules.findings.certainty import (
     UNCERTAIN_VALUE,
     UNCERTAIN_VALUES,
     uncertain_values,
 )
 from connections.rules.findings.checks import findings_of
+from connections.rules.steps import step_keys
 
 _ON_VALUES = (UNCERTAIN_VALUES, UNCERTAIN_VALUE)
 
@@ -45,7 +46,7 @@ def with_checks(decided: Decided) -> Decided:
     case = decided.case
     findings = [found for found in decided.findings if found.kind not in _ON_VALUES]
     findings += findings_of(case, _checks(case))
-    findings += uncertain_values(case, findings, step_keys(case))
+    findings += uncertain_values(case, findings, step_keys(decided.followed))
     findings.sort(key=lambda found: SEVERITY[found.severity])
     return structs.replace(decided, findings=tuple(findings))
 

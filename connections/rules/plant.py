@@ -40,6 +40,8 @@ class Line(Struct, frozen=True):
     design: tuple[int, int] | None
     """None where the design capacity is the registered capacity."""
     tested: tuple[str, ...]
+    standard: str | None
+    """The standard that the unit was tested to, whatever the rulebook tells apart."""
     standards: tuple[str, ...]
     early: tuple[bool, ...]
     separate_storage: bool
@@ -73,9 +75,8 @@ def base_of(standard: str) -> str:
     return standard[:3] if standard.startswith("G") else standard
 
 
-def standard_under(unit: Unit, ready: Ready) -> str | None:
+def _told_apart(standard: str | None, ready: Ready) -> str | None:
     """The standard as a rulebook tells it apart: where it knows no "G98/NI", that is "G98"."""
-    standard = standard_of(unit)
     if standard is None or standard in ready.standards:
         return standard
     # 2026-11-25: never read it the other way round: a test to G98 is none to G98/NI.
@@ -110,7 +111,8 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
         tested = (
             (unit.type_tested,) if isinstance(unit.type_tested, str) else ("full", "part", "no")
         )
-        standard = standard_under(unit, ready)
+        named = standard_of(unit)
+        standard = _told_apart(named, ready)
         standards = ready.standards if standard is None else (standard,)
         day = unit.commissioned_on
         early: tuple[bool, ...] = (False,)
@@ -144,6 +146,7 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
                 rated=(rated, rated) if rated is not None else (1, LARGEST),
                 design=None if tied else (design, design) if design is not None else (1, LARGEST),
                 tested=tested,
+                standard=named,
                 standards=standards,
                 early=early,
                 separate_storage=bool(

@@ -5,20 +5,27 @@ from msgspec import structs
 from connections.facts.decision import Step
 from connections.facts.defaults import phases_now
 from connections.facts.site import Site
-from connections.rules.table import FactValue, Ready, holds
+from connections.rules.table import FactValue, Ready, ReadyStep, holds
 
 
-def steps_of(ready: Ready, outcome: str, facts: dict[str, FactValue]) -> tuple[Step, ...]:
-    """The steps that follow an outcome, in the rulebook's order.
+def following(ready: Ready, outcome: str, facts: dict[str, FactValue]) -> tuple[ReadyStep, ...]:
+    """The steps that follow an outcome, in the rulebook's order; none where it is undetermined.
 
     A step whose condition can't be told yet is kept: it may be needed.
     """
-    return tuple(
-        step
-        for rule, tests, step in ready.steps
-        if outcome in rule.outcomes
-        and all(holds(test, facts[test.fact]) is not False for test in tests)
-    )
+    found = []
+    for each in ready.steps.get(outcome, ()):
+        for test in each.tests:
+            if holds(test, facts[test.fact]) is False:
+                break
+        else:
+            found.append(each)
+    return tuple(found)
+
+
+def step_keys(followed: tuple[ReadyStep, ...]) -> list[str]:
+    """Keys of the forms and periods that these steps name."""
+    return [key for each in followed for key in each.keys]
 
 
 SUPPLY_FIRST = (

@@ -5,6 +5,7 @@ comparing is comparing whole numbers. A condition that stands in several rows is
 """
 
 import datetime as dt
+from collections.abc import Callable
 
 from msgspec import Struct, structs
 
@@ -42,6 +43,9 @@ RARE = (
 
 PLUG_IN_ACCEPTED = "plug_in.accepted_standards"
 LIMITS_MAYBE_IN_VA = ("balance.limit", "export.phase_limit")
+UNSURE = ("secondary", "from memory")
+"""Certainties of values that nobody has read in the published text."""
+
 UNBOUNDED = 10**40
 """Above everything that a site can hold, where the rulebook names no bound."""
 
@@ -72,12 +76,24 @@ class Test(Struct, frozen=True):
 
 
 class ReadyRow(Struct, frozen=True):
-    """A row of the table with its tests."""
+    """A row of the table with its tests, and those of them whose value is unsure."""
 
     id: str
     outcome: str
     tests: tuple[Test, ...]
     row_index: int
+    unsure: tuple[Test, ...]
+    keys_so_far: tuple[str, ...]
+    """Keys of the values that this row and those before it ask about, each once."""
+
+
+class ReadyStep(Struct, frozen=True):
+    """A step with its tests, as it is shown, and the keys of the form and period that it names."""
+
+    rule: StepRule
+    tests: tuple[Test, ...]
+    step: Step
+    keys: tuple[str, ...]
 
 
 class Ready(Struct, frozen=True):
@@ -88,7 +104,12 @@ class Ready(Struct, frozen=True):
     rows: tuple[ReadyRow, ...]
     slots: int
     order: dict[str, int]
-    steps: tuple[tuple[StepRule, tuple[Test, ...], Step], ...]
+    steps: dict[str, tuple[ReadyStep, ...]]
+    """The steps of each outcome, in the rulebook's order."""
+    ambiguous: tuple[Test, ...]
+    """The tests of the table whose limit the published text can be read to include."""
+    unsure: frozenset[str]
+    """Keys of the values that are only secondary or from memory."""
     numeric_limits: tuple[tuple[str, int], ...]
     micro_accepted: frozenset[str]
     micro_earlier: frozenset[str]
@@ -155,13 +176,17 @@ def _compile(book: Rulebook) -> Ready:
         slot = slots.setdefault((condition.fact, op, limit, ambiguous), len(slots))
         return Test(slot, condition.fact, op, limit, condition, ambiguous)
 
-    rows = tuple(
-        ReadyRow(row.id, row.outcome, tuple(test(c) for c in row.when), i)
-        for i, row in enumerate(book.table)
-    )
+    unsure = frozenset(key for key, value in book.values.items() if value.certainty in UNSURE)
+    rows = _rows(book, test, unsure)
     count = len(slots)
     steps = tuple(
-        (rule, tuple(test(c) for c in rule.only_if), _step(rule, book)) for rule in book.steps
+        ReadyStep(
+            rule,
+            tuple(test(c) for c in rule.only_if),
+            _step(rule, book),
+            tuple(key for key in (rule.limit, rule.form) if key),
+        )
+        for rule in book.steps
     )
     extras = tuple((extra, tuple(test(c) for c in extra.when)) for extra in book.conditions)
     return Ready(
@@ -170,7 +195,12 @@ def _compile(book: Rulebook) -> Ready:
         rows=rows,
         slots=count,
         order={outcome.key: i for i, outcome in enumerate(book.outcomes)},
-        steps=steps,
+        steps={
+            outcome.key: tuple(step for step in steps if outcome.key in step.rule.outcomes)
+            for outcome in book.outcomes
+        },
+        ambiguous=tuple(test for row in rows for test in row.tests if test.ambiguous),
+        unsure=unsure,
         numeric_limits=tuple(sorted(limits)),
         micro_accepted=frozenset(_words(book, *MICRO_ACCEPTED)),
         micro_earlier=frozenset(_words(book, "g98.accepted_earlier")),
@@ -196,6 +226,19 @@ def _compile(book: Rulebook) -> Ready:
         extras=extras,
         caps=caps_in_order(book, nominal_mv),
     )
+
+
+def _rows(
+    book: Rulebook, test: Callable[[Condition], Test], unsure: frozenset[str]
+) -> tuple[ReadyRow, ...]:
+    rows: list[ReadyRow] = []
+    keys: dict[str, None] = {}
+    for i, row in enumerate(book.table):
+        tests = tuple(test(condition) for condition in row.when)
+        keys.update((one.condition.against, None) for one in tests if one.condition.against)
+        of_unsure = tuple(one for one in tests if one.condition.against in unsure)
+        rows.append(ReadyRow(row.id, row.outcome, tests, i, of_unsure, tuple(keys)))
+    return tuple(rows)
 
 
 def _words(book: Rulebook, *keys: str) -> tuple[str, ...]:

@@ -327,9 +327,8 @@ def _behind(case: Case, test: Test, made: Comparison) -> str:
 def _steps(case: Case) -> Iterator[StepFollowed]:
     """Every step that the rulebook has for the outcome, also those whose conditions fail."""
     book = case.ready.book
-    for rule, tests, _ in case.ready.steps:
-        if case.outcome not in rule.outcomes:
-            continue
+    for each in case.ready.steps.get(case.outcome, ()):
+        rule, tests = each.rule, each.tests
         results = [holds(test, case.facts[test.fact]) for test in tests]
         result = False if False in results else None if None in results else True
         yield StepFollowed(

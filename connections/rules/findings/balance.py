@@ -20,6 +20,7 @@ from connections.facts.defaults import part_status, rating
 from connections.facts.site import Array
 from connections.rulebook.book import Value
 from connections.rules.case import Case, read_units
+from connections.rules.deciding_facts import apparent_sums
 from connections.rules.figures import amps, kilowatts, listed
 from connections.rules.kinds import Found, Kind, Read, Values, Words
 from connections.rules.plant import Line
@@ -53,24 +54,22 @@ def out_of_balance(case: Case) -> Iterator[Found]:
     if held is None:
         return  # `absent` says so
     in_va = held.unit == "VA"
-    ratings = ("rated_w", "rated_va", "rated_ma") if in_va else ("rated_w",)
-    read = (
-        *read_units(case, "source", *ratings, "quantity", "phases", "status"),
-        *_aspects(case),
-    )
     if not (_apparent_known(case) if in_va else case.capacity_known):
         yield BALANCE_NOT_KNOWN.found(
             "site",
             {"va": True} if in_va else {},
             keys=("balance.limit",),
-            read=read,
+            read=_read(case, in_va),
         )
         return
-    technologies = technologies_of(case, in_va)
     amount = book.whole("balance.limit")
     limit = (
         scaled_current(amount, case.ready.nominal_mv) if held.unit == "mA" else scaled_power(amount)
     )
+    sums = apparent_sums(case.lines) if in_va else case.sums.phases
+    if max(high for _, high in sums.values()) < limit:
+        return  # no difference is more than what stands on the fullest phase
+    technologies = technologies_of(case, in_va)
     worst: Worst | None = None
     key = ""
     # The larger of the two; where they are equal the one that is read more strictly.
@@ -89,7 +88,15 @@ def out_of_balance(case: Case) -> Iterator[Found]:
     at_limit = worst.difference == limit
     kept = at_limit and _lets_in(case, key)
     kind = BALANCE_AT_LIMIT if at_limit else PHASES_OUT_OF_BALANCE
-    yield _found(case, kind, worst, kept, held, limit, key, read)
+    yield _found(case, kind, worst, kept, held, limit, key, _read(case, in_va))
+
+
+def _read(case: Case, in_va: bool) -> tuple[Read, ...]:
+    ratings = ("rated_w", "rated_va", "rated_ma") if in_va else ("rated_w",)
+    return (
+        *read_units(case, "source", *ratings, "quantity", "phases", "status"),
+        *_aspects(case),
+    )
 
 
 def _lets_in(case: Case, reading: str) -> bool:

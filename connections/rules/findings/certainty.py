@@ -11,7 +11,6 @@ from connections.rules.case import Case
 from connections.rules.kinds import Found, Kind, Values, Words
 from connections.rules.table import Test
 
-UNSURE = ("secondary", "from memory")
 _NEAR = 20  # one twentieth, 5 %
 
 
@@ -45,30 +44,24 @@ UNCERTAIN_VALUE = Kind(
 
 def uncertain_values(case: Case, others: list[Found], step_keys: list[str]) -> Iterator[Found]:
     """The line for the whole decision, and lines for values that decided or nearly did."""
-    values = case.ready.book.values
+    values, results = case.ready.book.values, case.evaluation.results
     last = case.evaluation.row
-    rows = case.ready.rows[: len(case.ready.rows) if last is None else last + 1]
-    used: dict[str, None] = {}
+    rows = case.ready.rows if last is None else case.ready.rows[: last + 1]
+    used: dict[str, None] = dict.fromkeys(rows[-1].keys_so_far if rows else ())
     alone: list[Test] = []
     near: list[Test] = []
     for row in rows:
-        failed: list[Test] = []
-        for test in row.tests:
-            key = test.condition.against
-            if key:
-                used[key] = None
-            if case.evaluation.results[test.slot] is False:
-                failed.append(test)
-            if key and values[key].certainty in UNSURE and _stands_near(case, test):
-                near.append(test)
-        if len(failed) == 1 and row.row_index != last:
-            key = failed[0].condition.against
-            if key and values[key].certainty in UNSURE:
-                alone.append(failed[0])
+        if not row.unsure:
+            continue
+        near += [test for test in row.unsure if _stands_near(case, test)]
+        if row.row_index != last:
+            failed = [test for test in row.tests if results[test.slot] is False]
+            if len(failed) == 1 and failed[0].condition.against in case.ready.unsure:
+                alone += failed
     for found in others:
         used.update((key, None) for key in found.keys if key in values)
     used.update(dict.fromkeys(step_keys))
-    unsure = [key for key in used if values[key].certainty in UNSURE]
+    unsure = [key for key in used if key in case.ready.unsure]
     if unsure:
         yield UNCERTAIN_VALUES.found(
             "rulebook",

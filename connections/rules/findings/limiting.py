@@ -31,6 +31,8 @@ def _read_limit(case: Case, which: str) -> tuple[Read, ...]:
 
 
 def _limits(case: Case) -> Iterator[tuple[str, Limit]]:
+    if not isinstance(case.site.limits, Limits):
+        return
     for which in ("export", "import"):
         limit = limit_of(case.site, which)
         if limit is not None:
@@ -299,6 +301,8 @@ INSTALLED_ABOVE_CAP = Kind(
 
 def above_cap(case: Case) -> Iterator[Found]:
     """The export figure or the installed capacity is above what the operator has answered."""
+    if not case.site.caps:
+        return
     figure = export_figure(case.site, case.setting, case.sums)
     for i, cap in enumerate(case.site.caps):
         until = known(cap.until)

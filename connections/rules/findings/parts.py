@@ -79,6 +79,8 @@ DC_SIDE_CHANGE = Kind(
 
 def dc_side_change(case: Case) -> Iterator[Found]:
     """Panels or cells added behind an inverter that does not change."""
+    if not case.setting.dc_side_change:
+        return
     for path in dc_side_changes(case.site):
         name, _, rest = path.partition("[")
         i = int(rest[:-1])
@@ -104,6 +106,8 @@ ARRAY_SMALLER = Kind(
 
 def smaller_array(case: Case) -> Iterator[Found]:
     """Panels whose peak power is less than their inverter's rating: the rating counts."""
+    if not case.site.arrays or not case.capacity_known:
+        return
     peaks: dict[str, int | None] = {}
     paths: dict[str, list[tuple[str, object]]] = {}
     units = {unit.id: unit for unit in case.site.units}
@@ -118,7 +122,7 @@ def smaller_array(case: Case) -> Iterator[Found]:
     for line in case.lines:
         peak = peaks.get(line.unit.id)
         whole = line.rated[0] * line.quantity[0]
-        if line.unit.source == "pv" and peak and case.capacity_known and peak < whole:
+        if line.unit.source == "pv" and peak and peak < whole:
             yield ARRAY_SMALLER.found(
                 line.unit.id,
                 {"unit": line.unit.id, "peak_w": peak, "rated_w": whole},

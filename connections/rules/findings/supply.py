@@ -8,6 +8,7 @@ from connections.facts.decision import Severity
 from connections.facts.defaults import known, nearby_premises, phases_now
 from connections.facts.site import Premises
 from connections.facts.supply_number import read_core
+from connections.rulebook.book import Rulebook
 from connections.rules.case import Case, read_outcome
 from connections.rules.figures import volts
 from connections.rules.kinds import Found, Kind, Values, Words
@@ -324,7 +325,6 @@ def area(case: Case) -> Iterator[Found]:
             read=(("premises.supply_numbers", None),),
         )
     told = False
-    area_name = next((f"{a.name} ({a.id})" for a in book.areas if a.id == book.area), "")
     named = book.values.get("supply_number.scheme")
     for i, number in enumerate(numbers):
         if named is not None and number.scheme != named.amount:
@@ -348,13 +348,13 @@ def area(case: Case) -> Iterator[Found]:
         if found is None:
             yield SUPPLY_NUMBER_PREFIX.found(
                 path,
-                {"prefix": prefix, "area": area_name},
+                {"prefix": prefix, "area": _area_used(book)},
                 read=read,
             )
         elif found.independent:
             yield INDEPENDENT_NETWORK.found(
                 path,
-                {"prefix": prefix, "area": area_name},
+                {"prefix": prefix, "area": _area_used(book)},
                 read=read,
             )
         elif typed and typed != found.id:
@@ -365,6 +365,11 @@ def area(case: Case) -> Iterator[Found]:
             )
     if not book.area and not told:
         yield AREA_NOT_KNOWN.found("premises", {}, read=(("premises.licence_area", typed),))
+
+
+def _area_used(book: Rulebook) -> str:
+    """Name and id of the area that the rulebook was resolved for; empty where it is none."""
+    return next((f"{a.name} ({a.id})" for a in book.areas if a.id == book.area), "")
 
 
 QUESTIONS = (

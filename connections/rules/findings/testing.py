@@ -9,7 +9,7 @@ from connections.rulebook.book import Value
 from connections.rules.case import Case
 from connections.rules.figures import amps, kilowatts
 from connections.rules.kinds import Found, Kind, Values, Words
-from connections.rules.plant import base_of, standard_of
+from connections.rules.plant import base_of
 
 STANDARD_DATES = {
     "G83": ("standard.g83.from", "standard.g83.until"),
@@ -187,6 +187,8 @@ def fact_not_known(case: Case) -> Iterator[Found]:
     """A fact given as unknown that never makes a site undetermined, and how it was read."""
     for line in case.lines:
         unit = line.unit
+        if None not in (unit.status, unit.kind, unit.operating_mode):
+            continue
         for name, value, read_as in (
             ("status", unit.status, "proposed"),
             ("kind", unit.kind, "not an inverter"),
@@ -221,7 +223,7 @@ def standard_date(case: Case) -> Iterator[Found]:
     values = case.ready.book.values
     for line in case.lines:
         unit = line.unit
-        standard = standard_of(unit)
+        standard = line.standard
         day = known(unit.commissioned_on) if line.existing else known(unit.planned_on)
         day = day or (None if line.existing else known(case.site.planned_on) or case.site.on_date)
         if standard in (None, "other") or day is None:
@@ -272,7 +274,7 @@ def standard_too_small(case: Case) -> Iterator[Found]:
     limit = scaled_current(limit_ma, case.ready.nominal_mv)
     for line in case.lines:
         largest = (line.design or line.rated)[0] * SCALE_PER_W // line.phases
-        if base_of(standard_of(line.unit) or "") == "G98" and largest > limit:
+        if largest > limit and base_of(line.standard or "") == "G98":
             yield STANDARD_TOO_SMALL.found(
                 line.unit.id,
                 {"unit": line.unit.id, "limit_ma": limit_ma},
