@@ -10,7 +10,7 @@ from tests.sites.making import make_person, make_premises
 
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.together,
+    pytest.mark.database,
     pytest.mark.parametrize("size", SIZES),
 ]
 

@@ -3,6 +3,7 @@ the policy on content stops."""
 
 import html
 import re
+from pathlib import Path
 
 import pytest
 from django.db import transaction
@@ -10,8 +11,25 @@ from django.db import transaction
 from tests.sites.making import island, make_person, make_premises
 from tests.sites.own_database import own_database, template
 
+HERE = Path(__file__).parent
+
 # WCAG 2.2 level AA, and what axe-core calls good practice on top.
 AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+# Fixtures of a test of rows, and of one that asks for pages.
+ROWS = {"db", "transactional_db", "own"}
+PAGES = {"client", "live_server"}
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items):
+    """Mark as `database` what uses rows and asks for no page."""
+    for item in items:
+        if item.path.is_relative_to(HERE):
+            used = {*item.fixturenames}
+            if (used & ROWS or item.get_closest_marker("django_db")) and not used & PAGES:
+                item.add_marker("database")
 
 
 @pytest.fixture
@@ -111,6 +129,16 @@ def own(own_template, tmp_path):
 
 
 @pytest.fixture
+def quick_print(monkeypatch):
+    """Print in a moment, for tests of what becomes of a print; the bytes follow from the pack."""
+
+    def bytes_of(pack, _files):
+        return b"%PDF-1.7 " + pack.digests.pack.encode()
+
+    monkeypatch.setattr("connections.documents.render.render", bytes_of)
+
+
+@pytest.fixture
 def engineer(db):
     return make_person("engineer")
 
@@ -124,16 +152,6 @@ def office(db):
 def plain(office):
     """A line with nothing to settle: PV and storage of 3.6 kW each, by application."""
     return make_premises(by=office)
-
-
-@pytest.fixture
-def quick_print(monkeypatch):
-    """Print in a moment, for tests of what becomes of a print; the bytes follow from the pack."""
-
-    def bytes_of(pack, _files):
-        return b"%PDF-1.7 " + pack.digests.pack.encode()
-
-    monkeypatch.setattr("connections.documents.render.render", bytes_of)
 
 
 @pytest.fixture

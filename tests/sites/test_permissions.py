@@ -26,6 +26,9 @@ from tests.sites.making import (
     make_touched,
 )
 
+# Every query of a page is to be one that each database takes.
+pytestmark = pytest.mark.database
+
 SEEN = {200}
 # A form sent empty by somebody who may send it: shown again, refused for what is in it, or done.
 TAKEN = {200, 302, 303, 400, 409, 422}

@@ -10,7 +10,10 @@ from sites.bootstrap.paths import ROOT
 
 
 class Command(BaseCommand):
-    """Runs pytest from the repository's root; all that follows `test` is passed on to it."""
+    """Runs pytest from the repository's root; all that follows `test` is passed on to it.
+
+    The whole suite is spread over all cores; what is named runs in one process.
+    """
 
     help = __doc__
     requires_system_checks = ()
@@ -20,7 +23,10 @@ class Command(BaseCommand):
         os.chdir(ROOT)
         sys.stdout.flush()
         sys.stderr.flush()
-        os.execv(sys.executable, [sys.executable, "-m", "pytest", *argv[2:]])
+        given = argv[2:]
+        if not set(given) - {"--night"}:
+            given = [*given, "-n", "auto", "--dist", "worksteal"]
+        os.execv(sys.executable, [sys.executable, "-m", "pytest", *given])
 
     def handle(self, *_args: Any, **_options: Any) -> None:
         """Nothing calls this: pytest reads its own arguments."""

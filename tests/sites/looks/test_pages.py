@@ -21,7 +21,8 @@ from tests.sites.making import (
     make_touched,
 )
 
-pytestmark = pytest.mark.django_db
+# Each database puts rows in order in its own way.
+pytestmark = [pytest.mark.django_db, pytest.mark.database]
 TODAY = timezone.localdate()
 DAY = dt.timedelta(days=1)
 

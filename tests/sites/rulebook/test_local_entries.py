@@ -29,6 +29,9 @@ from tests.sites.making import make_premises
 from tests.sites.review.making import preview_of
 from tests.sites.rulebook.making import FROM, balance, cap, condition, reading
 
+# Most of it is about rows; its engineer brings a client along.
+pytestmark = pytest.mark.database
+
 DAY = dt.date(2026, 11, 25)
 AREA = "gb-12"
 
