@@ -269,10 +269,9 @@ def _for_reference(keys: Iterable[str], here: Sequence[Part], books: Books) -> f
     def giving(key: str, parts: Iterable[Part]) -> list[DatedValue]:
         return [part.values[key] for part in parts if key in part.values]
 
+    given = {key: giving(key, here) or giving(key, everywhere) for key in keys}
     return frozenset(
-        key
-        for key in keys
-        if all(dated.reference for dated in giving(key, here) or giving(key, everywhere))
+        key for key, dated in given.items() if dated and all(each.reference for each in dated)
     )
 
 

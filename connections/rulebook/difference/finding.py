@@ -164,16 +164,21 @@ def _values(before: Rulebook, after: Rulebook) -> Iterator[Change]:
                 continue
             amount = "amount" in parts
             since = _since(before, after, now.since if amount else None)
-            told = changed_value_sentence(was, now, parts, since)
+            told = changed_value_sentence(was, now, parts, since) + _acts(now, after)
             yield _value_change(now, "changed", since, was.written, now.written, parts, told)
         elif now is not None:
             since = _since(before, after, now.since)
-            told = one_value_sentence(now, since, ended=False)
+            told = one_value_sentence(now, since, ended=False) + _acts(now, after)
             yield _value_change(now, "added", since, "", now.written, (), told)
         elif was is not None:
             since = _since(before, after, None)
-            told = one_value_sentence(was, since, ended=True)
+            told = one_value_sentence(was, since, ended=True) + _acts(was, before)
             yield _value_change(was, "ended", since, was.written, "", (), told)
+
+
+def _acts(value: Value, book: Rulebook) -> str:
+    """A sentence more for what is kept for reference."""
+    return " Nothing acts on it." if value.key in book.reference else ""
 
 
 def _value_change(

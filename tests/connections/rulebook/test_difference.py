@@ -54,6 +54,17 @@ def only(changes: tuple[Change, ...]) -> Change:
     return changes[0]
 
 
+@pytest.mark.parametrize("reference", [True, False])
+def test_what_is_for_reference_is_told_as_such(small_data: Path, reference: bool) -> None:
+    more = ONCE.replace('unit = "m"', 'unit = "m"\nreference = true') if reference else ONCE
+    loaded = books(small_data, more)
+    days = (dt.date(2026, 2, 1), dt.date(2026, 4, 1), dt.date(2026, 8, 1))
+    before, there, after = (resolve(loaded, on=day) for day in days)
+    for one, other in ((before, there), (there, after)):
+        told = only(difference(one, other).changes).sentence
+        assert told.endswith(" Nothing acts on it.") is reference
+
+
 def test_nothing_is_different(small_data: Path) -> None:
     loaded = books(small_data)
     told = difference(resolve(loaded, on=DAY), resolve(loaded, on=DAY + dt.timedelta(days=9)))
@@ -354,5 +365,6 @@ def test_no_shipped_sentence_keeps_a_word_that_stands_for_the_amount() -> None:
         other = msgspec.structs.replace(value, amount=value.amount + 1, written="OTHER")
         told = only(difference(book, changed(book, values={**book.values, key: other})).changes)
         assert f"OTHER instead of {value.written.partition(' ')[0]}" in told.sentence, key
-        assert told.sentence.endswith(").")
+        kept = " Nothing acts on it." if key in book.reference else ""
+        assert told.sentence.endswith(f").{kept}")
         assert str(value.source) in told.sentence
