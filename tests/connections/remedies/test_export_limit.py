@@ -11,8 +11,10 @@ import pytest
 
 from connections.facts.decision import Remedy
 from connections.remedies.applying import applied
+from connections.remedies.kinds.export_limit import export_candidates
 from connections.remedies.search import search
 from connections.rules.decide import decide
+from tests.connections.rules.local_books import book_with, value
 from tests.site_files import ALL, book, file, limit, read, unit
 
 
@@ -145,3 +147,12 @@ def test_the_changes_give_what_is_promised(content):
         assert after.procedure == remedy.procedure
         assert not after.stops - before.stops
         assert after.case.sums == before.case.sums
+
+
+@pytest.mark.parametrize(("unit_of_it", "amount"), [("W", "5 kW"), ("VA", "5 kVA")])
+def test_a_limit_of_one_phase_in_watts_is_kept(unit_of_it, amount):
+    # 5 kW / 230 V = 21.739 13 A: 21.739 A are 4,999.97 W, 21.740 A would be 5,000.2 W.
+    held = book_with(value("export.phase_limit", unit_of_it, amount))
+    tried = [ma for ma, basis in export_candidates(read(file(unit("a", 9000))), held)]
+    assert 21_739 in tried
+    assert 21_740 not in tried

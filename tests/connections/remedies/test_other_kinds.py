@@ -12,7 +12,9 @@ import pytest
 
 from connections.facts.decision import Remedy
 from connections.remedies.applying import applied
-from connections.remedies.option import Model
+from connections.remedies.counting import CountedRules
+from connections.remedies.kinds.pairs import pairs
+from connections.remedies.option import Model, Start
 from connections.remedies.proof import to_clear
 from connections.remedies.search import Found, search
 from connections.rules.decide import decide
@@ -129,6 +131,8 @@ PHASES = [
     file(unit("a", 6000), cells("b", 5000), unit("c", 2000, phases=L2), phases=3),
     file(unit("a", 3000), unit("b", 3000), unit("c", 3000, phases=L3), cells("d", 500), phases=3),
     file(unit("a", 6000, phases=ALL), unit("b", 3000), cells("c", 3000), phases=3),
+    # The way that moves fewest leaves the phases out of balance; another one does not.
+    file(unit("a", 6000), cells("b", 3680), unit("c", 4000), cells("d", 4000), phases=3),
 ]
 
 
@@ -261,3 +265,12 @@ def test_what_fits_of_the_catalogue():
         "g98-single": ("Invented H3",),
         "sgi-3": ("Invented H3", "Invented H5"),
     }
+
+
+def test_two_changes_of_one_kind_are_no_pair():
+    # Each of 9 kW may be exchanged for a smaller one; both exchanged are one kind of change.
+    made = read(file(unit("a", 9000), unit("b", 9000)))
+    start = Start(made, decide(made, book()), CountedRules(book(), 10_000))
+    kinds = [(first.kind, second.kind) for first, second in pairs(start)]
+    assert "smaller-unit" in {first for first, _ in kinds} & {second for _, second in kinds}
+    assert all(first != second for first, second in kinds)

@@ -222,3 +222,10 @@ def test_the_most_severe_come_first():
 def test_stops_are_named_by_id_and_subject():
     answer = decide(read(file(unit("a", 3680, phases=L2))), book())
     assert answer.stops == {("phase-not-on-supply", "a")}
+
+
+def test_a_unit_over_a_limit_is_told_once():
+    # Declared 16.001 A, over the 16 A that its 3680 W keep; the sum of its phase is that unit.
+    answer = decide(read(file(unit("a", 3680, rated_ma=16_001))), book())
+    assert found(answer, "declared-current") == [("decide", "a")]
+    assert found(answer, "declared-sum") == []

@@ -137,6 +137,9 @@ class TestAgreement:
         assert verdict.operator_file.title == "Agreement"
         assert acts(line) == ["attachment.added", "finding.decided"]
 
+    def test_it_may_be_dated_today(self, enter):
+        assert enter(date=timezone.localdate()).operator_date == timezone.localdate()
+
     def test_a_file_that_is_attached_already_does(self, line, enter, engineer):
         upload = examine(name="answer.pdf", content=make_pdf())
         attached = add_attachment(line=line, upload=upload, by=engineer)

@@ -133,3 +133,45 @@ def test_storage_that_may_charge_is_taken_to_charge_and_it_is_said():
     taken = {one.name: one.value for one in found.inputs if one.origin == "assumed"}
     assert taken["charging of bat-1 from the network"] == "yes"
     assert taken["charging power of bat-1"] == "its rating"
+
+
+@pytest.mark.parametrize(
+    # Asked first above 60 A, and above a cut-out that is smaller. Ordinary demand at 230 V, and the
+    # heat pump's 3 kW are 13.043 A.
+    ("cutout", "assessed_va", "asked"),
+    [
+        (40, 4600, False),  # 20 + 13.043 = 33.043 A, below 40 A and below 60 A
+        (30, 4600, True),  # above the cut-out, and below 60 A
+        (100, 9200, False),  # 40 + 13.043 = 53.043 A, below both
+        (100, 11_500, True),  # 50 + 13.043 = 63.043 A, above 60 A and below the cut-out
+    ],
+)
+def test_the_operator_is_asked_first_above_the_smaller_of_two(cutout, assessed_va, asked):
+    loads = {"assessed_demand_va": assessed_va, "items": [HEAT_PUMP]}
+    content = file(unit(), supply={"cutout_a": cutout, "looped": False}, loads=loads)
+    assert (("inform", "load-notice", "L1") in added(content)) is asked
+
+
+def test_what_can_be_turned_down_counts_for_the_notice():
+    # 30 A and a charge point of 32 A that can be turned down: 62 A, above 60 A.
+    loads = {"assessed_demand_va": 6900, "items": [CHARGER]}
+    content = file(unit(), supply={"cutout_a": 100, "looped": False}, loads=loads)
+    assert ("inform", "load-notice", "L1") in added(content)
+
+
+def test_a_full_cutout_leaves_nothing_for_an_import_limit():
+    # 18,400 VA at 230 V are the 80 A of the cut-out: no charging could be let in beside them.
+    loads = {"assessed_demand_va": 18_400, "items": [CHARGER]}
+    found = check(file(unit(), supply={"cutout_a": 80}, loads=loads), "import-limit")
+    said = " ".join(found.workings)
+    assert "No import limit answers this" in said
+    assert "is needed" not in said
+
+
+def test_an_import_limit_holds_nothing_that_nobody_controls():
+    # 100 A of ordinary demand stay above the cut-out; a limit turns the charger down alone.
+    loads = {"assessed_demand_va": 23_000, "items": [CHARGER]}
+    limits = {"import": {"value": 80_000, "basis": "ma_per_phase", "type_tested": True}}
+    content = file(unit(), supply={"cutout_a": 80}, loads=loads, limits=limits)
+    found = check(content, "import-limit")
+    assert (found.value, found.result) == (Decimal(100), "over")
