@@ -352,6 +352,12 @@ def test_a_wrong_heading_is_refused(given: dict[str, Any], path: str) -> None:
     assert fault.value.path == path
 
 
+def test_sixteen_characters_of_salt_do() -> None:
+    pack = pack_of(FILES["plain"](), salt="0123456789abcdef")
+    assert pack.personal is not None
+    assert pack.personal.salt == "0123456789abcdef"
+
+
 def test_a_correction_names_what_it_replaces_and_changes() -> None:
     pack = pack_of(FILES["plain"](), revision=3, replaces=2, changes=("Cut-out is 80 A.",))
     assert (pack.revision, pack.replaces, pack.changes) == (3, 2, ("Cut-out is 80 A.",))

@@ -142,3 +142,14 @@ def test_very_many_changes_are_counted():
     changes = changes_between(old, pack_of(plain))
     assert len(changes) == MOST + 1
     assert changes[-1].startswith("And ")
+
+
+def test_as_many_changes_as_may_be_said_are_said(monkeypatch):
+    old, plain = pack_of(plain_of("11")), plain_of("11")
+    for unit in plain["units"]:
+        unit["model"] = "another model"
+    new = pack_of(plain)
+    said = changes_between(old, new)
+    assert 1 < len(said) < MOST
+    monkeypatch.setattr("connections.pack.changes.MOST", len(said))
+    assert changes_between(old, new) == said

@@ -5,12 +5,15 @@ import re
 from typing import Any
 
 import pytest
+from msgspec import structs
 
 from connections.facts.canonical import canonical
+from connections.facts.decision import Remedy
 from connections.pack.case import EngineerDecision
 from connections.pack.content import Cell, Facts, Signing, Table
 from connections.pack.items.declared import ITEMS
 from connections.pack.items.types import DataItem
+from connections.pack.withholding import Withholding, technical_decision
 from tests.connections.pack.cases import (
     DECLARED,
     FILES,
@@ -92,6 +95,38 @@ def test_free_text_that_names_a_person_is_treated() -> None:
     assert "Board at [customer's address]" in technical
     assert "[customer's name] agreed" in technical
     assert site.units[1].feeds_from == "Board at 1 Example Lane"
+
+
+def test_short_names_and_lines_are_treated_wherever_somebody_types() -> None:
+    # Four letters are the shortest name that is looked for, six the shortest line of an address.
+    file = FILES["application"]()
+    file["parties"]["customer"]["name"] = "Ezra"
+    file["parties"]["customer"]["address_lines"] = ["Quayle"]
+    file["premises"]["metering"] = "meter of EZRA"
+    file["boards"] = [{"id": "Board of Ezra", "rating_a": 100}]
+    file["overrides"] = [
+        {"key": "cable.temperature", "value": 60, "unit": "C", "reason": "Cool at Quayle"}
+    ]
+    technical = canonical(pack_of(file).technical).decode()
+    assert re.search("ezra|quayle", technical, re.I) is None
+    assert "Board of [customer's name]" in technical
+    assert "Cool at [customer's address]" in technical
+
+
+def test_a_name_in_the_words_of_a_remedy_is_treated() -> None:
+    site, decision, _ = decided(FILES["application"]())
+    remedy = Remedy(
+        kind="fewer-units",
+        sentence="Leave out the battery of Ada Example.",
+        change=(),
+        takes_out=(),
+        procedure="g98-single",
+        clears=(),
+        margin=None,
+        margin_unit="",
+    )
+    treated = technical_decision(structs.replace(decision, remedies=(remedy,)), Withholding(site))
+    assert treated.remedies[0].sentence == "Leave out the battery of [customer's name]."
 
 
 def test_equipment_keeps_its_name_where_it_is_also_a_persons() -> None:

@@ -49,6 +49,11 @@ OFFERED = [
     ("limit not type tested",
      file(unit("a", 5000), unit("b", 5000), limits=limit(16_000, type_tested=False)),
      [(*A32, "sgi-3")]),
+    # A cap on installed capacity names no export limit: the clause's own is told, and no tighter.
+    ("43.5 A, capacity capped",
+     file(unit("a", 5000), unit("b", 5000),
+          caps=[{"on": "installed", "value": 5000, "basis": "w_total"}]),
+     [(*A32, "sgi-3")]),
     # From 60 A, or with a unit above 32 A, or not tested: nothing.
     ("60 A", file(unit("a", 6900), unit("b", 6900)), []),
     ("a unit above 32 A", file(unit("a", 7361)), []),
@@ -156,3 +161,23 @@ def test_a_limit_of_one_phase_in_watts_is_kept(unit_of_it, amount):
     tried = [ma for ma, basis in export_candidates(read(file(unit("a", 9000))), held)]
     assert 21_739 in tried
     assert 21_740 not in tried
+
+
+def test_a_cap_in_amps_is_of_the_phases_that_were_there():
+    # 16 A were said of one phase: 16 x 230 = 3680 W in all, on three phases as well.
+    content = file(
+        unit("a", 9000, phases=ALL),
+        phases=3,
+        supply={"now_phases": 1},
+        caps=[cap("export", 16_000, "ma_per_phase")],
+    )
+    tried = export_candidates(read(content), book())
+    assert (3680, "w_total") in tried
+    assert (11_040, "w_total") not in tried
+
+
+def test_of_two_limits_that_reach_the_same_one_is_told():
+    # 5 kW and 4.5 kW were answered; 4.5 kW answers both. 16 A and 32 A a phase reach no more.
+    content = file(unit("a", 9000), caps=[cap("export", 5000), cap("export", 4500)])
+    reached = [(r.procedure, r.clears) for r in limits_for(content)]
+    assert len(reached) == len(set(reached))

@@ -14,6 +14,7 @@ from connections.facts.decision import Remedy
 from connections.remedies.applying import applied
 from connections.remedies.counting import CountedRules
 from connections.remedies.kinds.pairs import pairs
+from connections.remedies.kinds.tested import untested_lines
 from connections.remedies.option import Model, Start
 from connections.remedies.proof import to_clear
 from connections.remedies.search import Found, search
@@ -274,3 +275,30 @@ def test_two_changes_of_one_kind_are_no_pair():
     kinds = [(first.kind, second.kind) for first, second in pairs(start)]
     assert "smaller-unit" in {first for first, _ in kinds} & {second for _, second in kinds}
     assert all(first != second for first, second in kinds)
+
+
+def test_equipment_of_the_largest_size_can_be_tested():
+    # The definition of fully type tested ends at 50 kW, that size included.
+    for rated_w, could_be in ((50_000, True), (50_001, False)):
+        content = file(unit("a", rated_w, phases=ALL, type_tested="no"), phases=3)
+        made = read(content)
+        start = Start(made, decide(made, book()), CountedRules(book(), 100))
+        assert bool(untested_lines(start)) is could_be
+
+
+def test_no_change_puts_the_phases_out_of_balance():
+    # 9, 8 and 8 kW are 1 kW apart; without the largest unit the others are 8 kW (34.8 A) above
+    # nothing, over the 32 A of EREC G99 7.5.3. That would be an earlier procedure, and no remedy.
+    others = [unit(f"{phase}{n}", 4000, phases=[phase]) for phase in ("L2", "L3") for n in (1, 2)]
+    content = file(unit("a", 9000), *others, phases=3, limits=limit(32_000))
+    assert decide(read(content), book()).procedure == "g99-short"
+    made = {**content, "units": content["units"][1:]}
+    assert decide(read(made), book()).procedure == "sgi-3"
+    assert ("a",) not in [remedy.takes_out for remedy in searched(content).remedies]
+
+
+def test_three_phase_units_are_told_only_where_they_reach_more():
+    # 3 x 3.68 kW, 16 A on each phase once moved: new units would be connect and notify as well.
+    [remedy] = found(file(unit("a"), unit("b"), unit("c")), "three-phase-supply")
+    assert remedy.procedure == "g98-single"
+    assert "three-phase units" not in remedy.sentence

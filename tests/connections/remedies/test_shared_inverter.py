@@ -61,6 +61,20 @@ def test_string_inverters_need_no_restringing():
     assert all("re-strung" not in remedy.sentence for remedy in shared_for(content))
 
 
+def test_one_small_inverter_is_no_micro_inverter():
+    # 16 A and 3.9 A; one inverter of 0.9 kW has a string behind it.
+    content = file(cells("bat", 3680), unit("pv", 900))
+    assert shared_for(content)
+    assert all("re-strung" not in remedy.sentence for remedy in shared_for(content))
+
+
+def test_cells_that_go_make_no_shared_inverter():
+    # 5 + 5 kW as below: the cells behind the PV inverter are taken out, so that it is separate.
+    gone = [{"unit_id": "a", "usable_wh": 5000, "status": "removed"}]
+    content = file(unit("a", 5000), cells("b", 5000), storage=gone)
+    assert told(content) == [(3680, "g98-single"), (5000, "sgi-3")]
+
+
 OFFERED = [
     # 16 + 16 A: one of 16 A is connect and notify.
     ("3.68 + 3.68", file(unit("a"), cells("b")), [(3680, "g98-single")]),

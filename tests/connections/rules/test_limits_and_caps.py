@@ -197,3 +197,20 @@ def test_margins_say_by_how_much():
     agreed = decided(unit("a", 5000), supply={"export_capacity_va": 4600})
     told = next(f for f in agreed.findings if f.id == "export-above-agreed")
     assert (told.margin, told.margin_unit) == (4600 - 5000, "W")
+
+
+@pytest.mark.parametrize(
+    ("export", "import_", "scheme"),
+    [
+        (True, True, "type-tested"),
+        (True, False, "not-type-tested"),
+        (False, True, "not-type-tested"),
+        (True, None, "not-type-tested"),
+    ],
+)
+def test_every_scheme_must_be_type_tested(export, import_, scheme):
+    limits = {
+        name: {"value": 16_000, "basis": "ma_per_phase", "type_tested": tested}
+        for name, tested in (("export", export), ("import", import_))
+    }
+    assert decided(unit(), limits=limits).case.facts["limitation_scheme"] == scheme

@@ -92,8 +92,20 @@ SECTOR = cap("5 kW", postcode_sectors=["EX1 1"])
         (cap("5 kW"), {"feeder": "South 7"}, []),
         (cap("5 kW"), {"feeder": None}, ["cap-place-not-known"]),
         (cap("5 kW"), {"postcode": "EX1 1AA"}, ["cap-place-not-known"]),
-        # What the site is below is no matter, wherever it is.
+        # What the site is below, or exactly at, is no matter, wherever it is.
         (cap("8 kW"), {}, []),
+        (cap("7.36 kW"), {}, []),
+        # One cap of a feeder and a sector is one finding, whatever of the two is known.
+        (
+            cap("5 kW", feeders=["North 7"], postcode_sectors=["EX1 1"]),
+            {"feeder": "North 7"},
+            ["local-export-cap"],
+        ),
+        (
+            cap("5 kW", feeders=["North 7"], postcode_sectors=["EX1 1"]),
+            {"feeder": "North 7", "postcode": "EX1 1AA"},
+            ["local-export-cap"],
+        ),
         (cap("5 kW", everywhere=True), {}, ["local-export-cap"]),
         # The feeder is another one, and the sector decides.
         (

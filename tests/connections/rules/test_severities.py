@@ -94,6 +94,14 @@ CASES: list[tuple[str, str, str, dict[str, Any], dict[str, Any]]] = [
     ("no-register-reference", "decide", "export-limit",
      file(unit(), limits=limit(16_000, type_test_reference=None)),
      file(unit(), limits=limit(16_000))),
+    # A reference of blanks is none.
+    ("no-register-reference", "decide", "export-limit",
+     file(unit(), limits=limit(16_000, type_test_reference="  ")),
+     file(unit(), limits=limit(16_000))),
+    # EREC G98 is in use from 27 April 2019 on (the rulebook's date), that day included.
+    ("standard-date", "inform", "a",
+     file(unit("a", status="existing", commissioned_on="2019-04-26")),
+     file(unit("a", status="existing", commissioned_on="2019-04-27"))),
     # 16.001 A declared over the 16 A that 3680 W keeps.
     ("declared-current", "decide", "a", file(unit("a", 3680, rated_ma=16_001)),
      file(unit("a", 3680, rated_ma=16_000))),
@@ -208,6 +216,7 @@ def test_a_finding_and_the_site_beside_it(case):
 def test_independent_operators_and_unknown_areas_only_inform():
     answer = decide(read(file(**numbered("2400000000013"))), book(""))
     assert found(answer, "independent-network") == [("inform", NUMBERS)]
+    assert found(answer, "area-not-known") == []  # the finding before asks for the area
     assert found(decide(read(file()), book("")), "area-not-known") == [("inform", "premises")]
     assert found(decided(), "area-not-known") == []
 
