@@ -123,6 +123,30 @@ def test_a_print_that_ends_after_the_erasing_leaves_nothing(
     assert not storage.path_of(late).exists()
 
 
+def test_a_print_that_ends_late_is_forgotten_beside_packs_that_stay(
+    plain, office, engineer, two, now, monkeypatch
+):
+    other = make_pack(make_premises(by=office), by=engineer)  # keeps its personal part
+    FrozenPack.objects.update(pdf_sha256="")
+    last = two.last()
+
+    def erased_meanwhile(*_args):
+        now(lambda: erase_personal_parts(application=plain.application, by=engineer))
+        return b"%PDF-late"
+
+    monkeypatch.setattr("connections.documents.render.render", erased_meanwhile)
+    assert not storage.path_of(print_frozen(last.digest)).exists()
+    assert FrozenPack.objects.get(pk=other.pk).personal is not None
+
+
+def test_erasing_leaves_no_open_preview_as_it_was(plain, engineer, two, now):
+    plain.application.refresh_from_db()
+    before = plain.application.version
+    now(lambda: erase_personal_parts(application=plain.application, by=engineer))
+    plain.application.refresh_from_db()
+    assert plain.application.version == before + 1
+
+
 def test_the_next_revision_says_that_personal_values_cant_be_compared(plain, engineer, two, now):
     now(lambda: erase_personal_parts(application=plain.application, by=engineer))
     plain.premises.parties.update(name="Somebody Else")

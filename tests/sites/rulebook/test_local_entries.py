@@ -277,6 +277,13 @@ def test_a_last_day_that_it_can_not_have(engineer, until, last, fault):
         end_entry(row=row, last_day=last, reason="Over.", by=engineer)
 
 
+def test_the_day_before_its_first_takes_an_entry_back(engineer):
+    row = enter(reading(), engineer)
+    over = end_entry(row=row, last_day=FROM - dt.timedelta(days=1), reason="Wrong.", by=engineer)
+    assert over.until == FROM - dt.timedelta(days=1)
+    assert local_parts() == ()
+
+
 def test_an_entry_ends_once(engineer):
     row = enter(reading(), engineer)
     end_entry(row=row, last_day=DAY, reason="Over.", by=engineer)
