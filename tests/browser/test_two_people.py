@@ -47,7 +47,7 @@ def test_the_second_to_save_sees_both_versions(window, watch, axe, size):
     assert Supply.objects.get().cutout_a == 63
 
     # Hers for the cut-out; the customer is hers by itself, the earthing his.
-    both.get_by_label("their version of Supply, cut-out").check()
+    both.get_by_label("their version of Supply, rating of the cut-out").check()
     second.get_by_role("button", name="Save", exact=True).click()
     expect(second.get_by_text("The sheet is saved.")).to_be_visible()
     expect(second.locator("main")).to_contain_text("Customer as Ann has it")
