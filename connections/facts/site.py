@@ -147,7 +147,6 @@ _REFERENCE_OF_TEST = fact(
 _STATUS_OF_PART = fact(
     "Status",
     "Whether it is there, is proposed, or goes; left out, as its unit.",
-    noun="status (existing, proposed or removed)",
 )
 _BEHIND = fact(
     "Behind inverter",

@@ -118,7 +118,12 @@ class SheetForm(forms.Form):
 
     def values(self) -> dict[str, Any]:
         """Every fact that can be read, by field; boxes that can't be read are as if empty."""
-        return {name: self.fact(name) for name in self.fields if name not in _FURNITURE}
+        return {name: self.fact(name) for name in self.said_names}
+
+    @property
+    def said_names(self) -> list[str]:
+        """The boxes that say something of the row, unlike those that the page carries along."""
+        return [name for name in self.fields if name not in _FURNITURE]
 
     def target(self, name: str) -> str:
         """The id of a box."""

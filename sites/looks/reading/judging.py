@@ -56,9 +56,8 @@ def not_before(day: dt.date, chosen: dt.date | None) -> dt.date:
     return day if chosen is None else max(chosen, day)
 
 
-def decided_on(rows: SiteRows, rules: Assessor, day: dt.date) -> Result:
-    """Decide rows on a day under the rules of that day."""
-    site = facts_of(rows)
+def decided_on(rows: SiteRows, site: Site | str, rules: Assessor, day: dt.date) -> Result:
+    """Decide rows, whose facts are `site`, on a day under the rules of that day."""
     if isinstance(site, str):
         return Result(None, None, site)
     site = structs.replace(site, on_date=day)

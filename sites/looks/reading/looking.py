@@ -14,7 +14,7 @@ from connections.assessing import Assessor
 from connections.rulebook.load import read_local
 from sites.deciding.reading.deciding import assessor
 from sites.looks.models import CHANGE, DATE, WATCH, ScreeningRun
-from sites.looks.reading.judging import Looked, compared, decided_on, not_before
+from sites.looks.reading.judging import Looked, compared, decided_on, facts_of, not_before
 from sites.looks.reading.watching import watched
 from sites.premises.models import ApplicationLine
 from sites.premises.reading.site_rows import SiteRows, rows_of_designs
@@ -43,8 +43,10 @@ def look_at_lines(run: ScreeningRun, lines: Sequence[int]) -> Looked:
         chosen = site_rows.premises.on_date
         after_on = run.on if run.kind == DATE else not_before(run.on, chosen)
         before_on = (chosen or run.today) if run.kind == DATE else after_on
-        before = decided_on(site_rows, rules, before_on)
-        differing = compared(pk, None, before, decided_on(site_rows, tested, after_on))
+        site = facts_of(site_rows)
+        before = decided_on(site_rows, site, rules, before_on)
+        after = decided_on(site_rows, site, tested, after_on)
+        differing = compared(pk, None, before, after)
         if differing is not None:
             found.append(differing)
     return Looked(tuple(found), {})
@@ -63,7 +65,7 @@ def _rows(lines: Sequence[int]) -> dict[int, tuple[ApplicationLine, SiteRows]]:
     )
     for line in found:
         line.design.premises = line.premises
-    rows = rows_of_designs([line.design for line in found])
+    rows = rows_of_designs([line.design for line in found], facts_alone=True)
     return {line.pk: (line, rows[line.design_id]) for line in found}
 
 

@@ -80,8 +80,12 @@ class PlacedUnit:
 
 
 def row_of(kind: type[Row], form: RowForm, key: UUID) -> Row:
-    """An unsaved row of what a form says."""
-    return kind(key=key, **form.values())
+    """An unsaved row of what the boxes of a form say that the row has a column for."""
+    row = kind(key=key)
+    for name in form.said_names:
+        if hasattr(row, name):
+            setattr(row, name, form.fact(name))
+    return row
 
 
 def place_units(
@@ -165,23 +169,17 @@ def _phases(unit: PlacedUnit, supply_phases: int | None, phases_now: int | None)
 
 
 def _lines(unit: PlacedUnit, phases: str, supply_phases: int | None, key: UUID) -> list[Unit]:
-    values = unit.form.values()
-    values.pop("goes", None)
-    values |= {"label": unit.label, "phases": phases}
+    row = row_of(Unit, unit.form, key)
+    row.label, row.phases = unit.label, phases
     if phases != SPREAD:
-        return [Unit(key=key, **values)]
-    placed = spread(values["quantity"], ("L1", "L2", "L3")[: supply_phases or 0])
-    serials = share_lines(values["serials"], [count for _phase, count in placed])
-    return [
-        Unit(
-            key=uuid4() if i else key,
-            **{
-                **values,
-                "label": f"{unit.label}-{phase}",
-                "phases": phase,
-                "quantity": count,
-                "serials": serials[i],
-            },
-        )
-        for i, (phase, count) in enumerate(placed)
-    ]
+        return [row]
+    placed = spread(row.quantity or 1, ("L1", "L2", "L3")[: supply_phases or 0])
+    serials = share_lines(row.serials, [count for _phase, count in placed])
+    lines = []
+    for i, (phase, count) in enumerate(placed):
+        line = copy(row)
+        line.key = uuid4() if i else key
+        line.label, line.phases = f"{unit.label}-{phase}", phase
+        line.quantity, line.serials = count, serials[i]
+        lines.append(line)
+    return lines

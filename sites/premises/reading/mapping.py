@@ -51,8 +51,8 @@ def _as_it_is(value: Any) -> Any:
 
 
 _PLAIN = _Way(_as_it_is, _as_it_is, None)
-_TEXT = _Way(lambda text: text or None, _as_it_is, "")
 _NEEDED_TEXT = _Way(_as_it_is, _as_it_is, "")
+_TEXT = _Way(lambda text: text or None, _as_it_is, "")
 _PHASES = _Way(lambda text: text.split() or None, " ".join, "")
 _LINES = _Way(
     lambda text: [line.strip() for line in text.splitlines() if line.strip()], "\n".join, ""
@@ -120,6 +120,7 @@ class _Writer(NamedTuple):
 
     names: tuple[str, ...]
     values: Callable[[Any], tuple[Any, ...]]
+    texts: tuple[str, ...]
     turned: tuple[tuple[str, Callable[[Any], Any]], ...]
     left_out: tuple[str, ...]
 
@@ -127,15 +128,13 @@ class _Writer(NamedTuple):
 @cache
 def _writer(part: type[Struct], row: type[models.Model]) -> _Writer:
     columns = columns_of(part, row)
+    others = [each for each in columns if each.way not in (_PLAIN, _TEXT, _NEEDED_TEXT, _LIST)]
     return _Writer(
         tuple(each.written for each in columns),
         # One name more than there are: with a single one, what comes is no tuple.
         attrgetter(*(each.column for each in columns), columns[0].column),
-        tuple(
-            (each.written, each.way.to_file)
-            for each in columns
-            if each.way.to_file is not _as_it_is
-        ),
+        tuple(each.written for each in columns if each.way is _TEXT),
+        tuple((each.written, each.way.to_file) for each in others),
         tuple(each.written for each in columns if each.fact.empty == "left-out"),
     )
 
@@ -145,11 +144,14 @@ def file_part(part: type[Struct], kind: type[models.Model], row: Any) -> Plain:
 
     `row` is one of `kind`, or has its columns as attributes.
     """
-    writer = _writer(part, kind)
-    said: Plain = dict(zip(writer.names, writer.values(row), strict=False))
-    for name, turn in writer.turned:
+    names, values, texts, turned, left_out = _writer(part, kind)
+    said: Plain = dict(zip(names, values(row), strict=False))
+    for name in texts:
+        if not said[name]:
+            said[name] = None
+    for name, turn in turned:
         said[name] = turn(said[name])
-    for name in writer.left_out:
+    for name in left_out:
         if said[name] is None:
             del said[name]
     return said

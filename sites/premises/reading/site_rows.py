@@ -6,8 +6,9 @@ file. How each column becomes a fact is said in `mapping`; here stands which row
 """
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 from uuid import UUID
 
@@ -97,11 +98,12 @@ def rows_for(premises: Premises, design: Design) -> SiteRows:
     return rows_of_designs([design])[design.pk]
 
 
-def rows_of_designs(designs: Iterable[Design]) -> dict[int, SiteRows]:
+def rows_of_designs(designs: Iterable[Design], *, facts_alone: bool = False) -> dict[int, SiteRows]:
     """The rows of several designs with their premises, by the design's primary key.
 
     14 queries, however many designs there are, if their premises are loaded already
-    (`select_related("premises")`).
+    (`select_related("premises")`). With `facts_alone` the rows beneath are named tuples of what
+    makes facts: they load in half the time, and can't be saved.
     """
     designs = list(designs)
     found = {design.pk: SiteRows(premises=design.premises) for design in designs}
@@ -109,37 +111,46 @@ def rows_of_designs(designs: Iterable[Design]) -> dict[int, SiteRows]:
     for design in designs:
         of_premises.setdefault(design.premises_id, []).append((design.pk, found[design.pk]))
 
-    def owners(row: Any) -> Iterable[tuple[int, SiteRows]]:
-        return of_premises.get(row.premises_id, ())
+    def loaded(kind: type[models.Model], *order: str) -> Iterator[tuple[Any, int, SiteRows]]:
+        """Every row of a kind, with the design and the rows that it comes under."""
+        rows: Any = kind._default_manager.filter(premises__in=of_premises).order_by(*order, "pk")
+        if facts_alone:
+            rows = rows.values_list(*_facts_of(kind), named=True)
+        for row in rows:
+            for pk, site_rows in of_premises.get(row.premises_id, ()):
+                yield row, pk, site_rows
 
-    for party in Party.objects.filter(premises__in=of_premises).order_by("pk"):
-        for _pk, rows in owners(party):
-            rows.parties.append(party)
-    for number in SupplyNumber.objects.filter(premises__in=of_premises):
-        for _pk, rows in owners(number):
-            rows.numbers.append(number)
-    for cap in Cap.objects.filter(premises__in=of_premises):
-        for _pk, rows in owners(cap):
-            rows.caps.append(cap)
-    for override in Override.objects.filter(premises__in=of_premises):
-        for _pk, rows in owners(override):
-            rows.overrides.append(override)
-    for supply in Supply.objects.filter(premises__in=of_premises):
-        for pk, rows in owners(supply):
-            if supply.design_id is None:
-                rows.supply = supply
-            elif supply.design_id == pk:
-                rows.new_supply = supply
+    for party, _pk, rows in loaded(Party):
+        rows.parties.append(party)
+    for number, _pk, rows in loaded(SupplyNumber):
+        rows.numbers.append(number)
+    for cap, _pk, rows in loaded(Cap):
+        rows.caps.append(cap)
+    for override, _pk, rows in loaded(Override):
+        rows.overrides.append(override)
+    for supply, pk, rows in loaded(Supply):
+        if supply.design_id is None:
+            rows.supply = supply
+        elif supply.design_id == pk:
+            rows.new_supply = supply
     for name, kind in PLANT.items():
-        for row in kind.objects.filter(premises__in=of_premises).order_by("place", "pk"):
-            for pk, rows in owners(row):
-                if row.design_id is None:
-                    getattr(rows.existing, name).append(row)
-                elif row.design_id == pk:
-                    getattr(rows.proposed, name).append(row)
+        for row, pk, rows in loaded(kind, "place"):
+            if row.design_id is None:
+                getattr(rows.existing, name).append(row)
+            elif row.design_id == pk:
+                getattr(rows.proposed, name).append(row)
     for removal in Removal.objects.filter(design__in=found).values_list("design_id", "unit__key"):
         found[removal[0]].removed.add(removal[1])
     return found
+
+
+@cache
+def _facts_of(kind: type[models.Model]) -> tuple[str, ...]:
+    """The columns that make facts, and those that say which row it is."""
+    left_out = {"id", "place"} if kind is Unit else {"id", "place", "key"}
+    return tuple(
+        field.attname for field in kind._meta.concrete_fields if field.name not in left_out
+    )
 
 
 def plain_from(rows: SiteRows) -> Plain:

@@ -20,7 +20,7 @@ from sites.house.writing.working_out import note_fault, work_out
 from sites.looks.models import NotedRules, ScreeningRow, ScreeningRun
 from sites.looks.reading import looking as screening_lines
 from sites.looks.reading.found import progress_of, rows_of, run_words, touched, touched_premises
-from sites.looks.reading.judging import decided_on
+from sites.looks.reading.judging import decided_on, facts_of
 from sites.looks.writing import looking as screening
 from sites.looks.writing import working_out_look
 from sites.looks.writing.local_entries import end_entry
@@ -337,7 +337,7 @@ class TestWhatIsCompared:
             page = decide_line(line)
             rows = rows_for(line.premises, line.design)
             day = line.premises.on_date or TODAY
-            decided = decided_on(rows, assessor(), day).decided
+            decided = decided_on(rows, facts_of(rows), assessor(), day).decided
             assert (decided is None) == (page.decision is None)
             if decided is None or page.decision is None:
                 continue
