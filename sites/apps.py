@@ -3,7 +3,6 @@
 import contextlib
 import io
 import warnings
-from typing import Any
 
 from django.apps import AppConfig, apps
 from django.core import checks
@@ -24,7 +23,7 @@ class SitesConfig(AppConfig):
         checks.register(check_text_libraries)
 
 
-def check_no_contributed_sites(**_kwargs: Any) -> list[checks.CheckMessage]:
+def check_no_contributed_sites(**_kwargs: object) -> list[checks.CheckMessage]:
     """`sites` is an app of ours, and Django refuses two apps with one label."""
     if not apps.is_installed("django.contrib.sites"):
         return []
@@ -37,7 +36,7 @@ def check_no_contributed_sites(**_kwargs: Any) -> list[checks.CheckMessage]:
     ]
 
 
-def check_text_libraries(**_kwargs: Any) -> list[checks.CheckMessage]:
+def check_text_libraries(**_kwargs: object) -> list[checks.CheckMessage]:
     """WeasyPrint loads system libraries when it is imported; say what one that is missing needs."""
     try:
         with warnings.catch_warnings(), contextlib.redirect_stdout(io.StringIO()):

@@ -15,7 +15,6 @@
 import os
 import secrets
 from pathlib import Path
-from typing import Any
 
 import environ
 from django.core.exceptions import ImproperlyConfigured
@@ -59,7 +58,7 @@ def _local_secret_key(file: Path) -> str:
     return file.read_text(encoding="ascii").strip()
 
 
-def _database() -> dict[str, Any]:
+def _database() -> dict[str, object]:
     """SQLite in .data, or what DATABASE_URL names; no other database is tested."""
     url = env.str("DATABASE_URL", default="")
     if not url:
@@ -72,8 +71,9 @@ def _database() -> dict[str, Any]:
         named = env.db_url_config(url)
     except ValueError:
         raise ImproperlyConfigured("DATABASE_URL cannot be read as an address.") from None
-    database: dict[str, Any] = dict(named)
-    options: dict[str, Any] = database.setdefault("OPTIONS", {})
+    database: dict[str, object] = dict(named)
+    options: dict[str, object] = dict(named.get("OPTIONS", {}))
+    database["OPTIONS"] = options
     if database["ENGINE"] == "django.db.backends.sqlite3":
         # Writers queue instead of failing with "database is locked": a write transaction takes
         # the lock when it begins, and readers go on beside it (write-ahead log).
@@ -248,7 +248,8 @@ STORAGES = {
 
 # What goes wrong, with its traceback, goes to standard error, where a server keeps its log. Django
 # alone would send it by e-mail to nobody.
-LOGGING: dict[str, Any] = {
+_LOGGERS = {"django": {"handlers": ["stderr"]}}
+LOGGING: dict[str, object] = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
@@ -259,10 +260,8 @@ LOGGING: dict[str, Any] = {
             "level": "WARNING" if DEBUG else "ERROR",
         }
     },
-    "loggers": {"django": {"handlers": ["stderr"]}},
+    "loggers": _LOGGERS,
 }
 if DEMO:
     # The demo's worker says nothing but this; elsewhere a worker tells each task it takes up.
-    LOGGING["loggers"] |= {
-        name: {"handlers": ["stderr"]} for name in ("django_tasks", "django_tasks_db")
-    }
+    _LOGGERS |= {name: {"handlers": ["stderr"]} for name in ("django_tasks", "django_tasks_db")}

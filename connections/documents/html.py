@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from itertools import groupby
-from typing import Any
+from typing import TypedDict
 
 from connections.documents.check_plots import plot_of_block
 from connections.documents.diagrams import diagram_svgs
@@ -44,12 +44,21 @@ def pack_html(pack: Pack) -> str:
     return printed_text(str(render_to_string("pack/pack.html", context)))
 
 
-def shown_sections(pack: Pack) -> list[dict[str, Any]]:
+class ShownSection(TypedDict):
+    """A section as templates print it; `blocks` have their kind and what that kind shows."""
+
+    key: str
+    number: int
+    title: str
+    blocks: list[dict[str, object]]
+
+
+def shown_sections(pack: Pack) -> list[ShownSection]:
     """The sections as templates print them, with the personal values in their places."""
     return [_section(section, pack) for section in pack.technical.sections]
 
 
-def _section(section: Section, pack: Pack) -> dict[str, Any]:
+def _section(section: Section, pack: Pack) -> ShownSection:
     return {
         "key": section.key,
         "number": section.number,
@@ -58,9 +67,9 @@ def _section(section: Section, pack: Pack) -> dict[str, Any]:
     }
 
 
-def _block(block: Block, pack: Pack) -> dict[str, Any]:
+def _block(block: Block, pack: Pack) -> dict[str, object]:
     """What a template prints of a block: its own fields, with cells resolved."""
-    shown: dict[str, Any] = {"kind": type(block).__name__.lower(), "block": block}
+    shown: dict[str, object] = {"kind": type(block).__name__.lower(), "block": block}
     if isinstance(block, Facts):
         shown["items"] = [(item, _cell(item.value, pack)) for item in block.items]
     elif isinstance(block, Table):
@@ -84,7 +93,7 @@ def _block(block: Block, pack: Pack) -> dict[str, Any]:
     return shown
 
 
-def _cell(cell: Cell, pack: Pack) -> dict[str, Any]:
+def _cell(cell: Cell, pack: Pack) -> dict[str, object]:
     text = cell.text
     if cell.personal:
         assert pack.personal is not None

@@ -8,7 +8,7 @@ equipment is called or numbered: those name no person, and a changed one would b
 
 import re
 from collections.abc import Mapping
-from typing import Any, TypeVar
+from typing import TypeVar
 
 import msgspec
 from msgspec import UNSET, structs
@@ -51,7 +51,7 @@ class Withholding:
             return value
         return msgspec.convert(self.plain(msgspec.to_builtins(value)), type(value))
 
-    def plain(self, value: Any) -> Any:
+    def plain(self, value: object) -> object:
         """Plain data with every text in it treated, keys excepted."""
         if isinstance(value, str):
             return self.text(value)

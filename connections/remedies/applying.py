@@ -25,28 +25,39 @@ def applied(content: dict[str, Any], changes: Iterable[Change]) -> dict[str, Any
     return made
 
 
-def _put(made: dict[str, Any], path: str, value: Any) -> None:
-    place: Any = made
+def _put(made: dict[str, object], path: str, value: object) -> None:
+    place: object = made
     steps = _steps(path)
     try:
         for step, following in pairwise(steps):
-            if isinstance(step, str) and place.get(step) is None:
+            if isinstance(place, dict) and isinstance(step, str) and place.get(step) is None:
                 place[step] = [] if isinstance(following, int) else {}
-            place = place[step]
+            place = _inside(place, step)
         last = steps[-1]
-        if isinstance(last, int):
+        if isinstance(place, list) and isinstance(last, int):
             if value is None:
                 del place[last]
             elif last == len(place):
                 place.append(value)
             else:
                 place[last] = value
+        elif not isinstance(place, dict) or isinstance(last, int):
+            raise TypeError
         elif value is None:
             place.pop(last, None)
         else:
             place[last] = value
-    except (IndexError, KeyError, TypeError, AttributeError):
+    except (IndexError, KeyError, TypeError):
         raise ValueError(f"{path} leads nowhere in this site file") from None
+
+
+def _inside(place: object, step: str | int) -> object:
+    """What stands one step further in; raises KeyError, IndexError or TypeError."""
+    if isinstance(place, list) and isinstance(step, int):
+        return place[step]
+    if isinstance(place, dict) and isinstance(step, str):
+        return place[step]
+    raise TypeError
 
 
 def _steps(path: str) -> list[str | int]:

@@ -5,7 +5,6 @@ last, from the end of its list to the beginning, so that the positions before it
 """
 
 from collections.abc import Collection
-from typing import Any
 
 from msgspec import UNSET, structs
 
@@ -20,7 +19,7 @@ class Edit:
     def __init__(self, site: Site) -> None:
         self._site = site
         self._units: list[Unit | None] = list(site.units)
-        self._parts: dict[str, list[Any]] = {
+        self._parts: dict[str, list[Array | Storage | None]] = {
             "arrays": list(site.arrays),
             "storage": list(site.storage),
         }
@@ -35,8 +34,8 @@ class Edit:
         return structs.replace(
             self._site,
             units=tuple(unit for unit in self._units if unit is not None),
-            arrays=tuple(part for part in self._parts["arrays"] if part is not None),
-            storage=tuple(part for part in self._parts["storage"] if part is not None),
+            arrays=tuple(part for part in self._parts["arrays"] if isinstance(part, Array)),
+            storage=tuple(part for part in self._parts["storage"] if isinstance(part, Storage)),
             supply=self._supply,
             limits=self._limits,
         )
@@ -44,15 +43,18 @@ class Edit:
     @property
     def changes(self) -> tuple[Change, ...]:
         """What was changed, in the order in which to carry it out."""
-        gone = [
+        taken = [
             Change(f"{name}[{i}]", None)
-            for name, entries in (("units", self._units), *self._parts.items())
-            for i in reversed(range(len(entries)))
-            if entries[i] is None
+            for name, gone in (
+                ("units", [unit is None for unit in self._units]),
+                *((name, [part is None for part in parts]) for name, parts in self._parts.items()),
+            )
+            for i in reversed(range(len(gone)))
+            if gone[i]
         ]
-        return (*self._changes, *gone)
+        return (*self._changes, *taken)
 
-    def unit(self, index: int, **facts: Any) -> None:
+    def unit(self, index: int, **facts: object) -> None:
         """Change facts of the unit at `index`; those that are so already make no change."""
         before = self._units[index]
         assert before is not None
@@ -68,7 +70,7 @@ class Edit:
         self._changes.append(Change(f"units[{len(self._units)}]", unit))
         self._units.append(unit)
 
-    def add_like(self, index: int, **facts: Any) -> None:
+    def add_like(self, index: int, **facts: object) -> None:
         """Add a unit at the end that is like the one at `index` but for these facts."""
         like = self._units[index]
         assert like is not None
@@ -93,9 +95,14 @@ class Edit:
             if part is not None and part.unit_id == unit_id and part.status != "removed"
         ]
 
-    def part(self, name: str, index: int, **facts: Any) -> None:
+    def _there(self, name: str, index: int) -> Array | Storage:
+        part = self._parts[name][index]
+        assert part is not None
+        return part
+
+    def part(self, name: str, index: int, **facts: object) -> None:
         """Change facts of panels or cells."""
-        before: Array | Storage = self._parts[name][index]
+        before = self._there(name, index)
         changed = {key: to for key, to in facts.items() if getattr(before, key) != to}
         self._parts[name][index] = structs.replace(before, **changed)
         self._changes += [
@@ -111,7 +118,7 @@ class Edit:
         unknown.
         """
         for name, i in self.parts_behind(unit_id):
-            part = self._parts[name][i]
+            part = self._there(name, i)
             for line, n in shares.items():
                 facts = {field: share(getattr(part, field), n, now) for field in _SHARED[name]}
                 if line == unit_id:
@@ -125,14 +132,14 @@ class Edit:
         """Panels and cells behind one unit come behind another, and keep the status they have."""
         unit = next((u for u in self._site.units if u.id == unit_id), None)
         for name, i in self.parts_behind(unit_id):
-            part = self._parts[name][i]
+            part = self._there(name, i)
             self.part(name, i, unit_id=to, status=part_status(part.status, unit))
 
     def drop_parts(self, unit_id: str) -> None:
         """Proposed panels and cells behind a unit leave the site; existing ones are removed."""
         unit = next((u for u in self._site.units if u.id == unit_id), None)
         for name, i in self.parts_behind(unit_id):
-            if part_status(self._parts[name][i].status, unit) == "existing":
+            if part_status(self._there(name, i).status, unit) == "existing":
                 self.part(name, i, status="removed")
             else:
                 self._parts[name][i] = None
@@ -155,13 +162,13 @@ class Edit:
 
         What else is known of a scheme that is there already stays.
         """
-        facts: dict[str, Any] = {"value": value, "basis": basis, "type_tested": True}
+        facts: dict[str, object] = {"value": value, "basis": basis, "type_tested": True}
         if basis != "ma_per_phase":
             facts["nets_phases"] = False
         limits = known(self._limits) or Limits()
         there = known(limits.export)
         self._limits = structs.replace(
-            limits, export=structs.replace(there, **facts) if there else Limit(**facts)
+            limits, export=structs.replace(there or Limit(value, basis), **facts)
         )
         self._changes += [Change(f"limits.export.{name}", to) for name, to in facts.items()]
 
@@ -172,7 +179,7 @@ _SHARED = {
 }
 
 
-def share(amount: Any, n: int, of: int) -> Any:
+def share(amount: object, n: int, of: int) -> object:
     """`n` parts of an amount in `of` parts; unknown where that isn't whole."""
     if not isinstance(amount, int):
         return amount

@@ -1,7 +1,5 @@
 """What a proposed line would have to be where other equipment is chosen for it."""
 
-from typing import Any
-
 from msgspec import UNSET
 
 from connections.electrical.phase_sums import scaled_current, scaled_per_phase
@@ -34,12 +32,12 @@ def standard_for(rated_w: int, phases: int, book: Rulebook) -> str:
     return "G98" if scaled_per_phase(rated_w, phases) <= limit else "G99"
 
 
-def other_equipment(unit: Unit, rated_w: int, book: Rulebook) -> dict[str, Any]:
+def other_equipment(unit: Unit, rated_w: int, book: Rulebook) -> dict[str, object]:
     """Facts of a unit of another rating in the place of `unit`: tested as that one is.
 
     Nothing is known of its apparent power and current, of its maker, or of its test.
     """
-    facts: dict[str, Any] = {
+    facts: dict[str, object] = {
         "rated_w": rated_w,
         "design_w": UNSET,
         "limited_by": UNSET,

@@ -2,23 +2,18 @@
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Any
+from functools import cache
+from typing import TypeVar
 
 import msgspec
 
 from connections.facts.canonical import canonical, digest
 from connections.rulebook.book import (
     Amount,
-    Area,
     Condition,
-    ExportCap,
     ExtraCondition,
-    Layer,
-    Outcome,
     Row,
     Rulebook,
-    SettingTable,
-    Source,
     StepRule,
     Value,
 )
@@ -48,22 +43,24 @@ def rulebook_from(content: bytes, on_date: dt.date) -> Rulebook:
     Raises ValueError if the bytes are not the content of a rulebook.
     """
     try:
-        plain = msgspec.json.decode(content, type=dict[str, Any])
-        book = Rulebook(
-            **{
-                **plain,
-                "on_date": on_date,
-                "layers": msgspec.convert(plain["layers"], tuple[Layer, ...]),
-                "values": {key: _value(value) for key, value in plain["values"].items()},
-                "table": tuple(_row(row) for row in plain["table"]),
-                "outcomes": msgspec.convert(plain["outcomes"], tuple[Outcome, ...]),
-                "steps": tuple(_step(step) for step in plain["steps"]),
-                "settings": msgspec.convert(plain["settings"], tuple[SettingTable, ...]),
-                "areas": msgspec.convert(plain["areas"], tuple[Area, ...]),
-                "caps": tuple(_cap(cap) for cap in plain.get("caps", ())),
-                "conditions": tuple(_extra(extra) for extra in plain.get("conditions", ())),
-                "digest": "",
-            }
+        plain = msgspec.json.decode(content, type=dict[str, object])
+        book = _made(
+            Rulebook,
+            {**plain, "on_date": None, "digest": None},
+            on_date=on_date,
+            digest="",
+            values={key: _value(value) for key, value in _values(plain["values"]).items()},
+            table=tuple(
+                _made(Row, row, when=_conditions(row["when"])) for row in _items(plain["table"])
+            ),
+            steps=tuple(
+                _made(StepRule, step, only_if=_conditions(step["only_if"]))
+                for step in _items(plain["steps"])
+            ),
+            conditions=tuple(
+                _made(ExtraCondition, extra, when=_conditions(extra["when"]))
+                for extra in _items(plain.get("conditions", []))
+            ),
         )
     except (KeyError, TypeError, AttributeError, msgspec.MsgspecError) as fault:
         raise ValueError(f"these bytes are not the content of a rulebook: {fault}") from None
@@ -80,75 +77,58 @@ def _content(book: Rulebook) -> Mapping[str, object]:
     return content
 
 
-def _value(plain: dict[str, Any]) -> Value:
-    return Value(
+_Made = TypeVar("_Made", bound=msgspec.Struct)
+
+
+def _made(kind: type[_Made], plain: object, **own: object) -> _Made:
+    """A type of `book` from plain data, each field checked against what the type declares; `own`
+    are fields that the caller has read, since their kind does not stand in them."""
+    if not isinstance(plain, dict):
+        raise TypeError(f"{kind.__name__} is not made of keys and values")
+    types = _types(kind)
+    return kind(
         **{
-            **plain,
-            "amount": _amount(plain["amount"], plain["unit"]),
-            "since": dt.date.fromisoformat(plain["since"]),
-            "checked": dt.date.fromisoformat(plain["checked"]),
-            "source": msgspec.convert(plain["source"], Source),
+            name: own[name] if name in own else _as(value, types[name])
+            for name, value in plain.items()
         }
     )
 
 
-def _amount(plain: Any, unit: str) -> Amount:
+def _as(value: object, wanted: object) -> object:
+    # Most fields are text, which needs no converting.
+    if wanted is str and isinstance(value, str):
+        return value
+    return msgspec.convert(value, wanted)
+
+
+@cache
+def _types(kind: type[msgspec.Struct]) -> dict[str, object]:
+    return {field.name: field.type for field in msgspec.structs.fields(kind)}
+
+
+def _values(plain: object) -> dict[str, dict[str, object]]:
+    return msgspec.convert(plain, dict[str, dict[str, object]])
+
+
+def _items(plain: object) -> list[dict[str, object]]:
+    return msgspec.convert(plain, list[dict[str, object]])
+
+
+def _value(plain: dict[str, object]) -> Value:
+    return _made(Value, plain, amount=_amount(plain["amount"], str(plain["unit"])))
+
+
+def _amount(plain: object, unit: str) -> Amount:
     if unit == "date":
-        return dt.date.fromisoformat(plain)
-    amount: Amount = tuple(plain) if isinstance(plain, list) else plain
-    return amount
+        return msgspec.convert(plain, dt.date)
+    return msgspec.convert(plain, int | bool | str | tuple[str, ...])
 
 
-def _conditions(plain: list[dict[str, Any]]) -> tuple[Condition, ...]:
-    return tuple(Condition(**{**line, "literal": _amount(line["literal"], "")}) for line in plain)
+def _literal(plain: object) -> Amount | None:
+    return None if plain is None else _amount(plain, "")
 
 
-def _row(plain: dict[str, Any]) -> Row:
-    return Row(
-        **{
-            **plain,
-            "when": _conditions(plain["when"]),
-            "source": msgspec.convert(plain["source"], Source),
-        }
-    )
-
-
-def _dated(plain: dict[str, Any]) -> dict[str, Any]:
-    return {
-        **plain,
-        "since": dt.date.fromisoformat(plain["since"]),
-        "checked": dt.date.fromisoformat(plain["checked"]),
-        "source": msgspec.convert(plain["source"], Source),
-    }
-
-
-def _cap(plain: dict[str, Any]) -> ExportCap:
-    return ExportCap(
-        **{
-            **_dated(plain),
-            "feeders": tuple(plain["feeders"]),
-            "postcode_sectors": tuple(plain["postcode_sectors"]),
-        }
-    )
-
-
-def _extra(plain: dict[str, Any]) -> ExtraCondition:
-    return ExtraCondition(
-        **{
-            **_dated(plain),
-            "when": _conditions(plain["when"]),
-            "attachments": tuple(plain["attachments"]),
-        }
-    )
-
-
-def _step(plain: dict[str, Any]) -> StepRule:
-    return StepRule(
-        **{
-            **plain,
-            "outcomes": tuple(plain["outcomes"]),
-            "attachments": tuple(plain["attachments"]),
-            "only_if": _conditions(plain["only_if"]),
-            "source": msgspec.convert(plain["source"], Source),
-        }
+def _conditions(plain: object) -> tuple[Condition, ...]:
+    return tuple(
+        _made(Condition, line, literal=_literal(line["literal"])) for line in _items(plain)
     )

@@ -13,7 +13,7 @@ import tomllib
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
-from typing import Any, cast, get_args
+from typing import cast, get_args
 
 from msgspec import structs
 
@@ -162,7 +162,7 @@ def _name(path: Path, data: Path) -> str:
     return path.relative_to(data).as_posix()
 
 
-def _toml(path: Path, data: Path) -> dict[str, Any]:
+def _toml(path: Path, data: Path) -> dict[str, object]:
     name = _name(path, data)
     try:
         content = path.read_bytes()
@@ -171,7 +171,7 @@ def _toml(path: Path, data: Path) -> dict[str, Any]:
     return _parsed(content, name)
 
 
-def _parsed(content: bytes, name: str) -> dict[str, Any]:
+def _parsed(content: bytes, name: str) -> dict[str, object]:
     try:
         parsed = tomllib.loads(content.decode())
     except UnicodeDecodeError:

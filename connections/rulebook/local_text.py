@@ -196,7 +196,7 @@ def _pairs(plain: Plain) -> list[str]:
     ]
 
 
-def _amount(value: Any) -> str:
+def _amount(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, int):
@@ -205,6 +205,8 @@ def _amount(value: Any) -> str:
         return _text(value)
     if isinstance(value, Mapping):
         return f"{{ {', '.join(_pairs(value))} }}"
+    if not isinstance(value, list | tuple):
+        raise TypeError(f"{type(value).__name__} has no place in a local file")
     return f"[{', '.join(_amount(item) for item in value)}]"
 
 
@@ -213,7 +215,7 @@ def _text(text: str) -> str:
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
-def _plain(value: Any) -> Any:
+def _plain(value: object) -> object:
     """A value of TOML as plain data that JSON can hold."""
     if isinstance(value, dt.date):
         return value.isoformat()

@@ -9,7 +9,6 @@ what it opens was sent by somebody.
 import io
 import json
 import sys
-from typing import Any
 
 MOST_BYTES = 8_000_000
 """The largest file; a choice of ours, common practice, no source."""
@@ -43,7 +42,7 @@ class RefusedError(ValueError):
     """Why a file is not taken, in words for the person who sent it."""
 
 
-def examined(content: bytes) -> tuple[dict[str, Any], bytes]:
+def examined(content: bytes) -> tuple[dict[str, object], bytes]:
     """What a file is, and the picture drawn anew (empty for a PDF). Raises RefusedError."""
     import filetype
 
@@ -83,7 +82,7 @@ def _pages(content: bytes) -> int:
     return pages
 
 
-def _refuse_active(thing: Any, depth: int) -> None:
+def _refuse_active(thing: object, depth: int) -> None:
     """Look through one object of a PDF; those that stand on their own come round by themselves."""
     import pikepdf
 

@@ -1,7 +1,6 @@
 """Posts that weigh more than any form of ours are refused before they are read in."""
 
 from collections.abc import Callable
-from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
@@ -26,7 +25,7 @@ class PostSize:
         return self.get_response(request)
 
     def process_view(
-        self, request: HttpRequest, view: Callable[..., Any], _args: Any, _kwargs: Any
+        self, request: HttpRequest, view: Callable[..., object], _args: object, _kwargs: object
     ) -> HttpResponse | None:
         """The refusal, or None to go on."""
         if getattr(view, "csrf_exempt", False) or not request.META.get("CONTENT_LENGTH"):

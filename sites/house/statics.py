@@ -32,10 +32,10 @@ USED: tuple[tuple[str, str, str], ...] = (
 class LibraryFiles(BaseFinder):
     """Finds the files of USED in the installed packages, and no other."""
 
-    def __init__(self, *_args: Any, **_kwargs: Any) -> None:
+    def __init__(self, *_args: object, **_kwargs: object) -> None:
         self.files = {address: _file(package, way) for address, package, way in USED}
 
-    def check(self, **_kwargs: Any) -> list[checks.CheckMessage]:
+    def check(self, **_kwargs: object) -> list[checks.CheckMessage]:
         """An error for each file that its package no longer has."""
         return [
             checks.Error(
@@ -47,14 +47,14 @@ class LibraryFiles(BaseFinder):
             if not file.is_file()
         ]
 
-    def find(self, path: str, find_all: bool = False, **_kwargs: Any) -> Any:
+    def find(self, path: str, find_all: bool = False, **_kwargs: object) -> Any:
         """The file at an address below `static/`; an empty list where there is none."""
         file = self.files.get(path)
         if file is None or not file.is_file():
             return []
         return [str(file)] if find_all else str(file)
 
-    def list(self, ignore_patterns: Iterable[str] | None) -> Iterable[Any]:
+    def list(self, ignore_patterns: Iterable[str] | None) -> "Iterable[tuple[str, _Named]]":
         """Every address with a storage that opens it."""
         storage = _Named(self.files)
         return [(address, storage) for address, file in self.files.items() if file.is_file()]

@@ -3,7 +3,6 @@
 import datetime as dt
 from argparse import ArgumentParser, ArgumentTypeError
 from pathlib import Path
-from typing import Any
 
 from django.core.management.base import CommandError
 
@@ -25,14 +24,10 @@ def add_choices(parser: ArgumentParser) -> None:
     )
 
 
-def assessor_from(options: dict[str, Any]) -> Assessor:
+def assessor_from(on: dt.date | None, area: str | None, local: list[Path]) -> Assessor:
     """An assessor for the command's options. Raises CommandError in one line."""
     try:
-        return Assessor(
-            on=options["on"],
-            area=options["area"],
-            local=options["local"],
-        )
+        return Assessor(on=on, area=area, local=local)
     except RulebookError as fault:
         raise CommandError(str(fault)) from None
     except OSError as fault:

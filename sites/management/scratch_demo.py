@@ -100,5 +100,5 @@ def _let_go() -> None:
 class _Quiet(WSGIRequestHandler):
     """Writes no line for each request."""
 
-    def log_message(self, format: str, *args: Any) -> None:
+    def log_message(self, format: str, *args: object) -> None:
         """Say nothing."""

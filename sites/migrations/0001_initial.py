@@ -18,7 +18,7 @@ ROLES = (
 )
 
 
-def add_roles(apps: Any, _editor: Any) -> None:
+def add_roles(apps: Any, _editor: object) -> None:
     """Add the roles, once."""
     role = apps.get_model("sites", "Role")
     for key, name, may in ROLES:

@@ -1,12 +1,14 @@
 """The boxes of the pages of packs."""
 
-from typing import Any
+import datetime as dt
+from typing import Unpack
 
 from django import forms
 from django.utils import timezone
 
 from connections.pack.case import InstallerDeclaration
 from sites.house.boxes.faults import Fault, faults_of
+from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.packs.writing.issuing import PreviewSeen
 
 
@@ -40,15 +42,22 @@ class IssueForm(_WithFaults):
         },
     )
 
-    def __init__(self, *args: Any, declares: bool, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self,
+        data: Sent = None,
+        files: SentFiles = None,
+        *,
+        declares: bool,
+        **more: Unpack[FormArguments],
+    ) -> None:
+        super().__init__(data, files, **more)
         if not declares:
             del self.fields["declared_by"]
             del self.fields["declared_on"]
 
-    def clean_declared_on(self) -> Any:
+    def clean_declared_on(self) -> dt.date:
         """The date; it can't lie ahead."""
-        day = self.cleaned_data["declared_on"]
+        day: dt.date = self.cleaned_data["declared_on"]
         if day > timezone.localdate():
             raise forms.ValidationError("The date lies ahead; give the day of the declaration.")
         return day
@@ -102,8 +111,15 @@ class EraseForm(_WithFaults):
         error_messages={"required": "Type the reference to confirm."},
     )
 
-    def __init__(self, *args: Any, wanted: str, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self,
+        data: Sent = None,
+        files: SentFiles = None,
+        *,
+        wanted: str,
+        **more: Unpack[FormArguments],
+    ) -> None:
+        super().__init__(data, files, **more)
         self._wanted = wanted
 
     def clean_reference(self) -> str:

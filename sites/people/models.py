@@ -1,6 +1,6 @@
 """The firm, its people and their roles. One firm per installation."""
 
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
@@ -40,7 +40,7 @@ class People(BaseUserManager["Person"]):
         """The person with this e-mail address."""
         return self.get(email__iexact=username)
 
-    def create_user(self, email: str, password: str | None, **fields: Any) -> "Person":
+    def create_user(self, email: str, password: str | None, **fields: object) -> "Person":
         """Make a person; the address is kept as typed and compared without case."""
         person = self.model(email=email.strip(), **fields)
         person.set_password(password)

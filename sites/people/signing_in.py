@@ -1,10 +1,10 @@
 """Every page but sign-in, health and static needs a signed-in person."""
 
 from collections.abc import Callable
-from typing import Any
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.utils.cache import add_never_cache_headers
 
 from sites.house.pages.sending_again import SAYS, ask_to_send_again
@@ -19,7 +19,7 @@ class SignInRequired(LoginRequiredMiddleware):
     """
 
     def handle_no_permission(  # type: ignore[override]  # not always a redirect
-        self, request: HttpRequest, view_func: Callable[..., Any]
+        self, request: HttpRequest, view_func: Callable[..., HttpResponseBase]
     ) -> HttpResponse:
         """The answer to somebody who is not signed in."""
         if request.headers.get("HX-Request") == "true":

@@ -35,7 +35,7 @@ EXCEPTIONS = {
     (MEASURING, "Design.objects.bulk_create"): "makes premises up to measure",
     (MEASURING, "Application.objects.bulk_create"): "makes premises up to measure",
     (MEASURING, "ApplicationLine.objects.bulk_create"): "makes premises up to measure",
-    (MEASURING, "kind.objects.bulk_create"): "makes premises up to measure",
+    (MEASURING, "kind._default_manager.bulk_create"): "makes premises up to measure",
 }
 
 

@@ -55,7 +55,8 @@ def summer_steps(step_minutes: int) -> tuple[int, int]:
     """The first step of summer time in the calculated year, and the first step after it."""
     begin = dt.datetime(YEAR, 1, 1, tzinfo=dt.UTC)
     forward, back = summer_time(YEAR)
-    return tuple(int((at - begin).total_seconds()) // 60 // step_minutes for at in (forward, back))  # type: ignore[return-value]
+    minutes = [int((at - begin).total_seconds()) // 60 for at in (forward, back)]
+    return minutes[0] // step_minutes, minutes[1] // step_minutes
 
 
 def first_step_of_day(day: int, step_minutes: int) -> int:

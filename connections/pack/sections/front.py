@@ -1,5 +1,7 @@
 """Page one: what the pack is and what it asks for."""
 
+import datetime as dt
+
 from connections.facts.defaults import is_counted, status_of
 from connections.facts.site import Unit
 from connections.pack import cells
@@ -94,10 +96,10 @@ def _asks(sheet: Sheet) -> str:
 
 def _one_day(units: tuple[Unit, ...]) -> str:
     days = {unit.commissioned_on for unit in units}
-    known = [day for day in days if hasattr(day, "year")]
+    known = [day for day in days if isinstance(day, dt.date)]
     if not known or len(known) != len(days):
         return ""
-    return listed([long_date(day) for day in sorted(known)])  # type: ignore[arg-type, type-var]
+    return listed([long_date(day) for day in sorted(known)])
 
 
 def _amps(per_phase: dict[str, int | None]) -> str:

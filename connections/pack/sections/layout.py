@@ -1,7 +1,6 @@
 """Laying declared data items out as blocks, and keeping the register while doing so."""
 
 from collections.abc import Iterable, Sequence
-from typing import Any
 
 from connections.pack.case import Case
 from connections.pack.content import Cell, Column, Facts, Item, Registered, Row, State, Table
@@ -79,7 +78,7 @@ class Sheet:
         self,
         block_id: str,
         title: str,
-        rows: Sequence[Any],
+        rows: Sequence[object],
         table: str,
         part: str = "",
         says: str = "",
@@ -108,7 +107,7 @@ class Sheet:
         self,
         column: ColumnItem,
         anchor: str,
-        rows: Sequence[Any],
+        rows: Sequence[object],
         names: list[str],
         cells: list[Cell],
     ) -> None:
@@ -124,7 +123,7 @@ class Sheet:
         of = lacking if len(lacking) < len(rows) else ()
         self.enter(column.id, column.group, column.label, anchor, state, needed, of)
 
-    def _is_about(self, column: ColumnItem, row: Any) -> bool:
+    def _is_about(self, column: ColumnItem, row: object) -> bool:
         return not column.about_subject or getattr(row, "id", "") in self.case.subject
 
 

@@ -25,10 +25,8 @@ def _sums(sheet: Sheet) -> Table:
     sums = sheet.case.decision.phase_sums
     on_phases = {term.unit: term for phase in sums for term in phase.terms}
     terms = {u.id: on_phases[u.id] for u in sheet.case.site.units if u.id in on_phases}
-    two_decimals = any(
-        _hundredths(term) is not None and _hundredths(term) % 100  # type: ignore[operator]
-        for term in terms.values()
-    )
+    hundredths = [_hundredths(term) for term in terms.values()]
+    two_decimals = any(each is not None and each % 100 for each in hundredths)
     rows = [
         Row(
             (

@@ -4,6 +4,8 @@ import datetime as dt
 import re
 from collections.abc import Sequence
 
+from msgspec import Struct
+
 from connections.facts.deciding import BY_NAME
 from connections.rulebook.book import (
     Area,
@@ -338,12 +340,11 @@ def _seconds(ms: int) -> str:
     return f"{whole}.{rest:03d}".rstrip("0").rstrip(".") + " s" if rest else f"{whole} s"
 
 
-def _changed_names(was: object, now: object) -> list[str]:
-    names: Sequence[str] = now.__struct_fields__  # type: ignore[attr-defined]
-    return [name for name in names if getattr(was, name) != getattr(now, name)]
+def _changed_names(was: Struct, now: Struct) -> list[str]:
+    return [name for name in now.__struct_fields__ if getattr(was, name) != getattr(now, name)]
 
 
-def _changed(was: object, now: object) -> str:
+def _changed(was: Struct, now: Struct) -> str:
     return _listed([_FIELDS.get(name, name) for name in _changed_names(was, now)])
 
 

@@ -1,6 +1,5 @@
 """The sheet of a premises with one of its designs: opening, saving, panel, draft."""
 
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -149,7 +148,7 @@ def _keep(
     draft: Draft | None,
     told: Told | None = None,
 ) -> None:
-    seen: dict[str, Any] = dict(draft.seen) if draft is not None else {"opened": None}
+    seen: dict[str, object] = dict(draft.seen) if draft is not None else {"opened": None}
     seen |= {**posted.seen._asdict(), "slots": told or {}}
     keep_draft(
         person=person,

@@ -1,10 +1,13 @@
 """What stops a design, for the customer: in sentences without clauses, ids or our words."""
 
-from collections.abc import Callable, Iterable
-from typing import Any
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, TypeAlias
 
 from connections.facts.decision import Finding
 from connections.rules.figures import in_unit
+
+Values: TypeAlias = Mapping[str, Any]
+"""What a finding says; each finding has its own."""
 
 _NOT_POSSIBLE = "Not possible as it is: "
 _OTHER = "something in it has to be changed first"
@@ -25,19 +28,19 @@ def _reason(finding: Finding) -> str:
     return _OTHER if say is None else say(finding.values)
 
 
-def _export(v: dict[str, Any]) -> str:
+def _export(v: Values) -> str:
     return f"the network operator allows {_most(v)} of export{_how(v)}"
 
 
-def _installed(v: dict[str, Any]) -> str:
+def _installed(v: Values) -> str:
     return f"the network operator allows inverters of {_most(v)}{_how(v)} and no more"
 
 
-def _most(v: dict[str, Any]) -> str:
+def _most(v: Values) -> str:
     return in_unit(v["cap"], v["unit"])
 
 
-def _how(v: dict[str, Any]) -> str:
+def _how(v: Values) -> str:
     if v["unit"] == "mA":
         return " on each phase"
     if v.get("now") is not None:
@@ -45,30 +48,30 @@ def _how(v: dict[str, Any]) -> str:
     return " in all, in equal shares of the phases" if v.get("shares", 1) > 1 else ""
 
 
-def _export_here(v: dict[str, Any]) -> str:
+def _export_here(v: Values) -> str:
     on = " on each phase" if v["per"] == "phase" else ""
     return f"the network operator allows {_most(v)} of export{on} here"
 
 
-def _agreed(v: dict[str, Any]) -> str:
+def _agreed(v: Values) -> str:
     return f"{in_unit(v['agreed_va'], 'VA')} of export is agreed with the network operator"
 
 
-def _phase_limit(v: dict[str, Any]) -> str:
+def _phase_limit(v: Values) -> str:
     most = in_unit(v["limit"], v["unit"])
     return f"one phase may send out {most} at most"
 
 
-def _supply(v: dict[str, Any]) -> str:
+def _supply(v: Values) -> str:
     most = in_unit(v["cap_w"], "W")
     return f"this supply may carry inverters of {most} at most"
 
 
-def _always(words: str) -> Callable[[dict[str, Any]], str]:
+def _always(words: str) -> Callable[[Values], str]:
     return lambda _: words
 
 
-_SAYS: dict[str, Callable[[dict[str, Any]], str]] = {
+_SAYS: dict[str, Callable[[Values], str]] = {
     "export-above-cap": _export,
     "installed-above-cap": _installed,
     "local-export-cap": _export_here,

@@ -1,6 +1,5 @@
 """The audit log of one premises, in sentences."""
 
-from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -62,7 +61,7 @@ def _field(changed: str) -> str:
     return f"{of}{colon}{_IN_WORDS.get(name, name)}".replace("_", " ")
 
 
-def _which(data: dict[str, Any]) -> str:
+def _which(data: dict[str, object]) -> str:
     if revision := data.get("revision"):
         return f", revision {revision}"
     if finding := data.get("finding"):

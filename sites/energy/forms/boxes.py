@@ -13,7 +13,7 @@ class PenceField(forms.DecimalField):
 
     _UNIT = re.compile(r"\s*(?:p|pence)\s*$", re.I)
 
-    def to_python(self, value: Any) -> Any:
+    def to_python(self, value: object) -> Any:
         """The number as Decimal, None for an empty box. Raises ValidationError."""
         return super().to_python(self._UNIT.sub("", value) if isinstance(value, str) else value)
 

@@ -6,7 +6,6 @@ from uuid import UUID
 
 from django import forms
 from django.http import QueryDict
-from django.utils.datastructures import MultiValueDict
 from msgspec import ValidationError, convert
 
 from connections.energy.options import Window
@@ -28,6 +27,7 @@ from sites.energy.writing.odd import keys_of, odd_figures
 from sites.house.boxes.amount_field import AmountField
 from sites.house.boxes.amounts import Measure
 from sites.house.boxes.faults import Fault, faults_of
+from sites.house.form_arguments import SentFiles
 from sites.house.refusals import RefusedError
 
 AUTO_ID = "energy-%s"
@@ -141,9 +141,9 @@ class EnergyForm(forms.Form):
 
     def __init__(
         self,
-        data: QueryDict | dict[str, Any] | None = None,
-        files: MultiValueDict[str, Any] | None = None,
-        initial: dict[str, Any] | None = None,
+        data: QueryDict | dict[str, object] | None = None,
+        files: SentFiles = None,
+        initial: dict[str, object] | None = None,
     ) -> None:
         # A copy, for keys of files that are taken are put into it.
         self._sent: Any = data.copy() if data is not None else None
@@ -168,9 +168,9 @@ class EnergyForm(forms.Form):
         form.errors.clear()
         return form
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Both ends of a window or neither; a use where there is no file of readings."""
-        found: dict[str, Any] = super().clean() or {}
+        found: dict[str, object] = super().clean() or {}
         for name in ("cheap", "sell"):
             ends = [f"{name}_from", f"{name}_to"]
             given = [end for end in ends if found.get(end) is not None]
@@ -186,7 +186,7 @@ class EnergyForm(forms.Form):
             )
         return found
 
-    def _metered(self, found: dict[str, Any]) -> bool:
+    def _metered(self, found: dict[str, object]) -> bool:
         kept = found.get("meter_key") and not found.get("meter_drop")
         return bool(found.get("meter_file") or kept)
 
@@ -317,11 +317,11 @@ def _kept(kind: Kind, file: EnergyFile) -> dict[str, str]:
     return {**found, "meter_kept_unit": file.unit} if kind == "meter" else found
 
 
-def _initial(inputs: EnergyInputs | None) -> dict[str, Any]:
+def _initial(inputs: EnergyInputs | None) -> dict[str, object]:
     if inputs is None:
         return {}
     peak_w = inputs.measured_peak_w
-    found: dict[str, Any] = {
+    found: dict[str, object] = {
         "seen": str(inputs.key),
         "sure": _SEPARATOR.join(keys_of(given_of(inputs))),
         "region": str(inputs.region),

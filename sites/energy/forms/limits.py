@@ -1,7 +1,5 @@
 """Which export limits are tried in the year of a design, as boxes."""
 
-from typing import Any
-
 from django import forms
 
 from connections.energy.faults import EnergyError
@@ -68,7 +66,7 @@ class LimitsForm(forms.Form):
             auto_id=AUTO_ID,
         )
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """The limits as well; what does not fit together stands at the box to mend."""
         data = super().clean() or self.cleaned_data
         lowest, highest = data.get("lowest"), data.get("highest")

@@ -4,7 +4,7 @@ how that stands, and a sentence for each."""
 import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Literal
 
 import msgspec
 from django.utils import timezone
@@ -69,11 +69,11 @@ class Wanted:
     same: frozenset[str] = frozenset()
 
     @property
-    def asked(self) -> dict[str, Any]:
+    def asked(self) -> dict[str, object]:
         """All of it as it is stored and read back, the design itself under an empty mark."""
         if self.base is None:
             return {}
-        found: dict[str, Any] = msgspec.json.decode(
+        found: dict[str, object] = msgspec.json.decode(
             msgspec.json.encode({AS_IT_STANDS: self.base, **self.years})
         )
         return found
@@ -243,26 +243,27 @@ def years_of_row(
 ) -> YearsOfRemedies:
     """How the years stand that a row holds, with a sentence for each mark that is worked out."""
     results = worked_out(row)
-    common: dict[str, Any] = {
-        "design": design,
-        "place": place,
-        "digest": row.digest,
-        "marks": marks,
-        "done": len(results),
-        "total": len(row.asked),
-        "sentences": _sentences(marks, results),
-    }
+    found = YearsOfRemedies(
+        "done",
+        design=design,
+        place=place,
+        digest=row.digest,
+        marks=marks,
+        done=len(results),
+        total=len(row.asked),
+        sentences=_sentences(marks, results),
+    )
     if row.done_at is None:
         last = max((row.asked_at, *(each.at for each in results.values())))
         waited = (timezone.now() - last).total_seconds()
-        return YearsOfRemedies("waiting", **common, long=waited > LONG_S)
+        return replace(found, kind="waiting", long=waited > LONG_S)
     if row.fault:
-        return YearsOfRemedies("failed", **common, says=(row.fault,))
+        return replace(found, kind="failed", says=(row.fault,))
     told = rests(convert(row.asked[AS_IT_STANDS], YearAsked))
     base = results.get(AS_IT_STANDS)
     if base is not None and base.figures is not None:
         told = (*told, as_it_stands(base.figures))
-    return YearsOfRemedies("done", **common, rests=told)
+    return replace(found, rests=told)
 
 
 def worked_out(row: Work) -> dict[str, WorkedOut]:

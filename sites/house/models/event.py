@@ -11,7 +11,7 @@ from sites.house.models.base import Keyed
 class EventQuerySet(models.QuerySet["Event"]):
     """Refuses to change or delete what is logged."""
 
-    def update(self, **_fields: Any) -> NoReturn:
+    def update(self, **_fields: object) -> NoReturn:
         """Raises PermissionDenied."""
         raise PermissionDenied("Events are never changed.")
 
@@ -47,6 +47,6 @@ class Event(Keyed):
             raise PermissionDenied("Events are never changed.")
         super().save(*args, **kwargs)
 
-    def delete(self, *_args: Any, **_kwargs: Any) -> NoReturn:
+    def delete(self, *_args: object, **_kwargs: object) -> NoReturn:
         """Raises PermissionDenied."""
         raise PermissionDenied("Events are never deleted.")

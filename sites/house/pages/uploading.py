@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any
 
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, HttpResponse
@@ -30,7 +29,7 @@ def takes_files(most_bytes: int, says: Callable[[int], str]) -> Callable[[View],
 
         @csrf_exempt
         @wraps(view)
-        def weighed(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        def weighed(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
             size = _posted_bytes(request)
             if size <= most_bytes:
                 return checked(request, *args, **kwargs)
@@ -56,7 +55,7 @@ def _posted_bytes(request: HttpRequest) -> int:
         return 0
 
 
-def sent_file(request: HttpRequest, name: str = "file") -> UploadedFile[Any] | None:
+def sent_file(request: HttpRequest, name: str = "file") -> UploadedFile[bytes] | None:
     """The file that came in the box `name`, if one was chosen."""
     found = request.FILES.get(name)
     return found if isinstance(found, UploadedFile) else None

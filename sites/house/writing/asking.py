@@ -5,7 +5,6 @@ Designs, runs and persons are given by their primary keys.
 """
 
 from collections.abc import Iterable
-from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -17,7 +16,7 @@ from sites.house.tasks import work_out
 
 @transaction.atomic
 def ask_for_design(
-    kind: str, *, design: int, digest: str, asked: Any, found: Any = None, by: int
+    kind: str, *, design: int, digest: str, asked: object, found: object = None, by: int
 ) -> Work:
     """Ask for something of a design, in place of what was asked of this kind before; `found` is
     what is known of it already."""
@@ -51,7 +50,7 @@ def stop_for_design(kind: str, *, design: int) -> bool:
 
 
 @transaction.atomic
-def ask_for_run(kind: str, *, run: int, asked: Iterable[Any], by: int | None) -> None:
+def ask_for_run(kind: str, *, run: int, asked: Iterable[object], by: int | None) -> None:
     """Ask for the parts of a run over all sites, each a task of its own."""
     now = timezone.now()
     parts = [

@@ -1,6 +1,7 @@
 """Writing the audit log, in the transaction of the act itself."""
 
-from typing import Any, Protocol
+from collections.abc import Mapping
+from typing import Protocol
 from uuid import UUID
 
 from django.db import transaction
@@ -13,17 +14,21 @@ from sites.house.models import Event
 class Actor(Protocol):
     """Whoever does something: has a key, and its text is a name."""
 
-    key: Any
+    @property
+    def key(self) -> UUID:
+        """By which a row names it."""
 
 
 class Subject(Protocol):
     """Whatever has a key and says what it is."""
 
-    key: Any
+    @property
+    def key(self) -> UUID:
+        """By which a row names it."""
 
 
 def record(
-    act: str, *, by: Actor | None, subject: Subject, data: dict[str, Any] | None = None
+    act: str, *, by: Actor | None, subject: Subject, data: Mapping[str, object] | None = None
 ) -> Event:
     """Log one act. `data` holds no personal values: name the fields that changed, not what is in
     them.
@@ -44,7 +49,7 @@ def record(
         subject_kind=type(subject).__name__,
         subject_key=key,
         subject=str(subject)[:300],
-        data=data or {},
+        data=dict(data or {}),
     )
     event.save()
     return event

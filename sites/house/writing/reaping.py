@@ -2,9 +2,9 @@
 
 import datetime as dt
 from collections.abc import Callable, Mapping
-from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
@@ -34,7 +34,11 @@ def reap_tasks(older_than: dt.timedelta, giving_up: GivingUp) -> tuple[int, int]
 
 
 @transaction.atomic
-def _give_up(same: Any, row: Any, giving_up: GivingUp) -> int:
+def _give_up(
+    same: "QuerySet[DBTaskResult[..., object]]",
+    row: "DBTaskResult[..., object]",
+    giving_up: GivingUp,
+) -> int:
     says = f"It was begun {len(row.worker_ids)} times, and each time its worker stopped."
     gone: int = same.update(
         status=TaskResultStatus.FAILED, finished_at=timezone.now(), traceback=says

@@ -1,9 +1,10 @@
 """Rows typed put beside rows saved: what is new, what changed, what goes; matched by key."""
 
-from collections.abc import Iterable, Sequence
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
 
 from django.db import models
+
+from sites.house.models import Keyed
 
 _OWN = {"id", "key", "premises", "design", "part"}
 
@@ -24,10 +25,10 @@ def changed_fields(old: models.Model, new: models.Model, names: Iterable[str]) -
 
 def put_rows(
     kind: type[models.Model],
-    saved: Iterable[Any],
-    typed: Sequence[Any],
+    saved: Iterable[Keyed],
+    typed: Sequence[Keyed],
     *,
-    owner: dict[str, Any],
+    owner: Mapping[str, models.Model | None],
     called: str,
 ) -> list[str]:
     """Make the saved rows of one owner equal to the typed ones.
@@ -38,12 +39,12 @@ def put_rows(
     names = fields_of(kind)
     ordered = "place" in names
     by_key = {row.key: row for row in saved}
-    keep: list[tuple[Any, Any]] = []
-    new: list[Any] = []
+    keep: list[tuple[Keyed, Keyed]] = []
+    new: list[Keyed] = []
     changes: list[str] = []
     for place, row in enumerate(typed):
         if ordered:
-            row.place = place
+            setattr(row, "place", place)  # noqa: B010 - a field of the kinds that have an order
         old = by_key.pop(row.key, None)
         if old is None:
             new.append(row)
@@ -67,13 +68,13 @@ def put_rows(
     return changes
 
 
-def _make_room(kind: type[models.Model], renamed: list[Any]) -> None:
+def _make_room(kind: type[models.Model], renamed: list[Keyed]) -> None:
     """Two units may swap their labels, which no two rows may share at any moment."""
     for row in renamed:
         kind._default_manager.filter(pk=row.pk).update(label=f"~{row.key.hex}")
 
 
-def _name(row: Any) -> str:
+def _name(row: Keyed) -> str:
     """What a row is called in the log; nothing personal."""
     for name in ("label", "unit_id", "part", "on", "use", "kind", "default"):
         if value := getattr(row, name, ""):

@@ -6,7 +6,6 @@ is looked up when it is needed, so that this module knows no kind.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -67,12 +66,12 @@ def work_out(key: str, digest: str) -> bool:
         raise
 
 
-def keep(work: Work, results: Any) -> bool:
+def keep(work: Work, results: object) -> bool:
     """Keep what is found so far; False where the row waits no more, and the work is to end."""
     return bool(waiting(work.key, work.digest).update(results=results))
 
 
-def finish(work: Work, results: Any) -> bool:
+def finish(work: Work, results: object) -> bool:
     """Note that this is all; False where the row waits no more, and nothing was noted."""
     return bool(
         waiting(work.key, work.digest).update(results=results, done_at=timezone.now(), fault="")

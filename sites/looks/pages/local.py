@@ -2,7 +2,6 @@
 
 import datetime as dt
 from collections.abc import Sequence
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -70,12 +69,12 @@ def _sent(request: HttpRequest) -> QueryDict | None:
     return request.POST if request.method == "POST" else None
 
 
-def _initial(request: HttpRequest) -> dict[str, Any]:
+def _initial(request: HttpRequest) -> dict[str, object]:
     return {"since": timezone.localdate(), "area": request.GET.get("area", "")}
 
 
 def _new(
-    request: HttpRequest, form: EntryForm, person: Person, context: dict[str, Any]
+    request: HttpRequest, form: EntryForm, person: Person, context: dict[str, object]
 ) -> HttpResponse:
     if request.method != "POST":
         return render(request, "looks/local_new.html", {**context, "form": form})
@@ -198,7 +197,7 @@ def _previewed(
     wanted: Sequence[Placed],
     after: Sequence[Placed],
     on: dt.date,
-    context: dict[str, Any],
+    context: dict[str, object],
     hidden: Sequence[tuple[str, str]] = (),
 ) -> HttpResponse:
     """What the entries `after` would change from the day `on`; nothing is saved yet.

@@ -6,7 +6,6 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
 
 import msgspec
 
@@ -297,7 +296,7 @@ def table(figures: list[Figure]) -> str:
     )
 
 
-def as_json(figures: list[Figure]) -> list[dict[str, Any]]:
+def as_json(figures: list[Figure]) -> list[dict[str, object]]:
     """The figures for machines."""
     return [
         {

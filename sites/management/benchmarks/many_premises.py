@@ -3,7 +3,9 @@
 import itertools
 import uuid
 from collections.abc import Iterator
-from typing import Any
+from typing import TypeVar
+
+from django.db import models
 
 from sites.premises.models import (
     Application,
@@ -53,20 +55,28 @@ def copy_premises(wanted: int) -> None:
         ),
         batch_size=500,
     )
-    kinds: tuple[Any, ...] = (Party, SupplyNumber, Cap, Supply, *PLANT.values())
+    kinds: tuple[type[models.Model], ...] = (Party, SupplyNumber, Cap, Supply, *PLANT.values())
     for kind in kinds:
-        kind.objects.bulk_create(_copies(kind, originals, premises, designs), batch_size=500)
+        kind._default_manager.bulk_create(
+            _copies(kind, originals, premises, designs), batch_size=500
+        )
+
+
+_Row = TypeVar("_Row", bound=models.Model)
 
 
 def _copies(
-    kind: Any, originals: list[ApplicationLine], premises: list[Premises], designs: list[Design]
-) -> Iterator[Any]:
-    rows: dict[int, list[Any]] = {}
-    for row in kind.objects.filter(premises__in={line.premises_id for line in originals}):
-        rows.setdefault(row.premises_id, []).append(row)
+    kind: type[models.Model],
+    originals: list[ApplicationLine],
+    premises: list[Premises],
+    designs: list[Design],
+) -> Iterator[models.Model]:
+    rows: dict[int, list[models.Model]] = {}
+    for row in kind._default_manager.filter(premises__in={line.premises_id for line in originals}):
+        rows.setdefault(row.serializable_value("premises"), []).append(row)
     for number, (line, there, design) in enumerate(zip(originals, premises, designs, strict=True)):
         for row in rows.get(line.premises_id, ()):
-            changes: dict[str, Any] = {"premises": there}
+            changes: dict[str, object] = {"premises": there}
             if getattr(row, "design_id", None) is not None:
                 changes["design"] = design
             if isinstance(row, Unit) and row.rated_w:
@@ -74,7 +84,7 @@ def _copies(
             yield _copy(row, **changes)
 
 
-def _copy(row: Any, **changes: Any) -> Any:
+def _copy(row: _Row, **changes: object) -> _Row:
     """A new row like another, with a key of its own."""
     values = {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields}
     del values["id"]

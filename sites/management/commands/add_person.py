@@ -3,7 +3,6 @@
 import getpass
 import sys
 from argparse import ArgumentParser
-from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
@@ -21,14 +20,16 @@ class Command(BaseCommand):
         parser.add_argument("--name", required=True)
         parser.add_argument("--role", action="append", choices=sorted(ROLES), required=True)
 
-    def handle(self, *_args: Any, **options: Any) -> None:
+    def handle(
+        self, *_args: object, email: str, name: str, role: list[str], **_options: object
+    ) -> None:
         """Raises CommandError in one line where the person can't be made."""
         try:
             person = create_person(
-                email=options["email"],
-                name=options["name"],
+                email=email,
+                name=name,
                 password=self.password(),
-                roles=options["role"],
+                roles=role,
                 by=None,
             )
         except PersonRefused as refused:

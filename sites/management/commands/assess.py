@@ -1,10 +1,11 @@
 """`manage.py assess`: decide site files and print the decisions, without a database."""
 
+import datetime as dt
 import sys
 from argparse import ArgumentParser
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import BinaryIO
 
 import msgspec
 from django.core.management.base import BaseCommand, CommandError
@@ -48,34 +49,47 @@ class Command(BaseCommand):
             help="print the derivation of one file as plain lines, not as JSON",
         )
 
-    def handle(self, *_args: Any, **options: Any) -> None:
+    def handle(
+        self,
+        *_args: object,
+        file: Path | None,
+        lines: str | None,
+        checks: bool,
+        remedies: bool,
+        explain: bool,
+        words: bool,
+        on: dt.date | None,
+        area: str | None,
+        local: list[Path],
+        **_options: object,
+    ) -> None:
         """Raises CommandError for faults of the call; exits 1 where a site could not be read."""
-        if (options["file"] is None) == (options["lines"] is None):
+        if (file is None) == (lines is None):
             raise CommandError("Give either a site file or --lines.")
-        if options["words"] and options["file"] is None:
+        if words and file is None:
             raise CommandError("--words goes with one site file, not with --lines.")
-        if options["words"] and options["remedies"]:
+        if words and remedies:
             raise CommandError("--words prints the derivation alone; leave out --remedies.")
-        assessor = assessor_from(options)
+        assessor = assessor_from(on, area, local)
 
         def decide(raw: bytes) -> Decision:
             return assessor.decide(
                 assessor.site(raw),
-                checks=options["checks"] or options["lines"] is None,
-                remedies=options["remedies"],
-                explain=options["explain"] or options["words"],
+                checks=checks or lines is None,
+                remedies=remedies,
+                explain=explain or words,
             ).decision
 
-        if options["lines"] is None:
-            self._one(decide, options["file"], in_words=options["words"])
-        elif options["lines"] == "-":
+        if file is not None:
+            self._one(decide, file, in_words=words)
+        elif lines is None or lines == "-":
             self._lines(decide, sys.stdin.buffer)
         else:
             try:
-                with open(options["lines"], "rb") as lines:
-                    self._lines(decide, lines)
+                with open(lines, "rb") as each:
+                    self._lines(decide, each)
             except OSError as fault:
-                raise CommandError(f"{options['lines']} can't be read: {fault.strerror}.") from None
+                raise CommandError(f"{lines} can't be read: {fault.strerror}.") from None
 
     def _one(self, decide: Callable[[bytes], Decision], path: Path, *, in_words: bool) -> None:
         try:

@@ -1,8 +1,7 @@
 """`manage.py bench`: speeds of this machine in one run, beside their aims."""
 
-import json
 from argparse import ArgumentParser
-from typing import Any
+from json import dumps
 
 from django.core.management.base import BaseCommand
 
@@ -22,13 +21,13 @@ class Command(BaseCommand):
         """Declare `--json`."""
         parser.add_argument("--json", action="store_true", help="print the figures as JSON")
 
-    def handle(self, *_args: Any, **options: Any) -> None:
+    def handle(self, *_args: object, json: bool, **_options: object) -> None:
         """Run every measure and print the figures."""
         figures: list[Figure] = []
         for measure in (*MEASURES, *ELECTRICAL, energy, screening, pages):
             self.stderr.write(f"measuring: {(measure.__doc__ or '').splitlines()[0]}")
             figures.extend(measure())
-        if options["json"]:
-            self.stdout.write(json.dumps(as_json(figures), indent=2))
+        if json:
+            self.stdout.write(dumps(as_json(figures), indent=2))
         else:
             self.stdout.write(table(figures))

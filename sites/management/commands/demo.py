@@ -7,7 +7,7 @@ import re
 import textwrap
 from argparse import ArgumentParser
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
@@ -37,9 +37,9 @@ class Command(BaseCommand):
         )
         parser.add_argument("--port", type=int, default=8000, help="listen here (8000)")
 
-    def handle(self, *_args: Any, **options: Any) -> None:
+    def handle(self, *_args: object, port: int, once: bool, **_options: object) -> None:
         """Raises CommandError with one sentence where it can't be done."""
-        if not 1 <= options["port"] <= 65535:
+        if not 1 <= port <= 65535:
             raise CommandError("--port takes a number from 1 to 65535.")
         try:
             call_command("migrate", verbosity=0, interactive=False)
@@ -54,8 +54,8 @@ class Command(BaseCommand):
         pack = self.print_pack(chosen, f"{file_name(decisions[chosen].reference)}.pdf")
         self.stdout.write(f"\nThe pack of {decisions[chosen].reference} lies in\n  {pack}")
         self.load()
-        if not options["once"]:
-            self.serve(options["port"])
+        if not once:
+            self.serve(port)
 
     def load(self) -> None:
         """Load the demo firm, its people and the premises, once, and note the rules of each."""

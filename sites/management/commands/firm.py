@@ -1,7 +1,6 @@
 """`manage.py firm`: say who the installing firm is; it stands as installer on new premises."""
 
 from argparse import ArgumentParser
-from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
@@ -20,7 +19,7 @@ class Command(BaseCommand):
         for name in ("name", "address", "email", "phone", "registration"):
             parser.add_argument(f"--{name}")
 
-    def handle(self, *_args: Any, **options: Any) -> None:
+    def handle(self, *_args: object, **options: object) -> None:
         """Raises CommandError in one line where a value can't be kept."""
         given = {
             name: str(options[name]).replace("\\n", "\n")

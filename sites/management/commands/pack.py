@@ -1,8 +1,8 @@
 """`manage.py pack`: print the pack of one site file as a PDF marked "not issued"."""
 
+import datetime as dt
 from argparse import ArgumentParser
 from pathlib import Path
-from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
@@ -25,14 +25,22 @@ class Command(BaseCommand):
         parser.add_argument("--to", type=Path, required=True, metavar="OUT.pdf")
         add_choices(parser)
 
-    def handle(self, *_args: Any, **options: Any) -> None:
+    def handle(
+        self,
+        *_args: object,
+        file: Path,
+        to: Path,
+        on: dt.date | None,
+        area: str | None,
+        local: list[Path],
+        **_options: object,
+    ) -> None:
         """Raises CommandError in one line where the file can't be read or the pack printed."""
-        assessor = assessor_from(options)
-        path: Path = options["file"]
+        assessor = assessor_from(on, area, local)
         try:
-            to = print_pack(assessor, assessor.site(path.read_bytes()), options["to"])
+            made = print_pack(assessor, assessor.site(file.read_bytes()), to)
         except (SiteFileError, PackError, PrintError) as fault:
-            raise CommandError(f"{path.name}: {fault}") from None
+            raise CommandError(f"{file.name}: {fault}") from None
         except OSError as fault:
-            raise CommandError(f"{fault.filename or path}: {fault.strerror}.") from None
-        self.stdout.write(str(to))
+            raise CommandError(f"{fault.filename or file}: {fault.strerror}.") from None
+        self.stdout.write(str(made))

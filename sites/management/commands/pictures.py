@@ -57,7 +57,7 @@ class Command(BaseCommand):
             help="where the pictures go; without it they replace those of README",
         )
 
-    def handle(self, *_args: Any, **options: Any) -> None:
+    def handle(self, *_args: object, to: Path, **_options: object) -> None:
         """Raises CommandError in one line where a tool lacks or a picture can't be made."""
         from connections.assessing import Assessor, print_pack, write_aside
         from connections.documents.faults import PrintError
@@ -81,7 +81,7 @@ class Command(BaseCommand):
             for name, taken in page_pictures():
                 made[name] = _png(_opened(taken), COLOURS_OF_PAGES)
             for name, picture in made.items():
-                path = write_aside(options["to"] / name, picture)
+                path = write_aside(to / name, picture)
                 self.stdout.write(f"{path} ({path.stat().st_size // 1000} kB)")
         except (PrintError, RuntimeError, ValueError) as fault:
             raise CommandError(f"The pictures can't be made: {fault}") from None

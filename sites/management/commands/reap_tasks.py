@@ -2,7 +2,6 @@
 
 import datetime as dt
 from argparse import ArgumentParser
-from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
@@ -36,7 +35,7 @@ class Command(BaseCommand):
             help="how long ago it was begun (default 10; 0 where no worker runs at this moment)",
         )
 
-    def handle(self, *_args: Any, minutes: float, **_options: Any) -> None:
+    def handle(self, *_args: object, minutes: float, **_options: object) -> None:
         """Queue again, or give up, and say how many."""
         if not 0 <= minutes <= 100_000:
             raise CommandError("--minutes must be a number from 0 up.")

@@ -1,7 +1,6 @@
 """Looks for the sites that a change of rules touches: nightly, and when an edition is installed."""
 
 from argparse import ArgumentParser
-from typing import Any
 
 from django.core.management.base import BaseCommand
 
@@ -26,7 +25,7 @@ class Command(BaseCommand):
             "--here", action="store_true", help="do it in this process, without a worker"
         )
 
-    def handle(self, *_args: Any, here: bool, **_options: Any) -> None:
+    def handle(self, *_args: object, here: bool, **_options: object) -> None:
         """Begin, do it if asked, and say what there is."""
         run = look_for_changes()
         if here:

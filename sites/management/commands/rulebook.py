@@ -6,9 +6,9 @@
 import datetime as dt
 import difflib
 from argparse import ArgumentParser
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Any
+from typing import TypedDict, Unpack
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils.timezone import localdate
@@ -28,6 +28,14 @@ from connections.rulebook.load import (
 from connections.rulebook.schema import NATIONS, Part
 from sites.management import rulebook_words as words
 from sites.management.choices import day_of
+
+
+class Place(TypedDict):
+    """Where a rulebook is resolved, as the command line has it."""
+
+    area: str
+    nation: str | None
+    local: list[Path]
 
 
 class Command(BaseCommand):
@@ -62,9 +70,9 @@ class Command(BaseCommand):
         )
         load.add_argument("--reason", metavar="TEXT", help="why; else that it was loaded from FILE")
 
-    def handle(self, *_args: Any, **options: Any) -> None:
+    def handle(self, *_args: object, act: str, **options: object) -> None:
         """Raises CommandError with file, key and fault where something is wrong."""
-        acts = {
+        acts: dict[str, Callable[..., None]] = {
             "check": self._check,
             "show": self._show,
             "diff": self._diff,
@@ -72,49 +80,45 @@ class Command(BaseCommand):
             "load": self._load,
         }
         try:
-            acts[options["act"]](options)
+            acts[act](**options)
         except RulebookError as fault:
             raise CommandError(f"{fault}.") from None
 
-    def _check(self, options: dict[str, Any]) -> None:
+    def _check(self, *, file: Path | None, **_options: object) -> None:
         books = load_books()
-        path: Path | None = options["file"]
-        if path is None:
+        if file is None:
             self._say(words.overview(books))
             self._say([words.totals(books)])
             return
-        part = read_file(_bytes(path), path.name, books)
+        part = read_file(_bytes(file), file.name, books)
         together = with_file(books, part)
         self._say(words.of_file(part, together))
-        self._say([f"{path.name} fits: no fault and no gap."])
+        self._say([f"{file.name} fits: no fault and no gap."])
 
-    def _show(self, options: dict[str, Any]) -> None:
-        book = _resolved(load_books(), options, options["on"] or localdate())
+    def _show(self, *, keys: list[str], on: dt.date | None, **place: Unpack[Place]) -> None:
+        book = _resolved(load_books(), place, on or localdate())
         shown = _things_of(book)
-        keys = options["keys"] or list(shown)
-        found = [key for asked in keys for key in _keys_of(book, asked, shown)]
+        found = [key for asked in keys or shown for key in _keys_of(book, asked, shown)]
         self._say([words.head_of(book)])
         for key in dict.fromkeys(found):
             self._say(["", *shown[key]])
 
-    def _diff(self, options: dict[str, Any]) -> None:
+    def _diff(self, *, first: str, second: str, **place: Unpack[Place]) -> None:
         books = load_books()
-        first, second = options["first"], options["second"]
         from_day, to_day = _date(first), _date(second)
         if from_day and to_day and from_day < to_day:
             # Both days must be ones that a rulebook holds on, whatever changes between them.
             for day in (from_day, to_day):
-                _resolved(books, options, day)
-            days = change_days((*books.editions, *books.operators, *_local(options, books)))
-            found = differences(lambda day: _resolved(books, options, day), days, from_day, to_day)
+                _resolved(books, place, day)
+            days = change_days((*books.editions, *books.operators, *_local(place, books)))
+            found = differences(lambda day: _resolved(books, place, day), days, from_day, to_day)
             self._say(words.of_differences(list(found), from_day, to_day))
             return
-        before = _side(books, options, first, after=None)
-        after = _side(books, options, second, after=before.on_date)
+        before = _side(books, place, first, after=None)
+        after = _side(books, place, second, after=before.on_date)
         self._say(words.of_difference(difference(before, after)))
 
-    def _dump(self, options: dict[str, Any]) -> None:
-        area: str | None = options["area"]
+    def _dump(self, *, area: str | None, **_options: object) -> None:
         if area:
             _known_area(load_books(), area)
         from sites.rulebook.reading.local_entries import areas_with_entries, dump_entries
@@ -124,25 +128,20 @@ class Command(BaseCommand):
         if others and not area:
             self.stderr.write(f"There are entries of {', '.join(others)} too; give --area.")
 
-    def _load(self, options: dict[str, Any]) -> None:
-        path: Path = options["file"]
-        content = _bytes(path)
+    def _load(self, *, file: Path, by: str, reason: str | None, **_options: object) -> None:
+        content = _bytes(file)
         from sites.house.refusals import NotAllowedError, RefusedError
         from sites.looks.writing.local_entries import load_entries
         from sites.people.models import Person
 
-        by = Person.objects.filter(email__iexact=options["by"], is_active=True).first()
-        if by is None:
-            raise CommandError(
-                f"There is nobody with the address {options['by']}; give that of an engineer."
-            )
+        engineer = Person.objects.filter(email__iexact=by, is_active=True).first()
+        if engineer is None:
+            raise CommandError(f"There is nobody with the address {by}; give that of an engineer.")
         try:
-            loaded = load_entries(
-                content=content, name=path.name, by=by, reason=options["reason"] or ""
-            )
+            loaded = load_entries(content=content, name=file.name, by=engineer, reason=reason or "")
         except (NotAllowedError, RefusedError) as refused:
             raise CommandError(str(refused)) from None
-        self.stdout.write(f"{path.name}: {loaded}.")
+        self.stdout.write(f"{file.name}: {loaded}.")
 
     def _say(self, lines: Iterable[str]) -> None:
         for line in lines:
@@ -164,21 +163,21 @@ def _add_place(parser: ArgumentParser) -> None:
     )
 
 
-def _resolved(books: Books, options: dict[str, Any], on: dt.date) -> Rulebook:
+def _resolved(books: Books, place: Place, on: dt.date) -> Rulebook:
     return resolve(
         books,
         on=on,
-        area=options["area"],
-        nation=options["nation"],
-        local=_local(options, books),
+        area=place["area"],
+        nation=place["nation"],
+        local=_local(place, books),
     )
 
 
-def _local(options: dict[str, Any], books: Books) -> list[Part]:
-    return [load_local(path, books) for path in options["local"]]
+def _local(place: Place, books: Books) -> list[Part]:
+    return [load_local(path, books) for path in place["local"]]
 
 
-def _side(books: Books, options: dict[str, Any], named: str, after: dt.date | None) -> Rulebook:
+def _side(books: Books, place: Place, named: str, after: dt.date | None) -> Rulebook:
     """One side of a difference: a date, or an edition on the day that stands next to the other.
 
     The first side of two editions is the first one's last day, or today while it holds; the second
@@ -186,7 +185,7 @@ def _side(books: Books, options: dict[str, Any], named: str, after: dt.date | No
     """
     day = _date(named)
     if day is not None:
-        return _resolved(books, options, day)
+        return _resolved(books, place, day)
     edition = next((part for part in books.editions if part.key == named), None)
     if edition is None:
         keys = ", ".join(part.key for part in books.editions)
@@ -199,8 +198,8 @@ def _side(books: Books, options: dict[str, Any], named: str, after: dt.date | No
     else:
         day = edition.since if edition.since > after else max(today, edition.since)
         day = min(day, edition.until or day)
-    nation = options["nation"] if options["nation"] in edition.nations else edition.nations[0]
-    return _resolved(books, {**options, "nation": nation}, day)
+    nation = place["nation"] if place["nation"] in edition.nations else edition.nations[0]
+    return _resolved(books, {**place, "nation": nation}, day)
 
 
 def _things_of(book: Rulebook) -> dict[str, Iterable[str]]:

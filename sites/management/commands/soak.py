@@ -2,7 +2,6 @@
 
 import argparse
 from math import isinf
-from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
@@ -20,16 +19,16 @@ class Command(BaseCommand):
         parser.add_argument("--cases", type=int, default=500, help="how many; 500 if not said")
         parser.add_argument("--seed", type=int, default=60909, help="another one, other cases")
 
-    def handle(self, *args: Any, **options: Any) -> None:
+    def handle(self, *_args: object, cases: int, seed: int, **_options: object) -> None:
         """Print how far the furthest case is apart; fail if one is further than the tolerance."""
-        if options["cases"] < 1:
+        if cases < 1:
             raise CommandError("--cases must be at least 1")
         if not installed():
             raise CommandError(
                 "pandapower is not installed; python3 manage.py test sets up the tools of the tests"
             )
         done, impossible, furthest, wrong = 0, 0, 0.0, []
-        for each in differences(options["cases"], options["seed"]):
+        for each in differences(cases, seed):
             done += 1
             if not each.agrees:
                 wrong.append(each)
@@ -38,7 +37,7 @@ class Command(BaseCommand):
             else:
                 furthest = max(furthest, each.apart)
             if done % 50 == 0:
-                self.stderr.write(f"{done} of {options['cases']}")
+                self.stderr.write(f"{done} of {cases}")
         self.stdout.write(
             f"{done} cases: at most {furthest:.1e} V apart (tolerance {VOLTS:g}); "
             f"{impossible} without an operating point, to both."

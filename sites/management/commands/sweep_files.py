@@ -2,7 +2,6 @@
 
 import datetime as dt
 from argparse import ArgumentParser
-from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.db.models import QuerySet
@@ -32,7 +31,7 @@ class Command(BaseCommand):
         )
         parser.add_argument("--show", action="store_true", help="name them and remove nothing")
 
-    def handle(self, *_args: Any, hours: float, show: bool, **_options: Any) -> None:
+    def handle(self, *_args: object, hours: float, show: bool, **_options: object) -> None:
         """Remove, or show, and say how many."""
         if not 0 <= hours <= 100_000:
             raise CommandError("--hours must be a number from 0 up.")

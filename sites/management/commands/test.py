@@ -2,7 +2,6 @@
 
 import os
 import sys
-from typing import Any
 
 from django.core.management.base import BaseCommand
 
@@ -28,6 +27,6 @@ class Command(BaseCommand):
             given = [*given, "-n", "auto", "--dist", "worksteal"]
         os.execv(sys.executable, [sys.executable, "-m", "pytest", *given])
 
-    def handle(self, *_args: Any, **_options: Any) -> None:
+    def handle(self, *_args: object, **_options: object) -> None:
         """Nothing calls this: pytest reads its own arguments."""
         raise NotImplementedError

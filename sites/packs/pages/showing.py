@@ -1,7 +1,5 @@
 """The page of a pack that is not issued yet."""
 
-from typing import Any
-
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import NoReverseMatch, reverse
@@ -45,7 +43,7 @@ def show_preview(
         if form is not None
         for fault in form.faults()
     ]
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "draft": draft,
         "application": draft.application,
         "line": draft.line,

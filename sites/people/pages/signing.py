@@ -1,7 +1,6 @@
 """Signing in and out."""
 
 from datetime import timedelta
-from typing import Any
 
 from axes.helpers import get_cool_off
 from django.contrib import messages
@@ -26,14 +25,14 @@ class SignIn(LoginView):
     template_name = "people/sign_in.html"
     http_method_names = ("get", "head", "post")
 
-    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+    def get(self, request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
         """The form, or who is signed in already."""
         if request.user.is_authenticated:
             return render(request, "people/signed_in.html", {"back": "back" in request.GET})
         answer: HttpResponse = super().get(request, *args, **kwargs)
         return answer
 
-    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+    def get_context_data(self, **kwargs: object) -> dict[str, object]:
         """Adds the boxes at fault, for the summary at the top."""
         context = super().get_context_data(**kwargs)
         context["faults"] = [
@@ -51,7 +50,7 @@ class SignIn(LoginView):
 
 
 def locked_out(
-    request: HttpRequest, _answer: HttpResponse | None, _credentials: Any = None
+    request: HttpRequest, _answer: HttpResponse | None, _credentials: object = None
 ) -> HttpResponse:
     """The sign-in page after too many wrong passwords for one address from one machine (429)."""
     wait = get_cool_off(request) or timedelta()

@@ -1,7 +1,7 @@
 """The boxes for what the network operator answered: its figure in its own unit."""
 
 from fractions import Fraction
-from typing import Any
+from typing import Unpack
 
 from django import forms
 from django.utils import timezone
@@ -10,6 +10,7 @@ from connections.rules.figures import amps
 from sites.house.boxes.amount_field import WrittenAmountField
 from sites.house.boxes.amounts import Written
 from sites.house.boxes.faults import Fault, faults_of
+from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.review.models.reply import AGREED, CONDITION, KINDS, REFUSED
 from sites.review.writing.replies import CAPS, LONGEST_WORDS, Answered
 
@@ -87,14 +88,22 @@ class ReplyForm(forms.Form):
         },
     )
 
-    def __init__(self, *args: Any, phases: int, nominal_mv: int, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self,
+        data: Sent = None,
+        files: SentFiles = None,
+        *,
+        phases: int,
+        nominal_mv: int,
+        **more: Unpack[FormArguments],
+    ) -> None:
+        super().__init__(data, files, **more)
         self.phases, self.nominal_mv = phases, nominal_mv
         if phases <= 1:
             del self.fields["split"]
         self.fields["received_on"].initial = timezone.localdate()
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """The figure in whole mA, W or VA; a total on several phases is asked about."""
         data = super().clean() or self.cleaned_data
         data["value"], data["basis"], data["split_equally"] = None, "", None
@@ -126,9 +135,9 @@ class ReplyForm(forms.Form):
             data["split_equally"] = split == SHARED
         return data
 
-    def _ask_about_figure(self, data: dict[str, Any]) -> None:
+    def _ask_about_figure(self, data: dict[str, object]) -> None:
         """A figure beside an answer that takes none would be lost, so it is asked about."""
-        written, kind = data.get("written", "").strip(), data.get("kind")
+        written, kind = str(data.get("written") or "").strip(), data.get("kind")
         if not written or kind not in _TAKES_NO_FIGURE:
             return
         self.add_error(

@@ -2,11 +2,12 @@
 
 import datetime as dt
 from collections.abc import Iterable
-from typing import Any
+from typing import Unpack
 
 from django import forms
 
 from sites.house.boxes.faults import Fault, faults_of
+from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.review.models import Attachment
 from sites.review.writing.verdicts import LONGEST_TEXT, FindingSeen
 
@@ -90,12 +91,21 @@ class AgreementForm(_OnFinding):
         widget=forms.Select(attrs={"class": "form-select box-middling"}),
     )
 
-    def __init__(self, *args: Any, files: Iterable[Attachment] = (), **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self,
+        data: Sent = None,
+        sent: SentFiles = None,
+        *,
+        files: Iterable[Attachment] = (),
+        **more: Unpack[FormArguments],
+    ) -> None:
+        super().__init__(data, sent, **more)
         self.files_there = {str(file.key): file for file in files}
         choices = [(key, file.title or file.name) for key, file in self.files_there.items()]
         if choices:
-            self.fields["attached"].choices = [("", "None of them"), *choices]  # type: ignore[attr-defined]
+            box = self.fields["attached"]
+            assert isinstance(box, forms.ChoiceField)
+            box.choices = [("", "None of them"), *choices]
         else:
             del self.fields["attached"]
 
@@ -104,7 +114,7 @@ class AgreementForm(_OnFinding):
         day: dt.date = self.cleaned_data["date"]
         return day
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """One of the two files has to be there."""
         cleaned = super().clean() or self.cleaned_data
         lacking = not cleaned.get("file") and not cleaned.get("attached")

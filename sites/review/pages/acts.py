@@ -1,11 +1,14 @@
 """What an engineer decides and asks, and what the office answers."""
 
-from typing import Any
+from collections.abc import Callable
+from copy import copy
+from functools import partial
+from typing import TypeVar
 from uuid import UUID
 
 from django import forms
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
@@ -24,6 +27,8 @@ from sites.review.reading.attachments import files_of
 from sites.review.reading.review import ReviewedLine, review_line
 from sites.review.writing import verdicts as review
 from sites.review.writing.attachments import add_attachment
+
+_Form = TypeVar("_Form", bound=forms.Form)
 
 
 @takes_a_file
@@ -55,7 +60,12 @@ def give_verdict(request: HttpRequest, key: UUID, *, too_large: str = "") -> Htt
 
 def _agreement(request: HttpRequest, reviewed: ReviewedLine, person: Person) -> HttpResponse:
     line = reviewed.line
-    form = _form(request, reviewed, "agreement", AgreementForm, request.FILES, files=files_of(line))
+    form = _form(
+        request,
+        reviewed,
+        "agreement",
+        partial(AgreementForm, sent=request.FILES, files=files_of(line)),
+    )
     form.is_valid()
     upload: Upload | None = None
     try:
@@ -90,7 +100,8 @@ def _with_file_kept(
         kept = add_attachment(line=reviewed.line, upload=upload, by=person)
     except RefusedError:
         return form
-    data = form.data.copy()  # type: ignore[attr-defined]
+    data = copy(form.data)
+    assert isinstance(data, QueryDict)
     data["attached"] = str(kept.key)
     again = AgreementForm(data, auto_id=form.auto_id, files=files_of(reviewed.line))
     again.is_valid()
@@ -147,12 +158,10 @@ def _form(
     request: HttpRequest,
     reviewed: ReviewedLine,
     kind: str,
-    make: type[Any],
-    *sent: Any,
-    **more: Any,
-) -> Any:
+    make: Callable[..., _Form],
+) -> _Form:
     name = form_name(kind, _anchor(request, reviewed))
-    return make(request.POST, *sent, auto_id=f"{name}-%s", **more)
+    return make(request.POST, auto_id=f"{name}-%s")
 
 
 def _anchor(request: HttpRequest, reviewed: ReviewedLine) -> str:
@@ -169,8 +178,10 @@ def _again(
     anchor = _anchor(request, reviewed)
     found = reviewed.finding(request.POST.get("finding", ""), request.POST.get("subject", ""))
     if found is not None:
-        form.data = form.data.copy()  # type: ignore[attr-defined]
-        form.data["basis"] = found.finding.basis  # type: ignore[index]
+        data = copy(form.data)
+        assert isinstance(data, QueryDict)
+        data["basis"] = found.finding.basis
+        form.data = data
     return show_review(request, reviewed, {form_name(kind, anchor): form})
 
 

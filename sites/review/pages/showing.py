@@ -1,7 +1,8 @@
 """The review page of one site, with the forms beneath each finding."""
 
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Callable, Iterable, Mapping
+from functools import partial
+from typing import TypeVar
 from uuid import UUID
 
 from django import forms
@@ -15,13 +16,15 @@ from connections.rulebook.book import Rulebook
 from sites.deciding.reading.deadlines import due_steps
 from sites.deciding.reading.remedies import shown_remedies
 from sites.energy.reading.remedy_years import with_years
+from sites.house.boxes.faults import faults_of
 from sites.people.fetching import person_of
 from sites.review.forms.findings import AgreementForm, AnswerForm, QuestionForm, VerdictForm
 from sites.review.models import Attachment, Question
 from sites.review.reading.attachments import files_of
 from sites.review.reading.review import ReviewedFinding, ReviewedLine
 
-Bound = Mapping[str, Any]
+_Form = TypeVar("_Form", bound=forms.Form)
+Bound = Mapping[str, forms.Form]
 """Forms that came back with faults, by the name that `form_name` gives them."""
 
 _WHEN = {
@@ -60,10 +63,10 @@ def show_review(
     """The page; with faults (status 422) where a form came back."""
     bound = bound or {}
     person = person_of(request)
-    faults = [fault for form in bound.values() for fault in form.faults()]
+    faults = [fault for form in bound.values() for fault in faults_of(form)]
     files = tuple(files_of(reviewed.line))
     shown = [_shown(each, person.is_engineer, bound, files) for each in reviewed.findings]
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "reviewed": reviewed,
         "line": reviewed.line,
         "faults": faults,
@@ -109,24 +112,26 @@ def _shown(
     finding, anchor = reviewed.finding, reviewed.anchor
     hidden = {"finding": finding.id, "subject": finding.subject, "basis": finding.basis}
 
-    def of(kind: str, make: type[forms.Form], **more: Any) -> Any:
+    def of(kind: str, form: type[_Form], make: Callable[..., _Form] | None = None) -> _Form:
         name = form_name(kind, anchor)
-        return bound.get(name) or make(initial=hidden, auto_id=f"{name}-%s", **more)
+        returned = bound.get(name)
+        if isinstance(returned, form):
+            return returned
+        return (make or form)(initial=hidden, auto_id=f"{name}-%s")
 
+    with_files = partial(AgreementForm, files=files)
     decides = engineer and finding.severity == "decide"
     agrees = engineer and finding.severity == "stops"
     asks = engineer and finding.severity != "inform"
     return ShownFinding(
         reviewed=reviewed,
         verdict_form=of("verdict", VerdictForm) if decides else None,
-        agreement_form=of("agreement", AgreementForm, files=files) if agrees else None,
+        agreement_form=of("agreement", AgreementForm, with_files) if agrees else None,
         question_form=of("question", QuestionForm) if asks else None,
         answering=tuple(
             Answering(
                 question,
-                bound.get(answer_name(question.key)) or _answer_form(question)
-                if question.answered_at is None
-                else None,
+                _answering(question, bound),
             )
             for question in reviewed.questions
         ),
@@ -139,11 +144,19 @@ def answer_name(key: UUID) -> str:
     return f"answer-{key}"
 
 
+def _answering(question: Question, bound: Bound) -> AnswerForm | None:
+    """The form of a question that is open: the one that came back, or an empty one."""
+    if question.answered_at is not None:
+        return None
+    returned = bound.get(answer_name(question.key))
+    return returned if isinstance(returned, AnswerForm) else _answer_form(question)
+
+
 def _answer_form(question: Question) -> AnswerForm:
     return AnswerForm(auto_id=f"{answer_name(question.key)}-%s")
 
 
-def _procedure(reviewed: ReviewedLine, decision: Decision, book: Rulebook) -> dict[str, Any]:
+def _procedure(reviewed: ReviewedLine, decision: Decision, book: Rulebook) -> dict[str, object]:
     decided = reviewed.decided
     titles = {outcome.key: outcome.title for outcome in book.outcomes}
     procedure = decision.procedure
@@ -162,7 +175,7 @@ def _procedure(reviewed: ReviewedLine, decision: Decision, book: Rulebook) -> di
     }
 
 
-def _sum(phase: PhaseSum) -> dict[str, Any]:
+def _sum(phase: PhaseSum) -> dict[str, object]:
     """A phase's sum with its workings, as a row of the table."""
     return {
         "phase": phase.phase,

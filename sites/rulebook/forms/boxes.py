@@ -1,6 +1,6 @@
 """The boxes that forms of local entries are made of."""
 
-from typing import Any
+from collections.abc import Sequence
 
 from django import forms
 
@@ -24,7 +24,7 @@ def words_box(
     label: str, lacking: str = "", hint: str = "", *, rows: int = 0, longest: int = 1000
 ) -> forms.CharField:
     """Words on a line, or on some `rows` of them; wanted where `lacking` says so."""
-    attrs: dict[str, Any] = {"class": "form-control"}
+    attrs: dict[str, object] = {"class": "form-control"}
     widget: forms.Widget = forms.TextInput(attrs={**attrs, "autocomplete": "off"})
     if rows:
         widget = forms.Textarea(attrs={**attrs, "rows": rows})
@@ -41,7 +41,9 @@ def words_box(
     )
 
 
-def select_box(label: str, choices: Any, lacking: str = "", hint: str = "") -> forms.ChoiceField:
+def select_box(
+    label: str, choices: Sequence[tuple[str, str]], lacking: str = "", hint: str = ""
+) -> forms.ChoiceField:
     """One of a list; wanted where `lacking` says so."""
     return forms.ChoiceField(
         label=label,

@@ -1,7 +1,7 @@
 """The boxes of a cap on export."""
 
 import re
-from typing import Any
+from typing import Unpack
 
 from django import forms
 
@@ -9,6 +9,7 @@ from connections.facts.canonical import digest
 from connections.rulebook.reading.caps import CAP_UNITS
 from sites.house.boxes.amount_field import WrittenAmountField
 from sites.house.boxes.amounts import Written
+from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.rulebook.forms.boxes import lines, select_box, sentence, words_box
 from sites.rulebook.forms.entry_form import EntryForm
 
@@ -43,8 +44,10 @@ class CapForm(EntryForm):
         "It stands in findings and packs.",
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, data: Sent = None, files: SentFiles = None, **more: Unpack[FormArguments]
+    ) -> None:
+        super().__init__(data, files, **more)
         self.for_an_area("Feeders have their names from one network operator.")
         self.fields["everywhere"].widget.attrs["class"] = "form-check-input"
 
@@ -52,16 +55,16 @@ class CapForm(EntryForm):
         """A sentence."""
         return sentence(self.cleaned_data["says"])
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Where it holds has to be said; of a current there is no total."""
         cleaned = super().clean()
-        named = lines(cleaned.get("feeders", "")) or lines(cleaned.get("postcode_sectors", ""))
+        named = any(lines(str(cleaned.get(name) or "")) for name in ("feeders", "postcode_sectors"))
         if not named and not cleaned.get("everywhere"):
             self.add_error("feeders", "Name a feeder or a postcode sector, or tick every site.")
         if named and cleaned.get("everywhere"):
             self.add_error("everywhere", "Untick this, or take feeders and sectors out.")
-        limit: Written | None = cleaned.get("limit")
-        if cleaned.get("per") == "total" and limit is not None and limit.unit == "mA":
+        limit = cleaned.get("limit")
+        if cleaned.get("per") == "total" and isinstance(limit, Written) and limit.unit == "mA":
             self.add_error("per", "A current is for each phase; choose that, or give a power.")
         return cleaned
 
@@ -73,11 +76,11 @@ class CapForm(EntryForm):
         more = digest(places)[:4] if len(places) > 1 or not first else ""
         return "-".join(part for part in (first.strip("-"), more, data["per"]) if part)
 
-    def content(self) -> dict[str, Any]:
+    def content(self) -> dict[str, object]:
         """The cap's keys."""
         data = self.cleaned_data
         limit: Written = data["limit"]
-        found: dict[str, Any] = {"says": data["says"]}
+        found: dict[str, object] = {"says": data["says"]}
         for name in ("feeders", "postcode_sectors"):
             if named := lines(data[name]):
                 found[name] = named

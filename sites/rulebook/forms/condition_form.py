@@ -1,10 +1,11 @@
 """The boxes of an extra condition."""
 
 import re
-from typing import Any
+from typing import Unpack
 
 from connections.facts.canonical import digest
 from connections.facts.deciding import DECIDING_FACTS
+from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.rulebook.forms.boxes import lines, select_box, sentence, words_box
 from sites.rulebook.forms.entry_form import EntryForm
 
@@ -47,8 +48,10 @@ class ConditionForm(EntryForm):
     severity = select_box("What it does", _SEVERITIES, "Choose one.")
     attachments = words_box("What goes with the application", hint="One a line.", rows=2)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, data: Sent = None, files: SentFiles = None, **more: Unpack[FormArguments]
+    ) -> None:
+        super().__init__(data, files, **more)
         facts = [("", "no condition"), *((f.name, f.says) for f in DECIDING_FACTS)]
         for n in range(1, CONDITIONS + 1):
             self.fields[f"fact_{n}"] = select_box(f"Fact {n}", facts)
@@ -83,11 +86,11 @@ class ConditionForm(EntryForm):
         """A sentence."""
         return sentence(self.cleaned_data["asks"])
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A condition that is begun has to be whole."""
         cleaned = super().clean()
         for n in range(1, CONDITIONS + 1):
-            fact, against = cleaned.get(f"fact_{n}"), (cleaned.get(f"against_{n}") or "").strip()
+            fact, against = cleaned.get(f"fact_{n}"), str(cleaned.get(f"against_{n}") or "").strip()
             if fact and not against:
                 self.add_error(f"against_{n}", "Say what the fact is compared with.")
             if against and not fact:
@@ -100,7 +103,7 @@ class ConditionForm(EntryForm):
         first = re.sub(r"[^a-z0-9]+", "-", says.lower()).strip("-")[:40].strip("-")
         return "-".join(part for part in (first, digest(says)[:4]) if part)
 
-    def content(self) -> dict[str, Any]:
+    def content(self) -> dict[str, object]:
         """The condition's keys."""
         data = self.cleaned_data
         when = [
@@ -108,7 +111,7 @@ class ConditionForm(EntryForm):
             for n in range(1, CONDITIONS + 1)
             if data.get(f"fact_{n}")
         ]
-        found: dict[str, Any] = {"says": data["says"]}
+        found: dict[str, object] = {"says": data["says"]}
         if when:
             found["when"] = when
         found |= {"severity": data["severity"], "asks": data["asks"]}
@@ -117,9 +120,9 @@ class ConditionForm(EntryForm):
         return found
 
 
-def _compared(data: dict[str, Any], n: int) -> Any:
+def _compared(data: dict[str, object], n: int) -> str | int | list[str]:
     """What a fact is compared with, as a file writes it."""
-    text = data[f"against_{n}"].strip()
+    text = str(data[f"against_{n}"]).strip()
     if data[f"op_{n}"] == "one_of" and "." not in text:
         return [word.strip() for word in text.split(",") if word.strip()]
     kind = next(fact.kind for fact in DECIDING_FACTS if fact.name == data[f"fact_{n}"])

@@ -1,7 +1,7 @@
 """The boxes that every local entry has, and the way from them to an entry of a file."""
 
 import re
-from typing import Any
+from typing import Unpack
 
 from django import forms
 from django.utils import timezone
@@ -12,6 +12,7 @@ from connections.rulebook.load import load_books
 from connections.rulebook.local_text import Entry, EntryKind
 from connections.rulebook.schema import LOCAL_CERTAINTIES
 from sites.house.boxes.faults import Fault, faults_of
+from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.rulebook.forms.boxes import day_box, select_box, sentence, words_box
 from sites.rulebook.writing.local_entries import LONGEST_REASON
 
@@ -81,10 +82,18 @@ class EntryForm(forms.Form):
     )
     """The boxes of every entry: the title of a part, and its boxes."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["area"].choices = area_choices()  # type: ignore[attr-defined]
+    def __init__(
+        self, data: Sent = None, files: SentFiles = None, **more: Unpack[FormArguments]
+    ) -> None:
+        super().__init__(data, files, **more)
+        self._areas.choices = area_choices()
         self.put_in_order()
+
+    @property
+    def _areas(self) -> forms.ChoiceField:
+        box = self.fields["area"]
+        assert isinstance(box, forms.ChoiceField)
+        return box
 
     def own_parts(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
         """The boxes of the kind, as `parts`."""
@@ -100,8 +109,8 @@ class EntryForm(forms.Form):
 
     def for_an_area(self, why: str) -> None:
         """Let the entry be for one area only, and say why."""
-        areas = self.fields["area"]
-        areas.choices = [("", "choose"), *area_choices()[1:]]  # type: ignore[attr-defined]
+        areas = self._areas
+        areas.choices = [("", "choose"), *area_choices()[1:]]
         areas.required = True
         areas.help_text = why
         areas.error_messages["required"] = "Choose the licence area that it is for."
@@ -113,7 +122,7 @@ class EntryForm(forms.Form):
         """The note as a sentence."""
         return sentence(self.cleaned_data["note"])
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """The days in their order."""
         cleaned = super().clean() or self.cleaned_data
         since, until = cleaned.get("since"), cleaned.get("until")
@@ -125,7 +134,7 @@ class EntryForm(forms.Form):
         """The key of the value, or the id of the cap or condition."""
         raise NotImplementedError
 
-    def content(self) -> dict[str, Any]:
+    def content(self) -> dict[str, object]:
         """The kind's own keys of the file."""
         raise NotImplementedError
 

@@ -1,7 +1,5 @@
 """The boxes of the end of an entry, and of a file of entries."""
 
-from typing import Any
-
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
@@ -57,9 +55,9 @@ class LoadForm(forms.Form):
         longest=LONGEST_REASON,
     )
 
-    def clean_file(self) -> UploadedFile[Any] | None:
+    def clean_file(self) -> UploadedFile[bytes] | None:
         """The file, if it is no larger than one of entries."""
-        file: UploadedFile[Any] | None = self.cleaned_data["file"]
+        file: UploadedFile[bytes] | None = self.cleaned_data["file"]
         if file is not None and (file.size or 0) > MOST_BYTES:
             raise forms.ValidationError("The file is larger than 500 kB; load it in parts.")
         return file

@@ -1,12 +1,13 @@
 """The boxes of a value that takes the place of the one below."""
 
 import datetime as dt
-from typing import Any
+from typing import Unpack
 
 from django import forms
 
 from sites.house.boxes.amount_field import WrittenAmountField
 from sites.house.boxes.amounts import Written
+from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.rulebook.forms.boxes import day_box, select_box, words_box
 from sites.rulebook.forms.entry_form import EntryForm
 from sites.rulebook.reading.choosable import AREA_ONLY, Choosable
@@ -18,15 +19,22 @@ class ValueForm(EntryForm):
     kind = "value"
     own = ("value",)
 
-    def __init__(self, *args: Any, choosable: Choosable, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self,
+        data: Sent = None,
+        files: SentFiles = None,
+        *,
+        choosable: Choosable,
+        **more: Unpack[FormArguments],
+    ) -> None:
+        super().__init__(data, files, **more)
         self.choosable = choosable
         self.fields["value"] = _box(choosable)
         if choosable.key in AREA_ONLY:
             self.for_an_area("This speaks of one network operator.")
         self.put_in_order()
 
-    def clean_value(self) -> Any:
+    def clean_value(self) -> object:
         """The amount as a file writes it; a bare number takes the unit beside the box."""
         typed = self.cleaned_data["value"]
         unit = self.choosable.unit
@@ -46,7 +54,7 @@ class ValueForm(EntryForm):
         """The key of the value."""
         return self.choosable.key
 
-    def content(self) -> dict[str, Any]:
+    def content(self) -> dict[str, object]:
         """What the value is stays as the edition says it."""
         return {
             "says": self.choosable.says,

@@ -2,7 +2,6 @@
 
 import datetime as dt
 from collections.abc import Callable, Mapping
-from typing import Any
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
@@ -46,10 +45,10 @@ class PlaceForm(forms.Form):
 
     on = date_box("On")
 
-    def __init__(self, asked: Mapping[str, str], **more: Any) -> None:
+    def __init__(self, asked: Mapping[str, str]) -> None:
         today = timezone.localdate().isoformat()
         typed = {"where": asked.get("where", ""), "on": asked.get("on") or today}
-        super().__init__(typed, auto_id="place-%s", **more)
+        super().__init__(typed, auto_id="place-%s")
         self.fields = {"where": place_box(), **self.fields}
 
     def chosen(self) -> Chosen | None:
@@ -88,14 +87,14 @@ def address_of(found: Chosen, **more: str) -> str:
 def show(
     request: HttpRequest,
     template: str,
-    context_of: Callable[[Chosen], dict[str, Any]],
-    **more: Any,
+    context_of: Callable[[Chosen], dict[str, object]],
+    **more: object,
 ) -> HttpResponse:
     """A page on the rulebook that its address asks for; the fault (422) where there is none."""
     person_of(request)
     form = PlaceForm(request.GET.dict())
     found = form.chosen()
-    context: dict[str, Any] = {"form": form, "faults": form.faults(), "chosen": found, **more}
+    context: dict[str, object] = {"form": form, "faults": form.faults(), "chosen": found, **more}
     if found is not None:
         context |= {"asked": address_of(found), **context_of(found)}
     return render(request, template, context, status=422 if found is None else 200)

@@ -2,7 +2,6 @@
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Any
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
@@ -89,7 +88,7 @@ def difference(request: HttpRequest) -> HttpResponse:
     files = shelf()
     form = DifferenceForm(request.GET.dict(), files)
     page = form.page(files)
-    context: dict[str, Any] = {"form": form, "faults": form.faults(), "page": page}
+    context: dict[str, object] = {"form": form, "faults": form.faults(), "page": page}
     if page is not None:
         context["asked"] = f"?{urlencode({'where': page.where, 'on': page.on.isoformat()})}"
     return render(request, "rulebook/difference.html", context, status=422 if page is None else 200)

@@ -1,6 +1,5 @@
 """The firm's local entries: the list, what can be entered, one entry, and the download."""
 
-from typing import Any
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -60,7 +59,7 @@ def show_entry(request: HttpRequest, row: LocalEntry, form: EndForm | None = Non
     can_end = person.is_engineer and row.ended_at is None
     if can_end and form is None:
         form = EndForm(initial={"last_day": timezone.localdate()})
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "entry": listed_entry(row),
         "row": row,
         "conditions": conditions_in_words(entry_of(row)),

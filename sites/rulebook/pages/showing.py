@@ -1,7 +1,5 @@
 """The pages of the rulebook, to be read: what holds, its values, its table, steps and settings."""
 
-from typing import Any
-
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
@@ -50,7 +48,7 @@ def values(request: HttpRequest) -> HttpResponse:
 def value(request: HttpRequest, key: str) -> HttpResponse:
     """One value with its history, its layers and its uses."""
 
-    def context_of(chosen: Chosen) -> dict[str, Any]:
+    def context_of(chosen: Chosen) -> dict[str, object]:
         found = value_page(chosen, key)
         if found is None:
             raise Http404("There is no such value.")

@@ -8,11 +8,11 @@ from threading import Lock
 from typing import TypeVar
 from uuid import UUID
 
-from msgspec import Struct
+from msgspec import Struct, convert
 
 from connections.assessing import Assessor
 from connections.rulebook.load import load_books, read_local
-from connections.rulebook.local_text import Entry, local_file
+from connections.rulebook.local_text import Entry, EntryKind, local_file
 from connections.rulebook.schema import Part
 from sites.rulebook.models import LocalEntry, LocalStamp
 from sites.rulebook.words.local import about_in_words, says_in_words
@@ -74,7 +74,7 @@ def local_assessor() -> Assessor:
 def entry_of(row: LocalEntry) -> Entry:
     """A row as an entry of a local file."""
     return Entry(
-        kind=row.kind,  # type: ignore[arg-type]
+        kind=convert(row.kind, EntryKind),
         about=row.about,
         content=row.content,
         document=row.document,

@@ -1,7 +1,5 @@
 """What a local entry is about and what it says, in words."""
 
-from typing import Any
-
 from connections.facts.deciding import BY_NAME
 from connections.rulebook.local_text import Entry
 from connections.rulebook.telling import listed
@@ -61,7 +59,7 @@ def _places(entry: Entry) -> str:
     return f"for {' and '.join(parts)}"
 
 
-def _amount(value: Any) -> str:
+def _amount(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list):
