@@ -45,7 +45,7 @@ def create_person(
     if not name.strip():
         raise PersonRefused("name", "Type the person’s name.")
     try:
-        validate_password(password, Person(email=email, name=name))
+        validate_password(password)
     except ValidationError as fault:
         raise PersonRefused("password", " ".join(fault.messages)) from None
     if Person.objects.filter(email__iexact=email.strip()).exists():
