@@ -49,6 +49,14 @@ def test_a_notification_needs_dates_and_serials(change: dict[str, Any], path: st
         pack_of(file, declaration=DECLARED, issued=True)
 
 
+def test_units_that_a_notification_is_not_about_hinder_nothing() -> None:
+    file = FILES["plain"]()
+    older = {**file["units"][0], "id": "inv-2", "serials": None}
+    file["units"] = [{**unit, "rated_w": 1800} for unit in (*file["units"], older)]
+    assert hindered(file, declaration=DECLARED) == ["units[1].serials"]
+    assert hindered(file, declaration=DECLARED, subject=("inv-1",)) == []
+
+
 def test_a_notification_needs_the_installers_declaration() -> None:
     assert hindered(FILES["plain"]()) == ["declaration"]
     with pytest.raises(PackError, match="declaration"):
