@@ -1,7 +1,7 @@
-"""From a site file to a decision and a pack, without a database.
+"""Turn a site file into a decision and a pack, without a database.
 
-The way of a site through the rooms: read the file, resolve the rulebook for its date and area,
-decide, and write the decision down or print the pack. What was typed begins with its facts.
+Read the file, resolve the rulebook for its date and area, decide, then write the decision or print
+the pack. Input typed into boxes starts from its `Site`.
 """
 
 import datetime as dt
@@ -34,8 +34,7 @@ _NOT_SEARCHED = Found((), 0, "")
 
 
 class Assessed(Struct, frozen=True):
-    """A site as it was decided, the rulebook that holds for it, what the rules alone found, and the
-    decision in words."""
+    """A decided site: its rulebook, the bare result of the rules, and the decision in words."""
 
     site: Site
     book: Rulebook
@@ -46,10 +45,10 @@ class Assessed(Struct, frozen=True):
 def decide_without_words(
     site: Site, book: Rulebook, done: Mapping[str, dt.date] = NOTHING_DONE
 ) -> Decided:
-    """What the rules alone find, without checks and sentences.
+    """Run the rules alone, without checks and sentences.
 
-    `done` are units with the day on which each was commissioned: where the procedure tells of work
-    that is done, they are taken as what they then are, existing. Raises KeyError as `decide`.
+    `done` gives the day on which each unit was commissioned. Where the procedure is a notification,
+    these units count as existing. Raises KeyError as `decide`.
     """
     decided = decide(site, book)
     if done:
@@ -72,9 +71,9 @@ def decide_under(
 ) -> Assessed:
     """Decide a site under a rulebook, in words; `done` as in `decide_without_words`.
 
-    Without `checks` the electrical checks are left out, as long lists of sites do. With `remedies`
-    those are looked for, among the models of `catalogue` too; `explain` adds trace and derivation.
-    Raises KeyError as `decide`.
+    `checks` runs the electrical checks; long lists of sites leave them out. `remedies` searches for
+    remedies, also among the models of `catalogue`. `explain` adds trace and derivation. Raises
+    KeyError as `decide`.
     """
     decided = decide_without_words(site, book, done)
     site = decided.case.site
@@ -89,7 +88,7 @@ def decide_under(
 
 
 def as_built(site: Site, commissioned: Mapping[str, dt.date]) -> Site:
-    """The site after the work: these proposed units, and what sits behind them, are existing."""
+    """Mark the commissioned proposed units, and the panels and cells behind them, as existing."""
     done = {
         unit.id for unit in site.units if unit.id in commissioned and status_of(unit) == "proposed"
     }
@@ -121,9 +120,9 @@ def as_built(site: Site, commissioned: Mapping[str, dt.date]) -> Site:
 class Assessor:
     """Decides sites under one choice of date, area and local entries.
 
-    `on` overrides the date of every file, `area` its licence area; `local` are files of the firm's
-    own entries, or what was read of them. Raises RulebookError if the area is unknown or one of
-    those files does not load.
+    `on` overrides the date of every file, `area` its licence area; `local` are files of local
+    entries, or parts already read from them. Raises RulebookError if the area is unknown or a file
+    does not load.
     """
 
     def __init__(
@@ -144,12 +143,12 @@ class Assessor:
         self._resolved: dict[tuple[dt.date, str, str], Rulebook] = {}
 
     def site(self, raw: bytes | str) -> Site:
-        """The site of a site file, with the overriding date. Raises SiteFileError."""
+        """Read a site file and apply the overriding date. Raises SiteFileError."""
         site = read_site(raw)
         return structs.replace(site, on_date=self.on) if self.on else site
 
     def rulebook(self, site: Site) -> Rulebook:
-        """The rulebook that holds for a site. Raises SiteFileError naming what can't be placed."""
+        """The rulebook that holds for a site. Raises SiteFileError naming the fact at fault."""
         area = self.area if self.area is not None else self._area(site)
         nation = (
             known(site.premises.nation) if isinstance(site.premises, Premises) else None
@@ -191,7 +190,7 @@ class Assessor:
         )
 
     def _area(self, site: Site) -> str:
-        """The licence area given, or the one that the supply number names; empty if neither."""
+        """The stated licence area, else that of the supply number; empty if neither."""
         premises = site.premises
         if not isinstance(premises, Premises):
             return ""
@@ -217,7 +216,7 @@ class Assessor:
         return found[0] if len(found) == 1 else ""
 
     def _nation_of(self, area: str) -> str:
-        """The nation that an area lies in; empty for one of Great Britain, and for none."""
+        """The nation of an area; empty for an area of Great Britain or an unknown one."""
         return next((known.nation for known in self.books.areas if known.id == area), "")
 
     def _no_such_area(self, given: str) -> str:
@@ -232,7 +231,7 @@ def _place(fault: RulebookError, nation: str) -> str:
 
 
 def assess_file(path: Path) -> Decision:
-    """The decision on one site file, with remedies. Raises SiteFileError."""
+    """Decide one site file, with remedies. Raises SiteFileError."""
     assessor = Assessor()
     return assessor.decide(assessor.site(path.read_bytes()), remedies=True).decision
 
@@ -246,8 +245,8 @@ def write_pack(path: Path, to: Path) -> Path:
 def print_pack(assessor: Assessor, site: Site, to: Path) -> Path:
     """Print the pack of a site that is not issued; Django must be set up.
 
-    The salt of the personal part comes from the site itself, so that the same file prints the same
-    bytes; an issued pack has one of its own.
+    The digest of the site serves as salt of the personal part, so the same file prints the same
+    bytes. An issued pack has a salt of its own.
     """
     from connections.documents.render import render
     from connections.pack.build import build_pack
@@ -265,7 +264,7 @@ def print_pack(assessor: Assessor, site: Site, to: Path) -> Path:
 
 
 def write_aside(to: Path, content: bytes) -> Path:
-    """Write a file whole or not at all: aside first, then renamed."""
+    """Write a file whole or not at all: write aside, then rename."""
     to.parent.mkdir(parents=True, exist_ok=True)
     handle, name = tempfile.mkstemp(dir=to.parent, prefix=f".{to.name}.")
     try:

@@ -24,7 +24,7 @@ class SitesConfig(AppConfig):
 
 
 def check_no_contributed_sites(**_kwargs: object) -> list[checks.CheckMessage]:
-    """`sites` is an app of ours, and Django refuses two apps with one label."""
+    """Report django.contrib.sites: Django refuses two apps with the label `sites`."""
     if not apps.is_installed("django.contrib.sites"):
         return []
     return [
@@ -37,10 +37,10 @@ def check_no_contributed_sites(**_kwargs: object) -> list[checks.CheckMessage]:
 
 
 def check_text_libraries(**_kwargs: object) -> list[checks.CheckMessage]:
-    """WeasyPrint loads system libraries when it is imported; say what one that is missing needs."""
+    """Report missing system libraries, which WeasyPrint loads when it is imported."""
     try:
         with warnings.catch_warnings(), contextlib.redirect_stdout(io.StringIO()):
-            # It goes on without the font embedder, but then a pack's bytes change at each print.
+            # Without the font embedder it goes on, but a pack's bytes then change at each print.
             warnings.filterwarnings("error", message="HarfBuzz-Subset", category=DeprecationWarning)
             import weasyprint  # noqa: F401
     except (OSError, DeprecationWarning) as fault:

@@ -1,4 +1,4 @@
-"""Every model of every subject, for Django to find. Everybody else asks the subject."""
+"""Every model of every subject, for Django to find. Other code imports from the subject."""
 
 from sites.catalogue import models as catalogue
 from sites.energy import models as energy

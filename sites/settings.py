@@ -42,7 +42,7 @@ def _count(name: str, default: int) -> int:
 
 
 def _local_secret_key(file: Path) -> str:
-    """The key kept in `file`, made up when first asked for and readable by its owner alone."""
+    """The key kept in `file`, made at first use and readable by its owner alone."""
     if not file.exists():
         file.parent.mkdir(exist_ok=True)
         aside = file.with_name(f"{file.name}.{os.getpid()}")
@@ -132,7 +132,7 @@ WSGI_APPLICATION = "sites.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
-        # What packs are printed with also stands on pages: diagrams, plots, cells.
+        # Print templates of packs that pages use too: diagrams, plots, cells.
         "DIRS": [ROOT / "templates", ROOT / "connections" / "documents" / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
@@ -148,7 +148,7 @@ TEMPLATES = [
 DATABASES = {"default": _database()}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
-# `static/` is source; what a server serves is collected elsewhere.
+# `static/` is source; the files that a server serves are collected elsewhere.
 STATIC_URL = "static/"
 STATICFILES_DIRS = [ROOT / "static"]
 STATIC_ROOT = DATA / "static"
@@ -181,7 +181,7 @@ AUTH_PASSWORD_VALIDATORS = [
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
-# What Django's own sign-in calls the e-mail address; without it, no attempt is counted for anybody.
+# The name of the e-mail address in Django's own sign-in; without it, no attempt is counted.
 AXES_USERNAME_FORM_FIELD = "username"
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = 0.25  # hours
@@ -189,12 +189,12 @@ AXES_COOLOFF_TIME = 0.25  # hours
 # Behind a proxy all machines look alike: then it is the address alone.
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_CALLABLE = "sites.people.pages.signing.locked_out"
-# The wait is counted from the last attempt that was looked at, and a right password ends the count.
+# The wait counts from the last attempt that was checked; a right password ends the count.
 AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_RESET_ON_SUCCESS = True
 AXES_ENABLE_ADMIN = False
 AXES_VERBOSE = False
-# Nothing reads its list of every sign-in, which would keep addresses for ever.
+# Its list of every sign-in would keep addresses for ever, and nothing reads it.
 AXES_DISABLE_ACCESS_LOG = True
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "work-list"
@@ -227,7 +227,7 @@ CRISPY_TEMPLATE_PACK = "bootstrap5"
 
 # Prints and other long work: rows in our own database, taken up by `manage.py db_worker`.
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
-# What the worker does for each kind of what it is asked under a digest.
+# The worker's functions for each kind of work.
 WORK_KINDS = {
     "year": "sites.energy.writing.working_out_year.KIND",
     "remedies": "sites.energy.writing.working_out_remedies.KIND",
@@ -238,7 +238,7 @@ WORK_KINDS = {
 # Uploads: what one file and one post may weigh, and how many boxes a post may hold.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 6000
-# Above what any page takes, so that the page itself can say how many it takes.
+# Above the limit of any page, so that the page itself can say how many it takes.
 DATA_UPLOAD_MAX_NUMBER_FILES = 1000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 STORAGES = {
@@ -246,8 +246,8 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 
-# What goes wrong, with its traceback, goes to standard error, where a server keeps its log. Django
-# alone would send it by e-mail to nobody.
+# Errors and their tracebacks go to standard error, where a server keeps its log. Django alone would
+# send them by e-mail to nobody.
 _LOGGERS = {"django": {"handlers": ["stderr"]}}
 LOGGING: dict[str, object] = {
     "version": 1,
@@ -263,5 +263,5 @@ LOGGING: dict[str, object] = {
     "loggers": _LOGGERS,
 }
 if DEMO:
-    # The demo's worker says nothing but this; elsewhere a worker tells each task it takes up.
+    # The demo's worker logs only this; elsewhere a worker logs each task that it takes up.
     _LOGGERS |= {name: {"handlers": ["stderr"]} for name in ("django_tasks", "django_tasks_db")}

@@ -1,4 +1,4 @@
-"""What a web server runs."""
+"""The entry point of a web server."""
 
 import os
 

@@ -1,1 +1,1 @@
-"""Working days of the nations, and the day by which something must be sent or answered."""
+"""Working days of each nation, and the last days of periods."""

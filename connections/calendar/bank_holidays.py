@@ -1,9 +1,9 @@
-"""The bank holidays of each nation, and one-off days off that are configured.
+"""The bank holidays of each nation, and further days off from the rulebook.
 
-The days come from the package `holidays`, always asked with its subdivision: without one it gives
-only what all four nations of the United Kingdom have in common, and Easter Monday is not among it.
-Tests hold them to the published lists of 2024 to 2027. A day that is proclaimed after a release of
-the package is configured: `calendar.extra_days` of the rulebook.
+The package `holidays` gives the days. Always ask it with a subdivision: without one it returns only
+the holidays common to all four nations of the United Kingdom, and so no Easter Monday. Tests
+compare them with the published lists of 2024 to 2027. Enter a day that is proclaimed after a
+release of the package in `calendar.extra_days` of the rulebook.
 """
 
 import datetime as dt
@@ -20,22 +20,22 @@ _PLACES: Final = {
     "northern_ireland": ("GB", "NIR"),
     "ireland": ("IE", None),
 }
-"""Country and subdivision that the package knows each nation by (ISO 3166-1 and 3166-2)."""
+"""Country and subdivision codes of each nation in the package (ISO 3166-1 and 3166-2)."""
 
 NATIONS: Final = tuple(_PLACES)
 
 FIRST_YEAR, LAST_YEAR = 2000, 2099
-"""Outside of these years no day is told (our choice): the package's rules end with the century,
-and before it some days were others."""
+"""Years outside these are refused (our choice): the package's rules end with the century, and some
+earlier holidays were different."""
 
 
 @cache
 def bank_holidays(nation: str, year: int) -> frozenset[dt.date]:
-    """The bank holidays of a nation in a year, substitute days among them; some fall on a weekend.
+    """The bank holidays of a nation in a year, with substitute days; some fall on a weekend.
 
-    Great Britain and Northern Ireland have substitute days for those on a weekend (Banking and
-    Financial Dealings Act 1971, and proclamations under it). Ireland has none: its public holidays
-    are those of the Organisation of Working Time Act 1997, on their day.
+    Great Britain and Northern Ireland give a substitute day for a holiday on a weekend (Banking and
+    Financial Dealings Act 1971, and proclamations under it). Ireland gives none: its public
+    holidays stay on their day (Organisation of Working Time Act 1997).
 
     Raises CalendarError for an unknown nation, or a year before 2000 or after 2099.
     """
@@ -52,9 +52,9 @@ def bank_holidays(nation: str, year: int) -> frozenset[dt.date]:
 
 
 def extra_days(written: Iterable[str]) -> frozenset[dt.date]:
-    """The one-off days off of a rulebook's value `calendar.extra_days`: dates as 2027-05-17.
+    """Read the further days off of `calendar.extra_days`: dates as 2027-05-17.
 
-    Raises CalendarError naming the word that is no date.
+    Raises CalendarError naming the first word that is not a date.
     """
     found = set()
     for word in written:

@@ -1,9 +1,8 @@
 """The last day of a step's period.
 
-Day one is the day after the event (see `working_days`). A period in days or months is not moved
-where its last day is no working day: none of the sources says that it may be, so the earlier
-reading is shown. A period of months ends on the day of the same number, or on the last day of a
-shorter month (the corresponding-date rule, from memory).
+Day one is the day after the event (see `working_days`). A period in days or months may end on a day
+off: no source allows a later day, so the earlier reading is shown. A period of months ends on the
+same day number, or on the last day of a shorter month (the corresponding-date rule, from memory).
 """
 
 import calendar
@@ -20,13 +19,13 @@ BEFORE_COMMISSIONING = "before-commissioning"
 def last_day(
     period: Period, event: dt.date, nation: str, extra: Collection[dt.date] = ()
 ) -> dt.date:
-    """The last day on which what the period is for is in time.
+    """The last day of a period.
 
     Args:
-        period: n days, working-days or months; where it runs from `before-commissioning`, it ends
-            with the event instead of beginning there.
+        period: n days, working-days or months. With `before-commissioning` the period ends with
+            the event; otherwise it starts there.
         event: the day of submission or commissioning.
-        nation: whose bank holidays are no working days.
+        nation: whose bank holidays count as days off.
         extra: further days off.
 
     Raises CalendarError for an unknown unit, nation or year.
@@ -48,8 +47,8 @@ def last_day(
 
 
 def months_after(day: dt.date, number: int) -> dt.date:
-    """The day of the same number `number` months on (or back, if negative), or the last day of a
-    shorter month. Raises OverflowError where there is no such year."""
+    """The same day number `number` months later (earlier if negative), or the last day of a shorter
+    month. Raises OverflowError where there is no such year."""
     months = day.year * 12 + day.month - 1 + number
     year, month = divmod(months, 12)
     if not dt.MINYEAR <= year <= dt.MAXYEAR:

@@ -1,5 +1,5 @@
-"""Why a day can't be told, in words for the person."""
+"""Errors of the calendar, in words for the person."""
 
 
 class CalendarError(ValueError):
-    """A nation, year or extra day off that nothing can be worked out with."""
+    """A nation, year or extra day off that the calendar cannot work with."""

@@ -1,8 +1,7 @@
-"""Counting working days: Monday to Friday but for bank holidays of a nation and configured days.
+"""Count working days: Monday to Friday except a nation's bank holidays and configured days off.
 
-That a working day is this is from memory: the recommendations use the word without saying it. The
-day on which something happens is never counted; day one is the next day that counts (the general
-rule on periods "after" an event in English law, from memory).
+This definition is from memory; the recommendations use the term undefined. The day of an event does
+not count: day one is the next working day (English law on periods "after" an event, from memory).
 """
 
 import datetime as dt
@@ -16,7 +15,7 @@ _SATURDAY = 5
 
 
 def is_working_day(day: dt.date, nation: str, extra: Collection[dt.date] = ()) -> bool:
-    """Whether a day is a working day in a nation; `extra` are further days off.
+    """Whether a day is a working day in a nation; `extra` adds days off.
 
     Raises CalendarError for an unknown nation or year.
     """
@@ -27,9 +26,9 @@ def is_working_day(day: dt.date, nation: str, extra: Collection[dt.date] = ()) -
 def working_days_after(
     day: dt.date, number: int, nation: str, extra: Collection[dt.date] = ()
 ) -> dt.date:
-    """The working day that is the `number`-th after `day`; `day` itself is not counted.
+    """The `number`-th working day after `day`; `day` itself does not count.
 
-    Raises CalendarError if `number` is not at least 1, or for an unknown nation or year.
+    Raises CalendarError if `number` is below 1, or for an unknown nation or year.
     """
     return _counted(day, number, nation, extra, _ONE_DAY)
 
@@ -37,7 +36,7 @@ def working_days_after(
 def working_days_before(
     day: dt.date, number: int, nation: str, extra: Collection[dt.date] = ()
 ) -> dt.date:
-    """The working day that is the `number`-th before `day`; `day` itself is not counted.
+    """The `number`-th working day before `day`; `day` itself does not count.
 
     Raises as `working_days_after`.
     """

@@ -1,8 +1,8 @@
-"""What a drawing is made of: placed symbols, lines and labels, all in whole drawing units.
+"""Placed symbols, lines and labels of a drawing, in whole drawing units.
 
-Four drawing units are one millimetre when a sheet is printed at its full width of 180 mm, so a
-letter of size 10 comes out at 7.1 points. Our choice, so that nothing falls below 7 points on a
-portrait A4 page.
+Four drawing units make one millimetre on a sheet printed at its full width of 180 mm. A letter of
+size 10 is then 7.1 points high. Our choice, so that nothing falls below 7 points on a portrait A4
+page.
 """
 
 from typing import Literal, TypeAlias
@@ -41,9 +41,9 @@ def _tenths(value: int) -> str:
 
 
 class PlacedSymbol(Struct, frozen=True):
-    """A symbol of `connections.diagram.symbols`, by its top left corner and its size as drawn.
+    """A symbol of `connections.diagram.symbols` with its top left corner and its drawn size.
 
-    `subject` is the id of the unit or board that it belongs to, empty for the supply and legend.
+    `subject` is the id of its unit or board; empty for the supply and the legend.
     """
 
     name: str
@@ -66,7 +66,7 @@ class PlacedSymbol(Struct, frozen=True):
 
 
 class Line(Struct, frozen=True):
-    """A line through `points`. Its kind gives the dashes; `thick` is existing plant."""
+    """A line through `points`. Its kind sets the dashes; `thick` marks existing plant."""
 
     kind: LineKind
     points: tuple[Point, ...]
@@ -75,7 +75,7 @@ class Line(Struct, frozen=True):
 
     @property
     def path(self) -> str:
-        """The points as the `points` of an SVG polyline."""
+        """The `points` attribute of an SVG polyline."""
         return " ".join(f"{x},{y}" for x, y in self.points)
 
     @property
@@ -91,10 +91,9 @@ class Line(Struct, frozen=True):
 
 
 class LabelRow(Struct, frozen=True):
-    """One printed line of a label, by its baseline.
+    """One printed line of a label; `y` is its baseline.
 
-    `as_seen` says that right-to-left words in it are already turned round, so that a browser must
-    leave their order alone.
+    `as_seen`: its right-to-left words are already in visual order. A browser must not reorder them.
     """
 
     y: int
@@ -103,10 +102,10 @@ class LabelRow(Struct, frozen=True):
 
 
 class Label(Struct, frozen=True):
-    """Words on the drawing, all of one size and weight; `x` is their left (or right) edge.
+    """Words of one size and weight; `x` is their left edge, or the right one if `anchor` is "end".
 
-    `width` is their measured width, `full` the text before it was shortened. `role` says what the
-    words are: "unit" for a unit's id, "legend", "title", or empty.
+    `width` is the measured width, `full` the text before shortening. `role` is "unit" (for a unit's
+    id), "legend", "title" or empty.
     """
 
     x: int
@@ -121,7 +120,7 @@ class Label(Struct, frozen=True):
 
     @property
     def box(self) -> Box:
-        """The space that the words take: above the first baseline, below the last."""
+        """Space of the words, from above the first baseline to below the last."""
         left = self.x if self.anchor == "start" else self.x - self.width
         top = self.rows[0].y - (self.size * 4 + 4) // 5
         bottom = self.rows[-1].y + (self.size + 3) // 4
@@ -129,7 +128,7 @@ class Label(Struct, frozen=True):
 
 
 class LegendEntry(Struct, frozen=True):
-    """What a symbol or a kind of line means. One of the two names is empty."""
+    """Meaning of a symbol or of a kind of line. Either `symbol` or `line` is empty."""
 
     words: str
     symbol: str = ""
@@ -137,7 +136,7 @@ class LegendEntry(Struct, frozen=True):
 
 
 class Drawing(Struct, frozen=True):
-    """One sheet. `description` says in words, in order, what is drawn."""
+    """One sheet. `description` tells the drawing in words, in drawing order."""
 
     width: int
     height: int

@@ -1,8 +1,8 @@
-"""How wide words are, how they wrap, and which characters may be printed.
+"""Widths and wrapping of words, and the characters that may be printed.
 
-A pure function can't ask a font, so the widths of the commonest characters stand here. Source:
-advance widths of DejaVu Sans and DejaVu Sans Bold 2.37 (tables hmtx and cmap), rounded up to a
-hundredth of the letter size. Characters that are not listed count as wide ones.
+A pure function can't read a font, so this file holds the widths of the commonest characters.
+Source: advance widths of DejaVu Sans and DejaVu Sans Bold 2.37 (tables hmtx and cmap), rounded up
+to a hundredth of the letter size. Characters that are not listed count as wide.
 """
 
 import unicodedata
@@ -94,7 +94,7 @@ _BOLD_WIDTHS = {c: width for width, chars in _BOLD.items() for c in chars}
 _OTHER = 100
 _OTHER_BOLD = 115
 _FULL_WIDTH = 130
-"""East Asian wide characters and pictures, in whichever font has them. From memory."""
+"""Width of East Asian wide characters and pictures, in any font. From memory."""
 
 ELLIPSIS = "…"
 _ZWJ = "\u200d"
@@ -103,11 +103,11 @@ _BREAK_AFTER = frozenset("-/_,;:")
 
 
 def printable(text: str) -> str:
-    """The text in one line, without characters that XML forbids or that turn the reading order.
+    """Put the text in one line, without characters that XML forbids or that change reading order.
 
     Letters and their marks become one character where there is one. Line breaks and tabs become
-    spaces. Right-to-left letters stay; only the invisible characters
-    that override or isolate a direction are taken out, since they could reorder our own words.
+    spaces. Right-to-left letters stay. Invisible characters that override or isolate a direction
+    go, since they could reorder our own words.
     """
     kept: list[str] = []
     for c in unicodedata.normalize("NFC", text):
@@ -141,10 +141,10 @@ def _width_of_character(c: str, bold: bool) -> int:
 
 
 def wrap(text: str, width: int, size: int, bold: bool = False, most: int = 3) -> tuple[str, ...]:
-    """The text in at most `most` lines of at most `width`, the last ending in … if it was cut.
+    """Wrap text to at most `most` lines of `width`; the last ends in … if it was cut.
 
-    Breaks at spaces, after hyphens and the like, and inside a word only if the word alone is
-    wider than a line; never between a letter and its marks. Empty text gives no line.
+    Breaks at spaces and after hyphens and the like, and inside a word only if it is wider than a
+    line. Never separates a letter from its marks. Empty text gives no line.
     """
     lines: list[str] = []
     line = ""
@@ -170,7 +170,7 @@ def _cut(line: str, width: int, size: int, bold: bool) -> str:
 
 
 def _pieces(text: str, width: int, size: int, bold: bool) -> Iterator[str]:
-    """Parts that a line may end after, each with the spaces that follow it."""
+    """Split into parts after which a line may break, each with the spaces that follow it."""
     piece = ""
     for cluster in _clusters(text):
         too_wide = width_of((piece + cluster).rstrip(), size, bold) > width
@@ -186,7 +186,7 @@ def _pieces(text: str, width: int, size: int, bold: bool) -> Iterator[str]:
 
 
 def _clusters(text: str) -> Iterator[str]:
-    """Letters with the marks that belong to them, and pictures joined by a zero-width joiner."""
+    """Split into letters with their marks, and pictures joined by a zero-width joiner."""
     cluster = ""
     for c in text:
         joins = unicodedata.category(c) in ("Mn", "Mc", "Me", "Cf") or (

@@ -1,11 +1,11 @@
-"""Right-to-left words in the order in which they are seen.
+"""Put right-to-left words into visual order.
 
-The printer of the PDF places the letters of a drawing one by one from left to right; it neither
-turns right-to-left words round nor joins Arabic letters. So both are done here, for page and PDF
-alike, and the template tells browsers to take the order as it is. Source: the Unicode
-Bidirectional Algorithm (Unicode Standard Annex 9), of which this is the part that names need: a
-left-to-right line with right-to-left words in it. Arabic forms come from the compatibility
-decompositions of the Unicode Character Database. The text alternative keeps the typed order.
+The PDF printer places the letters of a drawing one by one from left to right. It neither reverses
+right-to-left words nor joins Arabic letters. This module does both, for page and PDF alike, and the
+template tells browsers to keep the order. Source: the Unicode Bidirectional Algorithm (Unicode
+Standard Annex 9), only the part that names need: a left-to-right line with right-to-left words in
+it. Arabic forms come from the compatibility decompositions of the Unicode Character Database. The
+text alternative keeps the typed order.
 """
 
 import unicodedata
@@ -21,7 +21,7 @@ def turns(text: str) -> bool:
 
 
 def as_seen(text: str) -> str:
-    """The letters of one line from left to right, Arabic ones in their joined forms."""
+    """Put the letters of one line into visual order, Arabic ones in their joined forms."""
     if not turns(text):
         return text
     seen: list[str] = []
@@ -31,7 +31,7 @@ def as_seen(text: str) -> str:
 
 
 def _runs(text: str) -> list[tuple[bool, str]]:
-    """Runs of one direction; what lies between two right-to-left letters goes with them."""
+    """Split into runs of one direction; text between two right-to-left letters joins them."""
     classes = [unicodedata.bidirectional(c) for c in text]
     strong = [True if c in _RIGHT_TO_LEFT else False if c == "L" else None for c in classes]
     runs: list[tuple[bool, str]] = []
@@ -51,7 +51,7 @@ def _runs(text: str) -> list[tuple[bool, str]]:
 
 
 def _turned(run: str) -> str:
-    """A right-to-left run from left to right; numbers and marks keep their own order."""
+    """Reverse a right-to-left run; numbers and marks keep their own order."""
     parts: list[str] = []
     for c in run:
         direction = unicodedata.bidirectional(c)
@@ -69,7 +69,7 @@ _MIRRORED = dict(zip("()[]{}<>«»", ")(][}{><»«", strict=True))
 
 @cache
 def _forms() -> dict[str, dict[str, str]]:
-    """For each Arabic letter its joined forms by name: initial, medial, final, isolated."""
+    """Joined forms of each Arabic letter by name: initial, medial, final, isolated."""
     found: dict[str, dict[str, str]] = {}
     for code in _PRESENTATION_FORMS:
         kind, _, bases = unicodedata.decomposition(chr(code)).partition(" ")
@@ -80,7 +80,7 @@ def _forms() -> dict[str, dict[str, str]]:
 
 
 def _joined(text: str) -> str:
-    """Arabic letters replaced by the forms that they take beside their neighbours."""
+    """Replace Arabic letters by the forms that fit their neighbours."""
     forms = _forms()
     letters: list[str] = []
     for c in text:

@@ -1,8 +1,8 @@
 """The single-line diagram of a site: facts in, sheets of placed symbols and lines out.
 
-Symbols are our own drawings after IEC 60617. The order of supply, cut-out, meter, main switch and
-boards, the lockable isolator at each unit and the DC isolator at panels and cells are common
-practice, no source; a rating stands beside them only where the facts have one.
+Symbols are our own drawings after IEC 60617. Common practice, no source: the order of supply,
+cut-out, meter, main switch and boards, the lockable isolator at each unit, and the DC isolator at
+panels and cells. A rating stands beside them only where the facts have one.
 """
 
 from connections.diagram.circuits.gather import circuit

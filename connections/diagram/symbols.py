@@ -1,9 +1,9 @@
-"""The symbols: size, meaning, and where lines meet them.
+"""Symbols: size, meaning, and the points where lines meet them.
 
 All shapes are our own drawings after IEC 60617 (graphical symbols for diagrams). They stand once,
-in the template diagram/symbols.svg of the room of documents; the sizes there and here are checked
-against each other. Which shape stands for what is from memory of that standard and common practice;
-no symbol number is claimed. Lines meet a symbol at the middle of its top and bottom edges.
+in the template diagram/symbols.svg of `documents`; its sizes are checked against those here. The
+meaning of each shape is from memory of that standard and common practice; no symbol number is
+claimed. Lines meet a symbol at the middle of its top and bottom edges.
 """
 
 from msgspec import Struct

@@ -1,4 +1,4 @@
-"""The plots of electrical checks, placed: for the printed pack and for pages alike."""
+"""Place the plots of electrical checks, for the printed pack and for pages."""
 
 from itertools import pairwise
 from math import isfinite
@@ -10,17 +10,17 @@ from connections.rules.checks.basis.types import Check, Level, PlotData, Point, 
 from connections.rules.checks.plot_words import plot_title, plot_words
 
 _ROOM = 21
-"""Letters of a line's name that stand beside it; the description has the whole name."""
+"""Most letters of a line's name beside it; the description has the whole name."""
 _WHOLE = 1000
 """A pack holds figures in thousandths."""
 _AXES = {"V": "volts", "A": "amps"}
-"""One letter on its side can't be read."""
+"""Words for the axes: a single letter printed sideways can't be read."""
 _APART = 0.3
-"""Least distance of two places, as a share of the run, at which both can be named on its axis."""
+"""Least distance between places named on the axis, as a share of the run."""
 
 
 def plot_of(check: Check) -> Plot | None:
-    """The plot of a check, ready for `plots/plot.svg`; None where it has none to draw.
+    """The plot of a check, ready for `plots/plot.svg`; None where there is nothing to draw.
 
     Its `description` is the text alternative and tells every figure.
     """
@@ -48,9 +48,9 @@ def plot_of_block(block: Plotted) -> Plot | None:
 
 
 def drawn(title: str, description: str, data: PlotData) -> Plot | None:
-    """Lines along a run, or bars by phase, with their limits marked across.
+    """Draw lines along a run, or bars by phase, with their limits marked across.
 
-    None where there is nothing to draw, or a figure is no number.
+    None where there is nothing to draw, or a figure is not finite.
     """
     figures = [n for one in data.series for point in one.points for n in (point.x, point.y)]
     if not all(map(isfinite, (*figures, *(level.value for level in data.levels)))):
@@ -91,7 +91,7 @@ def drawn(title: str, description: str, data: PlotData) -> Plot | None:
 
 
 def _places(data: PlotData) -> list[tuple[float, str]]:
-    """The places of the run as words on its axis, where they stand far enough apart."""
+    """Names of places for the run's axis; empty where two stand too close."""
     found = {
         point.x: f"{_short(point.label)}, {amount(point.x, data.x_unit)}"
         for one in data.series

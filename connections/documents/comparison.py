@@ -12,7 +12,7 @@ def render_comparison(comparison: Comparison) -> bytes:
 
 
 def comparison_html(comparison: Comparison) -> str:
-    """The page as HTML, all text escaped but for the plots, which are ours."""
+    """The page as HTML. All text is escaped except our own plots."""
     from django.template.loader import render_to_string
 
     context = {

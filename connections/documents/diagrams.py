@@ -9,13 +9,13 @@ from connections.facts.site import Site
 
 _FONT = re.compile(r'(<svg[^>]*? font-family=")[^"]*"')
 FAMILY = "Pack Sans"
-"""The family that the style sheet loads; by another name the system would choose the font."""
+"""Font family that the style sheet loads; under another name the system would choose the font."""
 
 
 def diagram_svgs(site: Site) -> tuple[str, ...]:
     """The sheets of the diagram as SVG, drawn from facts alone.
 
-    The description stands in place of each sheet's title, which a PDF takes as text alternative.
+    The description replaces each sheet's title, which a PDF takes as text alternative.
     """
     from django.template.loader import render_to_string
 

@@ -1,4 +1,4 @@
-"""Why a pack can't be printed."""
+"""Error for a pack that can't be printed."""
 
 
 class PrintError(RuntimeError):

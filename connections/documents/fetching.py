@@ -1,6 +1,6 @@
-"""What a print may load: the project's own print assets, from memory, by the scheme `pack:`.
+"""Restrict a print to the project's own assets, served from memory by the scheme `pack:`.
 
-Anything else (a file, a web address, data in the page) fails the print: WeasyPrint's own fetcher
+Anything else (a file, a web address, data in the page) fails the print. WeasyPrint's own fetcher
 would read any file that the page names.
 """
 
@@ -33,7 +33,7 @@ def assets() -> Mapping[str, bytes]:
 
 
 def pack_fetcher(served: Mapping[str, bytes]) -> "URLFetcher":
-    """A fetcher that serves these assets and makes everything else fatal."""
+    """A fetcher that serves these assets and fails the print for any other address."""
     from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
     class PackFetcher(URLFetcher):  # type: ignore[misc]

@@ -1,4 +1,4 @@
-"""What is put right in a PDF that WeasyPrint has laid out, before it is written."""
+"""Correct a PDF that WeasyPrint has laid out, before it is written."""
 
 from typing import Any
 
@@ -6,7 +6,7 @@ from connections.documents.tagging import set_scopes
 
 
 def finish(document: Any, pdf: Any) -> None:
-    """Scopes of table heads, and each embedded file listed once; WeasyPrint's `finisher`."""
+    """Set scopes of table heads and list each embedded file once; WeasyPrint's `finisher`."""
     set_scopes(document, pdf)
     _list_files_once(pdf)
 

@@ -1,8 +1,8 @@
-"""The typeface of a pack: two fonts of Debian's fonts-dejavu-core, known by their digest.
+"""The typeface of a pack: two fonts of Debian's fonts-dejavu-core, identified by digest.
 
-Another build of the same font prints other bytes, so a font that is not known here is refused.
-Characters that both fonts lack are replaced before printing: left to the system, they would come
-from whatever other font a machine happens to have.
+Another build of the same font prints other bytes, so an unknown font is refused. Characters missing
+from either font are replaced before printing; else each machine would take them from whatever font
+it has.
 """
 
 import hashlib
@@ -25,18 +25,18 @@ KNOWN: dict[str, dict[str, str]] = {
         "a4c5bc453ca281d90ea079e596da7ae0dfeb5777497c29ec254e76d97ff6f890": "Debian 13, 2.37-8",
     },
 }
-"""File name to the digests (SHA-256) that are known, each with the release that ships it."""
+"""Known digests (SHA-256) by file name, each with the release that ships it."""
 
 REPLACEMENT = "\ufffd"
 _REORDERING = frozenset(map(chr, (*range(0x202A, 0x202F), *range(0x2066, 0x206A))))
-"""Characters that turn the order of the text round them; a reader would see other text than the
-data holds."""
+"""Characters that reorder the text around them: a reader would see other text than the data holds.
+"""
 
 
 def font_files(folder: Path = FOLDER) -> dict[str, bytes]:
     """The fonts by file name.
 
-    Raises PrintError naming the package if one is missing or is not one of those known.
+    Raises PrintError naming the package if a font is missing or unknown.
     """
     found = {}
     for name, known in KNOWN.items():
@@ -59,7 +59,7 @@ def font_files(folder: Path = FOLDER) -> dict[str, bytes]:
 
 @cache
 def printable() -> frozenset[int]:
-    """The code points that both fonts have, and the blanks that need none."""
+    """Code points that both fonts have, and blanks, which need no glyph."""
     from fontTools.ttLib import TTFont
 
     both: set[int] | None = None

@@ -54,7 +54,7 @@ class ShownSection(TypedDict):
 
 
 def shown_sections(pack: Pack) -> list[ShownSection]:
-    """The sections as templates print them, with the personal values in their places."""
+    """The sections as templates print them, with personal values filled in."""
     return [_section(section, pack) for section in pack.technical.sections]
 
 
@@ -68,7 +68,7 @@ def _section(section: Section, pack: Pack) -> ShownSection:
 
 
 def _block(block: Block, pack: Pack) -> dict[str, object]:
-    """What a template prints of a block: its own fields, with cells resolved."""
+    """Values of a block for its template: its own fields, with cells resolved."""
     shown: dict[str, object] = {"kind": type(block).__name__.lower(), "block": block}
     if isinstance(block, Facts):
         shown["items"] = [(item, _cell(item.value, pack)) for item in block.items]
@@ -107,6 +107,6 @@ def _cell(cell: Cell, pack: Pack) -> dict[str, object]:
 
 
 def _index(pack: Pack) -> Iterator[tuple[str, list[Registered]]]:
-    """The register by groups, in the order in which it was frozen."""
+    """The register by groups, in frozen order."""
     for title, entries in groupby(pack.technical.register, key=lambda entry: entry.group):
         yield title, list(entries)

@@ -6,9 +6,9 @@ from connections.plots.chart import Plot
 
 
 def drawn(plot: Plot, prefix: str, words: str = "") -> Drawn:
-    """A plot with the words beneath it; `prefix` is used by no other drawing of the page.
+    """A plot with the words beneath it; `prefix` must be unique on the page.
 
-    The description stands in place of the title, which a PDF takes as text alternative.
+    The description replaces the title, which a PDF takes as text alternative.
     """
     from django.template.loader import render_to_string
 

@@ -1,4 +1,4 @@
-"""HTML to PDF by WeasyPrint, with nothing but our own assets and no warning let pass."""
+"""Print HTML to PDF by WeasyPrint, with our own assets only; any warning stops the print."""
 
 import atexit
 import datetime as dt
@@ -21,12 +21,12 @@ from connections.documents.finishing import finish
 # 2026-11-25: aim at PDF/A-3a; do not claim PDF/UA.
 VARIANT = "pdf/a-3a"
 _one_at_a_time = threading.Lock()
-"""Environment, garbage collector and log handler are those of the process; and WeasyPrint in
-several threads is slower than one print after another."""
+"""A print changes the process's environment, garbage collector and log handler. Several threads of
+WeasyPrint are also slower than one print after another."""
 
 
 class Attached(Struct, frozen=True):
-    """A file that the PDF carries. `relationship` is PDF's word: Data, Source, Supplement."""
+    """A file embedded in the PDF. `relationship` is PDF's word: Data, Source, Supplement."""
 
     name: str
     content: bytes
@@ -38,13 +38,13 @@ def print_html(html: str, attached: tuple[Attached, ...], on: dt.date) -> bytes:
     """The PDF/A-3a of a page of HTML.
 
     Args:
-        html: the whole document; it may load `pack:` assets only, of which it needs to name none,
-            for style and fonts are set here.
+        html: the whole document. It may load `pack:` assets only and needs to name none, since
+            style and fonts are set here.
         attached: files to embed.
-        on: the date that the PDF carries as made and changed.
+        on: the date of creation and change that the PDF carries.
 
-    Raises PrintError if the page would load anything else, if WeasyPrint has anything to warn
-    of, or if a font or library is missing.
+    Raises PrintError if the page would load anything else, if WeasyPrint warns of anything, or if
+    a font or library is missing.
     """
     moment = dt.datetime(on.year, on.month, on.day, tzinfo=dt.UTC)
     try:
@@ -79,7 +79,7 @@ def print_html(html: str, attached: tuple[Attached, ...], on: dt.date) -> bytes:
             content: bytes = document.write_pdf(
                 finisher=finish, pdf_variant=VARIANT, attachments=files
             )
-        # Not an Exception, so that a task's own `except Exception` would let it through.
+        # Not a subclass of Exception: a task's own `except Exception` would let it through.
         except FatalURLFetchingError as fault:
             raise PrintError(f"The print was stopped: {_cause(fault)}.") from None
     if said:
@@ -111,13 +111,13 @@ def _house_style() -> tuple[list[Any], Any, Any]:
     return [style], fonts, fetcher
 
 
-# Left until the interpreter goes, the fonts would be given back when their library is gone.
+# Free the fonts before the interpreter exits: later their library is gone.
 atexit.register(_house_style.cache_clear)
 
 
 @contextmanager
 def _clock(moment: dt.datetime) -> Iterator[None]:
-    """The date of the pack for everything that would ask the clock (fonts, above all)."""
+    """Set the pack's date for all code that asks the clock (fonts, above all)."""
     name = "SOURCE_DATE_EPOCH"
     before = os.environ.get(name)
     os.environ[name] = str(int(moment.timestamp()))
@@ -132,7 +132,7 @@ def _clock(moment: dt.datetime) -> Iterator[None]:
 
 @contextmanager
 def _no_collecting() -> Iterator[None]:
-    """No garbage collection while laying out: it takes a tenth to a fifth of the time."""
+    """Stop garbage collection during layout: it takes a tenth to a fifth of the time."""
     was_on = gc.isenabled()
     gc.disable()
     try:
@@ -144,7 +144,7 @@ def _no_collecting() -> Iterator[None]:
 
 @contextmanager
 def _open_file() -> Iterator[None]:
-    """WeasyPrint 70 leaves the file of its colour profile to be closed by the interpreter."""
+    """Ignore the warning that WeasyPrint 70 leaves the file of its colour profile open."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", ResourceWarning)
         yield
@@ -152,7 +152,7 @@ def _open_file() -> Iterator[None]:
 
 @contextmanager
 def _strict_log() -> Iterator[list[str]]:
-    """What WeasyPrint warns of while printing."""
+    """Collect WeasyPrint's warnings while printing."""
     said: list[str] = []
 
     class Listener(logging.Handler):

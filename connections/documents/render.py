@@ -16,14 +16,14 @@ _NO_FILES: Mapping[str, bytes] = MappingProxyType({})
 
 
 def render(pack: Pack, files: Mapping[str, bytes] = _NO_FILES) -> bytes:
-    """The PDF of a frozen pack: PDF/A-3a, tagged, with the pack's own content as `pack.json` and
-    its attached files. `files` are the bytes of those, by their SHA-256.
+    """Print a frozen pack as tagged PDF/A-3a, with its content as `pack.json` and its files.
 
-    The same content on the same renderer (WeasyPrint, fonts, templates) gives the same bytes. Costs
-    1 to 3 s and blocks; call it in a worker process.
+    `files` holds the bytes of the attached files by SHA-256. The same content on the same renderer
+    (WeasyPrint, fonts, templates) gives the same bytes. Takes 1 to 3 s and blocks; call it in a
+    worker process.
 
-    Raises PackError if the digests don't fit the content, PrintError if it can't be printed or a
-    file is not what the content says.
+    Raises PackError if the digests don't fit the content. Raises PrintError if it can't be printed,
+    or if a file is missing or not the one listed.
     """
     if wrong := digest_faults(pack):
         raise PackError(f"digests.{wrong[0]}", "the digest does not fit the content")

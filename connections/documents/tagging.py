@@ -1,8 +1,8 @@
-"""Scopes of table heads, which WeasyPrint 70 leaves out of the tags.
+"""Set the scopes of table heads, which WeasyPrint 70 leaves out of the tags.
 
-A table head that serves a column or a row says so in the PDF by its Scope; WeasyPrint writes only
-ids and lists of heads. Uses private attributes of WeasyPrint (`Page._page_box`, `box.mark`), so
-the version is pinned and a test looks at the result.
+In a PDF, the Scope of a table head says whether it serves a column or a row. WeasyPrint writes only
+ids and lists of heads. This module uses private attributes of WeasyPrint (`Page._page_box`,
+`box.mark`), so the version is pinned and a test checks the result.
 """
 
 from typing import Any

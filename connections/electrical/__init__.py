@@ -1,1 +1,1 @@
-"""Electrical sums that are true with no rule at all."""
+"""Electrical formulas that depend on no rule."""

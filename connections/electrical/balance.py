@@ -1,7 +1,7 @@
-"""How far apart the phases of a three-phase supply can be driven.
+"""The largest imbalance between the phases of a three-phase supply.
 
-Source: EREC G99 Issue 2, 7.5.3 and annex A.5: each technology alone at full output with the
-others at nothing, every combination, and all together; different aspects of a roof are different
+Source: EREC G99 Issue 2, 7.5.3 and annex A.5: each technology alone at full output with the others
+at zero, every combination, and all together. Different aspects of a roof count as different
 technologies.
 """
 
@@ -15,7 +15,7 @@ Spread = tuple[int | Fraction, int | Fraction, int | Fraction]
 
 
 class Worst(NamedTuple):
-    """The largest difference between two phases, which phases, and what runs at full output."""
+    """A largest phase difference: the two phases, and the technologies at full output."""
 
     difference: int | Fraction
     high: int
@@ -24,7 +24,7 @@ class Worst(NamedTuple):
 
 
 def worst_alone(technologies: Mapping[str, Spread]) -> Worst | None:
-    """The largest difference that one technology makes alone; None without any."""
+    """The largest difference that one technology causes alone; None without any."""
     found: Worst | None = None
     for name, spread in technologies.items():
         for high, low in PHASE_PAIRS:
@@ -35,10 +35,10 @@ def worst_alone(technologies: Mapping[str, Spread]) -> Worst | None:
 
 
 def worst_together(technologies: Mapping[str, Spread]) -> Worst | None:
-    """The largest difference that two or more technologies make together; None with fewer.
+    """The largest difference that two or more technologies cause together; None with fewer.
 
-    For a pair of phases the worst set is every technology that pushes them apart; where fewer than
-    two do, those that harm least are added. So no search over sets is needed.
+    For a pair of phases the worst set is every technology that drives them apart. Where fewer than
+    two do, add those that reduce the difference least. This avoids a search over sets.
     """
     if len(technologies) < 2:
         return None
@@ -76,8 +76,8 @@ def _running_together(technologies: Mapping[str, Spread], high: int, low: int) -
 def aspect_groups(azimuths_deg: list[int], within_deg: int = 45) -> dict[int, int]:
     """Group azimuths: those within `within_deg` of a group's first count as one aspect.
 
-    Returns azimuth -> the group's first azimuth, going round from the widest gap so that north
-    does not split a group. The 45 degrees are this project's own choice; no source gives a number.
+    Returns azimuth -> the group's first azimuth. Starts after the widest gap, so that north does
+    not split a group. The 45 degrees are our choice; no source gives a number.
     """
     turns = sorted({azimuth % 360 for azimuth in azimuths_deg})
     if not turns:

@@ -1,4 +1,4 @@
-"""The circuit of an inverter: design current, conductor rating, devices, fault withstand.
+"""The circuit of an inverter: design current, cable capacity, devices, fault withstand.
 
 Formulas of IEC 60364 and BS 7671 (434.5.2 for the adiabatic check, secondary; 551.7.2 for boards
 fed from two sides, secondary).
@@ -13,7 +13,7 @@ _SIZES = ("1.5", "2.5", "4", "6", "10", "16", "25", "35", "50", "70", "95", "120
 
 
 def _columns(two: str, three: str) -> dict[str, dict[int, int]]:
-    """Amps by size and loaded conductors, from a column of each."""
+    """Map size and number of loaded conductors to amps, from two columns."""
     pairs = zip(_SIZES, two.split(), three.split(), strict=True)
     return {size: {2: int(a), 3: int(b)} for size, a, b in pairs}
 
@@ -44,9 +44,8 @@ PVC_RATING_A: dict[str, dict[str, dict[int, int]]] = {
         "22 31 41 53 72 97 128 157 190 241 291 336", "19 26 35 45 62 83 110 135 163 207 251 290"
     ),
 }
-"""The same for PVC at 70 °C, and what counts where terminals are good for 70 °C only (BS 7671
-table 4D4A, from memory; within 7.5 % of the table above times the root
-of the temperature rises, which a test holds)."""
+"""The same for PVC at 70 °C, and for terminals rated for 70 °C only (BS 7671 table 4D4A, from
+memory; a test holds it within 7.5 % of the table above times the root of the temperature rises)."""
 
 ADIABATIC_K: dict[tuple[str, str], int] = {
     ("copper", "pvc"): 115,
@@ -54,16 +53,17 @@ ADIABATIC_K: dict[tuple[str, str], int] = {
     ("aluminium", "pvc"): 76,
     ("aluminium", "xlpe"): 94,
 }
-"""k of the adiabatic equation by conductor and insulation (BS 7671 table 43.1; secondary)."""
+"""Factor k of the adiabatic equation by conductor and insulation (BS 7671 table 43.1;
+secondary)."""
 
 
 def design_current_a(
     *, apparent_va: float, phases: int, nominal_v: float, declared_a: float | None = None
 ) -> float:
-    """The design current of one unit [A]: the declared maximum output current wins.
+    """Design current of one unit [A]: the declared maximum output current, if given.
 
-    S / V for one phase, S / (sqrt 3 x 400) for three at 400 V between lines; a unit on two phases
-    of a split supply carries half on each. Raises ElectricalError.
+    Otherwise S / V for one phase, S / (sqrt 3 x 400) for three at 400 V between lines; a unit on
+    two phases of a split supply carries half on each. Raises ElectricalError.
     """
     if declared_a is not None:
         return positive("declared_a", declared_a)
@@ -76,7 +76,7 @@ def design_current_a(
 
 
 def line_voltage_v(nominal_v: float) -> float:
-    """Nominal voltage between lines [V]: 400 for 230, otherwise the square root of three times."""
+    """Nominal voltage between lines [V]: 400 for 230, otherwise sqrt 3 times the phase voltage."""
     return 400.0 if positive("nominal_v", nominal_v) == 230 else sqrt(3) * nominal_v
 
 
@@ -91,9 +91,9 @@ def conductor_rating_a(
 ) -> int:
     """The tabulated capacity of an armoured copper cable before any factor [A].
 
-    `loaded` is 2 for single-phase, 3 for three-phase. Unless the terminals are known to be good for
-    90 °C (`hot_terminals`), the table of 70 °C counts (BS 7671 523.1, secondary). Raises
-    ElectricalError where no table that is held has it.
+    `loaded` is 2 for single-phase, 3 for three-phase. Uses the 70 °C table unless `hot_terminals`
+    says that the terminals are rated for 90 °C (BS 7671 523.1, secondary). Raises ElectricalError
+    where no table here has the cable.
     """
     kinds = {"xlpe": XLPE_RATING_A, "pvc": PVC_RATING_A}
     if material != "copper":
@@ -116,10 +116,10 @@ def conductor_rating_a(
 
 
 def capacity_a(tabulated_a: float, factors: Mapping[str, float]) -> float:
-    """The capacity of a cable as it is laid [A]: the tabulated one times each factor.
+    """The capacity of a cable as installed [A]: the tabulated capacity times each factor.
 
-    `factors` by name (ambient, grouping, thermal insulation, soil), each above nothing and at most
-    1.5. Source: BS 7671 appendix 4, 5.1, from memory. Raises ElectricalError.
+    `factors` by name (ambient, grouping, thermal insulation, soil), each above 0 and at most 1.5.
+    Source: BS 7671 appendix 4, 5.1, from memory. Raises ElectricalError.
     """
     product = positive("tabulated_a", tabulated_a)
     for name, factor in factors.items():
@@ -139,7 +139,7 @@ def adiabatic_csa_mm2(fault_a: float, time_s: float, k: float) -> float:
 
 
 def board_sum_a(incoming_a: float, sources_a: tuple[float, ...]) -> float:
-    """What a board fed from two sides must be rated for: the incoming device and every source [A].
+    """The minimum rating of a board fed from two sides: incoming device plus every source [A].
 
     BS 7671 551.7.2 (secondary): InA >= In + Ig(s).
     """

@@ -2,8 +2,8 @@
 
 Resistance at 20 °C is the maximum of IEC 60228 for class 2 (stranded) conductors, read in three
 agreeing catalogues (secondary). Temperature: R = R20 (1 + alpha (t - 20)) with 0.00393 /K for
-copper and 0.00403 /K for aluminium (secondary). Reactance of multicore low-voltage cable is taken
-as 0.08 mohm/m for each conductor (IEC 60364-5-52, annex G, from memory).
+copper and 0.00403 /K for aluminium (secondary). Reactance of multicore low-voltage cable: 0.08
+mohm/m for each conductor (IEC 60364-5-52, annex G, from memory).
 """
 
 from msgspec import Struct
@@ -28,10 +28,10 @@ ALPHA_PER_K: dict[str, float] = {"copper": 0.00393, "aluminium": 0.00403}
 REACTANCE_OHM_PER_KM = 0.08
 
 COLDEST_C, HOTTEST_C = -25.0, 160.0
-"""Conductor temperatures outside this are no working temperature of a cable (our choice)."""
+"""Range of working temperatures of a conductor [°C] (our choice)."""
 
 LONGEST_M = 10_000.0
-"""A longer run is no run of low-voltage cable (our choice): a length in another unit."""
+"""Longest plausible low-voltage run [m] (our choice); a longer one was entered in another unit."""
 
 
 class Impedance(Struct, frozen=True):
@@ -44,30 +44,30 @@ class Impedance(Struct, frozen=True):
         return Impedance(self.r_ohm + other.r_ohm, self.x_ohm + other.x_ohm)
 
     def times(self, n: float) -> "Impedance":
-        """`n` of these one after another."""
+        """`n` times this impedance: `n` such runs in series."""
         return Impedance(self.r_ohm * n, self.x_ohm * n)
 
     def checked(self) -> "Impedance":
-        """Itself, if both parts are numbers of nothing or more. Raises ElectricalError."""
+        """This impedance, if neither part is negative or no number. Raises ElectricalError."""
         not_negative("r_ohm", self.r_ohm)
         not_negative("x_ohm", self.x_ohm)
         return self
 
     @property
     def modulus_ohm(self) -> float:
-        """The size of the impedance [ohm]."""
+        """Modulus of the impedance [ohm]."""
         return float((self.r_ohm**2 + self.x_ohm**2) ** 0.5)
 
 
 def sizes(material: str) -> tuple[str, ...]:
-    """The nominal sizes that are known, smallest first, as labels. Raises ElectricalError."""
+    """The known nominal sizes as labels, smallest first. Raises ElectricalError."""
     return tuple(_of(material))
 
 
 def resistance_ohm_per_km(material: str, csa_mm2: str, temperature_c: float) -> float:
     """Resistance of one conductor at a temperature [ohm/km].
 
-    Raises ElectricalError for an unknown conductor or a temperature that no cable works at.
+    Raises ElectricalError for an unknown conductor or a temperature outside the working range.
     """
     known = _of(material)
     if csa_mm2 not in known:
@@ -98,7 +98,7 @@ def conductor(
     temperature_c: float,
     reactance_ohm_per_km: float = REACTANCE_OHM_PER_KM,
 ) -> Impedance:
-    """One conductor of a run: what a balanced three-phase current meets. Raises ElectricalError."""
+    """One conductor of a run, for balanced three-phase current. Raises ElectricalError."""
     if not_negative("length_m", length_m) > LONGEST_M:
         raise ElectricalError(
             "length_m",
@@ -118,7 +118,7 @@ def loop(
     temperature_c: float,
     reactance_ohm_per_km: float = REACTANCE_OHM_PER_KM,
 ) -> Impedance:
-    """Line and neutral of a run: what a single-phase current meets. Raises ElectricalError."""
+    """Line and neutral of a run, for single-phase current. Raises ElectricalError."""
     return conductor(material, csa_mm2, length_m, temperature_c, reactance_ohm_per_km).times(2)
 
 
@@ -130,8 +130,8 @@ def impedance_of_run(
     phases: int,
     reactance_ohm_per_km: float = REACTANCE_OHM_PER_KM,
 ) -> Impedance:
-    """What the current of a unit on this many phases meets: the loop for one phase, one conductor
-    for a balanced three. Raises ElectricalError; a unit on two phases is neither."""
+    """Impedance of a run by phases of the unit: the loop for one, one conductor for a balanced
+    three. Raises ElectricalError for any other number, such as two."""
     meets = {1: loop, 3: conductor}
     if phases not in meets:
         raise ElectricalError("phases", "the impedance of a run is that of one or of three phases")

@@ -1,7 +1,7 @@
-"""Maximum demand: what is left of several loads after diversity, and the room on a cut-out.
+"""Maximum demand: several loads after diversity, and the headroom of a cut-out.
 
-The shape of each rule is that of the household table of the guides to BS 7671 (secondary); the
-figures come from the rulebook.
+The rules have the shape of the household table in the guides to BS 7671 (secondary); the rulebook
+gives the figures.
 """
 
 from collections.abc import Sequence
@@ -12,10 +12,10 @@ from connections.electrical.faults import ElectricalError, not_negative
 
 
 class Diversity(Struct, frozen=True):
-    """What counts of several loads of one kind.
+    """A diversity rule for loads of one kind.
 
-    The `largest` so many count in full, or the first `first_a` of each [A]; the rest counts by
-    `share`, and `extra_a` is added for each [A].
+    The `largest` so many count in full, or the first `first_a` of each [A]. The rest counts by
+    `share`; each load adds `extra_a` [A].
     """
 
     share: float = 1.0
@@ -25,7 +25,7 @@ class Diversity(Struct, frozen=True):
 
 
 def after_diversity_a(currents_a: Sequence[float], rule: Diversity) -> float:
-    """What counts of the currents of one kind [A]. Raises ElectricalError."""
+    """Currents of one kind after diversity, summed [A]. Raises ElectricalError."""
     for current in currents_a:
         not_negative("currents_a", current)
     if not 0 <= rule.share <= 1:
@@ -40,5 +40,5 @@ def after_diversity_a(currents_a: Sequence[float], rule: Diversity) -> float:
 
 
 def headroom_a(cutout_a: float, uncontrolled_a: float) -> float:
-    """What a cut-out leaves for loads that can be turned down [A]; below nothing it is passed."""
+    """The headroom of a cut-out for controllable loads [A]; negative when overloaded."""
     return not_negative("cutout_a", cutout_a) - not_negative("uncontrolled_a", uncontrolled_a)

@@ -1,7 +1,7 @@
 """Prospective fault currents by loop impedance.
 
-The largest and the smallest current are kept apart everywhere. The largest is never taken from the
-largest loop impedance that a network may have: that gives the smallest current.
+Keep the largest and the smallest current apart. A network's maximum loop impedance gives the
+smallest current, never the largest.
 """
 
 from connections.electrical.faults import positive
@@ -13,7 +13,7 @@ def prospective_a(loop_ohm: float, u0_v: float, c: float = 1.0) -> float:
 
 
 def contribution_a(rated_a: float, factor: float) -> float:
-    """What an inverter adds to a fault [A]: its rated current times a factor."""
+    """An inverter's contribution to a fault [A]: its rated current times a factor."""
     return positive("rated_a", rated_a) * positive("factor", factor)
 
 

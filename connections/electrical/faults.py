@@ -1,12 +1,12 @@
-"""Why an electrical calculation has no answer, in words for the person who entered the facts."""
+"""Errors of electrical calculations, in words for the person who entered the facts."""
 
 LEAST, MOST = 1e-9, 1e12
-"""Between these a figure can be squared and divided by without losing it. No voltage, current,
-power or impedance of a low-voltage supply comes near either (our choice)."""
+"""Bounds of magnitude within which squaring and dividing lose nothing. No voltage, current, power
+or impedance of a low-voltage supply comes near them (our choice)."""
 
 
 class ElectricalError(ValueError):
-    """A figure that can't be worked with; `field` names it."""
+    """An unusable figure; `field` names it."""
 
     def __init__(self, field: str, message: str) -> None:
         super().__init__(message)
@@ -19,21 +19,21 @@ class ImpossibleOperatingPointError(ElectricalError):
 
 
 def positive(field: str, value: float) -> float:
-    """The value, if it is a number above nothing. Raises ElectricalError."""
+    """The value, if it is a number above zero. Raises ElectricalError."""
     if not LEAST <= value <= MOST:
         raise ElectricalError(field, f"{field} must be a number of more than nothing{_far(value)}")
     return value
 
 
 def not_negative(field: str, value: float) -> float:
-    """The value, if it is a number of at least nothing. Raises ElectricalError."""
+    """The value, if it is a number of zero or more. Raises ElectricalError."""
     if not 0 <= value <= MOST:
         raise ElectricalError(field, f"{field} must be a number of nothing or more{_far(value)}")
     return value
 
 
 def number(field: str, value: float) -> float:
-    """The value, if it is a number, of either sign. Raises ElectricalError."""
+    """The value, if it is a number of either sign. Raises ElectricalError."""
     if not -MOST <= value <= MOST:
         raise ElectricalError(field, f"{field} must be a number{_far(value)}")
     return value

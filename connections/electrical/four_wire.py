@@ -1,10 +1,10 @@
-"""What the neutral of a four-wire supply carries: what three phases do not cancel."""
+"""The neutral current of a four-wire supply."""
 
 from math import sqrt
 
 
 def neutral_current_a(a: float, b: float, c: float) -> float:
-    """The neutral current of three phase currents of one power factor [A].
+    """The neutral current of three phase currents with one power factor [A].
 
     sqrt(a^2 + b^2 + c^2 - ab - bc - ca).
     """

@@ -1,20 +1,20 @@
-"""Adding up registered capacity phase by phase, exactly.
+"""Sum registered capacity phase by phase, exactly.
 
-A unit on one, two or three phases loads them equally, so its watts per phase are whole in sixths
-of a watt. Sums are whole numbers in millionths of a sixth of a watt ("scaled"), the unit in which
-a current in milliamps at a voltage in millivolts is whole too: 1 mA x 1 mV = 1 uW = 6 scaled.
+A unit loads its one, two or three phases equally, so its power per phase is whole in sixths of a
+watt. Sums are whole numbers in millionths of a sixth of a watt ("scaled"). In that unit a current
+in mA at a voltage in mV is whole too: 1 mA x 1 mV = 1 uW = 6 scaled.
 """
 
 from math import gcd
 
 SCALE_PER_W = 6_000_000
-"""Scaled units in one watt: six for the sixths, a million for mA x mV."""
+"""Scaled units in one watt: 6 for the sixths, a million for mA x mV."""
 
 ExactMilliamps = tuple[int, int]
 
 
 def scaled_per_phase(rated_w: int, phases: int) -> int:
-    """What one unit of `rated_w` [W] on `phases` phases puts on each of them [scaled]."""
+    """Power of one unit of `rated_w` [W] on each of its `phases` phases [scaled]."""
     return rated_w * SCALE_PER_W // phases
 
 

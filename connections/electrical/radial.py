@@ -1,14 +1,13 @@
 """Voltages of everything fed from one supply: boards, runs and plant as a tree of four wires.
 
-Every run has a phase conductor and a neutral. The power or current that is sent in at a place may
-differ on each phase, and the neutral carries what does not cancel: so one solution serves a
-single-phase run (which meets phase and neutral), a balanced three-phase one (whose neutral carries
-nothing), a split supply and anything unbalanced. Found by sweeping: currents from the far ends to
-the network with I = conj(S / V), voltages back again with V = V of the place before + Z I, until
-they settle.
+Every run has a phase conductor and a neutral. The power or current injected at a place may differ
+by phase, and the neutral carries the unbalanced part. One solution therefore serves a single-phase
+run (phase and neutral), a balanced three-phase one (no neutral current), a split supply and
+anything unbalanced. It sweeps until the voltages settle: currents from the far ends to the network
+with I = conj(S / V), then voltages outwards with V = V of the place before + Z I.
 
-On one run each sweep draws nearer by the factor |Z S| / |V|^2: 50 of them find every voltage
-between about 0.63 and 2.5 times the network's. What lies outside is said to be beyond the cables.
+On one run the error shrinks by the factor |Z S| / |V|^2 in each sweep: 50 sweeps find every voltage
+between about 0.63 and 2.5 times the network's. Anything outside is reported as beyond the cables.
 """
 
 from cmath import exp, pi
@@ -32,7 +31,7 @@ ANGLES: dict[int, tuple[complex, complex, complex]] = {
     2: (1 + 0j, -1 + 0j, 0j),
     3: (1 + 0j, _A**2, _A),
 }
-"""Direction of each phase voltage by the phases of the supply; two are a split single-phase one."""
+"""Angle of each phase voltage by number of phases; two are a split single-phase supply."""
 
 Three = tuple[complex, complex, complex]
 NOTHING: Three = (0j, 0j, 0j)
@@ -41,10 +40,10 @@ NOTHING: Three = (0j, 0j, 0j)
 class Place(Struct, frozen=True, gc=False):
     """A place of the tree, and the run that feeds it.
 
-    `before` is the index of the place before it, which comes earlier in the list, or -1 for the
-    network. `power_va` is what is sent in here on each phase [VA, + is export], `current_a` the
-    same as a current at an angle to the voltage here [A]: cos - j sin of the power factor, where
-    sin above nothing exports reactive power.
+    `before` is the index of the upstream place, which comes earlier in the list, or -1 for the
+    network. `power_va` is the power injected here on each phase [VA, + is export]. `current_a` is
+    the same as a current at an angle to the voltage here [A]: cos - j sin of the power factor;
+    positive sin exports reactive power.
     """
 
     before: int
@@ -55,21 +54,21 @@ class Place(Struct, frozen=True, gc=False):
 
 
 class At(Struct, frozen=True, gc=False):
-    """A place worked out: voltage of each phase to neutral [V], and what its run carries on each
+    """A solved place: voltage of each phase to neutral [V], and the current of its run on each
     phase and in the neutral [A]."""
 
     v: tuple[float, float, float]
     i_a: tuple[float, float, float]
     neutral_a: float
     unbalance: float
-    """Negative over positive sequence of a three-phase supply; nothing on another."""
+    """Negative over positive sequence of a three-phase supply; 0 on any other."""
 
 
 def solve(source_v: float, phases: int, places: Sequence[Place]) -> tuple[At, ...]:
-    """Every place, in the order given. `source_v` is the network's voltage, phase to neutral [V].
+    """Solve every place, in the order given. `source_v` is the network's phase voltage [V].
 
-    Raises ImpossibleOperatingPointError where no voltages are found, ElectricalError for figures
-    that can't be worked with.
+    Raises ImpossibleOperatingPointError where no voltages are found, ElectricalError for unusable
+    figures.
     """
     positive("source_v", source_v)
     if phases not in ANGLES:
@@ -104,12 +103,12 @@ def solve(source_v: float, phases: int, places: Sequence[Place]) -> tuple[At, ..
         change = 0.0
         for (before, z, z_neutral), here, flow in zip(runs, v, flows, strict=True):
             at = source if before < 0 else v[before]
-            # The neutral's own drop adds to every phase, seen from where each one points.
+            # The voltage drop of the neutral adds to every phase, each seen along its own angle.
             together = z_neutral * (flow[0] + flow[1] + flow[2])
             for k in live:
                 now = at[k] + z * flow[k] + together
                 moved = abs(now - here[k])
-                # What is no number is not at most anything, and ends the search below.
+                # Carry NaN through: it fails every "at most" and so ends the search below.
                 change = change if moved <= change else moved
                 here[k] = now
         if not change < source_v:

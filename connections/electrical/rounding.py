@@ -1,7 +1,7 @@
-"""Computed values against limits: rounded outwards by one step before they are compared.
+"""Compare computed values with limits, after rounding them outwards by one step.
 
-A float can't stand exactly at a limit, so a computed value is first rounded away from what is
-allowed, in whole steps. What lies within one step of its limit is too close to call.
+A float is never exactly at a limit, so round it first, in whole steps, to the unfavourable side. A
+value within one step of its limit is too close to call.
 """
 
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
@@ -14,9 +14,9 @@ Result = Literal["keeps", "over", "too close"]
 
 
 class Compared(Struct, frozen=True):
-    """A computed value beside its limit, all in one unit, in whole steps.
+    """A computed value beside its limit, both in one unit and in whole steps.
 
-    `value` is rounded outwards; `margin` is what is left to the limit, negative when it is passed.
+    `value` is rounded outwards; `margin` is the distance to the limit, negative when it is passed.
     """
 
     value: Decimal
@@ -26,16 +26,17 @@ class Compared(Struct, frozen=True):
 
 
 def outwards(value: float, step: Decimal, bound: Bound) -> Decimal:
-    """The value in whole steps, rounded away from what is allowed: up where there is a most."""
+    """The value in whole steps, rounded to the unfavourable side: up for an "at most" limit."""
     exact = Decimal(value) / step
     rounding = ROUND_CEILING if bound == "at most" else ROUND_FLOOR
     return exact.to_integral_value(rounding) * step
 
 
 def compare(value: float, limit: Decimal, step: Decimal, bound: Bound = "at most") -> Compared:
-    """Whether a computed value keeps its limit: rounded outwards, and told apart within a step.
+    """Whether a value keeps its limit after rounding outwards; within one step is too close to
+    call.
 
-    Raises ValueError for what is no number.
+    Raises ValueError for infinity or NaN.
     """
     if value != value or value in (float("inf"), float("-inf")):
         raise ValueError("what is compared must be a number")

@@ -1,9 +1,9 @@
 """Voltage rise along a run that carries generation, exactly.
 
 V1 is the voltage at the network side, V2 at the inverter. Single-phase: phase voltage, and R, X of
-the loop (line and neutral). Three-phase balanced: voltage between lines, P and Q in all, and R, X
-of one conductor. With these conventions the same formulas serve both. Q is signed: above nothing
-the generator exports reactive power and raises the voltage.
+the loop (line and neutral). Three-phase balanced: voltage between lines, total P and Q, and R, X
+of one conductor. With these conventions the same formulas serve both. Q is signed: positive means
+that the generator exports reactive power and raises the voltage.
 
 The formula follows from Kirchhoff's laws for a line without shunt admittance, at constant power:
 V2^2 = (a + sqrt(a^2 - 4 S^2 Z^2)) / 2 with a = V1^2 + 2 (P R + Q X)
@@ -23,8 +23,7 @@ from connections.electrical.power import apparent_va, sin_phi
 def end_voltage(v1_v: float, p_w: float, q_var: float, z: Impedance) -> float:
     """The voltage at the far end for constant power [V]; negative power is demand, and a drop.
 
-    Raises ImpossibleOperatingPointError where no such voltage exists: the power is more than the
-    line can carry.
+    Raises ImpossibleOperatingPointError where the power is more than the line can carry.
     """
     positive("v1_v", v1_v)
     number("p_w", p_w)
@@ -50,9 +49,9 @@ def largest_power_va(
 ) -> float:
     """The largest apparent power at a power factor that keeps a voltage at the far end [VA].
 
-    S = V2 (k V2 - sqrt(k^2 V2^2 - Z^2 (V2^2 - V1^2))) / Z^2 with k = R cos + X sin: the formula
-    of constant power, solved for S. Raises ImpossibleOperatingPointError for a target that no power
-    reaches or that lies below the network's voltage.
+    S = V2 (k V2 - sqrt(k^2 V2^2 - Z^2 (V2^2 - V1^2))) / Z^2 with k = R cos + X sin: the formula of
+    constant power, solved for S. Raises ImpossibleOperatingPointError for a target that no power
+    reaches or that is below the network's voltage.
     """
     sine = sin_phi(cos_phi, exports_reactive=exports_reactive)
     z.checked()
@@ -76,11 +75,11 @@ def largest_power_va(
 
 
 def longest_run_m(v1_v: float, p_w: float, q_var: float, each_m: Impedance, rise_v: float) -> float:
-    """The longest run on which a rise is kept, for an impedance of each metre [m].
+    """The longest run that keeps a rise, for an impedance per metre [m].
 
-    The formula of constant power, solved for the length; a whole millimetre below it. Raises
-    ImpossibleOperatingPointError where the rise is kept whatever the length (nothing flows, or what
-    flows lowers the voltage).
+    The formula of constant power, solved for the length and rounded down to a millimetre. Raises
+    ImpossibleOperatingPointError where every length keeps the rise (no flow, or a flow that lowers
+    the voltage).
     """
     positive("v1_v", v1_v)
     positive("rise_v", rise_v)
@@ -105,8 +104,8 @@ def smallest_conductor(
 ) -> str:
     """The smallest nominal size of IEC 60228 that keeps a rise over a run, as a label [mm²].
 
-    Raises ElectricalError for what can't be worked with, ImpossibleOperatingPointError where even
-    the largest size that is known doesn't keep it.
+    Raises ElectricalError for unusable figures, ImpossibleOperatingPointError where even the
+    largest known size does not keep it.
     """
     positive("rise_v", rise_v)
     known = sizes(material)
@@ -126,7 +125,7 @@ def smallest_conductor(
 # 2026-11-25: take the first crossing. Beyond it absorbed reactive power may lower the voltage
 # again.
 def _first_crossing(v1: float, v2: float, along: float, size: float) -> float | None:
-    """The smaller n at which n times something lifts V1 to V2, or None if none does.
+    """The smaller n for which n times a power or length lifts V1 to V2; None if there is none.
 
     n may be a power (along R cos + X sin, size Z) or a length (along P r + Q x, size S z): both
     solve n^2 size^2 - 2 n along V2^2 + V2^2 (V2^2 - V1^2) = 0.
@@ -134,5 +133,5 @@ def _first_crossing(v1: float, v2: float, along: float, size: float) -> float | 
     under = (along * v2) ** 2 - size**2 * (v2**2 - v1**2)
     if along <= 0 or size == 0 or under < 0:
         return None
-    # The product of the roots over the larger one: no difference of nearly equal numbers.
+    # Product of the roots over the larger root: avoids a difference of nearly equal numbers.
     return v2 * (v2**2 - v1**2) / (along * v2 + sqrt(under))

@@ -1,4 +1,4 @@
-"""What a year is asked with, as it is stored and told apart, and the year that follows."""
+"""Inputs of an energy year, as stored and told apart, and the year that they give."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -19,15 +19,17 @@ from connections.energy.year import energy_year
 from connections.facts.canonical import digest
 
 METHOD = 2
-"""Raised with every change of the calculation, so that years of the old one are known as such."""
+"""Raise it with every change of the calculation, so that years of the old one can be recognised."""
 
 Files = Callable[[str], bytes]
-"""The bytes of a file by their SHA-256 in hexadecimal."""
+"""Gives the bytes of a file by its SHA-256 in hexadecimal."""
 
 
 class FileAsked(Struct, frozen=True):
-    """An uploaded file by the SHA-256 of its bytes, and how it is read (connections.energy's
-    readers of files say what each choice means)."""
+    """An uploaded file by the SHA-256 of its bytes, and how to read it.
+
+    The readers of files in connections.energy say what each choice means.
+    """
 
     sha256: str
     clock: Clock
@@ -36,11 +38,11 @@ class FileAsked(Struct, frozen=True):
 
 
 class YearAsked(Struct, frozen=True):
-    """All that a year of a design follows from.
+    """All inputs of a design's year.
 
     Use comes from `meter`, a file of readings, or else from `yearly_use_kwh`. Sun comes from
     `irradiance`, a file, or else from the typical year of the region. `measured_kwh` is a measured
-    yield in a year [kWh AC], of panels with the peak `measured_peak_w` [W]; both or neither.
+    yearly yield [kWh AC] of panels with the peak `measured_peak_w` [W]; give both or neither.
     """
 
     plant: Plant
@@ -55,12 +57,12 @@ class YearAsked(Struct, frozen=True):
 
     @property
     def digest(self) -> str:
-        """By which the year is known."""
+        """Digest that identifies the year."""
         return digest(self)
 
 
 def year_of(asked: YearAsked, files: Files) -> EnergyYear:
-    """The year that follows. Raises EnergyError as `energy_year` and the readers of files do."""
+    """Calculate the year. Raises EnergyError as `energy_year` and the readers of files do."""
     return energy_year(asked.plant, sun_of(asked, files), load_of(asked, files), asked.options)
 
 
@@ -77,7 +79,7 @@ def load_of(asked: YearAsked, files: Files) -> Load:
 
 
 def sun_of(asked: YearAsked, files: Files) -> Sunshine:
-    """The sun of the year, and a measured yield in its shape, by peak power."""
+    """The sun of the year, with any measured yield scaled by peak power."""
     file = asked.irradiance
     if file is None:
         sun = typical_sun(asked.region)

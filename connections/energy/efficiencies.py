@@ -1,4 +1,4 @@
-"""How much of the energy each conversion passes on, with published ranges and sources.
+"""Efficiency of each conversion, with published ranges and sources.
 
 A conversion between DC and AC is one step; so is one between two DC voltages.
 """
@@ -20,12 +20,13 @@ _MEASURED = (
 
 
 class Efficiencies(Struct, frozen=True):
-    """Shares of energy that conversions pass on.
+    """Efficiencies of the conversions, as shares of 1.
 
-    `inverter` is the nominal share of a PV or shared inverter; with `part_load` its share in each
-    step follows the curve of PVWatts, which ends in that nominal share. `cells_ac` is one way
-    between AC and the cells' own inverter, `cells_dc` one way between the DC side of a shared
-    inverter and its cells, `cells` the cells themselves, in and out again.
+    `inverter` is the nominal efficiency of a PV or shared inverter. With `part_load`, its
+    efficiency in each step follows the curve of PVWatts, which ends in that nominal value.
+    `cells_ac` is one way between AC and cells through their own inverter. `cells_dc` is one way
+    between the DC side of a shared inverter and its cells. `cells` is the round trip through the
+    cells themselves.
     """
 
     inverter: float = 0.96
@@ -35,7 +36,7 @@ class Efficiencies(Struct, frozen=True):
     cells: float = 0.95
 
     def checked(self) -> "Efficiencies":
-        """Itself. Raises EnergyError for a share that no device has."""
+        """Returns itself. Raises EnergyError for a share outside 0.5 to 1."""
         for name in ("inverter", "cells_ac", "cells_dc", "cells"):
             share = getattr(self, name)
             if not 0.5 <= share <= 1:
@@ -44,12 +45,12 @@ class Efficiencies(Struct, frozen=True):
 
     @property
     def cells_one_way(self) -> float:
-        """The cells' share for one way: half of the loss in, half of it out."""
+        """One-way efficiency of the cells: half of the loss in, half of it out."""
         return math.sqrt(self.cells)
 
 
 class EfficiencyRange(Struct, frozen=True):
-    """A default, what is published around it, and where."""
+    """A default with its published range and source."""
 
     field: str
     says: str
@@ -79,12 +80,12 @@ RANGES = (
         f"our choice within the {_MEASURED}", "published",
     ),
 )  # fmt: skip
-"""Defaults and ranges. Cells to AC through a shared inverter are two of them, 0.98 x 0.96 = 0.941,
-a little below the 0.943 to 0.976 that was measured."""
+"""Defaults and ranges. Cells to AC through a shared inverter takes two conversions: 0.98 x 0.96 =
+0.941, a little below the measured 0.943 to 0.976."""
 
 
 class Route(Struct, frozen=True):
-    """A way of energy: how many conversions, how many of them between AC and DC, what is left."""
+    """An energy path: its conversions, those between AC and DC, and the share that is left."""
 
     name: Literal["sun to house", "sun to cells to house", "network to cells to house"]
     coupling: Coupling
@@ -95,10 +96,10 @@ class Route(Struct, frozen=True):
 
 
 def routes(coupling: Coupling, shares: Efficiencies | None = None) -> tuple[Route, ...]:
-    """The three ways of energy for separate inverters or a shared one, at nominal efficiency.
+    """The three energy paths for separate inverters or a shared one, at nominal efficiency.
 
-    Source of the products: the round trips of the calculation's own equations; with the defaults
-    0.96 x 0.96 x 0.95 from AC to AC with separate inverters.
+    Source of the products: the round trips of the calculation's own equations. From AC to AC with
+    separate inverters, the defaults give 0.96 x 0.96 x 0.95.
     """
     of = shares if shares is not None else Efficiencies()
     inverter, ac, dc, cells = of.inverter, of.cells_ac, of.cells_dc, of.cells
@@ -129,7 +130,7 @@ def routes(coupling: Coupling, shares: Efficiencies | None = None) -> tuple[Rout
 
 
 class RouteRange(Struct, frozen=True):
-    """A way of energy, and what is left with all its conversions at the ends of their ranges."""
+    """An energy path, and the share left with all conversions at the ends of their ranges."""
 
     route: Route
     least: float
@@ -137,7 +138,7 @@ class RouteRange(Struct, frozen=True):
 
 
 def routes_with_ranges(coupling: Coupling) -> tuple[RouteRange, ...]:
-    """The three ways of energy at the defaults, with the ranges of published devices (`RANGES`)."""
+    """The three energy paths at the defaults, with the ranges of published devices (`RANGES`)."""
     usual = Efficiencies()
     least = replace(usual, **{each.field: each.least for each in RANGES})
     most = replace(usual, **{each.field: each.most for each in RANGES})

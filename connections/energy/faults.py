@@ -1,12 +1,12 @@
-"""What goes wrong in a year's calculation, in words for the person who can mend it."""
+"""Errors of a year's calculation, worded for the person who can mend them."""
 
 
 class EnergyError(Exception):
-    """An input that a year cannot be calculated from; the message says which and what to do."""
+    """No year can be calculated from an input; the message says which and what to do."""
 
 
 class InvariantError(EnergyError):
-    """A calculated year breaks a law that always holds, so there is no result."""
+    """A calculated year breaks a law that always holds; there is no result."""
 
 
 class SeriesFileError(EnergyError):

@@ -1,4 +1,4 @@
-"""From the facts of a site to the plant of its design, with what is missing and what is assumed."""
+"""Read the plant of a design from a site's facts, and note missing and assumed values."""
 
 from msgspec import UNSET, Struct
 
@@ -14,16 +14,16 @@ from connections.facts.defaults import (
 from connections.facts.site import Array, Limit, Site, Storage, Unit
 
 SOUTH_DEG, USUAL_TILT_DEG = 180, 35
-"""What is assumed of panels whose aspect is not known. Our choice; shown as assumed."""
+"""Azimuth and tilt assumed for panels where not known. Our choice; shown as assumed."""
 
 VOLTS = 230
 """Between phase and neutral. Source: site file, reading rules."""
 
 
 class PlantFound(Struct, frozen=True):
-    """The plant of a site, None while something is needed.
+    """The plant of a site; None while a fact is missing.
 
-    `needs` says what is missing and where; `assumed` what was taken in place of what is not known.
+    `needs` says what is missing and where; `assumed` lists the values taken for unknown facts.
     """
 
     plant: Plant | None
@@ -32,7 +32,7 @@ class PlantFound(Struct, frozen=True):
 
 
 def plant_of(site: Site) -> PlantFound:
-    """What of a site's existing and proposed plant a year of energy can be calculated from."""
+    """Read the existing and proposed plant that a year of energy can be calculated from."""
     gathering = _Gathering(site)
     for unit in site.units:
         if is_counted(unit):
@@ -55,8 +55,10 @@ def plant_of(site: Site) -> PlantFound:
 
 
 def export_cap_w(site: Site) -> float | None:
-    """The lowest of the operator's caps on export, on the whole supply [W]; None where it has set
-    none. Amps on each phase go by VOLTS and the phases of the supply, VA is read as W."""
+    """The lowest of the operator's caps on export, for the whole supply [W]; None without a cap.
+
+    Amps on each phase are converted at VOLTS and the phases of the supply; VA is read as W.
+    """
     caps = [each for each in site.caps if each.on == "export"]
     phases = len(supply_phases(site))
     return min(
@@ -195,7 +197,7 @@ class _Gathering:
         return rated_w
 
     def look_for_strays(self) -> None:
-        """Panels and cells behind no unit that counts."""
+        """Ask for the inverter of panels and cells that name a missing unit."""
         known = {unit.id for unit in self.site.units}
         for what, parts in (("panels", self.site.arrays), ("cells", self.site.storage)):
             for part in parts:
@@ -227,7 +229,7 @@ class _Gathering:
         phases = supply_phases(self.site)
         used = sorted(self._phases & set(phases)) or list(phases)
         if limit.basis == "ma_per_phase":
-            # Limits go by the voltage that capacities go by, whatever the supply's own.
+            # Convert limits at the voltage that capacities use, whatever the supply's own.
             watts = value * VOLTS * len(used) / 1000
             self.told.append(
                 f"The export limit of {value / 1000:g} A on each phase is {watts / 1000:g} kW over "

@@ -1,4 +1,4 @@
-"""What a sweep of export limits is asked with, as it is stored and told apart, and what follows."""
+"""Inputs of a sweep of export limits, as stored and told apart, and its results."""
 
 from collections.abc import Iterator, Sequence
 from math import ceil
@@ -15,31 +15,31 @@ from connections.energy.year import each_limit
 from connections.facts.canonical import digest
 
 FEWEST, MOST = 2, 60
-"""Limits of one sweep, no limit and the design's own not counted. Our choice."""
+"""Limits of one sweep, without "no limit" and the design's own. Our choice."""
 HIGHEST_W = 10_000_000
-"""No limit is tried above this: larger plant is beyond what this program prepares."""
+"""Highest limit tried [W]: this program does not prepare larger plant."""
 MOST_PROPOSED = 30
-"""So many limits are proposed at the most, a round step apart. Our choice."""
+"""Most limits to propose, a round step apart. Our choice."""
 _ROUND_W = tuple(tens * each for tens in (10, 100, 1000, 10_000, 100_000, 1_000_000)
                  for each in (1, 2, 5))  # fmt: skip
 
 
 class LimitsAsked(Struct, frozen=True):
-    """The limits to be tried [W], rising, and the year of the design in which they are tried."""
+    """The limits to try [W], rising, and the year of the design to try them in."""
 
     year: YearAsked
     limits_w: tuple[int, ...]
 
     @property
     def digest(self) -> str:
-        """By which the sweep is known."""
+        """Digest that identifies the sweep."""
         return digest(self)
 
     @property
     def tried_w(self) -> tuple[float | None, ...]:
-        """Every limit in the order in which it is tried: none, the design's own, then the rest.
+        """Every limit in the order of trial: none, the design's own, then the rest.
 
-        What says most comes first, since a sweep may be stopped.
+        The most telling come first, since a sweep may be stopped.
         """
         own = self.year.plant.export_limit_w
         first = (None,) if own is None else (None, own)
@@ -47,9 +47,9 @@ class LimitsAsked(Struct, frozen=True):
 
 
 def limits_asked(year: YearAsked, limits_w: Sequence[int]) -> LimitsAsked:
-    """A sweep of the year of a design; what its sums do not depend on is left out.
+    """A sweep over a design's year, without the options that its sums do not depend on.
 
-    Raises EnergyError where there are too few, too many, or where a limit cannot be.
+    Raises EnergyError for too few or too many limits, or an impossible one.
     """
     limits = tuple(sorted(set(limits_w)))
     if not FEWEST <= len(limits) <= MOST:
@@ -61,8 +61,10 @@ def limits_asked(year: YearAsked, limits_w: Sequence[int]) -> LimitsAsked:
 
 
 def same_year(asked: LimitsAsked, year: YearAsked) -> bool:
-    """Whether a sweep was asked of what the year of its design would now follow from; not where
-    limits are kept that could not be asked for any more."""
+    """Whether a sweep has the inputs that its design's year would have now.
+
+    False where its stored limits may not be asked for any more.
+    """
     try:
         return asked == limits_asked(year, asked.limits_w)
     except EnergyError:
@@ -70,7 +72,7 @@ def same_year(asked: LimitsAsked, year: YearAsked) -> bool:
 
 
 def limits_of(asked: LimitsAsked, files: Files, *, after: int = 0) -> Iterator[AtLimit]:
-    """The year's sums under each limit as they are worked out, without the first `after` of them.
+    """Calculate the year's sums under each limit, one by one, without the first `after` limits.
 
     Raises EnergyError as `each_limit` and the readers of files do.
     """
@@ -80,9 +82,9 @@ def limits_of(asked: LimitsAsked, files: Files, *, after: int = 0) -> Iterator[A
 
 
 def evenly(lowest_w: int, highest_w: int, count: int) -> tuple[int, ...]:
-    """So many limits from the lowest to the highest, as evenly as whole watts lie [W].
+    """`count` limits from the lowest to the highest, spaced as evenly as whole watts allow [W].
 
-    Raises EnergyError where there are not so many.
+    Raises EnergyError where the range has fewer whole watts.
     """
     span, gaps = highest_w - lowest_w, count - 1
     if gaps < 1 or span < gaps:
@@ -95,10 +97,10 @@ def evenly(lowest_w: int, highest_w: int, count: int) -> tuple[int, ...]:
 
 
 def by_step(lowest_w: int, highest_w: int, step_w: int) -> tuple[int, ...]:
-    """Limits from the lowest on, a step apart; the highest is the last, the gap to it shorter
-    where the steps do not end there [W].
+    """Limits a step apart from the lowest, and last the highest [W].
 
-    Raises EnergyError where there would be too many, and for a step that leads nowhere.
+    The last gap is shorter where the steps do not end at the highest. Raises EnergyError for too
+    many limits, and for a step of nothing or less.
     """
     if step_w <= 0:
         raise EnergyError("Give a step of more than nothing.")
@@ -114,24 +116,26 @@ def by_step(lowest_w: int, highest_w: int, step_w: int) -> tuple[int, ...]:
 
 
 def proposed_step_w(highest_w: int) -> int:
-    """The smallest round step with which few limits reach from nothing to the highest [W]."""
+    """Smallest round step that reaches the highest from 0 in at most MOST_PROPOSED limits [W]."""
     return next(step for step in _ROUND_W if -(-highest_w // step) < MOST_PROPOSED)
 
 
 def step_within(limits_w: Sequence[int]) -> int | None:
-    """How far apart rising limits lie [W], the last one not further; None where they differ, and
-    for fewer or more of them than may be asked for."""
+    """Step between rising limits [W]; the last gap may be shorter.
+
+    None where steps differ, and for fewer or more limits than may be asked for.
+    """
     if not FEWEST <= len(limits_w) <= MOST:
         return None
     step, span = limits_w[1] - limits_w[0], limits_w[-1] - limits_w[0]
-    # Counted first: limits far apart with a small first gap would make millions.
+    # Count first: far limits with a small first gap would make millions.
     if step <= 0 or -(-span // step) + 1 != len(limits_w):
         return None
     return step if by_step(limits_w[0], limits_w[-1], step) == tuple(limits_w) else None
 
 
 def highest_proposed_w(plant: Plant) -> int:
-    """The AC ratings of a plant together [W]: no more than this is ever sent out."""
+    """Sum of a plant's AC ratings [W], the most it ever exports; at most HIGHEST_W."""
     together = sum(unit.rated_w for unit in plant.with_panels)
     together += sum(unit.rated_w for unit in plant.storage)
     return min(ceil(together), HIGHEST_W)

@@ -1,4 +1,4 @@
-"""What the house uses over the year: level, of a standard shape, or metered."""
+"""Use of the house over the year: level, of a standard shape, or metered."""
 
 import functools
 from dataclasses import dataclass
@@ -18,15 +18,15 @@ _QUARTERS = 96
 """Quarter hours of a day."""
 
 LARGEST_KWH = 10_000_000
-"""More than this in a year is taken for a slip of unit. Our choice."""
+"""A higher yearly use counts as a slip of unit. Our choice."""
 
 
 @dataclass(frozen=True, eq=False)
 class Load:
     """Use of electricity over a year of 365 days, in UTC.
 
-    `kw` holds the mean power of each step [kW], `step_minutes` the length of a step; `told` says
-    where from.
+    `kw` holds the mean power of each step [kW], `step_minutes` the length of a step; `told` names
+    the source.
     """
 
     kw: "Series"
@@ -46,8 +46,9 @@ class Load:
 def household_load(yearly_kwh: float, *, with_seasons: bool = True) -> Load:
     """The standard shape of a household, scaled to the use of a year [kWh].
 
-    `with_seasons` applies the published smoothing over the seasons. Raises EnergyError for a use
-    that cannot be.
+    `with_seasons` applies the published smoothing over the seasons. Raises EnergyError for an
+    impossible use.
+
     Source: H0 of the German electricity industry's standard load profiles (VDEW 1999, kept by
     BDEW), in quarter hours: `data/household.toml`.
     """
@@ -77,8 +78,8 @@ def _household_shape(with_seasons: bool) -> "Series":
     import numpy as np
 
     clock = household_by_clock(with_seasons)
-    # In summer a moment of UTC is an hour later on the wall. What the two changes of the clock
-    # leave out and say twice is an hour of the night each.
+    # In summer, local time is an hour ahead of UTC. The two clock changes leave out one hour of the
+    # night and repeat another.
     first, after = summer_steps(15)
     place = np.arange(len(clock))
     place[first:after] += 4
@@ -89,10 +90,10 @@ def _household_shape(with_seasons: bool) -> "Series":
 
 
 def household_by_clock(with_seasons: bool) -> "Series":
-    """A year of quarter hours by the clock on the wall, whose sum is 4 [kW per kWh a year].
+    """A year of quarter hours in local time, whose sum is 4 [kW per kWh a year].
 
-    Source: as for `household_load`; the smoothing is BDEW's, published with -3.92e-10 as its first
-    factor. That of demandlib 0.2.2 stands here: it makes the factors of a year's days 1 on average.
+    Source: as for `household_load`. The smoothing is BDEW's, published with -3.92e-10 as its first
+    factor. This is that of demandlib 0.2.2: it makes the factors of a year's days 1 on average.
     """
     import datetime as dt
 
@@ -117,12 +118,14 @@ def household_by_clock(with_seasons: bool) -> "Series":
 _KINDS = (*["weekday"] * 5, "saturday", "sunday")
 """The kind of day of each day of the week, from Monday on."""
 _OF_THE_YEAR = {"spring": "transition", "autumn": "transition"}
-"""Seasons of the year that share a season of the shape; the others are their own."""
+"""Seasons of the year that share a season of the shape; the others keep their name."""
 
 
 def _household_table() -> tuple[dict[str, list[int]], dict[str, dict[str, list[int]]]]:
-    """First month and day of each season of the year, and the quarter hours of each kind of day in
-    each season of the shape [hundredths of a watt]."""
+    """Begin (month, day) of each season of the year, and the quarter hours of each kind of day.
+
+    The quarter hours are for each season of the shape [hundredths of a watt].
+    """
     import tomllib
     from importlib.resources import files
 
@@ -132,7 +135,7 @@ def _household_table() -> tuple[dict[str, list[int]], dict[str, dict[str, list[i
 
 
 def _season(seasons: dict[str, list[int]], month: int, day: int) -> str:
-    """The season of the shape; before the first of the year it is that of the year's end."""
+    """The season of the shape; before the year's first season, that of the year's end."""
     begun = [name for name, first in seasons.items() if first <= [month, day]]
     last = begun[-1] if begun else list(seasons)[-1]
     return _OF_THE_YEAR.get(last, last)

@@ -1,4 +1,4 @@
-"""How a year was calculated, in sentences for the reader, and what longer steps hid."""
+"""Statement of a year's method, in sentences for the reader, and what longer steps hid."""
 
 from typing import TYPE_CHECKING
 
@@ -138,7 +138,7 @@ def _limit(plant: Plant) -> list[str]:
 def finer_sentence(
     step: int, figures: Figures | None, finest: Figures | None, sun: "Sunshine", load: Load
 ) -> str:
-    """What the length of a step hid, in words, with figures where the same year was run finer."""
+    """Say what the step length hid, with figures where the same year was run finer."""
     if figures is None:
         return "This is the shortest step offered; what happens within it is averaged away."
     if finest is None:

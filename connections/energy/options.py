@@ -1,4 +1,4 @@
-"""What may be chosen for a year: step, windows, prices, efficiencies."""
+"""Options of a year: step, windows, prices, efficiencies."""
 
 from msgspec import Struct
 
@@ -7,17 +7,17 @@ from connections.energy.faults import EnergyError
 from connections.energy.steps.clock import steps_of
 
 MOST_PENCE = 1000
-"""A price further from nothing than this [pence/kWh] is taken for a slip of unit. Our choice."""
+"""A price further from 0 than this [pence/kWh] counts as a slip of unit. Our choice."""
 
 
 class Window(Struct, frozen=True):
-    """Hours of every day by the clock on the wall, in minutes after midnight; may pass midnight."""
+    """Daily hours in local time, in minutes after midnight; may pass midnight."""
 
     from_minute: int
     to_minute: int
 
     def checked(self, what: str) -> "Window":
-        """Itself. Raises EnergyError for hours that no day has."""
+        """Returns itself. Raises EnergyError for hours outside a day or of no length."""
         if not (0 <= self.from_minute < 1440 and 0 <= self.to_minute <= 1440):
             raise EnergyError(f"The {what} must lie between 00:00 and 24:00.")
         if self.from_minute == self.to_minute % 1440:
@@ -37,11 +37,11 @@ class Window(Struct, frozen=True):
 
 
 class Prices(Struct, frozen=True):
-    """Prices of energy [pence/kWh]; None is not known, and then nothing is said about money.
+    """Prices of energy [pence/kWh]; None is not known, and there is then no sum of money.
 
-    `cheap` holds for all that is bought in the window in which cells are filled, `sell` for all
-    that is exported in the one in which they are emptied, in a house without cells too; without
-    them the window has the common price.
+    `cheap_pence` is the price of all import in the window that fills cells. `sell_pence` is that of
+    all export in the window that empties them. Both hold in a house without cells too. Where one is
+    None, its window has the common price.
     """
 
     import_pence: float | None = None
@@ -53,9 +53,9 @@ class Prices(Struct, frozen=True):
 class Options(Struct, frozen=True):
     """How a year is calculated.
 
-    `cheap` is a window in which cells are filled from the network up to `cheap_to` of their usable
-    energy and do not empty; `sell` one in which they empty into the network. `standby_w` is what
-    the boxes use at every moment. `cases` adds the low and the high case, `finer` a run in quarter
+    In the window `cheap`, cells fill from the network up to `cheap_to` of their usable energy and
+    do not empty. In the window `sell` they empty into the network. `standby_w` is the constant use
+    of the equipment itself [W]. `cases` adds the low and the high case, `finer` a run in quarter
     hours beside a coarser one.
     """
 
@@ -70,7 +70,7 @@ class Options(Struct, frozen=True):
     finer: bool = True
 
     def checked(self) -> "Options":
-        """Itself. Raises EnergyError naming the choice that cannot be."""
+        """Returns itself. Raises EnergyError naming an impossible option."""
         steps_of(self.step_minutes)
         self.efficiencies.checked()
         if self.cheap is not None:
@@ -78,7 +78,7 @@ class Options(Struct, frozen=True):
         if self.sell is not None:
             self.sell.checked("window in which cells are sold from")
         if self.cheap is not None and self.sell is not None:
-            # Windows are intervals: two of them meet where one begins in the other.
+            # Two windows overlap if one begins inside the other.
             starts = (
                 self.cheap.holds(self.sell.from_minute),
                 self.sell.holds(self.cheap.from_minute),

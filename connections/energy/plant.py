@@ -6,7 +6,7 @@ from connections.energy.faults import EnergyError
 
 
 class PvArray(Struct, frozen=True):
-    """Panels that look one way: peak power [W], tilt and azimuth clockwise from north [degrees]."""
+    """Panels of one direction: peak power [W], tilt and azimuth clockwise from north [degrees]."""
 
     peak_w: float
     tilt_deg: float
@@ -14,7 +14,7 @@ class PvArray(Struct, frozen=True):
 
 
 class PvInverter(Struct, frozen=True):
-    """An inverter, or a line of like ones, with panels alone: AC rating in all [W]."""
+    """An inverter, or a line of like ones, with panels only: total AC rating [W]."""
 
     id: str
     rated_w: float
@@ -22,11 +22,11 @@ class PvInverter(Struct, frozen=True):
 
 
 class Cells(Struct, frozen=True):
-    """Cells: usable energy [Wh], the most that goes in and comes out [W].
+    """Cells: usable energy [Wh], most charging and discharging power [W].
 
-    Charging and discharging are counted where the equations count them: at AC for cells with an
-    inverter of their own; behind a shared one charging at its DC side, discharging at AC.
-    `from_network` and `to_network` say whether windows may fill them from and empty them into it.
+    Powers count where the equations count them. With an inverter of their own, that is at AC.
+    Behind a shared inverter, charging counts at its DC side, discharging at AC. `from_network` and
+    `to_network` say whether windows may fill the cells from the network and empty them into it.
     """
 
     usable_wh: float
@@ -56,7 +56,7 @@ class SharedInverter(Struct, frozen=True):
 class Plant(Struct, frozen=True):
     """All plant of a design that this room can follow, and its export limit [W], None for none.
 
-    The limit is one on the whole supply; `told` are sentences on how the plant was read.
+    The limit applies to the whole supply; `told` says how the plant was read.
     """
 
     pv: tuple[PvInverter, ...] = ()
@@ -66,7 +66,7 @@ class Plant(Struct, frozen=True):
     told: tuple[str, ...] = ()
 
     def checked(self) -> "Plant":
-        """Itself. Raises EnergyError where there is nothing to follow or an amount cannot be."""
+        """Returns itself. Raises EnergyError without plant or for an impossible amount."""
         if not (self.pv or self.storage or self.shared):
             raise EnergyError("There are neither panels nor cells in this design to follow.")
         for unit in self.with_panels:

@@ -1,4 +1,4 @@
-"""What a calculated year says. All energies in kWh over the year, powers in kW."""
+"""Results of a calculated year. All energies in kWh over the year, powers in kW."""
 
 from msgspec import Struct
 
@@ -6,15 +6,19 @@ from msgspec import Struct
 class Figures(Struct, frozen=True):
     """The sums of one year.
 
-    `dc` what panels make; `potential` that after the inverters, without any rating or limit; `made`
-    what is left after clipping and the limit; `clipped` what an inverter's rating takes; `lost`
-    what the limit takes, `lost_percent` its share of the potential (0 where there is no sun).
-    `used` the use of the house, of which `direct` comes from the sun at once and `from_cells`
-    later; `on_site` both; `exported`, `imported`. `charged` into cells from the sun, `bought` into
-    them from the network, `discharged` out of them to house and network, `sold` the part to the
-    network; each at the place where the equations count it. `conversion` heat of conversions and
-    cells, `left` in the cells at the end. `hours_limited` hours in which the limit holds something
-    back, `most_exported_kw` the highest export.
+    `dc` is what panels make. `potential` is that after the inverters, without any rating or limit.
+    `made` is what is left after clipping and the limit. `clipped` is what an inverter's rating
+    takes, `lost` what the limit takes, `lost_percent` its share of the potential (0 where there is
+    no sun).
+
+    `used` is the use of the house: `direct` comes from the sun at once, `from_cells` later,
+    `on_site` is both. `exported` and `imported` pass the supply. `charged` goes into cells from the
+    sun, `bought` into them from the network. `discharged` comes out of them to house and network,
+    `sold` is the part to the network. Each is counted where the equations count it.
+
+    `conversion` is the heat of conversions and cells, `left` the energy in the cells at the end.
+    `hours_limited` counts the hours in which the limit holds something back. `most_exported_kw` is
+    the highest export.
     """
 
     dc: float
@@ -40,17 +44,17 @@ class Figures(Struct, frozen=True):
 
     @property
     def on_the_way(self) -> float:
-        """What is lost between what is made and what arrives: in cells, into them and out of them.
+        """Loss between what is made and what arrives: into the cells, in them and out of them.
 
-        The heat of the sun's own inverters is none of it, for what is made is counted behind them:
-        made + bought = on_site + exported + on_the_way + left. Where shared cells take the sun past
-        an inverter at low load it may be less than nothing.
+        It leaves out the heat of the sun's own inverters, since `made` is counted behind them: made
+        + bought = on_site + exported + on_the_way + left. It may be negative where shared cells
+        take the sun past an inverter at low load.
         """
         return self.conversion - (self.dc - self.potential)
 
 
 class Money(Struct, frozen=True):
-    """What the year's energy costs and brings [pounds]; None where a price is missing."""
+    """Cost and value of the year's energy [pounds]; None where a price is missing."""
 
     import_cost: float | None
     export_value: float | None
@@ -60,8 +64,8 @@ class Money(Struct, frozen=True):
 class Month(Struct, frozen=True):
     """The sums of one month, by UTC: its name and kWh.
 
-    `bought` goes into the cells from the network, `on_the_way` is as in Figures, and `kept` what
-    the cells hold more at its end than at its begin: made + bought = on_site + exported +
+    `bought` goes into the cells from the network; `on_the_way` is as in Figures. `kept` is how much
+    more the cells hold at its end than at its begin: made + bought = on_site + exported +
     on_the_way + kept.
     """
 
@@ -79,10 +83,10 @@ class Month(Struct, frozen=True):
 
 
 class Day(Struct, frozen=True):
-    """One day from midnight by the clock on the wall, step by step, for a plot.
+    """One day from midnight in local time, step by step, for a plot.
 
-    `hours` is the middle of each step after midnight [h]; powers are means over the step [kW];
-    `cells_kwh` is what the cells hold after it. `why` says how the day was chosen.
+    `hours` is the middle of each step after midnight [h]; powers are means over the step [kW].
+    `cells_kwh` is the energy in the cells after the step. `why` says how the day was chosen.
     """
 
     name: str
@@ -107,7 +111,7 @@ class Case(Struct, frozen=True):
 
 
 class Finer(Struct, frozen=True):
-    """What the same year says in quarter hours, and in words what the longer step hid.
+    """The same year in quarter hours, and a sentence on what the longer step hid.
 
     `figures` is None where there is nothing finer to calculate from.
     """

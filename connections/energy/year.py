@@ -33,23 +33,23 @@ if TYPE_CHECKING:
 FINEST = STEPS_MINUTES[0]
 
 LEAST_SUN, MOST_SUN = 0.95, 1.05
-"""The sun of a dull and of a bright year beside a typical one. Our choice, from memory of how far
-years lie apart in Great Britain: about 4 % (standard deviation)."""
+"""Sun of a dull and of a bright year, relative to a typical one. Our choice, from memory of the
+spread of years in Great Britain: about 4 % (standard deviation)."""
 MOST_LOSS, LEAST_LOSS = 0.18, 0.10
 """Losses ahead of the inverter in the low and the high case, beside PVWatts' 14 %. Our choice."""
 LOW_SHARES = Efficiencies(cells_ac=0.95, cells_dc=0.961, cells=0.948)
 HIGH_SHARES = Efficiencies(cells_ac=0.976, cells_dc=0.991, cells=0.969)
-"""Ends of the published ranges of devices (connections.energy.efficiencies); 0.95 is what they have
+"""Ends of the published ranges of devices (connections.energy.efficiencies); 0.95 is their value
 for AC-coupled devices at large. The inverter keeps its nominal share."""
 
 
 def energy_year(
     plant: Plant, sun: Sunshine, load: Load, options: Options | None = None
 ) -> EnergyYear:
-    """The calculated year of a plant under this sun and with this use.
+    """Calculate the year of a plant under this sun and with this use.
 
-    Raises EnergyError where an input cannot be, InvariantError (one of them) where the year that
-    was calculated breaks a law of energy.
+    Raises EnergyError for an impossible input. Raises InvariantError, its subclass, where the
+    calculated year breaks a law of energy.
     """
     chosen = (options if options is not None else Options()).checked()
     step = chosen.step_minutes
@@ -83,9 +83,9 @@ def each_limit(
     limits_w: Sequence[float | None],
     options: Options | None = None,
 ) -> Iterator[AtLimit]:
-    """The year's sums under each export limit [W], None for no limit, each once it is asked for.
+    """Yield the year's sums under each export limit [W]; None is no limit.
 
-    Raises as `energy_year`: before the first, or where a law is broken.
+    Raises as `energy_year`: before the first limit, or where a law is broken.
     """
     chosen = (options if options is not None else Options()).checked()
     for limit in limits_w:
@@ -107,7 +107,7 @@ def _kw(watts: float | None) -> float | None:
 
 @dataclass(frozen=True)
 class _Spread:
-    """How a case differs: a factor on what panels give, and other shares."""
+    """Differences of a case: a factor on the output of panels, and other efficiencies."""
 
     factor: float = 1.0
     shares: Efficiencies | None = None
@@ -121,7 +121,7 @@ def _inputs(
     step: int,
     spread: _Spread | None = None,
 ) -> StepInputs:
-    """What dispatch is given for a step length, and in a case."""
+    """Build the inputs of dispatch for a step length and a case."""
     import numpy as np
 
     differs = spread if spread is not None else _Spread()
@@ -154,7 +154,7 @@ def _inputs(
         separate.append(SeparatePv(dc, unit.rated_w / 1000, share(dc, unit.rated_w)))
     shared = None
     if plant.shared:
-        # Several are followed as one that has the sums of their ratings.
+        # Several are followed as one with the sum of their ratings.
         rated_w = sum(unit.rated_w for unit in plant.shared)
         dc = sum((dc_kw(unit.arrays) for unit in plant.shared), np.zeros(steps_of(step)))
         cells = _together([unit.cells for unit in plant.shared])
@@ -196,7 +196,7 @@ def _together(cells: list[Cells]) -> CellLimits:
 
 
 def _marked(window: Window | None, step: int) -> "Flags | None":
-    """Which steps begin inside a window, which goes by the clock on the wall."""
+    """Mark the steps that begin inside a window; windows are in local time."""
     import numpy as np
 
     if window is None:
@@ -225,14 +225,14 @@ def _money(flows: "Flows", options: Options) -> Money:
 
 
 def _cases(plant: Plant, sun: Sunshine, load: Load, options: Options) -> tuple[Case, Case]:
-    """A low and a high case: sun, losses and cells at the ends of what is likely, together."""
+    """Calculate a low and a high case: sun, losses and cells together at the likely extremes."""
     found = []
     for name, of_sun, loss, shares in (
         ("low", LEAST_SUN, MOST_LOSS, LOW_SHARES),
         ("high", MOST_SUN, LEAST_LOSS, HIGH_SHARES),
     ):
         measured = sun.measured_kwh is not None
-        # A measured yield has its losses in it already.
+        # A measured yield already includes its losses.
         factor = of_sun if measured else of_sun * (1 - loss) / (1 - LOSS)
         says = f"sun at {of_sun:.0%} of this year"
         if not measured:
@@ -250,7 +250,7 @@ def _cases(plant: Plant, sun: Sunshine, load: Load, options: Options) -> tuple[C
 
 
 def _finer(plant: Plant, sun: Sunshine, load: Load, options: Options, figures: Figures) -> Finer:
-    """The same year in quarter hours, where sun or use knows them."""
+    """Calculate the same year in quarter hours, where sun or use has finer data."""
     known = min(sun.weather.step_minutes, load.step_minutes)
     step = options.step_minutes
     if step == FINEST:

@@ -1,7 +1,7 @@
-"""The closed list of facts that a rulebook's conditions may ask about.
+"""The closed list of deciding facts.
 
-Each fact is mapped once to the places in the site file that it is made from. A condition on any
-other name does not load. The values are worked out in `connections.rules.deciding_facts`.
+Each fact names the site-file paths that it is made from. A condition on any other name does not
+load. `connections.rules.deciding_facts` works out the values.
 """
 
 from typing import Literal
@@ -20,20 +20,20 @@ FactKind = Literal[
 ]
 
 PER_PHASE: tuple[FactKind, ...] = ("power-per-phase", "apparent-per-phase")
-"""Kinds that a current, at the rulebook's phase-to-neutral voltage, can be compared with."""
+"""Kinds that may be compared with a current at the rulebook's phase-to-neutral voltage."""
 
 UNITS_OF: dict[FactKind, str] = {"power": "W", "apparent": "VA", "peak": "Wp"}
-"""The units of the kinds that have one only."""
+"""The unit of each kind that has only one."""
 
 
 class DecidingFact(Struct, frozen=True):
     """A fact that conditions may test.
 
-    `kind` says what it can be compared with: "power-per-phase" with a current (at the rulebook's
+    `kind` says what it is compared with: "power-per-phase" with a current (at the rulebook's
     phase-to-neutral voltage) or a power, "power" with a power, "apparent-per-phase" with a current
     or an apparent power, "apparent" with an apparent power, "peak" with a peak power of panels,
-    "count" with a count, "word" with words, "yes-no" with yes or no. `paths` are site-file
-    paths with `[]` for every entry.
+    "count" with a count, "word" with words, "yes-no" with yes or no. `paths` are site-file paths;
+    `[]` stands for every entry of a list.
     """
 
     name: str

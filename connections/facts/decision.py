@@ -1,7 +1,7 @@
 """The frozen types of a decision file (format decision/1): everything the rules found on a site.
 
-Currents of the procedure are in milliamps at the rulebook's phase-to-neutral voltage and unity
-power factor. `None` stands for what can't be told while facts are missing.
+Currents of the procedure are in mA at the rulebook's phase-to-neutral voltage and unity power
+factor. `None` means undecided while facts are missing.
 """
 
 import datetime as dt

@@ -1,6 +1,6 @@
-"""Title and sentence of every part of a decision, for its JSON Schema alone.
+"""Title and sentence of every part of a decision, used only in its JSON Schema.
 
-They stand apart from the types, since every program that decides imports those.
+They stand apart from the types so that programs that only decide need not import them.
 """
 
 Words = tuple[str, str]
@@ -21,7 +21,7 @@ _EVERYWHERE: dict[str, Words] = {
     "result": ("Result", "Whether it holds; null while facts are missing."),
     "severity": ("Severity", "Whether it stops the case, needs a decision, or only informs."),
 }
-"""Parts that mean the same wherever they stand."""
+"""Parts with the same meaning in every type."""
 
 _OF: dict[str, dict[str, Words]] = {
     "RulebookRef": {
@@ -253,5 +253,5 @@ _OF: dict[str, dict[str, Words]] = {
 
 
 def words_of(part: str, name: str) -> Words:
-    """Title and sentence of one part of a decision. Raises KeyError where it has none."""
+    """Title and sentence of one part of a decision. Raises KeyError if there is none."""
     return _OF[part].get(name) or _EVERYWHERE[name]

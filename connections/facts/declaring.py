@@ -1,8 +1,8 @@
-"""How a fact is declared: once, beside its type, with all that is said of it anywhere.
+"""Declare each fact of the site file once, beside its type, with all its words and bounds.
 
-`fact` stands in the annotation of a field of `connections.facts.site`; `declared` gives what it
-said, by the name of the field. Boxes, findings, packs, schemas and the mapping of rows are made
-from that. Declaring costs nothing when a file is read.
+`fact` stands in the annotation of a field of `connections.facts.site`; `declared` returns the
+declarations by field name. Boxes, findings, packs, schemas and the mapping of rows use them.
+Reading a file does not.
 """
 
 from collections.abc import Iterator, Mapping
@@ -16,23 +16,23 @@ T = TypeVar("T")
 
 Default = str | int | bool
 Choices = tuple[tuple[str, str], ...]
-"""Words of the file, each with the words that people read."""
+"""Words of the file, each with its label for people."""
 
 
 class Fact(Struct, frozen=True, kw_only=True):
-    """What is said of one fact.
+    """The declaration of one fact.
 
     `label` stands at its box and in tables, `noun` in running text ("registered capacity"), and
-    `says` is one sentence for a beginner. The number kept is in whole `unit`; `beside` is the unit
-    that people see and type. `hint` stands under the box, and `headings` are what offices call the
-    fact in lists of their own. `choices` are the words that it may be, or that boxes offer.
+    `says` is one sentence for a beginner. The stored number is in whole `unit`; people see and type
+    `beside`. `hint` stands under the box, and `headings` are column names that offices use for the
+    fact. `choices` are the words that the fact allows, or that boxes offer.
 
-    `band` is what is plausible, in `unit`: our own choice, and an amount outside is asked about.
-    `most` is the largest amount that can be; `zero` says that nothing is an amount too.
+    `band` is the plausible range in `unit` (our choice); a figure outside it is queried. `most` is
+    the largest possible amount; `zero` allows 0.
 
-    `assumed` says in words what is taken where a file leaves the fact out, and is empty where
-    nothing is; `default` is that value, where it is one. An empty box says null (not known), or is
-    left out of the file (`empty`). A `personal` fact names, finds or reaches a person.
+    `assumed` says in words what a left-out fact means, empty if nothing; `default` is that value,
+    if there is one. An empty box stands for null (not known), or for a left-out key (`empty`). A
+    `personal` fact names, finds or reaches a person.
     """
 
     label: str
@@ -78,8 +78,8 @@ def fact(
 ) -> Meta:
     """Declare a fact in the annotation of its field; see `Fact`.
 
-    `noun` left out is the label, `beside` the unit. A fact that has a default is left out where its
-    box is empty, unless `empty` says otherwise.
+    `noun` defaults to the label, `beside` to the unit. For a fact with a default an empty box means
+    a left-out key, unless `empty` says otherwise.
     """
     made = Fact(
         label=label,
@@ -107,13 +107,13 @@ def fact(
 
 
 def lowered(label: str) -> str:
-    """A label as it stands in the middle of a sentence."""
+    """A label in the form for the middle of a sentence."""
     return label if label[:2].isalpha() and label[:2].isupper() else label[:1].lower() + label[1:]
 
 
 @cache
 def declared(kind: type[Struct]) -> Mapping[str, Fact]:
-    """What is said of the facts of a part of the site file, by the name of the field."""
+    """The declared facts of a part of the site file, by field name."""
     return MappingProxyType(
         {
             name: meta.extra["fact"]
@@ -125,13 +125,13 @@ def declared(kind: type[Struct]) -> Mapping[str, Fact]:
 
 
 def hint_of(kind: type[Struct], name: str) -> Any:
-    """The annotation of a field, with all that it is made of."""
+    """The annotation of a field, with its metadata."""
     return _hints(kind)[name]
 
 
 @cache
 def part_of(kind: type[Struct], name: str) -> type[Struct] | None:
-    """The part of the site file that stands in a field, alone or in a list; None for a fact."""
+    """The type of the part that a field holds, alone or in a list; None for a fact."""
     return next(_parts_in(_hints(kind)[name]), None)
 
 
@@ -150,7 +150,7 @@ def _hints(kind: type[Struct]) -> dict[str, Any]:
 
 
 def default_of(kind: type[Struct], name: str, like: type[T]) -> T:
-    """The default of a fact that has one of the type `like`."""
+    """The default of a fact, which must have one of type `like`."""
     value = declared(kind)[name].default
     assert isinstance(value, like), f"{kind.__name__}.{name} has no default of this type"
     return value

@@ -1,6 +1,7 @@
-"""What a site file means where it leaves a key out, and where it says `null`.
+"""The meaning of left-out keys and of `null` in a site file.
 
-`known` gives a field's value with its default; 0 or null in a rating is unknown, never zero.
+`known` gives a field's value, or None if it is not known; 0 or null in a rating is not known, never
+zero.
 """
 
 import re
@@ -22,7 +23,7 @@ _NEARBY_PREMISES = default_of(Nearby, "premises", int)
 
 
 def known(value: T | None | UnsetType) -> T | None:
-    """The value, or None where it is left out or unknown (fields without a default)."""
+    """The value, or None if it is left out or not known (for fields without a default)."""
     return None if value is UNSET else value
 
 
@@ -32,47 +33,46 @@ def rating(value: int | None | UnsetType) -> int | None:
 
 
 def status_of(unit: Unit) -> str:
-    """existing, proposed or removed; an unknown status is read as proposed, which counts."""
+    """existing, proposed or removed; an unknown status counts as proposed."""
     return unit.status if isinstance(unit.status, str) else _STATUS
 
 
 def kind_of(unit: Unit) -> str:
-    """inverter unless the file says otherwise; an unknown kind is "unknown"."""
+    """The kind of unit: inverter if left out, "unknown" if null."""
     if unit.kind is UNSET:
         return _KIND
     return unit.kind if isinstance(unit.kind, str) else "unknown"
 
 
 def mode_of(unit: Unit) -> str:
-    """The operating mode; an unknown one is "unknown"."""
+    """The operating mode; "unknown" if null."""
     if unit.operating_mode is UNSET:
         return _MODE
     return unit.operating_mode if isinstance(unit.operating_mode, str) else "unknown"
 
 
 def quantity_of(unit: Unit) -> int | None:
-    """How many like units the line stands for: 1 if left out, None if unknown."""
+    """Number of like units on the line: 1 if left out, None if not known."""
     if unit.quantity is UNSET:
         return _QUANTITY
     return unit.quantity if isinstance(unit.quantity, int) else None
 
 
 def registered_w(unit: Unit) -> int | None:
-    """AC registered capacity of one unit in watts; a known rated_va stands in for it."""
-    # 2026-11-25: let VA stand in, with a finding: equal at unity power factor, else it errs
-    # high.
+    """AC registered capacity of one unit [W]; `rated_va` stands in where `rated_w` is not known."""
+    # 2026-11-25: let VA stand in, with a finding: equal at unity power factor, otherwise too high.
     return rating(unit.rated_w) or rating(unit.rated_va)
 
 
 def design_w(unit: Unit) -> int | None:
-    """Design capacity of one unit in watts: the registered capacity if left out."""
+    """Design capacity of one unit [W]: the registered capacity if left out."""
     if unit.design_w is UNSET:
         return registered_w(unit)
     return rating(unit.design_w)
 
 
 def is_counted(unit: Unit) -> bool:
-    """Whether the unit counts towards the aggregate: existing or proposed, run in parallel."""
+    """Whether the unit counts towards the aggregate: not removed, not switched, quantity not 0."""
     return status_of(unit) != "removed" and mode_of(unit) != "switched" and unit.quantity != 0
 
 
@@ -83,7 +83,7 @@ def voltage_level(site: Site) -> str:
 
 
 def nearby_premises(site: Site) -> int | None:
-    """Other premises near by: 0 if left out, None if unknown."""
+    """Number of other premises nearby: 0 if left out, None if not known."""
     if site.nearby is UNSET:
         return _NEARBY_PREMISES
     if site.nearby is None:
@@ -94,8 +94,8 @@ def nearby_premises(site: Site) -> int | None:
 
 
 def phases_now(site: Site) -> int | None:
-    """How many phases the supply has now, where the site proposes another number; None where it
-    does not, or where that is not known."""
+    """Present number of phases of the supply, where the site proposes another number; None where it
+    does not, or where it is not known."""
     now = known(site.supply.now_phases)
     return None if now == site.supply.phases else now
 
@@ -120,7 +120,7 @@ _LOADS_BY_NAME = (
 
 
 def load_kind(load: Load) -> str:
-    """The kind of a load: as stated, else read from its name, else "other"."""
+    """The kind of a load: as stated, else from its name, else "other"."""
     if isinstance(load.kind, str):
         return load.kind
     name = " ".join(re.sub(r"[\W_]+", " ", load.name.casefold()).split())
@@ -130,7 +130,7 @@ def load_kind(load: Load) -> str:
 
 
 def part_status(own: str | None | UnsetType, unit: Unit | None) -> str:
-    """The status of panels or cells: their own, or that of the unit they sit behind."""
+    """The status of panels or cells: their own, else that of the unit in front of them."""
     if isinstance(own, str):
         return own
     return status_of(unit) if unit is not None else _STATUS

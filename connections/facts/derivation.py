@@ -1,9 +1,8 @@
-"""The frozen types of a derivation: how one decision follows from facts and rulebook, step by step.
+"""The frozen types of a derivation: how a decision follows from facts and rulebook, step by step.
 
-It is part of a decision file where it was asked for. `connections.rules.explaining.derivation`
-makes it.
-Amounts are whole numbers in the unit beside them (mA, W, VA, count); None stands for what can't be
-told while facts are missing. Every part has a sentence of its own for a reader.
+A decision file contains it on request. `connections.rules.explaining.derivation` makes it. Amounts
+are whole numbers in the unit beside them (mA, W, VA, count); None means undecided while facts are
+missing. Every part has its own sentence for a reader.
 """
 
 import datetime as dt
@@ -217,5 +216,5 @@ class Derivation(_Frozen, frozen=True):
     caps: tuple[CapLookedAt, ...] = ()
 
     def value(self, key: str) -> ValueUsed | None:
-        """The value of `key`, if it took part."""
+        """The value of `key`, if the decision used it."""
         return next((value for value in self.values if value.key == key), None)

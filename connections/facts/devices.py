@@ -1,4 +1,4 @@
-"""What boards and protective devices are, from the free words of the facts."""
+"""Recognise boards and protective devices by their free text."""
 
 import re
 from functools import lru_cache
@@ -16,11 +16,11 @@ MAIN_NAMES = frozenset(
         "cu",
     }
 )
-"""Names that stand for the board at the origin, as `plain` gives them. Our choice."""
+"""Names for the board at the origin, in the form that `plain` gives. Our choice."""
 ORIGIN_NAMES = frozenset(
     {"supply", "origin", "meter", "meter tails", "cut out", "cutout", "intake", "supply terminals"}
 )
-"""Names that stand for a place before the main board. Our choice."""
+"""Names for a place upstream of the main board. Our choice."""
 
 _KINDS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("interface", ("interface", "loss of mains", "lom")),
@@ -35,12 +35,12 @@ _KINDS: tuple[tuple[str, tuple[str, ...]], ...] = (
 
 @lru_cache(maxsize=1024)
 def plain(name: str) -> str:
-    """A typed name for comparing: no case, no punctuation."""
+    """A typed name for comparison: lower case, no punctuation."""
     return " ".join(re.sub(r"[\W_]+", " ", name.casefold()).split())
 
 
 def device_kind(entry: Protection) -> str:
-    """interface, rcbo, rcd, breaker, spd, fuse or isolator; "device" for another kind."""
+    """interface, rcbo, rcd, breaker, spd, fuse or isolator; "device" for any other kind."""
     return _kind_in(entry.kind)
 
 
@@ -54,5 +54,5 @@ def _kind_in(words: str) -> str:
 
 
 def on_dc_side(entry: Protection) -> bool:
-    """Whether the device is said to stand on the DC side."""
+    """Whether the text of the device places it on the DC side."""
     return "dc" in plain(entry.kind).split()

@@ -1,8 +1,8 @@
-"""What is wrong with a file, where, and what to do."""
+"""Errors of site files: where, what is wrong, and what to do."""
 
 
 class SiteFileError(ValueError):
-    """A site file that can't be read.
+    """An unreadable site file.
 
     `path` names the place ("units[0].rated_w", empty for the whole file); `message` says in plain
     words what is wrong and what to do.

@@ -1,7 +1,6 @@
 """Places of the site file in words: "units[1].rated_w" is "the registered capacity of bat-1".
 
-The words of each fact are declared with it; here stands only what the entry is called whose fact
-it is.
+Each fact declares its own words; this module only adds the names of list entries.
 """
 
 import re
@@ -23,12 +22,12 @@ _CAP = re.compile(r"caps\[\d+\]\.(\w+)")
 
 
 def fact_at(path: str) -> Fact | None:
-    """What is declared of the fact at a place, whichever entry it is of; None for no place."""
+    """The declaration of the fact at a path, in any entry of a list; None if the path has none."""
     return _walked(path)[0]
 
 
 def part_at(path: str) -> type[Struct] | None:
-    """The part of the file that stands at a place, alone or in a list; None for a fact."""
+    """The type of the part at a path, alone or in a list; None for a fact."""
     return _walked(path)[1]
 
 
@@ -44,13 +43,13 @@ def _walked(path: str) -> tuple[Fact | None, type[Struct] | None]:
 
 
 def field_of(part: type[Struct], name: str) -> str | None:
-    """The field that stands under a name in the file ("from" is `from_`); None for no such name."""
+    """The field with this name in the file ("from" is `from_`); None for no such name."""
     names = dict(zip(part.__struct_encode_fields__, part.__struct_fields__, strict=True))
     return names.get(name)
 
 
 def words_for(path: str, site: Site) -> str:
-    """What stands at a place of a site, in words; the path itself where it has none."""
+    """The fact at a path of a site in words; the path itself if it has none."""
     fact = fact_at(path)
     if fact is None:
         return path
@@ -64,7 +63,7 @@ def words_for(path: str, site: Site) -> str:
 
 
 def _of_entry(place: re.Match[str], fact: Fact, site: Site) -> str:
-    """A fact of an entry of a list, or the entry itself; empty where the list is shorter."""
+    """A fact of a list entry, or the entry itself, in words; empty if the list is shorter."""
     owner: Any = site
     for name in place["list"].split("."):
         owner = getattr(owner, name, None)
@@ -89,7 +88,7 @@ def _of_entry(place: re.Match[str], fact: Fact, site: Site) -> str:
 
 
 def _numbered(entry: Struct, index: int) -> str:
-    """What an entry is called where its own name is what is told."""
+    """Call an entry by its number where the fact is its own name."""
     if isinstance(entry, Board):
         return f"board {index + 1}"
     return f"large load {index + 1}" if isinstance(entry, Load) else ""
@@ -117,4 +116,4 @@ _CALLED: dict[str, Callable[[Any], str]] = {
     "protection": _device,
     "loads.items": lambda load: str(load.name),
 }
-"""What an entry of each list is called, behind "the rating of"."""
+"""Names the entries of each list, to follow "the rating of"."""

@@ -1,4 +1,4 @@
-"""Where premises are as operators name it: the postcode's sector, and the feeder.
+"""The place of premises as operators name it: postcode sector and feeder.
 
 A postcode is an outward code ("EX1") and an inward code of a digit and two letters ("1AA"); outward
 code and digit are the sector ("EX1 1"). From memory: the public description of the postcode.
@@ -12,17 +12,17 @@ _SECTOR = re.compile(rf"({_OUTWARD})([0-9])")
 
 
 def sector_of(postcode: str) -> str | None:
-    """The sector of a postcode as typed, or None where it is not a whole one."""
+    """The sector of a typed postcode, or None if the postcode is not complete."""
     return _found(_POSTCODE, postcode)
 
 
 def as_sector(typed: str) -> str | None:
-    """A sector as typed in its plain spelling ("ex1  1" is "EX1 1"), or None if it isn't one."""
+    """A typed sector in plain spelling ("ex1 1" is "EX1 1"), or None if it is not a sector."""
     return _found(_SECTOR, typed)
 
 
 def folded_feeder(name: str) -> str:
-    """The name of a feeder as it is compared: in capitals, with one blank between words."""
+    """The name of a feeder for comparison: upper case, one blank between words."""
     return " ".join(name.split()).upper()
 
 

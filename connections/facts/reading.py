@@ -1,4 +1,4 @@
-"""Reading and writing site files, with errors that name the place and say what to do."""
+"""Read and write site files; errors name the place and say what to do."""
 
 import re
 from collections.abc import Mapping
@@ -24,14 +24,14 @@ _BOUND = re.compile(
 _CHOICE = re.compile(r"^Invalid enum value (?P<value>.+)$", re.S)
 _LARGEST_FILE = 2_000_000
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
-"""Control characters (category Cc of Unicode) other than the end of a line and the tab."""
-# Only written as an escape, as itself, or after this first byte can a control character pass the
-# decoder; files without them need no second look.
+"""Control characters (Unicode category Cc) except line end and tab."""
+# A control character passes the decoder only as an escape, as DEL itself, or after 0xC2. Files
+# without these bytes skip the second check.
 _MAY_BE_CONTROL = (b"\\", b"\x7f", b"\xc2")
 
 
 def read_site(raw: bytes | str) -> Site:
-    """The site that a site file describes.
+    """Read a site file.
 
     Raises SiteFileError with the path of the first fault.
     """
@@ -53,9 +53,9 @@ def read_site(raw: bytes | str) -> Site:
 
 
 def site_of(plain: Mapping[str, Any]) -> Site:
-    """The site of a site file at hand as plain data, in which dates may be dates.
+    """Read the site of a site file given as plain data, in which dates may be dates.
 
-    The same is refused as in a file, with the same SiteFileError.
+    Refuses the same as `read_site`, with the same SiteFileError.
     """
     try:
         site = msgspec.convert(plain, Site)
@@ -72,12 +72,12 @@ def site_of(plain: Mapping[str, Any]) -> Site:
 
 
 def write_site(site: Site) -> bytes:
-    """The canonical JSON of a site; reading it again gives an equal site."""
+    """Write a site as canonical JSON; reading it back gives an equal site."""
     return canonical(site)
 
 
 def _explain(fault: str) -> SiteFileError:
-    """Turn the decoder's message into one that a person can act on."""
+    """Turn the decoder's message into one that helps the person."""
     found = _AT.match(fault)
     what = found["what"] if found else fault
     path = (found["path"] or "" if found else "").removeprefix("$").removeprefix(".")
@@ -175,7 +175,7 @@ def _join(path: str, field: str) -> str:
 
 
 def _check(site: Site) -> None:
-    """What the types can't say: unique ids, phases once, dates on the right units, numbers."""
+    """Check beyond the types: unique ids, each phase once, dates on the right units, numbers."""
     if not site.reference.strip():
         raise SiteFileError("reference", "this may not be empty")
     seen: set[str] = set()
@@ -187,7 +187,7 @@ def _check(site: Site) -> None:
         seen.add(unit.id)
         if len(set(unit.phases)) != len(unit.phases):
             raise SiteFileError(f"units[{i}].phases", "a phase stands twice; name each once")
-        # An unknown status counts as proposed; the date is kept all the same.
+        # An unknown status counts as proposed, but may keep its date.
         if unit.commissioned_on and unit.status is not None and status_of(unit) == "proposed":
             raise SiteFileError(
                 f"units[{i}].commissioned_on",
@@ -223,7 +223,7 @@ def _refuse_control_characters(value: object, path: str) -> None:
 
 
 def party(site: Site, role: str) -> Party | None:
-    """A party of the case by role: customer, applicant or installer."""
+    """The party in a role: customer, applicant or installer."""
     if not isinstance(site.parties, msgspec.Struct):
         return None
     found = getattr(site.parties, role)

@@ -1,4 +1,4 @@
-"""The JSON Schemas (draft 2020-12) of the site file and the decision file, from the types."""
+"""JSON Schemas (draft 2020-12) of the site file and the decision file, made from the types."""
 
 from typing import Any
 
@@ -30,7 +30,7 @@ SCHEMAS = {"site": site_schema, "decision": decision_schema}
 
 
 def _schema(kind: type, title: str) -> dict[str, Any]:
-    """The schema of a kind of file; its name is a URN, since it is published at no address."""
+    """The schema of a kind of file. Its id is a URN, since it is not published at an address."""
     schema = {
         "$schema": DIALECT,
         "$id": f"urn:meterside:{title}",

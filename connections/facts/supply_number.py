@@ -17,22 +17,22 @@ _LENGTHS = (13, 21, 22)
 
 GREAT_BRITAIN = "gb13"
 SCHEMES = {GREAT_BRITAIN: 13, "ni11": 11, "ie11": 11}
-"""The schemes that rulebooks name, with the digits of their numbers. Another one is read as one of
+"""The schemes that rulebooks name, with their number of digits. Any other scheme is read as one of
 11 digits."""
 
 
 class SupplyNumberError(ValueError):
-    """The number can't be a supply number; the text says why and what to do."""
+    """Not a valid supply number; the text says why and what to do."""
 
 
 class Core(Struct, frozen=True):
-    """The core of a supply number; `prefix` is the distributor id (its first two digits)."""
+    """The core of a supply number; `prefix` is its first two digits, the distributor id."""
 
     digits: str
     prefix: str
 
     def __str__(self) -> str:
-        """The core in groups, as it stands on a bill."""
+        """The core in groups, as printed on a bill."""
         d = self.digits
         return f"{d[:2]} {d[2:6]} {d[6:10]} {d[10:]}" if len(d) == 13 else d
 
@@ -44,9 +44,9 @@ def check_digit(first_twelve: str) -> int:
 
 
 def read_core(typed: str, scheme: str = GREAT_BRITAIN) -> Core:
-    """The core of a supply number as typed, with or without blanks.
+    """Read the core of a typed supply number, with or without blanks.
 
-    The prefix of a number of 11 digits tells no licence area.
+    The prefix of an 11-digit number gives no licence area.
 
     Raises SupplyNumberError for other characters, another length or a wrong check digit.
     """

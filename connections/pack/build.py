@@ -1,4 +1,4 @@
-"""Making the frozen content of a pack from a site, its decision and the rulebook that decided."""
+"""Make the frozen content of a pack from a site, its decision and the rulebook that decided."""
 
 import datetime as dt
 import re
@@ -79,16 +79,16 @@ WORDING = Wording(
 
 
 def kind_of(decision: Decision) -> Kind:
-    """What a pack for this decision is before anything is built.
+    """Kind of pack for this decision, before anything is built.
 
-    An application or a question before the work if a step wants one; else a notification after it;
-    a working sheet where no procedure that is prepared here follows.
+    An application or a question before the work if a step asks for one; else a notification after
+    it. A working sheet where no procedure follows that is prepared here.
     """
     return kind_after(decision.procedure.key, decision.steps)
 
 
 def kind_after(procedure: str, steps: Sequence[Step]) -> Kind:
-    """The same for a procedure, by its key, and the steps that follow."""
+    """Kind of pack for a procedure, by its key, and the steps that follow."""
     if procedure in (UNDETERMINED, BEYOND):
         return "assessment"
     if any(s.when == "before-work" and s.what in ("application", "ask") for s in steps):
@@ -120,16 +120,16 @@ def build_pack(
 
     Args:
         site: the facts; parties and premises go into the personal part only.
-        decision: what the rules made of exactly these facts.
+        decision: the decision on exactly these facts.
         book: the rulebook that made the decision.
         reference: the firm's reference of the case; it stays when a customer is erased.
         prepared_on: the local date that the pack and its PDF carry.
         salt: random text of at least 16 characters, another one for every pack.
-        revision, replaces, changes: from revision 2 on, which one it replaces and what changed.
+        revision, replaces, changes: from revision 2 on, the revision replaced and the changes.
         issued: False prints "Not issued" on every page.
         decisions: engineers' decisions on findings.
-        kind: what the pack is; by default what the decision's first steps want.
-        subject: ids of the units it asks for or tells of; by default the proposed ones or, where
+        kind: kind of pack; by default the one that the decision's first steps ask for.
+        subject: ids of the units that the pack is about; by default the proposed ones or, where
             there are none, all that stay.
         declaration: the installer's declaration, for a pack after the work.
         attachments: the files that go with it, in the order of printing.
@@ -157,7 +157,7 @@ def build_pack(
         )
     )
     serves = serves_of(case)
-    # Here, not above: who reads packs does without the formulas, a third of the time to load.
+    # Imported here: readers of packs need no formulas, a third of the time to load.
     from connections.rules.engineering import checks_of
 
     checks = without_persons(checks_of(decide(site, book)), withholding)
@@ -202,14 +202,14 @@ def pack_hindrances(
     subject: Iterable[str] = (),
     declaration: InstallerDeclaration | None = None,
 ) -> tuple[Hindrance, ...]:
-    """What keeps the pack from being issued, all of it; arguments as for `build_pack`."""
+    """All reasons why the pack can't be issued; arguments as for `build_pack`."""
     return hindrances(
         _case(site, decision, book, kind, subject, prepared_on, decisions, declaration)
     )
 
 
 def missing_items(pack: Pack) -> tuple[Registered, ...]:
-    """The data items that this pack needs and that are not known, in the order of the index."""
+    """Data items that this pack needs and lacks, in the order of the index."""
     return tuple(
         entry for entry in pack.technical.register if entry.needed and entry.state == "not known"
     )
@@ -273,7 +273,7 @@ def serves_of(case: Case) -> str:
         return "no form yet"
     if case.kind == kind_of(case.decision):
         return serves
-    # After agreed work another form of the same recommendation is served.
+    # After agreed work, the data serves another form of the same recommendation.
     step = next(
         (s for s in case.decision.steps if s.when == "after-commissioning" and s.form), None
     )
@@ -335,7 +335,7 @@ def _in_order(register: list[Registered]) -> tuple[Registered, ...]:
 def _with_missing(
     sections: tuple[Section, ...], register: tuple[Registered, ...]
 ) -> tuple[Section, ...]:
-    """Page one with the count of missing items, which is known only when all is laid out."""
+    """Add the count of missing items to page one, once all is laid out."""
     missing = [entry for entry in register if entry.needed and entry.state == "not known"]
     if not missing:
         return sections

@@ -1,4 +1,4 @@
-"""What a pack is made from, and the questions that several of its sections ask of it."""
+"""Inputs of a pack, and look-ups that several of its sections share."""
 
 import datetime as dt
 
@@ -17,9 +17,9 @@ BEYOND = "beyond"
 class EngineerDecision(Struct, frozen=True):
     """An engineer's decision on a finding.
 
-    It counts only while `basis` is the finding's own: the digest of the facts that it rests on.
-    A finding that stops is cleared only by the network operator's written agreement, named by its
-    reference and date.
+    It counts only while `basis` is the finding's own: the digest of the facts that it read. Only
+    the network operator's written agreement, named by its reference and date, clears a finding that
+    stops.
     """
 
     finding: str
@@ -40,9 +40,9 @@ class InstallerDeclaration(Struct, frozen=True):
 
 
 class Case(Struct, frozen=True):
-    """Everything that a pack is made from.
+    """All inputs of a pack.
 
-    `subject` holds the ids of the units that the pack asks for or tells of.
+    `subject` holds the ids of the units that the pack is about.
     """
 
     site: Site
@@ -74,12 +74,12 @@ class Case(Struct, frozen=True):
 
     @property
     def subjects(self) -> tuple[Unit, ...]:
-        """The units that the pack asks for or tells of."""
+        """The units that the pack is about."""
         return tuple(unit for unit in self.site.units if unit.id in self.subject)
 
     @property
     def after_the_work(self) -> bool:
-        """Whether the pack tells of work that is done."""
+        """Whether the pack reports finished work."""
         return self.kind in ("notification", "confirmation")
 
     @property
@@ -104,7 +104,7 @@ class Case(Struct, frozen=True):
         return tuple(unit for unit in self.site.units if is_counted(unit))
 
     def arrays_behind(self, unit: Unit) -> tuple[Array, ...]:
-        """Panels that stay or come behind a unit."""
+        """Existing and proposed panels behind a unit."""
         return tuple(
             part
             for part in self.site.arrays
@@ -112,7 +112,7 @@ class Case(Struct, frozen=True):
         )
 
     def cells_behind(self, unit: Unit) -> tuple[Storage, ...]:
-        """Cells that stay or come behind a unit."""
+        """Existing and proposed cells behind a unit."""
         return tuple(
             part
             for part in self.site.storage
@@ -120,7 +120,7 @@ class Case(Struct, frozen=True):
         )
 
     def has_panels(self) -> bool:
-        """Whether panels stay or come."""
+        """Whether the site has existing or proposed panels."""
         return any("pv" in unit.source or self.arrays_behind(unit) for unit in self.staying())
 
     def has_storage(self, unit: Unit) -> bool:

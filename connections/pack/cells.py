@@ -13,7 +13,7 @@ from connections.pack.figures import fixed, short_date
 
 NOT_KNOWN = Cell()
 NONE = Cell(text="–")
-"""Stands where there is nothing to tell, unlike something that is not known."""
+"""Marks a value that does not exist, as against one that is not known."""
 
 SOURCES = {
     "pv": "solar panels",
@@ -64,12 +64,12 @@ def day(value: dt.date | None | UnsetType) -> Cell:
 
 
 def whole(value: int | None | UnsetType, decimals: int = 0) -> Cell:
-    """A number in units of 10^-decimals, in which nought is a number."""
+    """A number in units of 10^-decimals; 0 is a number."""
     return Cell(text=fixed(value, decimals)) if isinstance(value, int) else NOT_KNOWN
 
 
 def rated(value: int | None | UnsetType, decimals: int = 3) -> Cell:
-    """A rating, in which nought is unknown."""
+    """A rating; 0 is unknown."""
     return whole(rating(value), decimals)
 
 
@@ -85,7 +85,7 @@ def status_cell(unit: Unit) -> Cell:
 
 
 def kind_cell(unit: Unit) -> Cell:
-    """How the unit makes its power; an inverter is assumed where nothing is said."""
+    """Kind of the unit; an inverter is assumed where nothing is said."""
     found = words(kind_of(unit) if unit.kind is not None else None, KINDS)
     return assumed(found) if unit.kind is UNSET else found
 
@@ -97,7 +97,7 @@ def mode_cell(unit: Unit, names: Mapping[str, str] = MODES) -> Cell:
 
 
 def quantity_cell(unit: Unit) -> Cell:
-    """How many units the line stands for; one is assumed where nothing is said."""
+    """Number of units in the line; one is assumed where nothing is said."""
     if unit.quantity is UNSET:
         return assumed(Cell(text="1"))
     return whole(unit.quantity)
@@ -109,7 +109,7 @@ def island_cell(unit: Unit) -> Cell:
 
 
 def limited_cell(unit: Unit) -> Cell:
-    """How the design capacity is held down, where it is."""
+    """The limit on the design capacity; none is assumed where nothing is said."""
     if unit.limited_by is UNSET:
         return assumed(Cell(text=LIMITED["none"]))
     return words(unit.limited_by, LIMITED)

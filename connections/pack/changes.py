@@ -11,20 +11,20 @@ from connections.pack.places import subject_words
 from connections.pack.sections.check_basis import BASIS, figures_of
 
 MOST = 60
-"""More sentences than this are counted, not said: page one has to stay readable."""
+"""Most sentences; further ones are only counted, so that page one stays readable."""
 
 _NOT_BY_CELL = ("procedure.", "network.", "about.", "attachments.", "findings.", "commissioning.",
                "checks.")  # fmt: skip
-"""Tables whose rows are reasons, sums, or compared in another way below."""
+"""Tables of reasons or sums, or compared in another way below."""
 _DERIVED = ("protection.choice", "protection.a", "protection.b", "protection.c", "storage.coupling")
 _EVERY_PACK_ANEW = frozenset({"asked", "about", "index"})
-"""Sections that repeat what others say, or name the day."""
+"""Sections that repeat others, or name the day."""
 _NO_CHANGE = frozenset({"case.sending_on"})
-"""The day that the rules are taken for moves by itself; what follows from it is told."""
+"""The date of the rules moves by itself; only its consequences are told."""
 
 
 class _Place(Struct, frozen=True):
-    """Where a value stands: its section, what it is called, and the row that it belongs to."""
+    """Place of a value: its section, its label and its row."""
 
     section: str
     label: str
@@ -32,7 +32,7 @@ class _Place(Struct, frozen=True):
 
 
 class _Said(Struct, frozen=True):
-    """A printed value; `personal` values are never told, only that they changed."""
+    """A printed value; of a `personal` value only the change is told."""
 
     text: str
     personal: bool
@@ -40,9 +40,9 @@ class _Said(Struct, frozen=True):
 
 
 def changes_between(old: Pack, new: Pack) -> tuple[str, ...]:
-    """What is different in `new`, most telling first; empty if nothing is.
+    """Sentences on the differences in `new`, most telling first; empty if there are none.
 
-    Personal values are named and not told. Where the personal part of `old` was erased they can't
+    Personal values are named but not shown. Where the personal part of `old` was erased they can't
     be compared, and one sentence says so.
     """
     said: list[str] = []
@@ -97,14 +97,14 @@ def _values(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
             continue
         was, now = before.get(place), after.get(place)
         if was and now and was.assumed and now.assumed:
-            continue  # What nobody stated follows from what somebody did, which is told.
+            continue  # An assumed value follows from stated ones, whose change is told.
         if was == now or (erased and any(said and said.personal for said in (was, now))):
             continue
         yield place.section, _changed(place, was, now)
 
 
 def _check_figures(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
-    """Limits, assumed and engineers' figures of the checks; what fails by them is a finding."""
+    """Changes of limits, assumed and engineers' figures; failed checks are findings."""
     before, after = _figures_taken(old), _figures_taken(new)
     for name, value in after.items():
         if before.get(name, value) != value:
@@ -215,7 +215,7 @@ def _decisions(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
 
 
 def _decided(pack: Pack) -> dict[str, str]:
-    """What each decision is on, with its reason."""
+    """Subject of each decision, with its reason."""
     for section in pack.technical.sections:
         for block in section.blocks:
             if isinstance(block, Table) and block.id == "findings.decisions":

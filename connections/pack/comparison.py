@@ -1,6 +1,6 @@
-"""A page that lays designs side by side for the customer, as it is printed. Frozen words, no facts.
+"""Printed page that compares designs for the customer. Frozen words, no facts.
 
-It is no pack: nothing is asked or told by it, and it is not kept.
+It is no pack: it asks and tells the operator nothing, and it is not kept.
 """
 
 import datetime as dt
@@ -27,9 +27,9 @@ class Drawn(Struct, frozen=True):
 
 
 class Comparison(Struct, frozen=True):
-    """What the page shows.
+    """Content of the page.
 
-    `plotted` names the design that the plots are of, `left_out` those that do not fit on the page.
+    `plotted` names the design of the plots, `left_out` the designs that do not fit on the page.
     """
 
     title: str

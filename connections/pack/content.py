@@ -1,9 +1,9 @@
 """The frozen content of a pack (format pack/1): everything that its printed pages say.
 
-The technical part holds no value that names or reaches a person; such values stand in the personal
+The technical part holds no value that names or reaches a person. Such values stand in the personal
 part under an id, and a cell of the technical part names that id. Each part has a digest, the
-personal one with a salt of its own, and the pack's digest covers both and the heading. So the
-personal part can be removed later, and what is left can still be proved unchanged.
+personal one with a salt of its own; the pack's digest covers both and the heading. So the personal
+part can be removed later, and the rest can still be proved unchanged.
 """
 
 import datetime as dt
@@ -18,21 +18,22 @@ from connections.facts.site import Site
 from connections.pack.faults import PackError
 
 Kind = Literal["application", "notification", "confirmation", "assessment"]
-"""What a pack is: asks before the work; tells after it without having asked; tells after it that
-agreed work is done; or, where no procedure follows, a working sheet that is not for sending."""
+"""Kind of pack. An application asks before the work. A notification tells after work that needed no
+answer, a confirmation after agreed work. An assessment is a working sheet, not for sending, where
+no procedure follows."""
 
 State = Literal["given", "assumed", "not known", "on paper"]
 
 
 class _Frozen(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
-    """Never changes after it is made; what has its default is left out of the JSON."""
+    """Immutable; a field with its default is left out of the JSON."""
 
 
 class Cell(_Frozen, frozen=True):
     """One printed value. `text` None is "not known".
 
-    `personal` names a value of the personal part; the text is then there and not here. `assumed`
-    marks a value that nobody stated. `blank` is room to write on paper.
+    `personal` is the id of a value in the personal part, which then holds the text. `assumed` marks
+    a value that nobody stated. `blank` is room to write on paper.
     """
 
     text: str | None = None
@@ -55,7 +56,7 @@ class Item(_Frozen, frozen=True):
 class Column(_Frozen, frozen=True):
     """A column of a table: its head, the unit under it, its share of the width in per cent.
 
-    Where every value of it is assumed, the head says so and the values need not.
+    `assumed`: every value is assumed, and the head says so for all.
     """
 
     label: str
@@ -82,7 +83,7 @@ class Facts(_Frozen, frozen=True, tag="facts"):
 
 
 class Table(_Frozen, frozen=True, tag="table"):
-    """A table with its notes under it; `says` is the line over it that tells what is shown.
+    """A table with its notes under it; `says` is the line over it that explains it.
 
     The rows of a `wordy` table begin with sentences, not with names.
     """
@@ -105,7 +106,7 @@ class Prose(_Frozen, frozen=True, tag="prose"):
 
 
 class Point(_Frozen, frozen=True):
-    """One entry of a list: what it is, its sentence, and the small print under it."""
+    """One entry of a list: its title, its sentence, and the small print under it."""
 
     title: str
     text: str
@@ -165,7 +166,7 @@ class Plotted(_Frozen, frozen=True, tag="plotted"):
 
 
 class Working(_Frozen, frozen=True):
-    """How one value was worked out: what and of what, formula, inputs, arithmetic, what follows."""
+    """Working of one value: title, subject, formula, inputs, arithmetic, result."""
 
     title: str
     of: str
@@ -184,7 +185,7 @@ class Workings(_Frozen, frozen=True, tag="workings"):
 
 
 class Signing(_Frozen, frozen=True, tag="signing"):
-    """A declaration with a place to sign; name and date stand there where they are known."""
+    """A declaration with a place to sign; shows name and date where they are known."""
 
     id: str
     title: str
@@ -225,8 +226,8 @@ class Section(_Frozen, frozen=True):
 class Registered(_Frozen, frozen=True):
     """A data item in the register: its group, where it is printed, and whether it is known.
 
-    `anchor` is the printed element that the index points at; `of` names what lacks the item
-    where it is a column of a table and not every row knows it.
+    `anchor` is the printed element that the index points at. For a column that only some rows lack,
+    `of` names those rows.
     """
 
     id: str
@@ -241,8 +242,8 @@ class Registered(_Frozen, frozen=True):
 class AttachedFile(_Frozen, frozen=True):
     """A file that goes with the pack and is embedded in its PDF.
 
-    `sha256` is of its bytes, which are not part of the content; `title` says what it is, and may be
-    empty. A PDF has `pages`; a picture is one.
+    `sha256` is of its bytes, which are not part of the content. `title` describes the file and may
+    be empty. `pages` counts those of a PDF; a picture has one.
     """
 
     name: str
@@ -277,7 +278,7 @@ class Wording(_Frozen, frozen=True):
 
 
 class Technical(_Frozen, frozen=True):
-    """Everything that names no person: the facts, the decision and what is printed of them."""
+    """Everything that names no person: the facts, the decision and their printed text."""
 
     site: Site
     decision: Decision
@@ -295,7 +296,7 @@ class Personal(_Frozen, frozen=True):
 
 
 class ProcedureName(_Frozen, frozen=True):
-    """The procedure of the decision, the kind of pack, and which form its data serves."""
+    """The procedure of the decision, the kind of pack, and the form that its data serves."""
 
     key: str
     title: str
@@ -312,7 +313,7 @@ class Digests(_Frozen, frozen=True):
 
 
 class Pack(_Frozen, frozen=True):
-    """The whole frozen content. `replaces` is the revision that this one takes the place of."""
+    """The whole frozen content. `replaces` is the number of the revision that it replaces."""
 
     format: Literal["pack/1"]
     reference: str
@@ -332,12 +333,12 @@ _decoder = msgspec.json.Decoder(Pack)
 
 
 def write_pack(pack: Pack) -> bytes:
-    """The canonical JSON of a pack: what is stored, hashed and embedded in the PDF."""
+    """Canonical JSON of a pack, as stored, hashed and embedded in the PDF."""
     return canonical(pack)
 
 
 def read_pack(raw: bytes) -> Pack:
-    """The pack of its JSON.
+    """Read a pack from its JSON.
 
     Raises PackError if the JSON is no pack, or if its digests don't fit its content.
     """
@@ -355,7 +356,7 @@ def read_pack(raw: bytes) -> Pack:
 
 
 def digests_of(pack: Pack) -> Digests:
-    """The digests of a pack's content. Without its personal part, that part's digest is kept."""
+    """Compute the digests of a pack. Without its personal part, that part's digest is kept."""
     technical = digest(pack.technical)
     personal = pack.digests.personal if pack.personal is None else digest(pack.personal)
     heading = {

@@ -1,4 +1,4 @@
-"""Why a pack can't be made."""
+"""Error for a pack that can't be made."""
 
 
 class PackError(ValueError):

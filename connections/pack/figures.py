@@ -1,6 +1,6 @@
-"""Whole numbers as a reader wants them: fixed decimals in tables, short ones in sentences.
+"""Write whole numbers for readers: fixed decimals in tables, short ones in sentences.
 
-No float takes part, so a figure shows exactly the whole number that it was made from.
+No float is used, so a figure shows its whole number exactly.
 """
 
 import datetime as dt

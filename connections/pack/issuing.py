@@ -1,4 +1,4 @@
-"""What keeps a pack from being issued."""
+"""Reasons why a pack can't be issued."""
 
 from msgspec import Struct
 
@@ -15,9 +15,9 @@ class Hindrance(Struct, frozen=True):
 
 
 def hindrances(case: Case) -> tuple[Hindrance, ...]:
-    """Everything that keeps the pack from being issued; empty if nothing does.
+    """All reasons why the pack can't be issued; empty if there are none.
 
-    A pack that tells of work done needs dates, serial numbers and the installer's declaration.
+    A pack that reports finished work needs dates, serial numbers and the installer's declaration.
     """
     found: list[Hindrance] = []
     if case.kind == "assessment":

@@ -1,4 +1,4 @@
-"""Places of the site file in words: "units[0].quantity" as what a reader would call it."""
+"""Put paths of the site file in words: "units[0].quantity" as a reader would call it."""
 
 import re
 from collections.abc import Callable
@@ -12,14 +12,18 @@ _UNIT = re.compile(r"units\[(\d+)\]\.(\w+)")
 
 
 def missing_words(paths: tuple[str, ...], site: Site) -> list[str]:
-    """Facts that are missing, the units that lack one named together; a path without words as it
-    is."""
+    """Missing facts in words, with the units that lack each named together.
+
+    A path without words stays as it is.
+    """
     return _by_fact(paths, site, lambda fact: fact.noun)
 
 
 def assumed_words(paths: tuple[str, ...], site: Site) -> list[str]:
-    """What stands where the file says nothing, the units of which one thing is assumed named
-    together; a path without words as it is."""
+    """Assumed facts in words, with the units of each assumption named together.
+
+    A path without words stays as it is.
+    """
     return _by_fact(paths, site, lambda fact: fact.assumed)
 
 
@@ -41,7 +45,7 @@ _WHOLE = {"supply": "Supply", "premises": "Premises", "limits": "Limitation sche
 
 
 def subject_words(subject: str, site: Site) -> str:
-    """What a finding is about: a unit by its id, panels and cells by their unit, else in words."""
+    """Subject of a finding: a unit by its id, panels and cells by their unit, else in words."""
     if any(unit.id == subject for unit in site.units):
         return subject
     found = _PART.match(subject)

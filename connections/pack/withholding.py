@@ -1,9 +1,9 @@
-"""Keeping personal values out of the technical part.
+"""Keep personal values out of the technical part.
 
-Some text of the technical part is typed by people or made by rules from what they typed: findings,
-reasons, names of boards and loads. Where a personal value of the case stands in it, a word for what
-it was takes its place. Not looked into are the case's reference, labels of units, and what
-equipment is called or numbered: those name no person, and a changed one would be a wrong fact.
+People type some of its text, or rules make it from typed text: findings, reasons, names of boards
+and loads. A personal value of the case in such text is replaced by a word for its kind. The case's
+reference, labels of units, and names and numbers of equipment are not searched: they name no
+person, and a changed one would be a wrong fact.
 """
 
 import re
@@ -21,13 +21,13 @@ from connections.facts.supply_number import SupplyNumberError, read_core
 T = TypeVar("T")
 
 SHORTEST_NAME = 4
-"""A shorter name ("Lee") could be part of a trade word; such a name is not looked for."""
+"""A shorter name ("Lee") could be part of a trade word and is not searched for."""
 SHORTEST_LINE = 6
 """A shorter line of an address is a house number or a word like "Flat"."""
 
 
 class Withholding:
-    """Looks for the personal values of one case and puts a word in their place."""
+    """Replaces the personal values of one case by words."""
 
     def __init__(self, site: Site) -> None:
         self._words = _personal_values(site)
@@ -46,13 +46,13 @@ class Withholding:
         return f"[{self._words.get(_folded(found[0]), 'personal')}]"
 
     def whole(self, value: T) -> T:
-        """A frozen struct of facts with every text in it treated."""
+        """A frozen struct of facts with personal values replaced in every text."""
         if self._pattern is None:
             return value
         return msgspec.convert(self.plain(msgspec.to_builtins(value)), type(value))
 
     def plain(self, value: object) -> object:
-        """Plain data with every text in it treated, keys excepted."""
+        """Plain data with personal values replaced in every text, keys excepted."""
         if isinstance(value, str):
             return self.text(value)
         if isinstance(value, list | tuple):
@@ -63,7 +63,7 @@ class Withholding:
 
 
 def with_persons(technical: Site, site: Site, withholding: Withholding) -> Site:
-    """The technical site with parties and premises again: what the sections are read from."""
+    """The technical site with parties and premises put back, for the sections to read."""
     premises = site.premises
     if isinstance(premises, Premises):
         premises = structs.replace(
@@ -75,9 +75,9 @@ def with_persons(technical: Site, site: Site, withholding: Withholding) -> Site:
 
 
 def technical_site(site: Site, withholding: Withholding) -> Site:
-    """The site without its parties and without what names or finds the premises.
+    """The site without its parties and without facts that name or locate the premises.
 
-    What the equipment is called is not touched; text about places is treated.
+    Names of equipment stay; personal values are replaced in text about places.
     """
     premises: Premises | None | msgspec.UnsetType = site.premises
     if isinstance(premises, Premises):
@@ -110,7 +110,7 @@ def technical_site(site: Site, withholding: Withholding) -> Site:
 
 
 def technical_decision(decision: Decision, withholding: Withholding) -> Decision:
-    """The decision with its texts treated; digests and ids of units stay as they are."""
+    """The decision with personal values replaced in its texts; digests and unit ids stay."""
     return structs.replace(
         decision,
         findings=tuple(
@@ -136,7 +136,7 @@ def _treated(
 
 
 def _personal_values(site: Site) -> Mapping[str, str]:
-    """Folded personal values of the case, each with the word that stands for it."""
+    """Folded personal values of the case, each with the word that replaces it."""
     found: dict[str, str] = {}
 
     def add(value: object, word: str, shortest: int) -> None:

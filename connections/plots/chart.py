@@ -1,8 +1,8 @@
-"""Line and bar plots, placed.
+"""Place line and bar plots.
 
-What a line or bar is stands beside it in words, and each has a stroke or a filling of its own, so
-that nothing is told by colour alone. `description` is the text alternative; the figures themselves
-belong in a table beside the plot.
+Each line or bar has its name beside it, and a stroke or a filling of its own, so that nothing is
+told by colour alone. `description` is the text alternative; the figures themselves belong in a
+table beside the plot.
 """
 
 from collections.abc import Sequence
@@ -18,10 +18,10 @@ WIDTH, HEIGHT = 680, 300
 
 
 class Sheet(Struct, frozen=True):
-    """What a plot is drawn on [drawing units]: its size, and the room around the axes.
+    """The area of a plot [drawing units]: its size, and the room around the axes.
 
-    `right` is the room for the names of lines, `narrow` that where none stand at the right. With
-    `beneath` names stand under the plot.
+    `right` is the room for the names of lines, `narrow` the room where none stand at the right.
+    With `beneath`, names stand under the plot.
     """
 
     width: int
@@ -36,7 +36,7 @@ class Sheet(Struct, frozen=True):
 
 LARGE = Sheet(WIDTH, HEIGHT, 64, 176, 16, 46, 12, False)
 SMALL = Sheet(340, 200, 52, 18, 14, 26, 12, True)
-"""For three beside each other on a printed page: half as wide, its words as large."""
+"""For three plots side by side on a printed page: half as wide, with words of the same size."""
 TALL = Sheet(340, 260, 52, 18, 22, 42, 12, True)
 """For a phone's width, with room for the words of the axis at the foot and of uprights."""
 
@@ -44,37 +44,37 @@ _LEGEND = 20
 """Room for names beneath a plot."""
 
 DASHES = ("", "7 4", "2 3", "9 3 2 3", "14 4")
-"""Strokes by which lines are told apart; the first is drawn thicker."""
+"""Strokes that tell lines apart; the first is drawn thicker."""
 
 FILLINGS = ("solid", "striped", "open", "dotted")
-"""Fillings by which bars are told apart."""
+"""Fillings that tell bars apart."""
 
 _NAME_AND_GAPS = 27
-"""The name of the upright axis, which ends at 18, and the gaps before and behind its ticks; the
-template puts them 8 before the axis [drawing units]."""
+"""Name of the upright axis, which ends at 18, and the gaps before and behind its ticks. The
+template puts ticks 8 before the axis [drawing units]."""
 _WIDEST_DIGIT = 7.7
-"""Of the typefaces that a plot may be shown in, at the size of its words [drawing units]."""
+"""Widest digit of the typefaces of a plot, at the size of its words [drawing units]."""
 
 _LEAST_GAP = 15
-"""Between two words at the right edge [drawing units]."""
+"""Least distance of two words at the right edge [drawing units]."""
 
 
 class Line(Struct, frozen=True):
-    """A line to be drawn: its name and points (x, y) in order."""
+    """A line to draw: its name and points (x, y) in order."""
 
     name: str
     points: tuple[tuple[float, float], ...]
 
 
 class Level(Struct, frozen=True):
-    """A level to be marked across the plot: a limit."""
+    """A level to mark across the plot: a limit."""
 
     name: str
     value: float
 
 
 class Upright(Struct, frozen=True):
-    """A place on the axis at the foot to be marked from bottom to top, its name above it."""
+    """A place on the axis at the foot, marked from bottom to top with its name above."""
 
     name: str
     at: float
@@ -164,8 +164,7 @@ def line_plot(
 ) -> Plot:
     """Lines over one axis, with levels marked across and places marked upright.
 
-    `x_words` are ticks of one's own; without them the axis has round ones. Raises ValueError where
-    there is no point to draw.
+    `x_words` replace the round ticks of the axis. Raises ValueError if there is no point to draw.
     """
     points = [point for line in lines for point in line.points]
     if not points:
@@ -237,7 +236,7 @@ def bar_plot(
 ) -> Plot:
     """Bars in groups, side by side or on top of each other, with levels marked across.
 
-    Raises ValueError where there is nothing to draw.
+    Raises ValueError if there is nothing to draw.
     """
     if not groups or not series:
         raise ValueError("a plot needs at least one bar")
@@ -303,13 +302,13 @@ def bar_plot(
 
 
 def _left(sheet: Sheet, y: Scale) -> float:
-    """Where the axis stands: no nearer to the edge than its name and its longest tick need."""
+    """Position of the axis, with room for its name and its longest tick."""
     longest = max(len(figure(tick)) for tick in y.ticks)
     return max(sheet.left, float(ceil(_NAME_AND_GAPS + _WIDEST_DIGIT * longest)))
 
 
 def _named(x: float, at: float, name: str, dashes: str | None) -> Words:
-    """A name at the right edge, behind a sample of its line; a level's stands alone."""
+    """A name at the right edge, after a sample of its line; a level has no sample."""
     if dashes is None:
         return Words(x, at, name)
     return Words(x + 28, at, name, dashes=dashes, sample=f"{x:g},{at:g} {x + 22:g},{at:g}")
@@ -369,7 +368,7 @@ def _upright(at: float, foot: float, top: float) -> DrawnLine:
 
 
 def _over(name: str, at: float, sheet: Sheet) -> Words:
-    """The name of an upright over its upper end, to the side on which there is more room."""
+    """The name of an upright over its upper end, on the side with more room."""
     return Words(at, sheet.top - 10, name, "start" if at < sheet.width / 2 else "end")
 
 
@@ -377,7 +376,7 @@ _End = tuple[float, str, str | None]
 
 
 def _apart(ends: Sequence[_End]) -> list[_End]:
-    """Words at the right edge moved down where they would lie on each other, then up if too low."""
+    """Move words at the right edge apart: down where they overlap, then up if too low."""
     placed: list[_End] = []
     for at, name, dashes in sorted(ends, key=lambda end: end[0]):
         least = placed[-1][0] + _LEAST_GAP if placed else LARGE.top

@@ -1,4 +1,4 @@
-"""From figures to places on a sheet: round steps of an axis, and their words."""
+"""Map figures to places on a sheet: round steps of an axis, and their words."""
 
 from math import floor, isfinite, log10
 
@@ -8,7 +8,7 @@ _STEPS = (1, 2, 5, 10)
 
 
 class Scale(Struct, frozen=True):
-    """An axis from `low` to `high`, which lie at the places `start` and `end`; ticks between."""
+    """An axis from `low` at the place `start` to `high` at `end`, with ticks between."""
 
     low: float
     high: float
@@ -17,15 +17,15 @@ class Scale(Struct, frozen=True):
     ticks: tuple[float, ...]
 
     def at(self, value: float) -> float:
-        """Where a figure lies."""
+        """Place of a figure."""
         share = (value - self.low) / (self.high - self.low)
         return round(self.start + share * (self.end - self.start), 2)
 
 
 def scale(low: float, high: float, start: float, end: float, *, most: int = 6) -> Scale:
-    """An axis that holds both figures, from tick to tick, with at most `most` ticks or so.
+    """An axis that holds both figures, from tick to tick, with about `most` ticks at most.
 
-    Steps are 1, 2 or 5 times a power of ten. Raises ValueError for what is no number.
+    Steps are 1, 2 or 5 times a power of ten. Raises ValueError for a figure that is not finite.
     """
     if not (isfinite(low) and isfinite(high)):
         raise ValueError("a plot needs numbers")

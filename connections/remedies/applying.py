@@ -1,4 +1,4 @@
-"""Carrying out the changes of a remedy on a plain site file, as another program would."""
+"""Apply the changes of a remedy to a plain site file, as another program would."""
 
 import copy
 import re
@@ -14,10 +14,10 @@ _STEP = re.compile(r"([a-z_]+)(?:\[(\d+)\])?")
 
 
 def applied(content: dict[str, Any], changes: Iterable[Change]) -> dict[str, Any]:
-    """The plain site file with every change made, in their order.
+    """Apply every change, in order, to a copy of the plain site file.
 
-    A value is put at its path; null takes out what is there, an entry of a list as well. A position
-    one past the end of a list adds an entry. Raises ValueError for a path that leads nowhere.
+    A value replaces what is at its path; null removes it, also a list entry. An index one past the
+    end of a list appends. Raises ValueError for a path that leads nowhere.
     """
     made = copy.deepcopy(content)
     for change in changes:

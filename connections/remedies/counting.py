@@ -1,4 +1,4 @@
-"""Asking the rules about changed sites, counted, so that a search ends and can say so."""
+"""Count the questions to the rules, so that a search ends and can say so."""
 
 from connections.facts.site import Site
 from connections.rulebook.book import Rulebook
@@ -6,15 +6,15 @@ from connections.rules.decide import Decided, decide, outcome_of
 from connections.rules.table import ready
 
 MOST = 6000
-"""Questions that one search may ask: some half a second of deciding (our choice)."""
+"""Most questions of one search: about half a second of deciding (our choice)."""
 
 
 class EnoughAskedError(Exception):
-    """The search has asked as often as it may."""
+    """The search has used up its questions."""
 
 
 class CountedRules:
-    """The rules under one rulebook, which answer `most` questions and no more."""
+    """The rules under one rulebook, limited to `most` questions."""
 
     def __init__(self, book: Rulebook, most: int = MOST) -> None:
         self.book = book
@@ -27,13 +27,13 @@ class CountedRules:
         return outcome_of(site, self.book)
 
     def decide(self, site: Site) -> Decided:
-        """Everything about a site. Raises EnoughAskedError."""
+        """Decide a site in full. Raises EnoughAskedError."""
         self._count()
         return decide(site, self.book)
 
     @property
     def book_order(self) -> dict[str, int]:
-        """The outcomes of the rulebook in the order in which they are tried."""
+        """Position of each outcome of the rulebook, in the order of trying."""
         return ready(self.book).order
 
     def _count(self) -> None:

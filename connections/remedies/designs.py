@@ -1,6 +1,6 @@
-"""What can be told of one design from its facts and its decision, to lay it beside others.
+"""Describe one design by its facts and its decision, for comparison with others.
 
-Energy of a year is not here: it comes from another room and stands beside.
+The energy of a year is not here; the room `energy` gives it.
 """
 
 from typing import Literal
@@ -31,8 +31,8 @@ Coupling = Literal["ac", "dc"]
 
 
 BACKUP_LOAD_W = 500
-"""The load for which hours of back-up are told [W]: light, cold storage and a network box (our
-choice, no source)."""
+"""The load for hours of back-up [W]: light, cold storage and a network box (our choice, no
+source)."""
 
 
 class Box(Struct, frozen=True):
@@ -44,7 +44,7 @@ class Box(Struct, frozen=True):
 
 
 class Route(Struct, frozen=True):
-    """A way that energy takes, with each conversion it goes through; coupled by AC or by DC."""
+    """A path of energy with its conversions; coupled by AC or by DC."""
 
     name: RouteName
     coupling: Coupling
@@ -52,11 +52,11 @@ class Route(Struct, frozen=True):
 
 
 class DesignFacts(Struct, frozen=True):
-    """A design as it stands beside others.
+    """A design as shown beside others.
 
-    Power in W: `power_w` from everything at once, `sun_w` and `cells_w` from each alone; None
-    where a rating is not known. `backup_wh` is what cells behind a unit that can run as an island
-    hold, None where that is not known.
+    Power in W: `power_w` from everything at once, `sun_w` and `cells_w` from each alone; None where
+    a rating is not known. `backup_wh` is the energy of cells behind a unit that can run as an
+    island; None where it is not known.
     """
 
     procedure: str
@@ -80,17 +80,17 @@ class DesignFacts(Struct, frozen=True):
 
     @property
     def box_count(self) -> int:
-        """How many boxes there are."""
+        """The total number of boxes."""
         return sum(box.count for box in self.boxes)
 
 
 def design_facts(site: Site, decided: Decided, *, backup_load_w: int) -> DesignFacts:
-    """What can be told of a design.
+    """Describe a design.
 
     Args:
-        site: existing plant that stays with what the design proposes.
+        site: the design with the existing plant that stays.
         decided: the decision on it.
-        backup_load_w: the load [W] for which the hours of back-up are told.
+        backup_load_w: the load [W] for the hours of back-up.
     """
     case = decided.case
     plant = _Plant(site)
@@ -128,7 +128,7 @@ def design_facts(site: Site, decided: Decided, *, backup_load_w: int) -> DesignF
 
 
 class _Plant:
-    """Counted units of a site by what sits behind them."""
+    """Counted units of a site, grouped by their panels and cells."""
 
     def __init__(self, site: Site) -> None:
         units = {unit.id: unit for unit in site.units}
@@ -156,7 +156,7 @@ class _Plant:
 
 
 def is_micro(unit: Unit) -> bool:
-    """Several small PV units in one line are taken for micro-inverters (common practice)."""
+    """Several small PV units in one line count as micro-inverters (common practice)."""
     return (quantity_of(unit) or 1) > 1 and (registered_w(unit) or 0) <= MICRO_W
 
 
@@ -171,7 +171,8 @@ def _sum(units: list[Unit]) -> int | None:
 
 
 def _cells_w(plant: _Plant) -> int | None:
-    """What the cells can give at once: the inverter's rating, or less where the cells give less."""
+    """Discharge power of all cells at once [W]: for each unit the lower of its rating and its
+    cells."""
     total = 0
     for unit in (*plant.of_cells, *plant.shared):
         rated = _sum([unit])
@@ -246,7 +247,7 @@ def _kind_words(unit: Unit, plant: _Plant) -> str:
 
 
 def _without(unit: Unit, plant: _Plant, n: int) -> str:
-    """What still works when one of `n` like units fails."""
+    """What still works when one of `n` like units fails, in words."""
     if n > 1:
         return f"the other {plural(n - 1, 'unit')} of {unit.id} and all else"
     others_sun = [u for u in (*plant.of_sun, *plant.shared) if u is not unit]
@@ -284,7 +285,7 @@ def _backup(plant: _Plant, load_w: int) -> tuple[int | None, str]:
 
 
 def _dc_runs(plant: _Plant) -> str:
-    """Where direct current runs through the building, as far as the facts tell."""
+    """Where DC runs through the building, as far as the facts tell, in words."""
     if plant.others and not (plant.of_sun or plant.shared or plant.of_cells):
         return "Not known."
     strings = [unit.id for unit in (*plant.of_sun, *plant.shared) if not is_micro(unit)]
@@ -296,7 +297,7 @@ def _dc_runs(plant: _Plant) -> str:
 
 
 def _told(plant: _Plant, site: Site, decided: Decided) -> tuple[str, ...]:
-    """What a customer must be told of a design."""
+    """Sentences to tell a customer about a design."""
     said: list[str] = []
     waits = any(step.wait for step in decided.steps)
     if waits:

@@ -1,7 +1,7 @@
-"""Changing a site step by step, and keeping the changes as the site file's paths.
+"""Change a site step by step and record the changes as site-file paths.
 
-Changes are carried out in their order, each on what the ones before left. What is taken out goes
-last, from the end of its list to the beginning, so that the positions before it stay true.
+Each change applies to the result of the ones before. Removals come last, from the end of each list
+to its start, so that earlier indexes stay valid.
 """
 
 from collections.abc import Collection
@@ -14,7 +14,7 @@ from connections.facts.site import Array, Limit, LimitBasis, Limits, Site, Stora
 
 
 class Edit:
-    """A site under change. `site` and `changes` give what has become of it."""
+    """A site under change; `site` and `changes` give the result."""
 
     def __init__(self, site: Site) -> None:
         self._site = site
@@ -42,7 +42,7 @@ class Edit:
 
     @property
     def changes(self) -> tuple[Change, ...]:
-        """What was changed, in the order in which to carry it out."""
+        """The changes, in the order of applying them."""
         taken = [
             Change(f"{name}[{i}]", None)
             for name, gone in (
@@ -55,7 +55,7 @@ class Edit:
         return (*self._changes, *taken)
 
     def unit(self, index: int, **facts: object) -> None:
-        """Change facts of the unit at `index`; those that are so already make no change."""
+        """Change facts of the unit at `index`; an unchanged value is no change."""
         before = self._units[index]
         assert before is not None
         changed = {name: to for name, to in facts.items() if getattr(before, name) != to}
@@ -71,13 +71,13 @@ class Edit:
         self._units.append(unit)
 
     def add_like(self, index: int, **facts: object) -> None:
-        """Add a unit at the end that is like the one at `index` but for these facts."""
+        """Append a copy of the unit at `index` with these facts changed."""
         like = self._units[index]
         assert like is not None
         self.add(structs.replace(like, **facts))
 
     def take_out(self, index: int) -> None:
-        """A proposed unit leaves the site; an existing one is marked as removed."""
+        """Remove a proposed unit; mark an existing one as removed."""
         unit = self._units[index]
         assert unit is not None
         self.takes_out.append(unit.id)
@@ -87,7 +87,7 @@ class Edit:
             self._units[index] = None
 
     def parts_behind(self, unit_id: str) -> list[tuple[str, int]]:
-        """Panels and cells that sit behind a unit and stay, as (list, index)."""
+        """Remaining panels and cells behind a unit, as (list, index)."""
         return [
             (name, i)
             for name, entries in self._parts.items()
@@ -111,11 +111,10 @@ class Edit:
         ]
 
     def share_parts(self, unit_id: str, shares: dict[str, int], now: int) -> None:
-        """Panels and cells behind `now` like units are shared out over lines by their numbers.
+        """Share the panels and cells behind `now` like units among lines.
 
-        `shares` names each line with its number of units; the line itself keeps what is its share,
-        the others get parts of their own. An amount that can't be shared in whole numbers is left
-        unknown.
+        `shares` gives the number of units of each line. The line itself keeps its share; the others
+        get parts of their own. An amount that does not divide into whole numbers becomes unknown.
         """
         for name, i in self.parts_behind(unit_id):
             part = self._there(name, i)
@@ -129,14 +128,14 @@ class Edit:
                     self._parts[name].append(made)
 
     def move_parts(self, unit_id: str, to: str) -> None:
-        """Panels and cells behind one unit come behind another, and keep the status they have."""
+        """Move panels and cells from one unit to another; they keep their status."""
         unit = next((u for u in self._site.units if u.id == unit_id), None)
         for name, i in self.parts_behind(unit_id):
             part = self._there(name, i)
             self.part(name, i, unit_id=to, status=part_status(part.status, unit))
 
     def drop_parts(self, unit_id: str) -> None:
-        """Proposed panels and cells behind a unit leave the site; existing ones are removed."""
+        """Remove proposed panels and cells behind a unit; mark existing ones as removed."""
         unit = next((u for u in self._site.units if u.id == unit_id), None)
         for name, i in self.parts_behind(unit_id):
             if part_status(self._there(name, i).status, unit) == "existing":
@@ -145,7 +144,7 @@ class Edit:
                 self._parts[name][i] = None
 
     def phases_of_supply(self, phases: int) -> None:
-        """Another number of phases at the supply; how many it has now is kept."""
+        """Change the number of phases of the supply and keep the present number."""
         if self._supply.phases == phases:
             return
         now = known(self._supply.now_phases) or self._supply.phases
@@ -158,9 +157,9 @@ class Edit:
         ]
 
     def export_limit(self, value: int, basis: LimitBasis) -> None:
-        """A fully type-tested limitation scheme that holds export under a limit.
+        """Add a fully type-tested limitation scheme that holds export under a limit.
 
-        What else is known of a scheme that is there already stays.
+        Other facts of an existing scheme stay.
         """
         facts: dict[str, object] = {"value": value, "basis": basis, "type_tested": True}
         if basis != "ma_per_phase":
@@ -180,7 +179,7 @@ _SHARED = {
 
 
 def share(amount: object, n: int, of: int) -> object:
-    """`n` parts of an amount in `of` parts; unknown where that isn't whole."""
+    """`n` of `of` shares of an amount; unknown if not a whole number."""
     if not isinstance(amount, int):
         return amount
     whole, rest = divmod(amount * n, of)
@@ -188,5 +187,5 @@ def share(amount: object, n: int, of: int) -> object:
 
 
 def free_id(taken: Collection[str], word: str) -> str:
-    """An id that no unit has yet: word-1, word-2, ..."""
+    """The first free unit id: word-1, word-2, ..."""
     return next(name for n in range(1, len(taken) + 2) if (name := f"{word}-{n}") not in taken)

@@ -1,7 +1,7 @@
-"""The largest whole number that still passes, found by halving.
+"""Find the largest whole number that still passes, by halving.
 
-What passes at a number passes at every smaller one; so the number found passes and the next one
-does not, which is the proof that the change is no larger than it must be.
+If a number passes, every smaller one passes. So the result passes and the next number does not,
+which proves that the change is no larger than necessary.
 """
 
 from collections.abc import Callable, Iterator
@@ -12,11 +12,11 @@ from connections.remedies.proof import to_clear
 from connections.rules.decide import UNDETERMINED
 
 Making = Callable[[int], Edit]
-"""An edit that changes one number to the one given."""
+"""Makes the edit for one number."""
 
 
 LEAST_SHARE = 10
-"""What is left below this part of a rating, a tenth, is not worth telling (our choice)."""
+"""A rating below this part, a tenth, of the present one is not worth telling (our choice)."""
 
 
 def least_w(rated_w: int) -> int:
@@ -25,7 +25,7 @@ def least_w(rated_w: int) -> int:
 
 
 def largest_below(above: int, passes: Callable[[int], bool], least: int = 1) -> int | None:
-    """The largest number from `least` up to below `above` that passes; `above` does not."""
+    """The largest number from `least` to below `above` that passes; `above` must not pass."""
     if above <= least or not passes(least):
         return None
     low, high = least, above
@@ -39,11 +39,11 @@ def largest_below(above: int, passes: Callable[[int], bool], least: int = 1) -> 
 
 
 def worth_asking(start: Start, make: Making, now: int, least: int = 1) -> Iterator[int]:
-    """Numbers below `now` that may be remedies: the largest for each procedure that comes earlier
-    than the one before, and the largest that clears each thing in the way.
+    """Numbers below `now` that may be remedies: the largest for each earlier procedure, and the
+    largest that clears each obstacle.
 
-    `now` is the number as it stands; in a search for a second change the site with it may have an
-    earlier procedure already.
+    `now` is the present number. In a search for a second change the site may already have an
+    earlier procedure with it.
     """
     order = start.rules.book_order
     found: set[int] = set()

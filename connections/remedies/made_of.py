@@ -1,4 +1,4 @@
-"""What a proposed line would have to be where other equipment is chosen for it."""
+"""Facts of a proposed line when other equipment takes its place."""
 
 from msgspec import UNSET
 
@@ -9,11 +9,11 @@ from connections.rulebook.book import Rulebook
 from connections.rules.figures import kilowatts
 
 TO_BE_CHOSEN = "to be chosen"
-"""Stands where a type-test reference will stand once the equipment is chosen."""
+"""Placeholder for a type-test reference until the equipment is chosen."""
 
 
 def proposed(site: Site) -> list[tuple[int, Unit]]:
-    """Counted proposed lines of inverters or machines whose number and rating are known."""
+    """Counted proposed lines of inverters or machines with known number and rating."""
     return [
         (i, unit)
         for i, unit in enumerate(site.units)
@@ -25,7 +25,7 @@ def proposed(site: Site) -> list[tuple[int, Unit]]:
 
 
 def standard_for(rated_w: int, phases: int, book: Rulebook) -> str:
-    """The standard that fully type-tested equipment of a rating is tested to."""
+    """The standard that applies to fully type-tested equipment of a rating."""
     if "g98.unit_limit" not in book.values:
         return "G99"
     limit = scaled_current(book.whole("g98.unit_limit"), book.whole("voltage.nominal"))
@@ -33,9 +33,9 @@ def standard_for(rated_w: int, phases: int, book: Rulebook) -> str:
 
 
 def other_equipment(unit: Unit, rated_w: int, book: Rulebook) -> dict[str, object]:
-    """Facts of a unit of another rating in the place of `unit`: tested as that one is.
+    """Facts of a unit of another rating in place of `unit`, tested as that one is.
 
-    Nothing is known of its apparent power and current, of its maker, or of its test.
+    Apparent power, current, maker and test become unknown.
     """
     facts: dict[str, object] = {
         "rated_w": rated_w,
@@ -59,7 +59,7 @@ def each(unit: Unit) -> str:
 
 
 def called(unit: Unit) -> str:
-    """A line as a sentence names it: its id with its number and rating."""
+    """A line in words: its id with its number and rating."""
     n = quantity_of(unit) or 1
     times = f"{n} x " if n > 1 else ""
     return f"{unit.id} ({times}{kilowatts(rating(unit.rated_w))})"

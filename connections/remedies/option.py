@@ -1,4 +1,4 @@
-"""Where a search begins, and a change that it found worth telling."""
+"""The start of a search, and a change worth telling."""
 
 from msgspec import Struct
 
@@ -11,7 +11,7 @@ from connections.rules.decide import Decided
 
 
 class Model(Struct, frozen=True):
-    """An inverter of the firm's catalogue. Ratings in W of one unit; `phases` how many it feeds."""
+    """A catalogue inverter. Ratings in W of one unit; `phases` is the number of phases."""
 
     name: str
     source: EnergySource
@@ -23,10 +23,10 @@ class Model(Struct, frozen=True):
 
 
 class Start(Struct, frozen=True):
-    """What a search starts from: the site, what was decided, and whom to ask.
+    """The start of a search: the site, its decision, and the rules to ask.
 
-    `before` is the decision that a remedy has to better. In a search for the second of two
-    changes, `site` has the first one in it already.
+    A remedy must better the decision `before`. In a search for the second of two changes, `site`
+    already has the first one.
     """
 
     site: Site
@@ -35,16 +35,15 @@ class Start(Struct, frozen=True):
     catalogue: tuple[Model, ...] = ()
 
     def prove(self, changed: Site) -> Proof | None:
-        """The proof of a change against the decision that was there at first."""
+        """Prove a change against the original decision."""
         return prove(self.before, changed, self.rules)
 
 
 class Option(Struct, frozen=True):
     """A change with its proof.
 
-    `what` is the change as the beginning of a sentence, `name` the same in a few words for what is
-    made of it; `notes` are sentences on what it costs or asks for. `competent` marks a change that
-    touches earthing, phases or a supply.
+    `what` begins a sentence about the change, `name` says the same in a few words; `notes` are
+    sentences on its cost or conditions. `competent` marks a change to earthing, phases or a supply.
     """
 
     kind: str
@@ -69,7 +68,7 @@ def option(
     competent: bool = False,
     fits: tuple[str, ...] = (),
 ) -> Option | None:
-    """The option that an edit makes, or None where the rules don't prove it."""
+    """The option that an edit makes, or None if the rules do not prove it."""
     proof = start.prove(edit.site)
     if proof is None:
         return None

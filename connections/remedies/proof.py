@@ -1,4 +1,4 @@
-"""Asking the rules again about a changed site, and whether the change is worth telling."""
+"""Decide a changed site again and tell whether the change is worth telling."""
 
 from collections.abc import Iterable
 
@@ -26,14 +26,14 @@ CLEARED_IN_WORDS = {
 }
 
 BALANCE = "phases-out-of-balance"
-"""Not a stop, but what an operator is likely to refuse; other phases answer it."""
+"""Not a stop, but a likely reason to refuse; other phases answer it."""
 
 
 class Proof(Struct, frozen=True):
-    """A change decided again: the procedure it reaches and what it clears.
+    """A change decided again: the procedure it reaches and the stops it clears.
 
-    `clears` names kinds of stops of which none is left (where one of two caps still stops the
-    site, the change does not clear it), and the phases out of balance.
+    `clears` names kinds of stops of which none remains (if one of two caps still stops the site,
+    the change does not clear it), and phases out of balance.
     """
 
     decided: Decided
@@ -42,7 +42,7 @@ class Proof(Struct, frozen=True):
 
 
 def prove(before: Decided, changed: Site, rules: CountedRules) -> Proof | None:
-    """The proof of a change; None unless the procedure comes earlier or something clears.
+    """Prove a change; None unless the procedure comes earlier or something clears.
 
     A change that brings a new stop, a later procedure, or phases out of balance is no remedy.
     """
@@ -60,7 +60,7 @@ def prove(before: Decided, changed: Site, rules: CountedRules) -> Proof | None:
 
 
 def to_clear(decided: Decided) -> set[str]:
-    """Names of what stands in the way and a change could clear."""
+    """Names of the obstacles that a change could clear."""
     names = {name for name, _ in decided.stops}
     return names | {found.id for found in decided.findings if found.id == BALANCE}
 

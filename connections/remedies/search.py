@@ -1,4 +1,4 @@
-"""Every remedy for a site: those that leave no stop first, and the quickest procedure first."""
+"""Find every remedy for a site: first those that leave no stop, then by the quickest procedure."""
 
 from collections.abc import Callable, Iterator, Sequence
 
@@ -22,8 +22,8 @@ from connections.rulebook.book import Rulebook
 from connections.rules.decide import UNDETERMINED, Decided
 from connections.rules.figures import plural
 
-# 2026-11-25: make only proposed plant smaller, fewer, held down, moved or tested; a shared
-# inverter alone may take the place of existing inverters.
+# 2026-11-25: only proposed plant is made smaller, fewer, limited, moved or tested; a shared
+# inverter alone may replace existing inverters.
 _SINGLE: tuple[Callable[[Start], Iterator[Option]], ...] = (
     other_reading,
     tested_equipment,
@@ -35,13 +35,13 @@ _SINGLE: tuple[Callable[[Start], Iterator[Option]], ...] = (
     fewer_units,
     three_phase_supply,
 )
-"""In the order in which they are told where they reach the same procedure."""
+"""Order of telling where several reach the same procedure."""
 
 
 class Found(Struct, frozen=True):
-    """What a search found: remedies, how often the rules were asked, and why it stopped early.
+    """The result of a search: remedies, number of questions, and why it stopped early.
 
-    `stopped` is empty for a search that went through everything.
+    `stopped` is empty if the search was complete.
     """
 
     remedies: tuple[Remedy, ...]
@@ -57,13 +57,13 @@ def search(
     catalogue: Sequence[Model] = (),
     most: int = MOST,
 ) -> Found:
-    """The remedies that the rules prove: those after which nothing stops the site come first.
+    """Find the remedies that the rules prove, those that leave no stop first.
 
-    Among these, asking the operator comes first, since it changes nothing; then those that reach
-    the quickest procedure, and of these the ones that leave the most power.
+    Among these, asking the operator comes first, since it changes nothing; then the quickest
+    procedure, then the most remaining power.
 
-    None are looked for while the procedure is undetermined: the missing facts come first. Two
-    changes together are tried only where no single one passes.
+    An undetermined procedure has no remedies: the missing facts come first. Two changes together
+    are tried only where no single one passes.
     """
     if decided.procedure == UNDETERMINED:
         return Found((), 0, "")
@@ -104,6 +104,6 @@ def search(
 
 
 def _told(start: Start, *options: Option) -> tuple[Remedy, int]:
-    """A remedy, and the power that it leaves [W]."""
+    """A remedy, and the remaining power [W]."""
     left = power_w(options[-1].proof.decided.case.site)
     return remedy(start, *options), left or 0

@@ -1,4 +1,4 @@
-"""A remedy in one sentence: what changes, what follows, and what it costs."""
+"""A remedy in one sentence: the change, its effect and its cost."""
 
 from connections.facts.decision import Change, Remedy, Step
 from connections.facts.defaults import is_counted, phases_now, quantity_of, registered_w
@@ -13,14 +13,14 @@ from connections.rules.figures import amps, kilowatts, listed
 COMPETENT = "To be designed and tested by a competent person."
 
 LONGEST_NAME = 80
-"""Characters of the name of a remedy (our choice)."""
+"""Most characters in the name of a remedy (our choice)."""
 
 _UNITS = {"days": "day", "working-days": "working day", "months": "month"}
 _FROM = {"submission": "of submission", "commissioning": "after commissioning"}
 
 
 def remedy(start: Start, *options: Option) -> Remedy:
-    """The remedy that one option is, or two that are taken together, the last one proved."""
+    """Make the remedy of one option, or of two together; the last one is proved."""
     last = options[-1]
     after = last.proof.decided
     asks = last.kind == ASKING
@@ -62,23 +62,23 @@ def remedy(start: Start, *options: Option) -> Remedy:
 
 
 def _begins(what: str, site: Site) -> str:
-    """The change as a sentence begins; the id of a unit keeps its letters."""
+    """The change with a capital letter; the id of a unit keeps its letters."""
     if what.split(" ", 1)[0] in {unit.id.split(" ", 1)[0] for unit in site.units}:
         return what
     return f"{what[0].upper()}{what[1:]}"
 
 
 def _short(name: str) -> str:
-    """A name of a few words; what is too long for one ends at a whole word."""
+    """A name of a few words; a longer one is cut at a whole word."""
     if len(name) <= LONGEST_NAME:
         return name
     return f"{name[: LONGEST_NAME - 9].rsplit(' ', 1)[0].rstrip(',')} and more"
 
 
 def time_in_words(decided: Decided) -> str:
-    """How long until the work may begin, or when the operator is told; as the rulebook has it.
+    """Time until the work may begin, or when to tell the operator, from the rulebook.
 
-    A supply that has still to be asked for is waited for in any case.
+    Waits in any case for a supply that is still to be asked for.
     """
     if phases_now(decided.case.site) is None:
         return _time_of(decided.steps)
@@ -108,13 +108,13 @@ def _period(step: Step) -> str:
 
 
 def _many(what: str) -> bool:
-    """Whether the change is named in the plural: "4 units instead of 6 ..."."""
+    """Whether the change is a plural: "4 units instead of 6 ..."."""
     first = what.split(" ", 1)[0]
     return first.isdigit() and first != "1"
 
 
 def _margin(after: Decided) -> tuple[int | None, str]:
-    """What the reached row leaves on the fullest phase, or in all, rounded so as not to flatter."""
+    """Margin of the reached row on the fullest phase, or in all, rounded down."""
     case = after.case
     if case.evaluation.row is None:
         return None, ""
@@ -143,8 +143,8 @@ def _left(margin: int | None, unit: str) -> str:
 
 
 def power_w(site: Site) -> int | None:
-    """What sun, cells and other plant can give at once: inverters add, a shared one counts once
-    [W]; None where a rating is not known."""
+    """Power of sun, cells and other plant at once [W]: inverters add, a shared one counts once.
+    None where a rating is not known."""
     total = 0
     for unit in site.units:
         if is_counted(unit):

@@ -1,1 +1,1 @@
-"""Dated sets of published and local values: schema, loader, look-up and layering."""
+"""Published and local values by date: schema, loader, look-up and layering."""

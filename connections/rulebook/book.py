@@ -1,8 +1,8 @@
 """The frozen types of a resolved rulebook.
 
-A rulebook is what holds on one date in one licence area: values, the decision table, the steps
-that follow each outcome, protection settings, areas and source documents. It is made by
-`connections.rulebook.load` from TOML files and is plain data from there on.
+A rulebook holds on one date in one licence area: values, the decision table, the steps after each
+outcome, protection settings, areas and source documents. `connections.rulebook.load` makes it from
+TOML files; after that it is plain data.
 
 Amounts are whole numbers in the unit named beside them (`mA`, `W`, `VA`, `mV`, `mHz`, `ms`, ...).
 """
@@ -18,13 +18,13 @@ Certainty = Literal["published", "secondary", "common practice", "from memory", 
 Amount: TypeAlias = int | bool | str | dt.date | tuple[str, ...]
 
 GREAT_BRITAIN = ("england", "wales", "scotland")
-"""The nations that share their rulebooks and licence areas."""
+"""The nations that share one rulebook and its licence areas."""
 
 
 class Source(Struct, frozen=True):
-    """Where a value comes from: an entry of the register of source documents, and the place in it.
+    """The source of a value: an entry of the register of source documents, and the clause.
 
-    `document` is the register's id; `clause` may be empty only where the document has none.
+    `document` is the register's id; `clause` is empty only if the document has no clauses.
     """
 
     document: str
@@ -38,24 +38,24 @@ class Source(Struct, frozen=True):
 
 
 class Value(Struct, frozen=True):
-    """One value of a rulebook with everything a reader needs to judge it."""
+    """One value of a rulebook with everything that a reader needs to judge it."""
 
     key: str
     says: str
-    """One sentence saying what the value is."""
+    """One sentence that describes the value."""
     unit: str
     """Unit of `amount`: one of `schema.UNITS` (mA, W, VA, Wp, mV, V, mHz, mHz/s, ms, m, days,
     working-days, months, %, thousandths, GBP, ..., count, text, list, date or yes-no)."""
     applies_to: str
     amount: Amount
     written: str
-    """The amount as the file writes it, with its unit ("16 A")."""
+    """The amount with its unit, as the file writes it ("16 A")."""
     since: dt.date
     source: Source
     certainty: Certainty
     checked: dt.date
     layer: str
-    """The layer that won: key of the edition, the area or the local file."""
+    """The layer that gives the value: key of the edition, the area or the local file."""
     note: str = ""
     """A conflict between sources, or another reading, in plain words."""
 
@@ -64,11 +64,11 @@ Op = Literal["at_most", "below", "at_least", "above", "is", "one_of"]
 
 
 class Condition(Struct, frozen=True):
-    """One test of a row: a fact, a comparison and the value it is compared with.
+    """One test of a row: a fact, an operator and a value.
 
-    `against` is a rulebook key; a literal stands in `literal` (only for `is` and `one_of`).
-    `reading` names a text value ("strict" or "inclusive") that says how an ambiguous limit is
-    read; with "inclusive" `below` is read as `at_most`.
+    `against` is a rulebook key; `literal` holds a literal instead (only for `is` and `one_of`).
+    `reading` names a text value ("strict" or "inclusive") for an ambiguous limit; "inclusive" turns
+    `below` into `at_most`.
     """
 
     fact: str
@@ -81,7 +81,7 @@ class Condition(Struct, frozen=True):
 class Row(Struct, frozen=True, omit_defaults=True):
     """One row of the decision table; it holds when every condition holds.
 
-    `switch` names a yes-no value: where that is no, the row takes no part (`switching`).
+    `switch` names a yes-no value; if that is no, the row takes no part (`switching`).
     """
 
     id: str
@@ -93,36 +93,36 @@ class Row(Struct, frozen=True, omit_defaults=True):
 
 
 class Outcome(Struct, frozen=True, omit_defaults=True):
-    """One way the table can answer: its key, the title shown, and what it means.
+    """One outcome of the table: its key, its title, and its meaning.
 
-    `missing` says which rule the rulebook does not hold: a site with this outcome is undetermined,
-    and the finding names that rule and `ask`, who knows it.
+    `missing` names a rule that the rulebook does not hold, and `ask` who knows it. A site with this
+    outcome is undetermined; its finding names both.
     """
 
     key: str
     title: str
     says: str
     serves: str
-    """The form of the recommendations that a pack for this outcome serves ("Form A1-2")."""
+    """The form of the recommendations whose data a pack for this outcome holds ("Form A1-2")."""
     missing: str = ""
     ask: str = ""
 
 
 class StepRule(Struct, frozen=True):
-    """A step that follows an outcome, when its conditions hold."""
+    """A step after an outcome, if its conditions hold."""
 
     id: str
     outcomes: tuple[str, ...]
     when: Literal["before-work", "before-energising", "after-commissioning"]
     what: Literal["application", "notification", "confirmation", "ask"]
     form: str
-    """Key of a text value naming the form, or empty."""
+    """Key of the text value that names the form, or empty."""
     wait: bool
     limit: str
     """Key of a period value (days, working-days, months), or empty."""
     limit_from: str
-    """What the period runs from: "submission" or "commissioning", or "before-commissioning" for one
-    that ends at commissioning; empty without a limit."""
+    """Start of the period: "submission" or "commissioning"; with "before-commissioning" the period
+    ends there. Empty without a limit."""
     attachments: tuple[str, ...]
     only_if: tuple[Condition, ...]
     source: Source
@@ -133,8 +133,8 @@ class StepRule(Struct, frozen=True):
 class Setting(Struct, frozen=True):
     """One interface protection setting.
 
-    `amount` in `unit` (mV phase to neutral or % of nominal, mHz, mHz/s, degrees); `delay_ms` in
-    milliseconds or None.
+    `amount` is in `unit` (mV phase to neutral or % of nominal, mHz, mHz/s, degrees); `delay_ms` is
+    in milliseconds or None.
     """
 
     function: str
@@ -161,10 +161,10 @@ class SettingTable(Struct, frozen=True):
 
 
 class ExportCap(Struct, frozen=True):
-    """A cap on what a site sends out, for feeders, postcode sectors, or everywhere in an area.
+    """A cap on the export of sites, for feeders, postcode sectors, or everywhere in an area.
 
-    `amount` is in `unit` (mA, W or VA), on each phase or in all, as `per` says; a current is one
-    of a phase. It answers for what a feeder can take, not for one site.
+    `amount` is in `unit` (mA, W or VA), per phase or in total, as `per` says; a current is always
+    per phase. The cap reflects the capacity of a feeder, not a single site.
     """
 
     id: str
@@ -186,10 +186,10 @@ class ExportCap(Struct, frozen=True):
 
 
 class ExtraCondition(Struct, frozen=True):
-    """Something that an operator or the firm asks of the sites for which its conditions hold.
+    """A further demand of an operator or the firm on the sites that meet its conditions.
 
-    Without conditions it is asked of every site. `asks` says what to do, `attachments` what is to
-    go with the application.
+    Without conditions it applies to every site. `asks` says what to do, `attachments` what to send
+    with the application.
     """
 
     id: str
@@ -207,10 +207,10 @@ class ExtraCondition(Struct, frozen=True):
 
 
 class Area(Struct, frozen=True, omit_defaults=True):
-    """A licence area, or an independent operator's prefix, which tells no region.
+    """A licence area, or an independent operator's prefix, which gives no region.
 
-    `prefix` begins the supply numbers of the area; it is empty where no number tells the area.
-    `nation` is empty for the areas of Great Britain, which has one rulebook for its nations.
+    `prefix` begins the supply numbers of the area; empty if numbers do not identify it. `nation` is
+    empty for the areas of Great Britain, which has one rulebook for its nations.
     """
 
     id: str
@@ -228,7 +228,7 @@ class Area(Struct, frozen=True, omit_defaults=True):
 
 
 class Layer(Struct, frozen=True):
-    """One file that took part: its key, what it is, and the digest of its content."""
+    """One file of the rulebook: its key, its title, and the digest of its content."""
 
     key: str
     title: str
@@ -236,9 +236,9 @@ class Layer(Struct, frozen=True):
 
 
 class Rulebook(Struct, frozen=True):
-    """What holds on `on_date` in `area`.
+    """The rulebook that holds on `on_date` in `area`.
 
-    `digest` covers everything but `on_date`, so that days on which the same holds share it
+    `digest` covers everything but `on_date`, so days with the same content share it
     (`keeping.content_of`).
     """
 
@@ -246,32 +246,32 @@ class Rulebook(Struct, frozen=True):
     edition: str
     on_date: dt.date
     area: str
-    """Licence area id, or empty where it is not known."""
+    """Licence area id, or empty if not known."""
     layers: tuple[Layer, ...]
     values: Mapping[str, Value]
     table: tuple[Row, ...]
     outcomes: tuple[Outcome, ...]
-    """In the order in which they are tried."""
+    """In the order of trying."""
     steps: tuple[StepRule, ...]
     settings: tuple[SettingTable, ...]
     areas: tuple[Area, ...]
     digest: str
     caps: tuple[ExportCap, ...] = ()
-    """Caps on export by place, in order of their ids."""
+    """Caps on export by place, ordered by id."""
     conditions: tuple[ExtraCondition, ...] = ()
-    """Extra conditions, in order of their ids."""
+    """Extra conditions, ordered by id."""
     beneath: Mapping[str, tuple[Value, ...]] = {}
-    """What the overridden layers say of a value, the next lower first. It stands outside the
-    content: what is kept of a rulebook is what holds."""
+    """The overridden values of each key, the next lower layer first. Not part of the kept content,
+    which only has what holds."""
     given_by: Mapping[str, tuple[str, ...]] = {}
-    """For each "step ID" and "setting table ID": the layers that give it, the one that won first.
-    It stands outside the content too."""
+    """For each "step ID" and "setting table ID": the layers that give it, the winner first. Not
+    part of the content."""
     reference: frozenset[str] = frozenset()
-    """Keys of the values that nothing acts on. It stands outside the content too: a value decides
-    the same wherever it is listed."""
+    """Keys of the values that nothing acts on. Not part of the content: a value decides the same
+    wherever it is listed."""
 
     def amount(self, key: str) -> Amount:
-        """The amount of `key`; raises KeyError naming the key if this rulebook lacks it."""
+        """The amount of `key`. Raises KeyError naming the key if this rulebook lacks it."""
         return self.values[key].amount
 
     def whole(self, key: str) -> int:
@@ -303,5 +303,5 @@ class Rulebook(Struct, frozen=True):
         return amount
 
     def area_by_prefix(self, prefix: str) -> Area | None:
-        """The area (or independent operator) that supply numbers starting with `prefix` name."""
+        """The area (or independent operator) with this prefix of supply numbers."""
         return next((area for area in self.areas if area.prefix == prefix), None)

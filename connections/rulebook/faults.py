@@ -1,11 +1,11 @@
-"""What is wrong with a rulebook, where, and what to do."""
+"""Errors of rulebooks: where, what is wrong, and what to do."""
 
 
 class RulebookError(ValueError):
     """A rulebook that does not load, or none that holds on a date.
 
-    `file` names the file as it stands below the data folder, `key` the value, row or field, and
-    `fault` says in plain words what is wrong and what to do. Either place may be empty.
+    `file` is the path below the data folder, `key` the value, row or field; either may be empty.
+    `fault` says in plain words what is wrong and what to do.
     """
 
     def __init__(self, file: str, key: str, fault: str) -> None:
@@ -16,4 +16,4 @@ class RulebookError(ValueError):
 
 
 class QuantityError(ValueError):
-    """Text that is no quantity of the wanted kind; the text says why and what to write."""
+    """Text that is not a quantity of the wanted kind; the message says why and what to write."""

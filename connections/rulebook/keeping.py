@@ -1,4 +1,4 @@
-"""A resolved rulebook as bytes to keep, its digest, and the way back."""
+"""Write a resolved rulebook as bytes to keep, with its digest, and read it back."""
 
 import datetime as dt
 from collections.abc import Mapping
@@ -20,25 +20,24 @@ from connections.rulebook.book import (
 
 _NOT_CONTENT = ("on_date", "digest", "beneath", "given_by", "reference")
 _WHERE_THERE = ("caps", "conditions")
-"""Content only where there are any: rulebooks were kept before there could be."""
+"""Written only if there are any: older kept rulebooks do not have them."""
 
 
 def content_of(book: Rulebook) -> bytes:
-    """Canonical JSON of all that holds, without the date that was asked about, the digest, and
-    what overridden layers say.
+    """Canonical JSON of a rulebook, without its date, its digest and the overridden values.
 
-    Two dates on which the same holds give the same bytes; their SHA-256 is `book.digest`.
+    Two dates with the same content give the same bytes; their SHA-256 is `book.digest`.
     """
     return canonical(_content(book))
 
 
 def with_digest(book: Rulebook) -> Rulebook:
-    """The rulebook with the digest of its content."""
+    """Set the digest of a rulebook from its content."""
     return msgspec.structs.replace(book, digest=digest(_content(book)))
 
 
 def rulebook_from(content: bytes, on_date: dt.date) -> Rulebook:
-    """The rulebook that `content_of` wrote, as resolved for `on_date`.
+    """Read the bytes of `content_of` as a rulebook resolved for `on_date`.
 
     Raises ValueError if the bytes are not the content of a rulebook.
     """

@@ -1,11 +1,11 @@
-"""Reading the files of a rulebook and resolving them for a date and an area.
+"""Read the files of a rulebook and resolve them for a date and an area.
 
     books = load_books()
     book = resolve(books, on=date(2026, 11, 24), area="gb-12", nation="england")
 
-The format of the files stands at the head of `connections.rulebook.schema`. This is the only
-module of the room that opens files (beside the unit definitions of `quantities`). The shipped
-files are read and checked once in a process.
+The docstring of `connections.rulebook.schema` describes the format of the files. Only this module
+of the room opens files (besides the unit definitions of `quantities`). A process reads and checks
+the shipped files once.
 """
 
 import datetime as dt
@@ -46,12 +46,12 @@ __all__ = [
 DATA = Path(__file__).with_name("data")
 
 HOME_NATION = "england"
-"""The nation whose edition is taken where a site names none: Great Britain has one for all."""
+"""The nation assumed where a site names none: Great Britain has one edition for all."""
 
 
 @cache
 def load_books(data: Path = DATA) -> Books:
-    """Everything below `data`: register, areas, editions and operators' files, checked.
+    """Read and check everything below `data`: register, areas, editions and operators' files.
 
     Raises RulebookError for the first fault, naming file, key and fault.
     """
@@ -72,7 +72,7 @@ def load_books(data: Path = DATA) -> Books:
 
 
 def load_edition(folder: Path, register: Register, data: Path) -> Part:
-    """The edition that the files of `folder` hold; messages name files from `data` on."""
+    """Read the edition in `folder`; messages name files relative to `data`."""
     files = sorted(folder.glob("*.toml"))
     if not files:
         raise RulebookError(
@@ -85,7 +85,7 @@ def load_edition(folder: Path, register: Register, data: Path) -> Part:
 
 
 def load_local(path: Path, books: Books | None = None) -> Part:
-    """A firm's local entries from a file; `books` gives the register, the shipped one if None."""
+    """Read local entries from a file; None for `books` means the shipped register."""
     try:
         content = path.read_bytes()
     except OSError as fault:
@@ -94,13 +94,13 @@ def load_local(path: Path, books: Books | None = None) -> Part:
 
 
 def read_local(content: bytes, name: str, books: Books | None = None) -> Part:
-    """A firm's local entries from TOML; `name` stands for the file in messages."""
+    """Read local entries from TOML; messages use `name` for the file."""
     register = (books or load_books()).sources
     return read_part({name: _parsed(content, name)}, "local", register)
 
 
 def read_file(content: bytes, name: str, books: Books) -> Part:
-    """One file of any kind, as its head says, with the register of `books`."""
+    """Read one file of the kind that its head states, with the register of `books`."""
     parsed = _parsed(content, name)
     head = parsed.get("book")
     kind = head.get("kind") if isinstance(head, dict) else None
@@ -112,9 +112,10 @@ def read_file(content: bytes, name: str, books: Books) -> Part:
 
 
 def with_file(books: Books, part: Part) -> Books:
-    """The books as they would be with one more file, in place of the one that has its key.
+    """The books with one more file, which replaces the one with its key.
 
-    A local file is checked and leaves them as they are. Raises RulebookError if it doesn't fit.
+    Only checks a local file and returns `books` unchanged. Raises RulebookError if the file does
+    not fit.
     """
     if part.kind == "local":
         check_local(books, (part,))
@@ -144,15 +145,15 @@ def resolve(
     """The rulebook that holds on a date in a licence area.
 
     Args:
-        books: what `load_books` gave.
-        on: the date; it picks the edition and, for each value, the amount then in force. A value
-            that doesn't hold on that date is not in the rulebook.
-        area: id of a licence area, or empty where it is not known.
-        nation: one of the nations of the site file; None or empty is Great Britain's.
-        local: the firm's local files, or what `load_local` made of them; they lie topmost, and
-            only those for all areas or for this one count.
+        books: the result of `load_books`.
+        on: the date; it picks the edition and, for each value, the amount in force. The rulebook
+            lacks a value that does not hold on that date.
+        area: id of a licence area, or empty if not known.
+        nation: one of the nations of the site file; None or empty means Great Britain.
+        local: the firm's local files, or parts from `load_local`; they lie topmost, and only those
+            for all areas or for this one count.
 
-    Raises RulebookError if no edition holds, the area is unknown or a layer doesn't fit.
+    Raises RulebookError if no edition holds, the area is unknown or a layer does not fit.
     """
     parts = tuple(part if isinstance(part, Part) else load_local(part, books) for part in local)
     return resolve_parts(books, on, area, nation or HOME_NATION, parts)
@@ -185,7 +186,7 @@ def _parsed(content: bytes, name: str) -> dict[str, object]:
 
 
 def _refuse_fractions(value: object, file: str, place: str) -> None:
-    """No amount is a bare fraction: it has no unit, and binary fractions aren't exact."""
+    """Refuse bare fractions: they have no unit, and binary fractions are not exact."""
     if isinstance(value, float):
         raise RulebookError(
             file, place, f"the bare fraction {value}; write it with its unit, in quotes"

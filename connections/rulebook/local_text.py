@@ -1,10 +1,10 @@
-"""A firm's local entries one by one, and the TOML of a local file that holds them: both ways.
+"""Convert local entries to the TOML of a local file, and back.
 
     text = local_file(entries, area="gb-12", title="Local entries for Example")
     assert entries_in(text) == entries        # once `load.read_local` has read it
 
-One entry is one amount of a value, one cap, or one extra condition, with its own days. `read_local`
-is the door for what is written here; nothing is checked here that it checks.
+One entry is one amount of a value, one cap, or one extra condition, with its own days. This module
+does not repeat the checks of `read_local`.
 """
 
 import datetime as dt
@@ -27,7 +27,7 @@ LISTS: dict[EntryKind, str] = {
     "condition": "condition",
 }
 _NAMED: dict[EntryKind, str] = {"value": "key", "export-cap": "id", "condition": "id"}
-# What a line of a value may say in place of the value.
+# Fields in which a line may differ from its value.
 _OF_A_LINE = ("says", "applies_to", "checked")
 _OWN = ("from", "until", "source", "certainty", "note")
 
@@ -37,7 +37,7 @@ class Entry(Struct, frozen=True):
 
     `about` is the key of a value, or the id of a cap or condition. `content` has the other keys of
     the file as plain data; dates in it are ISO text. `source` is the [[source]] of the file without
-    its id, empty where `document` is in the register.
+    its id, empty if `document` is in the register.
     """
 
     kind: EntryKind
@@ -53,15 +53,15 @@ class Entry(Struct, frozen=True):
 
     @property
     def ever_holds(self) -> bool:
-        """Whether there is a day on which it holds."""
+        """Whether there is a day on which the entry holds."""
         return self.until is None or self.since <= self.until
 
 
 def local_file(entries: Iterable[Entry], *, area: str, title: str, key: str = "") -> str:
-    """The TOML of the entries of one area, or of the whole firm where `area` is empty.
+    """Write the TOML of the entries of one area, or of the whole firm if `area` is empty.
 
-    Entries that never hold are left out. Sources are named once; two entries that give another
-    [[source]] under one id can't stand in one file, and `read_local` says so.
+    Leaves out entries that never hold. Names each source once. Two entries with different
+    [[source]]s under one id cannot stand in one file; `read_local` reports that.
     """
     held = sorted((entry for entry in entries if entry.ever_holds), key=_order)
     lines = [
@@ -91,7 +91,7 @@ def local_file(entries: Iterable[Entry], *, area: str, title: str, key: str = ""
 
 
 def entries_in(text: str) -> tuple[tuple[Entry, ...], tuple[str, ...]]:
-    """The entries of a local file that `read_local` has read, and the areas that they are for.
+    """The entries and areas of a local file that `read_local` has read.
 
     An empty tuple of areas stands for the whole firm.
     """
@@ -142,7 +142,7 @@ def _entries_of(
 
 
 def _value(key: str, entries: list[Entry]) -> list[str]:
-    """A value with a line for each of its entries; what they share stands once."""
+    """A value with a line for each of its entries; shared fields stand once."""
     first = entries[0]
     head = {name: value for name, value in first.content.items() if name != "value"}
     lines = [
@@ -211,12 +211,12 @@ def _amount(value: object) -> str:
 
 
 def _text(text: str) -> str:
-    """A basic string of TOML: JSON's, but for the one sign that only TOML wants escaped."""
+    """A basic string of TOML: as in JSON, plus an escape for DEL."""
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _plain(value: object) -> object:
-    """A value of TOML as plain data that JSON can hold."""
+    """A value of TOML as plain data for JSON."""
     if isinstance(value, dt.date):
         return value.isoformat()
     if isinstance(value, list):

@@ -1,8 +1,8 @@
-"""Quantities at the door: text with a unit in, a whole number of a fixed unit out.
+"""Parse quantities: text with a unit in, a whole number of a fixed unit out.
 
-"16 A" is 16000 mA and "3.68 kW" is 3680 W. Parsed by pint with Decimal and our own definitions
-(`units.txt`), in which real, apparent, reactive and peak power are different dimensions, so that
-kVA never turns into kW. Exact: an amount that isn't whole in the wanted unit is refused.
+"16 A" is 16000 mA and "3.68 kW" is 3680 W. Uses pint with Decimal and our own definitions
+(`units.txt`), which give real, apparent, reactive and peak power different dimensions, so that kVA
+never becomes kW. Exact: refuses an amount that is not whole in the wanted unit.
 """
 
 import re
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 DEFINITIONS = Path(__file__).with_name("units.txt")
 
 LARGEST = 10**9
-"""No amount is larger than this in its whole unit: a wrong unit, not a plant."""
+"""Largest amount in a whole unit; a larger one has a wrong unit."""
 
 _LONGEST_TEXT = 60
 _NUMBER = re.compile(r"(?P<number>[+-]?[0-9]+(?:[.,][0-9]+)?)\s*(?P<unit>.*)", re.S)
@@ -66,7 +66,7 @@ _SPELLINGS = {
 
 
 class _Kind(NamedTuple):
-    """What a whole unit measures: pint's expression, plain words and an example to show."""
+    """The quantity of a whole unit: pint's expression, plain words and an example."""
 
     pint_unit: str
     words: str
@@ -125,25 +125,25 @@ _OTHER_KINDS = {
 }
 
 WHOLE_UNITS = tuple(_KINDS)
-"""The units that an amount can come out in."""
+"""The units of parsed amounts."""
 
 
 @lru_cache(maxsize=4096)
 def parse_quantity(text: str, unit: str, beside: str = "") -> int:
-    """The whole number of `unit` that `text` states.
+    """Parse text to a whole number of `unit`.
 
-    `unit` is one of WHOLE_UNITS ("mA", "W", "working-days", ...) and fixes the dimension;
-    `beside` is the unit printed beside a box, taken where the text has none.
+    `unit` is one of WHOLE_UNITS ("mA", "W", "working-days", ...) and fixes the dimension; `beside`
+    is the unit printed beside a box, used if the text has none.
 
-    Raises QuantityError, with words for the person who typed it, if the text is no number with a
-    unit, if the unit measures something else, if a comma may be a separator of thousands, or if
-    the amount isn't whole in `unit` or is larger than LARGEST.
+    Raises QuantityError, with words for the person who typed it, if the text is not a number with a
+    unit, the unit has another dimension, a comma may separate thousands, or the amount is not whole
+    in `unit` or is above LARGEST.
     """
     return _parsed(text, (unit,), beside)[0]
 
 
 def parse_in_any(text: str, units: tuple[str, ...]) -> tuple[int, str]:
-    """The whole number that `text` states, and which of `units` it is in: that of its dimension.
+    """Parse text to a whole number and the one of `units` that has its dimension.
 
     Raises QuantityError as `parse_quantity` does.
     """
@@ -171,7 +171,7 @@ def _parsed(text: str, units: tuple[str, ...], beside: str) -> tuple[int, str]:
 
 
 def _split(text: str, wanted: str, how: str) -> tuple[Decimal, str]:
-    """The number and the text of the unit."""
+    """Split text into number and unit."""
     if not text:
         raise QuantityError(f"this is empty; write {wanted} {how}")
     if len(text) > _LONGEST_TEXT:
@@ -209,7 +209,7 @@ def _whole(number: Decimal, factor: Decimal, unit: str, text: str) -> int:
 
 @cache
 def _asked_for(units: tuple[str, ...]) -> tuple[str, str]:
-    """What is wanted in words, and how it is written."""
+    """The wanted quantity in words, and an example of it."""
     wanted = _listed(dict.fromkeys(_KINDS[unit].words for unit in units))
     return wanted, "as in " + _listed(f'"{_KINDS[unit].example}"' for unit in units)
 
@@ -225,14 +225,14 @@ def _plural(unit: str) -> str:
 
 
 def _spelled(unit_text: str) -> str:
-    """The unit as the definitions spell it; other usual spellings are let in."""
+    """The unit as the definitions spell it; accepts other usual spellings."""
     joined = " ".join(unit_text.split())
     return _SPELLINGS.get(joined) or _SPELLINGS.get(joined.lower(), joined)
 
 
 @cache
 def _registry() -> "UnitRegistry[Decimal]":
-    """Our own units; building it takes some milliseconds, importing pint far more."""
+    """Our own units. Building takes some milliseconds, importing pint far more."""
     from pint import UnitRegistry
 
     registry: UnitRegistry[Decimal] = UnitRegistry(str(DEFINITIONS), non_int_type=Decimal)
@@ -241,7 +241,7 @@ def _registry() -> "UnitRegistry[Decimal]":
 
 @lru_cache(maxsize=512)
 def _unit(spelled: str) -> tuple[Decimal, str] | None:
-    """Factor to base units and dimension of a unit; None if there is no such unit."""
+    """Factor to base units and dimension of a unit; None if the unit is unknown."""
     from pint.errors import PintError
 
     if not re.fullmatch(r"[A-Za-zµΩ_]+(/[A-Za-z_]+)?", spelled):

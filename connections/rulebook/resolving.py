@@ -1,7 +1,7 @@
-"""Resolving: the layers of a rulebook put on each other for a date and an area, and what fits.
+"""Stack the layers of a rulebook for a date and an area, and check that they fit.
 
-Between the days on which something begins to be different all resolves alike, so one rulebook is
-made for each such stretch, area and set of local files, and only its date is changed.
+Between two days of change everything resolves alike. So make one rulebook for each such stretch,
+area and set of local files, and change only its date.
 """
 
 import datetime as dt
@@ -26,7 +26,7 @@ def resolve_parts(
 ) -> Rulebook:
     """The rulebook of a date, area and nation with local files on top; see `load.resolve`.
 
-    Local files for areas lie above those for all, in whatever order they are given.
+    Local files for areas lie above those for all, in any given order.
     """
     local = _in_order(local)
     _edition_on(books, on, nation)
@@ -38,11 +38,10 @@ def resolve_parts(
 
 
 def check_local(books: Books, local: Sequence[Part]) -> None:
-    """Refuse local entries that don't fit on some day or in some area, or that open a gap.
+    """Refuse local entries that do not fit on some day or in some area, or that open a gap.
 
-    `resolve` refuses what doesn't fit on its day alone, and goes on with an entry that opens a gap
-    later; this is the check at the door, for all days.
-    Raises RulebookError at the entry.
+    Call it when entries are made: it covers all days. `resolve` checks only its own day and accepts
+    an entry that opens a gap later. Raises RulebookError at the entry.
     """
     local = _in_order(local)
     for part in local:
@@ -73,7 +72,7 @@ def check_local(books: Books, local: Sequence[Part]) -> None:
 
 
 class _Same:
-    """Books and local files as a cache key: the same object, and files of equal digests."""
+    """Books and local files as a cache key: the same object, and files with equal digests."""
 
     def __init__(self, books: Books, local: tuple[Part, ...]) -> None:
         self.books = books
@@ -91,7 +90,7 @@ class _Same:
 
 @lru_cache(maxsize=64)
 def _days(same: _Same) -> tuple[dt.date, ...]:
-    """The days on which something begins to be different; between them all resolves alike."""
+    """The days of change; between them everything resolves alike."""
     return change_days((*same.books.editions, *same.books.operators, *same.local))
 
 
@@ -106,7 +105,7 @@ def _in_order(local: Iterable[Part]) -> tuple[Part, ...]:
 
 
 def _check_known(part: Part, books: Books) -> None:
-    """Refuse a value that no edition and no operator's file knows: nothing would read it."""
+    """Refuse a value that no edition and no operator's file has: nothing would read it."""
     for key in part.values:
         if not any(key in other.values for other in (*books.editions, *books.operators)):
             raise RulebookError(
@@ -117,7 +116,7 @@ def _check_known(part: Part, books: Books) -> None:
 
 
 def _check_conditions(part: Part, books: Books) -> None:
-    """Refuse an extra condition that asks for values which no edition holds together."""
+    """Refuse an extra condition whose values no single edition holds."""
     for dated in part.conditions:
         keys = keys_of(dated.condition)
         lacking: list[set[str]] = [
@@ -140,7 +139,7 @@ def _check_conditions(part: Part, books: Books) -> None:
 
 
 def _is_for(part: Part, area: str) -> bool:
-    """Whether a local file counts in an area; one without areas counts everywhere."""
+    """Whether a local file applies in an area; one without areas applies everywhere."""
     return not part.areas or area in part.areas
 
 
@@ -262,8 +261,8 @@ def _in_force(part: Part, on: dt.date) -> dict[str, Value]:
 
 
 def _for_reference(keys: Iterable[str], here: Sequence[Part], books: Books) -> frozenset[str]:
-    """The keys that shipped files keep for reference; one that only a local file gives here is what
-    it is elsewhere."""
+    """The keys that shipped files keep for reference. For a key that only a local file gives here,
+    shipped files elsewhere decide."""
     everywhere = (*books.editions, *books.operators)
 
     def giving(key: str, parts: Iterable[Part]) -> list[DatedValue]:
@@ -276,7 +275,7 @@ def _for_reference(keys: Iterable[str], here: Sequence[Part], books: Books) -> f
 
 
 def _things(part: Part) -> tuple[str, ...]:
-    """Steps, setting tables, caps and conditions of a file, as `places` names them."""
+    """Steps, setting tables, caps and conditions of a file, named as in `places`."""
     return (
         *(f"step {step.id}" for step in part.steps),
         *(f"setting table {table.id}" for table in part.settings),
@@ -286,7 +285,7 @@ def _things(part: Part) -> tuple[str, ...]:
 
 
 def _check_level(parts: Iterable[Part]) -> None:
-    """Refuse a key that two files of the same level give, and a place that both cap."""
+    """Refuse a key in two files of the same level, and two caps on one place."""
     taken: dict[str, Part] = {}
     capped: list[tuple[DatedCap, Part]] = []
     for part in parts:
@@ -316,7 +315,7 @@ def _share_days(one: DatedCap, other: DatedCap) -> bool:
 
 
 def check_editions(editions: Sequence[Part]) -> None:
-    """Refuse editions of one key, or two that hold for one nation on one day."""
+    """Refuse two editions with one key, or for one nation on one day."""
     for n, part in enumerate(editions):
         for before in editions[:n]:
             if part.key == before.key:
@@ -329,7 +328,7 @@ def check_editions(editions: Sequence[Part]) -> None:
 
 
 def check_operators(books: Books) -> None:
-    """Refuse an operator's file for an unknown area, or one that doesn't fit an edition."""
+    """Refuse an operator's file for an unknown area, or one that does not fit an edition."""
     for part in books.operators:
         _check_areas(part, books)
         _check_conditions(part, books)
@@ -350,13 +349,13 @@ def check_operators(books: Books) -> None:
 
 
 def _share_nation(part: Part, edition: Part, books: Books) -> bool:
-    """Whether an edition holds in a nation of the areas that an operator's file is for."""
+    """Whether an edition holds in a nation of the areas of an operator's file."""
     nations = {n for area in books.areas if area.id in part.areas for n in area.nations}
     return not nations.isdisjoint(edition.nations)
 
 
 def _check_nation(area: str, nation: str, books: Books) -> None:
-    """Refuse an area that lies in another nation than the one asked about."""
+    """Refuse an area outside the nation asked about."""
     found = next((known for known in books.areas if known.id == area), None)
     if found is not None and nation not in found.nations:
         raise RulebookError(

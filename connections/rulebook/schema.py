@@ -1,7 +1,7 @@
-"""The files of a rulebook: their format, and the plain types that they are read into.
+"""The format of rulebook files, and the plain types that they are read into.
 
-Every file is TOML. Every amount with a unit is text with its unit ("16 A"); a bare fraction, an
-unknown key, or anything that doesn't fit what stands here keeps the whole rulebook from loading.
+Every file is TOML. Every amount with a unit is text with its unit ("16 A"). A bare fraction, an
+unknown key, or any other breach of this format stops the whole rulebook from loading.
 
 `sources.toml`: the register of source documents.
 
@@ -17,7 +17,7 @@ unknown key, or anything that doesn't fit what stands here keeps the whole ruleb
     nation (optional)       left out for the areas of Great Britain
 
 `editions/NAME/*.toml`: one edition of the published recommendations, in as many files as suit.
-One of them, and only one, has the head:
+Exactly one of them has the head:
 
     [book]
     format = "rulebook/1"
@@ -34,26 +34,26 @@ and all of them may hold:
     says                    one sentence ending in a full stop
     unit                    one of UNITS
     applies_to, source, certainty, checked, note (optional)
-    reference = true        nothing acts on it: it is kept to be looked up (left out where it acts)
-    value                   holds from the first day of the edition, or instead of it
+    reference = true        nothing acts on it: kept for look-up only (left out where it acts)
+    value                   holds from the first day of the edition; or in its place
     values = [{from, until (optional, last day), value, source, certainty, note (optional)}, ...]
                             in order of `from`; source, certainty and note stand in for the value's
 
-    [[outcome]]             in the order in which they are tried
+    [[outcome]]             in the order of trying
     key, title, says, serves
-    missing, ask            both or neither: which rule is not held here, as words that follow "the
-                            rule on", and who knows it; a site that comes to the outcome is
+    missing, ask            both or neither: a rule that is not held here, in words after "the
+                            rule on", and who knows it; a site with this outcome is
                             undetermined and is told so
 
     [[row]]                 first match; rows follow the order of outcomes
     id, outcome, source, certainty, when = [condition, ...]
-    switch (optional)       key of a yes-no value; where that is no, the row takes no part, nor do
+    switch (optional)       key of a yes-no value; if that is no, the row takes no part, nor do
                             outcomes and steps that only such rows lead to
 
     condition = {fact = "...", OP = ..., reading = "key" (optional, only with below)}
     OP is at_most, below, at_least or above with the key of a value; `is` with true, false, a
-    whole number, a word, or a key; one_of with a list of words, or the key of a list. What has a
-    dot is a key.
+    whole number, a word, or a key; one_of with a list of words, or the key of a list. Text with
+    a dot is a key.
 
     [[step]]
     id, outcomes, when, what, form, wait, limit, limit_from, attachments, only_if, source,
@@ -63,35 +63,35 @@ and all of them may hold:
     id, says, standard, voltage_level, operating_mode, source, certainty, checked, note (optional)
     settings = [{function, stage, unit, value, of_nominal (optional), delay (optional)}, ...]
 
-`operators/NAME.toml`: what the operator of some licence areas adds: a head with kind = "operator"
+`operators/NAME.toml`: additions by the operator of some areas: a head with kind = "operator"
 and `areas`, a list of ids, in place of edition and nations, then values, steps, setting tables,
-caps and conditions. A value with the key of a lower layer replaces it, must have the same unit, and
-is for reference where that one is; likewise the others by id. The table can't be changed.
+caps and conditions. A value replaces the one with its key in a lower layer, must have the same
+unit, and is for reference if that one is; likewise the others by id. The table can't be changed.
 
 A local file: a head with kind = "local", key, title and from (the first day on which its entries
 hold), and `areas` if it isn't for all; then values, caps and conditions, with one of
 LOCAL_CERTAINTIES, "local" if left out. Files for areas lie above those for all. Each line of a
-value's `values` may have `says`, `applies_to` and `checked` of its own. The layers below say what
-is for reference; a condition of a local file may name it all the same, and then it acts.
-Operator and local files may hold [[source]] entries of their own. They alone may hold:
+value's `values` may have its own `says`, `applies_to` and `checked`. The layers below say which
+values are for reference; a condition of a local file may still name one, and then it acts.
+Operator and local files may hold their own [[source]] entries. Only they may hold:
 
-    [[export_cap]]          a cap on what sites send out, by their place on the network
+    [[export_cap]]          a cap on the export of sites, by their place on the network
     id, says, source, certainty, checked, note (optional)
     feeders, postcode_sectors   lists, one or both; or everywhere = true
     limit, unit             text with its unit, and one of mA, W, VA
-    per                     "phase" or "total"; a current is one of a phase
+    per                     "phase" or "total"; a current is per phase
     from, until             optional: first and last day, those of the file if left out
 
-    [[condition]]           what else is asked of the sites for which its conditions hold
+    [[condition]]           a further demand on the sites that meet its conditions
     id, says, source, certainty, checked, note (optional), from and until (optional)
     when = [condition, ...] those of a row; left out: every site
     severity                stops, decide or inform
-    asks                    a sentence: what is to be done
-    attachments             list of what goes with the application (optional)
+    asks                    a sentence: what to do
+    attachments             list of things to send with the application (optional)
 
-Caps and conditions of one id may follow each other in time, and two caps of one place and `per`
-may not hold on the same day. A condition that names values is asked under the editions that hold
-all of them.
+Caps and conditions with one id may follow each other in time. Two caps with the same place and
+`per` may not hold on the same day. A condition that names values is asked under the editions that
+hold all of them.
 
 `source` is {document = "an id of the register", clause = "..."}.
 """
@@ -119,7 +119,7 @@ from connections.rulebook.quantities import WHOLE_UNITS
 FORMAT = "rulebook/1"
 
 PLAIN_UNITS = ("count", "text", "list", "date", "yes-no")
-"""Kinds of amount that TOML states by itself."""
+"""Kinds of amount that TOML can state without a unit."""
 
 UNITS = (*WHOLE_UNITS, *PLAIN_UNITS)
 
@@ -128,7 +128,7 @@ PERIOD_UNITS = ("days", "working-days", "months")
 CERTAINTIES: tuple[str, ...] = get_args(Certainty)
 
 LOCAL_CERTAINTIES = ("local", "secondary", "common practice", "from memory")
-"""How sure a local entry can be: "local" is what the firm has in writing from the operator."""
+"""Certainties of a local entry; "local" means in writing from the operator."""
 
 NATIONS = ("england", "wales", "scotland", "northern_ireland", "ireland")
 
@@ -145,7 +145,7 @@ SOURCE_KINDS = (
 )
 
 LIMIT_FROM = ("submission", "commissioning", "before-commissioning")
-"""What a step's period runs from; "before-commissioning" runs backwards from that day."""
+"""Start of a step's period; "before-commissioning" counts backwards from commissioning."""
 
 
 Kind: TypeAlias = Literal["edition", "operator", "local"]
@@ -163,7 +163,7 @@ class SourceDocument(Struct, frozen=True):
 
 
 class Spell(Struct, frozen=True):
-    """One amount of a value and the days on which it holds (`until` is the last one)."""
+    """One amount of a value with its first and last day (`until`)."""
 
     since: dt.date
     until: dt.date | None
@@ -173,7 +173,7 @@ class Spell(Struct, frozen=True):
     certainty: Certainty
     note: str
     says: str = ""
-    """In place of the value's own, where a line gives it; likewise the next two."""
+    """Replaces the value's own sentence, if not empty; likewise the next two."""
     applies_to: str = ""
     checked: dt.date | None = None
 
@@ -201,7 +201,7 @@ class DatedCondition(Struct, frozen=True):
 
 
 class DatedValue(Struct, frozen=True):
-    """A value as a file states it, with every amount it has had and will have."""
+    """A value as a file states it, with all its amounts over time."""
 
     key: str
     says: str
@@ -211,7 +211,7 @@ class DatedValue(Struct, frozen=True):
     spells: tuple[Spell, ...]
     file: str
     reference: bool = False
-    """Whether the file keeps it to be looked up: nothing in the program acts on it."""
+    """Whether the value is for look-up only: nothing in the program acts on it."""
 
     def on(self, day: dt.date) -> Spell | None:
         """The amount that holds on `day`, or None outside its dates."""
@@ -222,14 +222,14 @@ class DatedValue(Struct, frozen=True):
 
 
 class Part(Struct, frozen=True):
-    """What one file, or all files of an edition together, hold."""
+    """The content of one file, or of all files of an edition."""
 
     kind: Kind
     key: str
     title: str
     edition: str
     areas: tuple[str, ...]
-    """Ids of the areas that an operator's or local file is for; empty is all of them."""
+    """Ids of the areas of an operator's or local file; empty means all."""
     since: dt.date
     until: dt.date | None
     nations: tuple[str, ...]
@@ -240,9 +240,9 @@ class Part(Struct, frozen=True):
     settings: tuple[SettingTable, ...]
     digest: str
     file: str
-    """The file that has the head, for messages."""
+    """The file with the head, for messages."""
     places: Mapping[str, str]
-    """Where each row, step and setting table stands: "row ID" and the like to its file."""
+    """The file of each row, step, setting table and the like, by "row ID" and so on."""
     caps: tuple[DatedCap, ...] = ()
     conditions: tuple[DatedCondition, ...] = ()
 
@@ -252,10 +252,10 @@ class Part(Struct, frozen=True):
 
 
 class Books(Struct, frozen=True):
-    """Everything that is shipped: the register, the areas, the editions, the operators' files."""
+    """All shipped files: the register, the areas, the editions, the operators' files."""
 
     sources: Mapping[str, SourceDocument]
     areas: tuple[Area, ...]
     editions: tuple[Part, ...]
-    """In order of their first day."""
+    """Ordered by their first day."""
     operators: tuple[Part, ...]

@@ -1,8 +1,8 @@
-"""Rows of the decision table that a yes-no value of the rulebook switches on and off.
+"""Switch rows of the decision table on and off by a yes-no value of the rulebook.
 
-A row with a `switch` takes part only where that value is yes. Where it is no, or is not held, the
-row is left out when the rulebook is resolved, and with it the outcomes and steps that only such
-rows lead to: what is switched off is data of the edition and no part of what holds.
+A row with a `switch` takes part only if that value is yes. If it is no, or not held, resolving
+drops the row, and with it the outcomes and steps that only such rows lead to. A switched-off row is
+data of the edition, but not part of the rulebook.
 """
 
 from collections.abc import Callable, Iterable
@@ -11,7 +11,7 @@ from connections.rulebook.book import Amount, Outcome, Row, StepRule
 
 
 def live_rows(rows: Iterable[Row], amount: Callable[[str], Amount | None]) -> tuple[Row, ...]:
-    """The rows that take part; `amount` gives the amount of a key, None where it is not held."""
+    """The rows that take part; `amount` gives the amount of a key, None if not held."""
     return tuple(row for row in rows if not row.switch or amount(row.switch) is True)
 
 
@@ -21,10 +21,10 @@ def switched_off(rows: Iterable[Row], live: Iterable[Row]) -> frozenset[str]:
 
 
 def live_outcomes(outcomes: Iterable[Outcome], off: frozenset[str]) -> tuple[Outcome, ...]:
-    """The outcomes that some row can give, in their order; one without any row stays."""
+    """The outcomes that are not switched off, in their order; one without any row stays."""
     return tuple(outcome for outcome in outcomes if outcome.key not in off)
 
 
 def live_steps(steps: Iterable[StepRule], off: frozenset[str]) -> tuple[StepRule, ...]:
-    """The steps that follow an outcome that is not switched off."""
+    """The steps after outcomes that are not all switched off."""
     return tuple(step for step in steps if not off.issuperset(step.outcomes))

@@ -1,4 +1,4 @@
-"""Values of a rulebook in plain words: dates, origin, and a value as a sentence."""
+"""Values of a rulebook in plain words: dates, origin, and sentences."""
 
 import datetime as dt
 from collections.abc import Sequence
@@ -22,29 +22,29 @@ _MONTHS = (
 
 
 def day_in_words(day: dt.date) -> str:
-    """ "1 January 2027", whatever the language of the machine."""
+    """ "1 January 2027" in English, whatever the locale of the machine."""
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
 
 
 def origin(source: Source | str, certainty: str) -> str:
-    """Source and certainty, as they stand in brackets behind a value."""
+    """Source and certainty, for the brackets after a value."""
     return f"{source}; {certainty}" if certainty else str(source)
 
 
 def amount_in_words(value: Value) -> str:
-    """The amount as the file writes it; a date as a reader has it, no words as "none"."""
+    """The amount as the file writes it; a date in words, an empty list as "none"."""
     if isinstance(value.amount, dt.date):
         return day_in_words(value.amount)
     return value.written or "none"
 
 
 def subject(value: Value) -> str:
-    """What the value is, without the full stop of its sentence."""
+    """The sentence of a value without its full stop."""
     return value.says.rstrip(".")
 
 
 def small(text: str) -> str:
-    """The text with a small first letter, unless it begins with a name such as EREC."""
+    """The text with a lower-case first letter, unless it begins with a name such as EREC."""
     return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
@@ -71,5 +71,5 @@ def listed(words: Sequence[str]) -> str:
 
 
 def layer_title(book: Rulebook, key: str) -> str:
-    """The title of a layer of a rulebook; its key where the rulebook doesn't have it."""
+    """The title of a layer of a rulebook; its key if the rulebook lacks the layer."""
     return next((layer.title for layer in book.layers if layer.key == key), key)

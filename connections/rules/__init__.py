@@ -1,1 +1,1 @@
-"""Facts and a rulebook in, a decision out."""
+"""Decide a site from its facts and a rulebook."""

@@ -1,4 +1,4 @@
-"""One site under decision: the facts, the rulebook and what has been worked out so far."""
+"""One site under decision: the facts, the rulebook and the results so far."""
 
 from msgspec import Struct
 
@@ -13,7 +13,7 @@ from connections.rules.table import FactValue, Ready
 
 
 class Case(Struct, frozen=True):
-    """What every question about a site may read."""
+    """The data that every question about a site may read."""
 
     site: Site
     ready: Ready
@@ -29,11 +29,11 @@ class Case(Struct, frozen=True):
     other_reading: str | None
     capacity_known: bool
     missing: Outcome | None = None
-    """The rule that the rulebook does not hold, where that is why the site is undetermined."""
+    """The rule that the rulebook lacks, if that makes the site undetermined."""
 
 
 def read_units(case: Case, *names: str) -> tuple[Read, ...]:
-    """The named fields of every counted unit, as read."""
+    """Read the named fields of every counted unit."""
     return tuple(
         (f"units[{line.index}].{name}", getattr(line.unit, name))
         for line in case.lines
@@ -59,10 +59,10 @@ _OUTCOME_OF_LIMIT = ("value", "basis", "type_tested", "nets_phases")
 
 
 def read_outcome(case: Case, *more: str) -> tuple[Read, ...]:
-    """Everything that the choice of procedure reads, and more fields of every counted unit.
+    """Read every fact that the choice of procedure reads, and more fields of every counted unit.
 
-    For findings that speak of the procedure: an engineer's decision on one counts only while
-    nothing changes that the procedure rests on.
+    For findings about the procedure: an engineer's decision on one counts only while these facts
+    stay the same.
     """
     site = case.site
     limit = limit_of(site, "export")
@@ -80,5 +80,5 @@ def read_outcome(case: Case, *more: str) -> tuple[Read, ...]:
 
 
 def title_of(case: Case, outcome: str) -> str:
-    """The title of an outcome, as readers see it."""
+    """The title of an outcome, for readers."""
     return next(o.title for o in case.ready.book.outcomes if o.key == outcome)

@@ -1,9 +1,9 @@
-"""What the table answers while facts are open: every outcome that a completion could give.
+"""Find every outcome that the table can give while facts are open.
 
-`evaluate` tests the rows on ranges. Where a row stays open, `possible_outcomes` splits the open
-facts until each part of the space either gives one outcome or can add none that is not already
-found. So `possible` holds every outcome that some completion gives; it holds one that none gives
-only if the search stopped at its bound, which it says.
+`evaluate` tests the rows on ranges. If a row stays open, `possible_outcomes` splits the open facts
+until each part of the space gives one outcome or no new one. So `possible` holds every outcome of
+some completion. It holds one of no completion only if the search stopped at its bound, which it
+reports.
 """
 
 from collections.abc import Iterator
@@ -32,10 +32,10 @@ _NUMERIC = ("quantity", "rated", "design", "apparent")
 
 
 class Evaluation(Struct, frozen=True):
-    """The rows tested up to the one that settles it.
+    """The tested rows, up to the one that settles it.
 
-    `row` is the index of the first row that is not false (None if all are false); `settled` is
-    True where that row holds. `results` gives each tested condition's result by its slot.
+    `row` is the index of the first row that is not false (None if all are false); `settled` is True
+    if that row holds. `results` gives each tested condition's result by its slot.
     """
 
     row: int | None
@@ -44,7 +44,7 @@ class Evaluation(Struct, frozen=True):
 
 
 class Possible(Struct, frozen=True):
-    """The outcomes that completions give, and the open facts that can change it."""
+    """The outcomes of all completions, and the open facts that can change the outcome."""
 
     outcomes: tuple[str, ...]
     unknown: tuple[str, ...]
@@ -59,7 +59,7 @@ def evaluate(
 ) -> Evaluation:
     """Test the rows in order until one is not false.
 
-    `inclusive` names slots of ambiguous conditions to be read the other way.
+    `inclusive` names slots of ambiguous conditions to read the inclusive way.
     """
     results: list[object] = [_UNTESTED] * ready.slots
     for i, row in enumerate(ready.rows):
@@ -83,7 +83,7 @@ def evaluate(
 
 
 def outcome_at(ready: Ready, facts: dict[str, FactValue]) -> str | None:
-    """The outcome at a point; None where no row holds."""
+    """The outcome at a point; None if no row holds."""
     found = evaluate(ready, facts)
     return ready.rows[found.row].outcome if found.row is not None and found.settled else None
 
@@ -91,9 +91,9 @@ def outcome_at(ready: Ready, facts: dict[str, FactValue]) -> str | None:
 def possible_outcomes(
     ready: Ready, setting: Setting, lines: list[Line], open_facts: list[Open]
 ) -> Possible:
-    """Every outcome that completing the open facts can give, and which facts matter.
+    """Every outcome that a completion of the open facts can give, and the facts that matter.
 
-    The search is long, and what it found is kept in the process under all that it reads.
+    The search is slow; the process keeps its result under everything it reads.
     """
     key = (ready.book.digest, setting, tuple(lines), tuple(open_facts))
     kept = _kept.get(key)
@@ -131,7 +131,7 @@ def _explore(
     open_facts: list[Open],
     found: dict[str, list[Line]],
 ) -> bool:
-    """Split the space, adding outcomes to `found`; False if the search stopped at its bound."""
+    """Split the space and add outcomes to `found`; False if the search stopped at its bound."""
     parts = [lines]
     looked = 0
     while parts:
@@ -152,10 +152,10 @@ def _explore(
 
 
 def _candidates(ready: Ready, facts: dict[str, FactValue]) -> set[str]:
-    """Outcomes that ranges of facts leave open, each fact taken by itself.
+    """Outcomes that ranges of facts leave open, with each fact taken by itself.
 
-    Where a row is open, the next rows are looked at with one of its open conditions false, which
-    narrows that fact; so a later row with the same condition is not taken for possible.
+    If a row is open, test the next rows with one of its open conditions false. That narrows the
+    fact, so a later row with the same condition does not count as possible.
     """
     outcomes: set[str] = set()
     branches = [(0, facts)]
@@ -208,7 +208,7 @@ def _assume(facts: dict[str, FactValue], test: Test, result: bool) -> dict[str, 
 
 
 def _split(ready: Ready, part: list[Line], open_facts: list[Open]) -> list[list[Line]] | None:
-    """Divide the first fact that is still open: words, then at limits, then the widest range."""
+    """Divide the first open fact: words first, then at limits, then the widest range."""
     widest: tuple[int, Open, tuple[int, int]] | None = None
     for fact in open_facts:
         value = getattr(part[fact.line], fact.attribute)
@@ -220,14 +220,14 @@ def _split(ready: Ready, part: list[Line], open_facts: list[Open]) -> list[list[
         edge = _edge(ready, part[fact.line], fact.attribute, low, high)
         if edge is not None:
             return [_with(part, fact, (low, edge)), _with(part, fact, (edge + 1, high))]
-        # Between limits a design capacity, which is never added up, can change nothing.
+        # A design capacity is never summed, so between limits it changes nothing.
         width = high - low if fact.attribute != "design" else 0
         if width > 0 and (widest is None or width > widest[0]):
             widest = (width, fact, value)
     if widest is None:
         return None
     _, fact, (low, high) = widest
-    # The geometric middle: capacities that matter lie at the small end of a very wide range.
+    # Split at the geometric mean: the capacities that matter are at the low end of a wide range.
     middle = min(high - 1, max(low, int((low * high) ** 0.5)))
     return [_with(part, fact, (low, middle)), _with(part, fact, (middle + 1, high))]
 
@@ -246,8 +246,8 @@ _EDGES = {
 
 
 def _edge(ready: Ready, line: Line, attribute: str, low: int, high: int) -> int | None:
-    """Where one unit's capacity [W, an apparent power scaled] passes a limit between `low` and
-    `high`; None if nowhere."""
+    """The capacity of one unit [W; apparent power scaled] at which it passes a limit between `low`
+    and `high`; None if there is none."""
     edges = [
         limit if attribute == "apparent" else limit * line.phases // SCALE_PER_W
         for name, limit in ready.numeric_limits
@@ -275,7 +275,8 @@ def _lowest(line: Line) -> Line:
 
 
 def _choices(ready: Ready, part: list[Line], fact: Open) -> list[object]:
-    """Values of one open fact worth trying with the others held: words, or both sides of limits."""
+    """Values of one open fact worth trying with the others fixed: words, or both sides of
+    limits."""
     value = getattr(part[fact.line], fact.attribute)
     if fact.attribute not in _NUMERIC:
         return [(choice,) for choice in value]
@@ -310,7 +311,7 @@ def _choices(ready: Ready, part: list[Line], fact: Open) -> list[object]:
 
 
 def _apparent_choices(ready: Ready, part: list[Line], position: int) -> list[object]:
-    """Apparent powers of one unit [scaled, each phase] at which a limit is passed."""
+    """Apparent powers of one unit [scaled, each phase] on both sides of a limit."""
     line = part[position]
     assert line.apparent is not None
     low, high = line.apparent
@@ -322,7 +323,7 @@ def _apparent_choices(ready: Ready, part: list[Line], position: int) -> list[obj
 
 
 def _numbers(ready: Ready, part: list[Line], position: int) -> set[int]:
-    """Numbers of like units at which a limit on apparent power, or on a count, is passed."""
+    """Numbers of like units on both sides of a limit on apparent power or on a count."""
     line = part[position]
     edges = [limit for name, limit in ready.numeric_limits if BY_NAME[name].kind == "count"]
     if line.apparent is not None:
@@ -332,7 +333,7 @@ def _numbers(ready: Ready, part: list[Line], position: int) -> set[int]:
 
 
 def _apparent_limits(ready: Ready, part: list[Line], position: int) -> Iterator[tuple[int, int]]:
-    """What limits on apparent power leave to one line [scaled], and the phases that share it."""
+    """The apparent power that limits leave to one line [scaled], and the number of its phases."""
     line = part[position]
     without = [_lowest(other) for n, other in enumerate(part) if n != position]
     sums = apparent_sums(without)
@@ -348,7 +349,7 @@ def _apparent_limits(ready: Ready, part: list[Line], position: int) -> Iterator[
 
 
 def _samples(ready: Ready, lines: list[Line], open_facts: list[Open]) -> Iterator[list[Line]]:
-    """Points of the open space that are likely to show different outcomes soon."""
+    """Points of the open space that are likely to show different outcomes early."""
     bases = _bases(ready, lines, open_facts)
     yield from bases
     for base in bases:
@@ -359,7 +360,7 @@ def _samples(ready: Ready, lines: list[Line], open_facts: list[Open]) -> Iterato
 
 
 def _bases(ready: Ready, lines: list[Line], open_facts: list[Open]) -> list[list[Line]]:
-    """One point for each standard that open units could all have been tested to."""
+    """One point for each standard that all open units could share."""
     lowest = [_lowest(line) for line in lines]
     bases = [lowest]
     words = [fact for fact in open_facts if fact.attribute not in _NUMERIC]
@@ -387,7 +388,7 @@ def _matter(
     lines: list[Line],
     points: list[list[Line]],
 ) -> tuple[str, ...]:
-    """Paths of the open facts that alone can change the outcome at one of the points."""
+    """Paths of the open facts that can change the outcome alone at one of the points."""
     found: list[str] = []
     bases = [*points, *_bases(ready, lines, open_facts)]
     for fact in open_facts:

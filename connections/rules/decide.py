@@ -1,6 +1,6 @@
-"""Deciding a site: facts and a rulebook in, everything the rules found out.
+"""Decide a site: facts and a rulebook in, everything that the rules find out.
 
-`decide` is pure. It works out values and tests conditions; sentences are made when they are read
+`decide` is pure. It works out values and tests conditions; readers make the sentences
 (`connections.rules.writing`).
 """
 
@@ -53,7 +53,7 @@ QUESTIONS = (
     *absent.QUESTIONS,
 )
 SEVERITY = {"stops": 0, "decide": 1, "inform": 2}
-"""The order in which findings are told."""
+"""The order of telling findings."""
 _DEFAULTED = {
     "largest_design": "design_w",
     "islanding": "can_island",
@@ -100,7 +100,7 @@ class Decided(Struct, frozen=True):
 
 
 def decide(site: Site, book: Rulebook) -> Decided:
-    """Everything the rules say about a site under a rulebook.
+    """Decide a site under a rulebook.
 
     Raises KeyError naming the value if the rulebook lacks one that the rules need.
     """
@@ -114,7 +114,7 @@ def decide(site: Site, book: Rulebook) -> Decided:
 
 
 def outcome_of(site: Site, book: Rulebook) -> str:
-    """Only the procedure's key: what a search over many variants of a site asks for."""
+    """Only the key of the procedure, for searches over many variants of a site."""
     return _case(site, ready(book)).outcome
 
 
@@ -167,7 +167,7 @@ def _capacity_known(lines: list[Line]) -> bool:
 def _row_of(
     prepared: Ready, facts: dict[str, FactValue], outcome: str, evaluation: Evaluation
 ) -> Evaluation:
-    """The row that gives an outcome which every completion gives, with its tests done."""
+    """The evaluation of the row that gives the outcome of every completion, with its tests."""
     results = list(evaluation.results)
     for i, row in enumerate(prepared.rows):
         for test in row.tests:
@@ -180,14 +180,14 @@ def _row_of(
 def _other_reading(
     prepared: Ready, facts: dict[str, FactValue], outcome: str, setting: Setting
 ) -> tuple[bool, str | None]:
-    """Whether the site stands at a limit that can be read two ways, and the other outcome."""
+    """Whether the site is at an ambiguous limit, and the outcome of the other reading."""
     if outcome == UNDETERMINED:
         return False, None
     at_limit = frozenset(
         test.slot for test in prepared.ambiguous if facts[test.fact] == (test.limit, test.limit)
     )
     if at_limit:
-        # A row that an open fact leaves open may hold by the other reading: that is told too.
+        # Also tell of a row that an open fact leaves open: it may hold by the other reading.
         other = evaluate(prepared, facts, at_limit)
         if other.row is not None:
             reading = prepared.rows[other.row].outcome
@@ -204,11 +204,11 @@ def _other_reading(
 
 
 def _assumed(case: Case) -> tuple[str, ...]:
-    """Paths of defaults that the outcome rests on.
+    """Paths of defaults behind the outcome.
 
-    A default mattered where a condition of the chosen row, a failed condition of an earlier row
-    or a condition of a step read it; how many units a line stands for, and that they are counted
-    (neither removed nor switched-only), always matters.
+    A default matters if a condition of the chosen row, a failed condition of an earlier row or a
+    condition of a step reads it. The number of units on a line, and that they are counted (neither
+    removed nor switched-only), always matter.
     """
     prepared, site = case.ready, case.site
     last = case.evaluation.row
@@ -248,7 +248,7 @@ def _assumed(case: Case) -> tuple[str, ...]:
 
 
 def _defaults_of_findings(case: Case) -> list[str]:
-    """`limited_by` matters only where a design capacity is above the registered one."""
+    """`limited_by` matters only if a design capacity is above the registered one."""
     return [
         f"units[{line.index}].limited_by"
         for line in case.lines

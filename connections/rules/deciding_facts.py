@@ -1,8 +1,8 @@
-"""The values of the deciding facts, worked out from the counted plant.
+"""Work out the values of the deciding facts from the counted plant.
 
-Facts that never make a site undetermined have a strict reading where they are unknown: a unit
-that may run as an island does, an unknown kind is no inverter, an unknown mode is not long-term
-parallel, neighbours that may be there are. Each such reading has a finding of its own.
+Some unknown facts take a strict reading and never make a site undetermined: a unit may run as an
+island, an unknown kind is no inverter, an unknown mode is not long-term parallel, possible
+neighbours exist. Each such reading has its own finding.
 """
 
 from collections.abc import Callable
@@ -25,11 +25,11 @@ from connections.rules.plant import Line
 from connections.rules.table import FactValue, Ready
 
 NO_LIMIT = 10**40
-"""Stands for "no export limit": above every limit that a rulebook can hold."""
+"""Means "no export limit": above every limit that a rulebook can hold."""
 
 
 class Setting(Struct, frozen=True):
-    """The facts that no completion changes."""
+    """The facts that are equal in all completions."""
 
     voltage_level: str
     supply_kind: str
@@ -41,9 +41,9 @@ class Setting(Struct, frozen=True):
     limitation_scheme: str
     dc_side_change: bool
     plug_in_panels: int
-    """Peak power behind plug-in kits [scaled]; one that is not known is above every limit."""
+    """Peak power behind plug-in kits [scaled]; if not known, above every limit."""
     with_cells: frozenset[str]
-    """Ids of the units that cells sit behind, where a condition asks about them."""
+    """Ids of the units with cells behind them, if a condition asks about them."""
 
 
 class Sums(Struct, frozen=True):
@@ -65,18 +65,18 @@ def limit_of(site: Site, which: str) -> Limit | None:
 
 
 def limit_per_phase(limit: Limit, phases: int, nominal_mv: int) -> int | None:
-    """What a limit bounds on one phase [scaled].
+    """The most that a limit allows on one phase [scaled].
 
-    A limit on the total bounds a phase by its share only where the scheme does not net the phases;
-    where it nets, or that is unknown, a phase is bounded only by the whole. VA stand for W, which
-    they are never below.
+    A limit on the total gives each phase its share only if the scheme does not net the phases; if
+    it nets, or that is not known, each phase may reach the whole. VA stand for W, since they are
+    never below W.
     """
     if limit.value is None:
         return None
     if limit.basis == "ma_per_phase":
         return limit.value * nominal_mv * 6
     whole = limit.value * SCALE_PER_W
-    # 2026-11-25: treat a split supply like one of three phases.
+    # 2026-11-25: treat a split supply like a three-phase one.
     if phases > 1 and limit.nets_phases is False:
         return whole // phases
     return whole
@@ -84,7 +84,7 @@ def limit_per_phase(limit: Limit, phases: int, nominal_mv: int) -> int | None:
 
 def counts(limit: Limit | None) -> bool:
     """Whether a limit counts: stated with a value, and fully type tested."""
-    # 2026-11-25: count no other scheme anywhere: not for the procedure, not for the export figure,
+    # 2026-11-25: no other scheme counts anywhere: not for the procedure, not for the export figure,
     # and so not for an operator's cap.
     return limit is not None and limit.value is not None and limit.type_tested is True
 
@@ -106,8 +106,8 @@ def setting_of(site: Site, lines: list[Line], ready: Ready) -> Setting:
         voltage_level=voltage_level(site),
         supply_kind=supply_kind(site),
         long_term=all(mode_of(line.unit) == "long-term-parallel" for line in lines),
-        # 2026-11-25: read `null` as yes. Which answers connect and notify lets in is
-        # `g98.islanding` of the rulebook (secondary source).
+        # 2026-11-25: read `null` as yes. The rulebook's `g98.islanding` says which answers connect
+        # and notify accepts (secondary source).
         islanding="yes" if any(line.unit.can_island in (True, None) for line in lines) else "no",
         all_inverters=all(line.kind == "inverter" for line in lines),
         nearby=1 if nearby is None else nearby,
@@ -141,7 +141,7 @@ def _may_be(line: Line, accepted: frozenset[str]) -> bool:
 
 
 def dc_side_changes(site: Site) -> list[str]:
-    """Paths of panels or cells that are proposed behind an existing inverter."""
+    """Paths of proposed panels or cells behind an existing inverter."""
     if not site.arrays and not site.storage:
         return []
     units = {unit.id: unit for unit in site.units}
@@ -163,7 +163,7 @@ def dc_side_changes(site: Site) -> list[str]:
 
 
 def sums_of(lines: list[Line]) -> Sums:
-    """Phase sums, total and modules, counting every unit at its rating."""
+    """Phase sums, total and modules, with every unit at its rating."""
     low = {"L1": 0, "L2": 0, "L3": 0}
     high = {"L1": 0, "L2": 0, "L3": 0}
     total_low = total_high = park_low = park_high = 0
@@ -199,7 +199,7 @@ def deciding_facts(
 ) -> dict[str, FactValue]:
     """The deciding facts of `connections.facts.deciding` by name.
 
-    Those that few rulebooks ask about are there only where this one does.
+    Rare facts are present only if this rulebook asks about them.
     """
     sums = sums or sums_of(lines)
     rated_low = rated_high = design_low = design_high = 0
@@ -212,7 +212,7 @@ def deciding_facts(
         rated_low = max(rated_low, line.rated[0] * SCALE_PER_W // n)
         rated_high = max(rated_high, line.rated[1] * SCALE_PER_W // n)
         design = line.design or line.rated
-        # 2026-11-25: rows of `g98` compare the design capacity with 16 A too, which G98 itself
+        # 2026-11-25: rows of `g98` also compare the design capacity with 16 A, which G98 itself
         # does not ask for: the cautious reading.
         design_low = max(design_low, design[0] * SCALE_PER_W // n)
         design_high = max(design_high, design[1] * SCALE_PER_W // n)
@@ -226,8 +226,8 @@ def deciding_facts(
                 untested_synchronous = None if full is None and not untested_synchronous else True
             else:
                 untested_inverter = None if full is None and not untested_inverter else True
-    # 2026-11-25: look at three phases whatever the supply has: a unit on a phase that is not
-    # there still counts, and `phase-not-on-supply` stops the site.
+    # 2026-11-25: look at three phases on any supply: a unit on a phase that the supply lacks still
+    # counts, and `phase-not-on-supply` stops the site.
     phase_low = max(bounds[0] for bounds in sums.phases.values())
     phase_high = max(bounds[1] for bounds in sums.phases.values())
     facts: dict[str, FactValue] = {
@@ -265,13 +265,14 @@ def _storage_phase_sum(lines: list[Line], setting: Setting, ready: Ready) -> Fac
 
 
 def _fullest(lines: list[Line]) -> tuple[int, int]:
-    """Capacity of these lines on the phase that has most of it [scaled]."""
+    """Capacity of these lines on the fullest phase [scaled]."""
     phases = sums_of(lines).phases.values()
     return max(low for low, _ in phases), max(high for _, high in phases)
 
 
 def apparent_sums(lines: list[Line]) -> dict[str, tuple[int, int]]:
-    """Apparent power on each phase [scaled], as (lowest, highest); rulebooks that ask for it."""
+    """Apparent power on each phase [scaled], as (lowest, highest), for rulebooks that ask for
+    it."""
     sums = {"L1": (0, 0), "L2": (0, 0), "L3": (0, 0)}
     for line in lines:
         assert line.apparent is not None
@@ -295,7 +296,7 @@ def _total_va(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
 
 
 def _plug_in_only(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
-    """Whether all that is proposed, and there is something, is plug-in kits without cells."""
+    """Whether there is proposed plant, and all of it is plug-in kits without cells."""
     proposed = [line for line in lines if not line.existing]
     if not proposed:
         return False
@@ -312,7 +313,7 @@ def _plug_in_only(lines: list[Line], setting: Setting, ready: Ready) -> FactValu
 
 
 def _kits(lines: list[Line], ready: Ready) -> list[tuple[Line, bool]]:
-    """Lines that are, or may be, plug-in kits, and whether that is sure."""
+    """Lines that are, or may be, plug-in kits, each with whether that is certain."""
     accepted = ready.plug_in_accepted
     return [
         (line, accepted.issuperset(line.standards)) for line in lines if _may_be(line, accepted)
@@ -349,7 +350,7 @@ _RARE: dict[str, Callable[[list[Line], Setting, Ready], FactValue]] = {
     "plug_in_total": _plug_in_total,
     "plug_in_panels": _panels,
 }
-"""Facts that few rulebooks ask about; they are worked out only where one does."""
+"""Facts that few rulebooks ask about; worked out only on demand."""
 
 
 def _both(a: bool | None, b: bool | None) -> bool | None:
@@ -359,7 +360,7 @@ def _both(a: bool | None, b: bool | None) -> bool | None:
 
 
 def _fully_tested(line: Line, design: tuple[int, int], ready: Ready) -> bool | None:
-    """Whether the unit is fully type tested; above the largest design capacity it can't be."""
+    """Whether the unit is fully type tested; impossible above the largest design capacity."""
     if design[0] * SCALE_PER_W > ready.full_test_scaled or "full" not in line.tested:
         return False
     if len(line.tested) > 1 or design[1] * SCALE_PER_W > ready.full_test_scaled:
@@ -372,8 +373,8 @@ def _accepted(
 ) -> bool | None:
     if full is False:
         return False
-    # 2026-11-25: count G83 and G59 only for existing plant, commissioned in time and declared
-    # fully tested. A standard alone is no test.
+    # 2026-11-25: G83 and G59 count only for existing plant, commissioned in time and declared fully
+    # tested. A standard alone is no test.
     if len(line.standards) == len(line.early) == 1:
         [standard], [early] = line.standards, line.early
         if standard in accepted or (standard in earlier and line.existing and early):

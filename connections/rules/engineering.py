@@ -1,6 +1,6 @@
-"""What the engineer signs: every electrical check of a site, and what follows for its decision.
+"""The part that an engineer signs: electrical checks of a site, and their effect on its decision.
 
-`decide` does not compute these: they use floats, and a list of thousands of sites does without.
+`decide` leaves them out: they use floats, and long lists of sites do without them.
 """
 
 from msgspec import structs
@@ -34,14 +34,14 @@ _ON_VALUES = (UNCERTAIN_VALUES, UNCERTAIN_VALUE)
 
 
 def checks_of(decided: Decided) -> tuple[Check, ...]:
-    """Every check of a decided site, group by group. Pure, and never raises for odd facts."""
+    """Every check of a decided site, group by group. Pure; odd facts never raise."""
     return _checks(decided.case)
 
 
 def with_checks(decided: Decided) -> Decided:
-    """The same decision with what the checks found added to its findings.
+    """Add the findings of the checks to a decision.
 
-    How many of the values used are unsure is counted anew, over both.
+    Counts the uncertain values anew, over rules and checks.
     """
     case = decided.case
     findings = [found for found in decided.findings if found.kind not in _ON_VALUES]

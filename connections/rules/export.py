@@ -1,7 +1,7 @@
-"""The export figure: what a site can send out at once, after a limitation scheme that counts.
+"""The export figure: the most that a site can export at once, after a scheme that counts.
 
-A limit never lowers the aggregate; it only sets this figure. A scheme that is not fully type
-tested does not count here either.
+A limit never lowers the aggregate; it only sets this figure. A scheme that is not fully type tested
+does not count here either.
 """
 
 from msgspec import Struct
@@ -13,14 +13,14 @@ from connections.rules.deciding_facts import NO_LIMIT, Setting, Sums, counts, li
 
 
 class ExportFigure(Struct, frozen=True):
-    """Largest export per phase and in all [scaled units, see electrical.phase_sums]."""
+    """Largest export per phase and in total [scaled units, see electrical.phase_sums]."""
 
     phases: dict[str, int]
     total: int
 
 
 def export_figure(site: Site, setting: Setting, sums: Sums) -> ExportFigure:
-    """The export figure of the counted plant, at the low end where a capacity is unknown."""
+    """The export figure of the counted plant; an open capacity counts at its low end."""
     there = supply_phases(site)
     phases = {phase: min(sums.phases[phase][0], setting.export_limit) for phase in there}
     total = min(sums.total[0], sum(phases.values()))

@@ -27,7 +27,7 @@ def volts(mv: int) -> str:
 
 
 def in_unit(value: int | None, unit: str) -> str:
-    """A whole number in mA, W, VA or another unit, as a reader wants it."""
+    """A whole number in mA, W, VA or another unit, for readers."""
     if value is None:
         return "not known"
     if unit == "mA":

@@ -1,7 +1,7 @@
-"""What a finding is: its kind, and one as it was found.
+"""The types of a finding: its kind, and one occurrence.
 
-A kind is declared once, in the module of its question, beside the function that asks it; a module
-of findings is the list of its kinds. Words are made when they are read, never when deciding.
+The module of each question declares its kind once, beside the function that asks it. The kinds of a
+module are its list of findings. Readers make the words; deciding never does.
 """
 
 from collections.abc import Callable, Mapping
@@ -13,21 +13,20 @@ from msgspec import Struct
 from connections.facts.decision import Plain, Severity
 
 Read = tuple[str, object]
-"""A site-file path and the value that stood there."""
+"""A site-file path and its value."""
 
 Values = dict[str, Any]
 Words = tuple[str, str]
-"""A sentence for everyone, and the arithmetic or the reading of the text behind it."""
+"""A sentence for everyone, and its arithmetic or the reading of the text."""
 
 _ALWAYS_THE_SAME: Mapping[Severity, str] = MappingProxyType({})
 
 
 class Kind(Struct, frozen=True):
-    """A kind of finding: its id, how severe it is, what is asked, and its words.
+    """A kind of finding: its id, its severity, its question, and its words.
 
-    `question` is one sentence; where the answer is yes, there is a finding. `words` makes sentence
-    and workings from the values. `also` holds the other severities that it can have, each with
-    when.
+    `question` is one sentence; if the answer is yes, there is a finding. `words` makes sentence and
+    workings from the values. `also` holds the other possible severities, each with its case.
     """
 
     id: str
@@ -49,9 +48,9 @@ class Kind(Struct, frozen=True):
         against: tuple[Read, ...] = (),
         sources: tuple[str, ...] = (),
     ) -> "Found":
-        """A finding of this kind, as `Found` says; with another severity where that is declared.
+        """Make a finding of this kind; `severity` may be one of those in `also`.
 
-        Raises ValueError if it is not.
+        Raises ValueError for any other severity. See `Found` for the rest.
         """
         if severity is None:
             severity = self.severity
@@ -65,10 +64,10 @@ class Kind(Struct, frozen=True):
 class Found(Struct, frozen=True):
     """A finding before it is put into words.
 
-    `margin` is what is left to the limit in `margin_unit` (negative when passed). `read` holds the
-    site-file paths read with their values; their digest is the finding's basis. `against` is what
-    of the rulebook goes into the basis too, where a decision on the finding is one on just that.
-    `sources` are those that no key of a value names.
+    `margin` is the distance to the limit in `margin_unit` (negative when passed). `read` holds the
+    site-file paths read, with their values; their digest is the finding's basis. `against` adds
+    parts of the rulebook to the basis, if a decision on the finding depends on them. `sources` are
+    those that no key of a value names.
     """
 
     kind: Kind

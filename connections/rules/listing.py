@@ -1,4 +1,4 @@
-"""The list of findings, read off the modules that declare their kinds: no list is kept by hand."""
+"""The list of findings, read from the modules that declare their kinds; there is no manual list."""
 
 from collections.abc import Iterator
 from importlib import import_module
@@ -11,7 +11,7 @@ from connections.rules.kinds import Kind
 
 
 def modules_of_findings() -> dict[str, ModuleType]:
-    """The modules of findings and of checks by their name: "findings.capacity"."""
+    """The modules of findings and of checks by name, such as "findings.capacity"."""
     return {
         f"{package.__name__.rpartition('.')[2]}.{info.name}": import_module(
             f"{package.__name__}.{info.name}"
@@ -23,9 +23,9 @@ def modules_of_findings() -> dict[str, ModuleType]:
 
 
 def kinds_by_module() -> dict[str, tuple[Kind, ...]]:
-    """Every kind of finding under the module that declares it, in the order of declaration.
+    """Every kind of finding by the module that declares it, in the order of declaration.
 
-    Raises ValueError if two have one id.
+    Raises ValueError if two kinds have one id.
     """
     listed = {
         name: tuple(_declared(module))

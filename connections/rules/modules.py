@@ -1,8 +1,8 @@
 """Power generating modules and their size classes.
 
-Source: EREC G99 Issue 2, section 4, figures 4.2 to 4.4, 4.6 and annex A.4.2: each synchronous
-unit is a module of its own; all inverters and asynchronous units at one connection point form one
-power park module, except storage with its own inverter commissioned before 1 September 2022.
+Source: EREC G99 Issue 2, section 4, figures 4.2 to 4.4, 4.6 and annex A.4.2. Each synchronous unit
+is its own module. All inverters and asynchronous units at one connection point form one power park
+module, except storage with its own inverter commissioned before 1 September 2022.
 """
 
 from connections.facts.decision import Module
@@ -13,7 +13,7 @@ _CLASSES = (("D", "size.d_from"), ("C", "size.c_from"), ("B", "size.b_from"), ("
 
 
 def modules_of(lines: list[Line], ready: Ready) -> tuple[Module, ...]:
-    """The modules of the counted plant; capacity and class are None where a rating is unknown."""
+    """The modules of the counted plant; capacity and class are None if a rating is not known."""
     found: list[Module] = []
     park: list[Line] = []
     for line in lines:
@@ -37,7 +37,7 @@ def modules_of(lines: list[Line], ready: Ready) -> tuple[Module, ...]:
 def size_class(w: int | None, ready: Ready) -> str | None:
     """A, B, C or D by registered capacity [W]; "below A" under the smallest.
 
-    None where the capacity is not known, or the rulebook knows no size classes.
+    None if the capacity is not known, or the rulebook lacks size classes.
     """
     if w is None or any(key not in ready.book.values for _, key in _CLASSES):
         return None

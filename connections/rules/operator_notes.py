@@ -1,4 +1,4 @@
-"""What the network operator of an area wants for a step: where to, in which form, notice, witness.
+"""Demands of an area's network operator on a step: address, form, notice, witness.
 
 The edition declares these values as not stated; an operator's file or a local entry states them.
 """
@@ -15,17 +15,17 @@ _NOTES: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("operator.notice", _BEFORE_CONNECTING, "Notice that the network operator wants: {}."),
     ("operator.witness", _BEFORE_CONNECTING, "Witness tests: {}."),
 )
-"""Key, the acts of the steps that it is told with, and the sentence."""
+"""Key, the acts of the steps that tell it, and the sentence."""
 
 
 def stated(book: Rulebook, key: str) -> Value | None:
-    """The value of a key where somebody has stated it, else None."""
+    """The value of a key if it is stated, else None."""
     value = book.values.get(key)
     return None if value is None or value.amount == NOT_STATED else value
 
 
 def notes_on(rule: StepRule, book: Rulebook) -> tuple[tuple[str, Value], ...]:
-    """Sentences for a step, each with the value that it tells."""
+    """Sentences for a step, each with its value."""
     found = []
     for key, acts, sentence in _NOTES:
         value = stated(book, key)

@@ -1,6 +1,6 @@
-"""Which of the rulebook's caps on export are those of a site's place.
+"""Find the rulebook's caps on export for a site's place.
 
-The caps of a rulebook are put in order once, so that a site is looked up in them.
+Indexes the caps of a rulebook once, so that looking a site up is fast.
 """
 
 from collections import defaultdict
@@ -15,7 +15,7 @@ from connections.rulebook.book import ExportCap, Rulebook
 
 
 class ReadyCap(Struct, frozen=True):
-    """A cap with its limit in scaled units, and one of its own units in them."""
+    """A cap with its limit, and one of its own units, both in scaled units."""
 
     cap: ExportCap
     limit: int
@@ -23,9 +23,9 @@ class ReadyCap(Struct, frozen=True):
 
 
 class Caps(Struct, frozen=True):
-    """The caps of a rulebook by feeder (as it is compared), by postcode sector, and of every site.
+    """The caps of a rulebook by feeder (in compared form), by postcode sector, and for every site.
 
-    `of_feeders` and `of_sectors` are all that name some, lowest first.
+    `of_feeders` and `of_sectors` are all that name one, lowest first.
     """
 
     by_feeder: dict[str, tuple[ReadyCap, ...]]
@@ -35,7 +35,7 @@ class Caps(Struct, frozen=True):
     of_sectors: tuple[ReadyCap, ...]
 
     def at(self, feeder: str, sector: str) -> list[tuple[str, ReadyCap]]:
-        """The caps of a place, each with what it is one by: "feeder", "sector" or "everywhere"."""
+        """The caps of a place, each with the reason: "feeder", "sector" or "everywhere"."""
         found = [("everywhere", each) for each in self.everywhere]
         found += [("feeder", each) for each in self.by_feeder.get(feeder, ())]
         there = {each.cap.id for _, each in found}
@@ -46,7 +46,7 @@ class Caps(Struct, frozen=True):
 
 
 def caps_in_order(book: Rulebook, nominal_mv: int) -> Caps | None:
-    """The caps of a rulebook put in order; None where it has none."""
+    """Index the caps of a rulebook; None if it has none."""
     if not book.caps:
         return None
     feeders: dict[str, list[ReadyCap]] = defaultdict(list)
@@ -67,7 +67,7 @@ def caps_in_order(book: Rulebook, nominal_mv: int) -> Caps | None:
 
 
 def place_of(site: Site) -> tuple[str, str]:
-    """Feeder, as it is compared, and postcode sector of a site; empty where not known."""
+    """Feeder (in compared form) and postcode sector of a site; empty if not known."""
     premises = site.premises
     if not isinstance(premises, Premises):
         return "", ""
@@ -78,7 +78,7 @@ def place_of(site: Site) -> tuple[str, str]:
 
 
 def where_capped(cap: ExportCap, feeder: str, sector: str) -> str:
-    """By what a cap is one of the place: "feeder", "sector" or "everywhere"; else nothing."""
+    """Why a cap applies to the place: "feeder", "sector" or "everywhere"; empty if it does not."""
     if cap.everywhere:
         return "everywhere"
     if feeder and any(folded_feeder(name) == feeder for name in cap.feeders):
@@ -87,7 +87,7 @@ def where_capped(cap: ExportCap, feeder: str, sector: str) -> str:
 
 
 def caps_at(site: Site, book: Rulebook) -> tuple[ExportCap, ...]:
-    """The caps that hold for a site, as far as its place is known."""
+    """The caps that apply to a site, as far as its place is known."""
     caps = caps_in_order(book, book.whole("voltage.nominal"))
     return tuple(each.cap for _, each in caps.at(*place_of(site))) if caps is not None else ()
 
@@ -95,5 +95,5 @@ def caps_at(site: Site, book: Rulebook) -> tuple[ExportCap, ...]:
 def _ready(cap: ExportCap, nominal_mv: int) -> ReadyCap:
     if cap.unit == "mA":
         return ReadyCap(cap, scaled_current(cap.amount, nominal_mv), 6 * nominal_mv)
-    # Apparent power is never below the real power that an export figure is in.
+    # Apparent power is never below real power, the unit of an export figure.
     return ReadyCap(cap, scaled_power(cap.amount), SCALE_PER_W)

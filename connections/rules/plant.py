@@ -1,8 +1,8 @@
-"""The counted plant of a site as ranges: one point where everything is known.
+"""The counted plant of a site as ranges; known facts are a single point.
 
-A fact that the site file leaves unknown becomes the range of what it could be. Only four kinds of
-fact are left open this way: type-test standing, standard, a capacity, and whether older plant was
-commissioned in time. Everything else has a strict reading (see `connections.rules.deciding_facts`).
+An unknown fact of the site file becomes the range of its possible values. Only four kinds of facts
+stay open: type-test standing, standard, capacity, and whether older plant was commissioned in time.
+All others have a strict reading (see `connections.rules.deciding_facts`).
 """
 
 import re
@@ -28,7 +28,7 @@ _EUROPEAN = re.compile(r"EN\s?50549(-1)?\b")
 
 
 class Line(Struct, frozen=True):
-    """One counted line of units. Capacities are in watts for one unit, as (lowest, highest)."""
+    """One counted line of units. Capacities are in W for one unit, as (lowest, highest)."""
 
     index: int
     unit: Unit
@@ -38,7 +38,7 @@ class Line(Struct, frozen=True):
     quantity: tuple[int, int]
     rated: tuple[int, int]
     design: tuple[int, int] | None
-    """None where the design capacity is the registered capacity."""
+    """None if the design capacity is the registered capacity."""
     tested: tuple[str, ...]
     standard: str | None
     """The standard that the unit was tested to, whatever the rulebook tells apart."""
@@ -47,12 +47,12 @@ class Line(Struct, frozen=True):
     separate_storage: bool
     """Storage with its own inverter, commissioned early enough to stay out of the module."""
     apparent: tuple[int, int] | None = None
-    """Apparent power of one unit on each of its phases [scaled], where the rulebook asks for it.
-    The registered capacity is its least: a real power is never taken for an apparent one."""
+    """Apparent power of one unit on each of its phases [scaled], if the rulebook asks for it. At
+    least the registered capacity: real power never stands for apparent power."""
 
 
 class Open(Struct, frozen=True):
-    """A fact left open: the line's position, its attribute and its site-file path."""
+    """An open fact: the line's position, its attribute and its site-file path."""
 
     line: int
     attribute: str
@@ -60,10 +60,10 @@ class Open(Struct, frozen=True):
 
 
 def standard_of(unit: Unit) -> str | None:
-    """The standard a unit was tested to, as rulebooks write it, or None if unknown.
+    """The standard a unit was tested to, in the spelling of rulebooks, or None if not known.
 
-    That is G98, G99, G83 or G59, the first two also as "G98/NI" and the first as "G98 plug-in",
-    which are standards of their own; "EN 50549-1"; or "other".
+    One of G98, G99, G83 or G59, the first two also as "G98/NI" and the first as "G98 plug-in",
+    which are separate standards; "EN 50549-1"; or "other".
     """
     if not isinstance(unit.standard, str) or not unit.standard.strip():
         return None
@@ -71,15 +71,15 @@ def standard_of(unit: Unit) -> str | None:
 
 
 def base_of(standard: str) -> str:
-    """The recommendation that a standard belongs to: "G98" of "G98/NI" and of "G98 plug-in"."""
+    """The recommendation of a standard: "G98" for "G98/NI" and for "G98 plug-in"."""
     return standard[:3] if standard.startswith("G") else standard
 
 
 def _told_apart(standard: str | None, ready: Ready) -> str | None:
-    """The standard as a rulebook tells it apart: where it knows no "G98/NI", that is "G98"."""
+    """The standard in terms of the rulebook: if it does not know "G98/NI", that is "G98"."""
     if standard is None or standard in ready.standards:
         return standard
-    # 2026-11-25: never read it the other way round: a test to G98 is none to G98/NI.
+    # 2026-11-25: never the other way round: a test to G98 is no test to G98/NI.
     base = base_of(standard)
     return base if base in ready.standards else standard
 
@@ -96,7 +96,7 @@ def _standard_in(text: str) -> str:
 
 
 def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
-    """The counted lines of a site, and the deciding facts that are left open."""
+    """The counted lines of a site, and its open deciding facts."""
     lines: list[Line] = []
     open_facts: list[Open] = []
     behind = {array.unit_id for array in site.arrays}
@@ -166,7 +166,7 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
 def _apparent(unit: Unit, rated_w: int | None, ready: Ready) -> tuple[int, int]:
     """Apparent power on each phase [scaled]: stated, or that of the declared output current.
 
-    Where neither is known it is open, from the registered capacity up.
+    If neither is known it is open, from the registered capacity up.
     """
     phases = len(unit.phases)
     stated, declared = rating(unit.rated_va), rating(unit.rated_ma)

@@ -1,4 +1,4 @@
-"""What to send, when, in which form, and whether to wait: read from the rulebook's steps."""
+"""The steps of an outcome from the rulebook: what to send, when, the form, whether to wait."""
 
 from msgspec import structs
 
@@ -35,9 +35,9 @@ SUPPLY_FIRST = (
 
 
 def supply_asked_first(steps: tuple[Step, ...], site: Site) -> tuple[Step, ...]:
-    """The steps, the first of which says that another supply is asked for, where one is proposed.
+    """If another supply is proposed, say in the first step that it is asked for first.
 
-    It is no step of its own: a rulebook has no form and no period for it.
+    It is not a separate step: a rulebook has no form and no period for it.
     """
     if not steps or phases_now(site) is None:
         return steps

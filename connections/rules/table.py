@@ -1,7 +1,7 @@
-"""A rulebook made ready for deciding: limits on one scale, conditions numbered once.
+"""A rulebook compiled for deciding: limits on one scale, conditions numbered once.
 
-Every numeric limit is turned into the exact scale of `connections.electrical.phase_sums`, so that
-comparing is comparing whole numbers. A condition that stands in several rows is tested once.
+Turns every numeric limit into the exact scale of `connections.electrical.phase_sums`, so that only
+whole numbers are compared. A condition in several rows is tested once.
 """
 
 import datetime as dt
@@ -27,7 +27,7 @@ _OPS = {
 }
 
 MICRO_ACCEPTED = ("g98.accepted_standards", "micro.accepted_standards")
-"""Standards of micro-generation, under the key of EREC G98 or, where that is not known, without."""
+"""Keys of the accepted micro-generation standards: that of EREC G98, else the general one."""
 
 RARE = (
     "generation_phase_sum",
@@ -47,7 +47,7 @@ UNSURE = ("secondary", "from memory")
 """Certainties of values that nobody has read in the published text."""
 
 UNBOUNDED = 10**40
-"""Above everything that a site can hold, where the rulebook names no bound."""
+"""Above any figure of a site; used if the rulebook names no bound."""
 
 _APPARENT = ("apparent-per-phase", "apparent")
 _ACCEPTED = (
@@ -60,7 +60,7 @@ _ACCEPTED = (
 
 Limit = int | bool | str | frozenset[str]
 FactValue = tuple[int, int] | bool | str | None
-"""A number between two bounds, yes or no, or a word; None where it can't be told."""
+"""A number between two bounds, yes or no, or a word; None if undecided."""
 
 
 class Test(Struct, frozen=True):
@@ -72,7 +72,7 @@ class Test(Struct, frozen=True):
     limit: Limit
     condition: Condition
     ambiguous: bool
-    """True where the published text can be read to include the limit, and is read strictly."""
+    """True if the published text may include the limit; it is read strictly."""
 
 
 class ReadyRow(Struct, frozen=True):
@@ -97,7 +97,7 @@ class ReadyStep(Struct, frozen=True):
 
 
 class Ready(Struct, frozen=True):
-    """A compiled rulebook: what the rules ask for on every site, read out once."""
+    """A compiled rulebook: everything that the rules ask for on every site."""
 
     book: Rulebook
     nominal_mv: int
@@ -117,31 +117,31 @@ class Ready(Struct, frozen=True):
     small_earlier: frozenset[str]
     plug_in_accepted: frozenset[str]
     standards: tuple[str, ...]
-    """The standards that the rulebook tells apart, and "other" for every other one."""
+    """The standards that the rulebook distinguishes, and "other" for the rest."""
     earlier: frozenset[str]
-    """Standards of older plant, for which the date of commissioning matters."""
+    """Standards of older plant, whose commissioning date matters."""
     earlier_before: dt.date | None
     storage_before: dt.date | None
     full_test_scaled: int
     asked: frozenset[str]
     """The deciding facts that some condition asks about."""
     asked_rarely: tuple[str, ...]
-    """Those of them that are worked out only where a rulebook asks."""
+    """Those worked out only if a rulebook asks for them."""
     asks_va: bool
-    """Whether a condition or a limit is in apparent power, so that it matters what is known."""
+    """Whether a condition or a limit is in apparent power."""
     missing: dict[str, Outcome]
-    """The outcomes that stand for a rule that the rulebook does not hold."""
+    """The outcomes that stand for a rule that the rulebook lacks."""
     extras: tuple[tuple[ExtraCondition, tuple[Test, ...]], ...] = ()
     """Extra conditions with their tests."""
     caps: Caps | None = None
-    """Caps on export by place, where there are any."""
+    """Caps on export by place, if there are any."""
 
 
 _ready: dict[str, Ready] = {}
 
 
 def ready(book: Rulebook) -> Ready:
-    """The compiled form of a rulebook, made once for each digest.
+    """Compile a rulebook, once for each digest.
 
     Raises KeyError naming the first value that the rules need and the rulebook lacks.
     """
@@ -151,7 +151,7 @@ def ready(book: Rulebook) -> Ready:
             _ready.clear()
         found = _ready[book.digest] = _compile(book)
     elif found.book is not book and found.book.beneath != book.beneath:
-        # Equal digests hold alike; what lies beneath stands outside them, and derivations tell it.
+        # Equal digests decide alike, but do not cover the overridden values that derivations tell.
         found = structs.replace(found, book=book)
     return found
 
@@ -242,7 +242,7 @@ def _rows(
 
 
 def _words(book: Rulebook, *keys: str) -> tuple[str, ...]:
-    """The list under the first of the keys that the rulebook holds; empty if it holds none."""
+    """The list under the first of the keys that the rulebook holds; empty if none."""
     return next((book.words(key) for key in keys if key in book.values), ())
 
 
@@ -281,7 +281,7 @@ def _limit(book: Rulebook, condition: Condition, nominal_mv: int) -> Limit:
 
 
 def _step(rule: StepRule, book: Rulebook) -> Step:
-    """A step as the decision file shows it; it is the same for every site of the rulebook."""
+    """A step as the decision file shows it, equal for every site of the rulebook."""
     limit = None
     sources = [str(rule.source)]
     if rule.limit:
@@ -305,7 +305,7 @@ def _step(rule: StepRule, book: Rulebook) -> Step:
 
 
 def holds(test: Test, value: FactValue) -> bool | None:
-    """Whether the condition holds: yes, no, or None where the fact leaves it open."""
+    """Whether the condition holds: yes, no, or None if the fact leaves it open."""
     if value is None:
         return None
     op, limit = test.op, test.limit

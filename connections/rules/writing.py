@@ -1,4 +1,4 @@
-"""A decision as it is read: the decision file with its sentences, comparisons and digests."""
+"""Write a decision for readers: the decision file with sentences, comparisons and digests."""
 
 from fractions import Fraction
 
@@ -38,7 +38,7 @@ def write_decision(
     remedies: tuple[Remedy, ...] = (),
     remedies_stopped: str = "",
 ) -> Decision:
-    """The decision file of what was decided; `explain` adds the trace and the derivation."""
+    """Write the decision file; `explain` adds the trace and the derivation."""
     case = decided.case
     book = case.ready.book
     site = case.site
@@ -79,7 +79,7 @@ def write_decision(
 
 
 def _derivation(decided: Decided) -> Derivation:
-    # Loaded where it is asked for: few decisions are explained, and every page loads this module.
+    # Import on demand: few decisions are explained, and every page loads this module.
     from connections.rules.explaining.derivation import derivation
 
     return derivation(decided)
@@ -170,7 +170,7 @@ def _finding(found: Found, case: Case) -> Finding:
 
 
 def basis_of(read: tuple[Read, ...]) -> str:
-    """The digest of the facts that a finding read; a left-out key is left out here too."""
+    """The digest of the facts that a finding read, without left-out keys."""
     return digest({path: _plain(value) for path, value in read if value is not UNSET})
 
 
@@ -181,6 +181,6 @@ def _plain(value: object) -> object:
 def _trace(case: Case) -> tuple[Comparison, ...]:
     last = case.evaluation.row
     rows = case.ready.rows if last is None else case.ready.rows[: last + 1]
-    # Two values may be equal, and stand in two comparisons; the same comparison is told once.
+    # Two equal values may stand in two comparisons; list the same comparison only once.
     tests = {(test.slot, test.condition.against): test for row in rows for test in row.tests}
     return tuple(comparison(case, test) for test in tests.values())

@@ -1,8 +1,8 @@
 """Set-up of the project on a bare machine, with the standard library alone.
 
-manage.py calls `prepare` before anything else. This file, `__main__` and manage.py keep to what
-Python 3.6 can read, so that an old Python meets a sentence and not a SyntaxError; the modules
-beside this one are imported only once the version is known to be good.
+manage.py calls `prepare` before anything else. This file, `__main__` and manage.py use only what
+Python 3.6 can read, so that an old Python shows a sentence and no SyntaxError. The modules beside
+this one are imported only after the version is checked.
 """
 
 import sys
@@ -11,9 +11,7 @@ OLDEST_PYTHON = (3, 11)
 
 
 def old_python_message(version: "tuple[int, ...]") -> "str | None":
-    """What to tell a person whose Python has this version (major, minor, ...); None if it will
-    do.
-    """
+    """Message for a Python of this version (major, minor, ...) if it is too old, else None."""
     if version[:2] >= OLDEST_PYTHON:
         return None
     oldest, this = (".".join(map(str, numbers[:2])) for numbers in (OLDEST_PYTHON, version))

@@ -1,4 +1,4 @@
-"""The way into `.venv`: which command sets up, which only enters, and which is refused."""
+"""Enter `.venv`: which command sets up, which only enters, and which is refused."""
 
 import os
 import sys
@@ -14,14 +14,15 @@ from sites.bootstrap.tools import SetUpError, Tools, cause_of_fault, say
 SETTING_UP = ("demo", "test")
 SET_UP = "Run `python3 manage.py demo` (or `test`): it does all the set-up."
 
-# Set for the process that takes this one's place, so that it neither sets up again nor loops.
+# Set for the process that replaces this one, so that it neither sets up again nor loops.
 _ENTERED = "METERSIDE_ENTERED"
 
 
 @dataclass(frozen=True)
 class Situation:
-    """All that decides what comes first: the command, whether this process is inside `.venv`,
-    whether it was put there by an earlier one, and what `.venv` looks like.
+    """All that the first step depends on: the command, this process and `.venv`.
+
+    `inside`: this process runs in `.venv`. `entered`: an earlier process put it there.
     """
 
     command: str
@@ -32,7 +33,7 @@ class Situation:
 
 @dataclass(frozen=True)
 class Step:
-    """What comes first: set up, enter, go on in this process, or refuse with a sentence."""
+    """The first step: set up, enter, go on in this process, or refuse with a sentence."""
 
     kind: Literal["set-up", "enter", "go-on", "refuse"]
     sentence: str = ""

@@ -1,7 +1,7 @@
 """The environment in `.venv`: made once, filled from the package lists, renewed when they change.
 
 Each finished step leaves a stamp with the hash of its input; a step runs again only if the hash
-is another one. A run that was cut short leaves a mark, and the next one starts from nothing.
+changes. An interrupted run leaves a mark, and the next run starts from nothing.
 """
 
 import hashlib
@@ -145,8 +145,8 @@ def _install(lists: tuple[Path, ...], paths: Paths, tools: Tools, *, renewing: b
         command += ["-r", str(file)]
     done = tools.work(command)
     if not done.ok:
-        # When pip itself gives up it puts back what it took away, and what was there still works;
-        # a full disk or a signal leaves nobody to put it back.
+        # When pip itself gives up, it restores what it took away, and the old packages still work.
+        # After a full disk or a signal nobody restores them.
         if renewing and done.code > 0 and cause_of(done) != DISK_FULL:
             paths.unfinished.unlink()
         raise SetUpError(f"Installing Python packages failed: {cause_of(done)}.")

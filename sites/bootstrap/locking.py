@@ -10,10 +10,10 @@ from sites.bootstrap.tools import say
 
 @contextmanager
 def only_one(lock_file: Path) -> Iterator[int]:
-    """Hold `lock_file` while the block runs, which gets its file descriptor; wait, and say so, if
-    another process holds it.
+    """Hold `lock_file` while the block runs; yields its file descriptor.
 
-    The system lets go of the lock when the last process that has this open file ends.
+    If another process holds it, says so and waits. The system releases the lock when the last
+    process with this open file ends.
     """
     lock_file.parent.mkdir(parents=True, exist_ok=True)
     with lock_file.open("a") as lock:

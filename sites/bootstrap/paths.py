@@ -1,4 +1,4 @@
-"""Where the set-up keeps its things: all in the two ignored folders of the repository."""
+"""Files of the set-up, all in the two ignored folders of the repository."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,7 +29,7 @@ class Paths:
 
     @property
     def unfinished(self) -> Path:
-        """Stands while packages are being installed; left behind by a run that was cut short."""
+        """Exists while packages are being installed; an interrupted run leaves it behind."""
         return self.stamps / "unfinished"
 
     @property

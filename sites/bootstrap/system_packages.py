@@ -1,4 +1,4 @@
-"""The system packages that the project needs: the one list, and how they come onto the machine."""
+"""The system packages that the project needs: the one list, and their installation."""
 
 import importlib.util
 import os
@@ -13,8 +13,9 @@ from sites.bootstrap.tools import SetUpError, Tools, cause_of, say
 
 @dataclass(frozen=True)
 class SystemPackage:
-    """A Debian package (12 and 13 name them alike), what it is for, and for a library the name
-    by which WeasyPrint asks for it.
+    """A Debian package (12 and 13 name them alike) and its purpose.
+
+    `library` is the name by which WeasyPrint asks for a library.
     """
 
     name: str
@@ -37,8 +38,10 @@ SYSTEM_PACKAGES = (
 
 @dataclass(frozen=True)
 class Machine:
-    """What the set-up must know of the machine: `rights` are the words that make a command run
-    as root (none for root itself), or None without such rights.
+    """What the set-up must know of the machine.
+
+    `rights` are the words that make a command run as root (none for root itself), or None without
+    such rights.
     """
 
     debian: bool
@@ -47,7 +50,7 @@ class Machine:
 
 
 def this_machine(tools: Tools) -> Machine:
-    """Look at this machine; asks `sudo` only whether it would do without a password."""
+    """Examine this machine; asks `sudo` only whether it works without a password."""
     rights: tuple[str, ...] | None = None
     if os.geteuid() == 0:
         rights = ()
@@ -97,11 +100,11 @@ def command_to_type(names: Collection[str]) -> str:
 
 
 def ensure(purpose: str, machine: Machine, tools: Tools) -> None:
-    """Bring the system packages for "demo" or "test" onto the machine.
+    """Install the system packages for "demo" or "test".
 
-    Raises SetUpError where that fails, or needs rights that are not there. Packages that only tests
-    use are then done without: those tests skip and name the cause. Other systems than Debian name
-    their packages otherwise; there `check_text_libraries` decides.
+    Raises SetUpError where that fails, or where rights are missing. Packages that only tests use
+    are then done without: those tests skip and name the cause. Systems other than Debian have other
+    names of packages; there `check_text_libraries` decides.
     """
     if not machine.debian:
         if not machine.makes_environments:
@@ -128,9 +131,7 @@ def ensure(purpose: str, machine: Machine, tools: Tools) -> None:
 
 
 def lacking_libraries(said: str) -> tuple[str, ...]:
-    """The packages that hold the libraries named in what WeasyPrint said; without a name that we
-    know, all of them.
-    """
+    """Packages of the libraries that WeasyPrint's message names; all of them if it names none."""
     libraries = [package for package in SYSTEM_PACKAGES if package.library]
     named = [package.name for package in libraries if package.library in said.lower()]
     return tuple(named or [package.name for package in libraries])
@@ -162,7 +163,7 @@ def _install(names: Sequence[str], rights: Sequence[str], tools: Tools) -> None:
         [*apt_get, "-o", "DPkg::Lock::Timeout=60", *install], starts_servers=True
     )
     if not installed.ok:
-        # An unknown package is only the echo of lists that could not be fetched.
+        # An unknown package only means that lists could not be fetched.
         echo = not listed.ok or "Failed to fetch" in listed.output
         echo = echo and "Unable to locate package" in installed.output
         cause = cause_of(listed if echo else installed)

@@ -1,4 +1,4 @@
-"""Running other programs: what they print goes to a log, what went wrong becomes one sentence."""
+"""Run other programs: log what they print, and put a failure into one sentence."""
 
 import os
 import subprocess
@@ -14,7 +14,7 @@ class SetUpError(Exception):
 
 @dataclass(frozen=True)
 class Outcome:
-    """How a program ended: its exit code, and all that it printed."""
+    """Result of a program: its exit code, and all that it printed."""
 
     code: int
     output: str
@@ -26,13 +26,15 @@ class Outcome:
 
 
 def say(sentence: str) -> None:
-    """Tell the person something about the set-up; never on standard output, which is results."""
+    """Tell the person something about the set-up; never on standard output (results)."""
     print(sentence, file=sys.stderr, flush=True)
 
 
 class Tools:
-    """Runs programs without a keyboard. `log` is the file that keeps what they print, and `logged`
-    tells whether there was anything to keep; `lock` is the open file of the lock on the set-up.
+    """Runs programs without a keyboard.
+
+    `log` is the file for what they print; `logged` says whether anything was written. `lock` is the
+    open file of the lock on the set-up.
     """
 
     def __init__(self, log: Path, lock: int | None = None) -> None:
@@ -41,8 +43,9 @@ class Tools:
         self.logged = False
 
     def ask(self, command: Sequence[str], *, inherit: tuple[int, ...] = ()) -> Outcome:
-        """Run a short question that changes nothing; its answer is not logged. `inherit` are open
-        files that the program gets as well.
+        """Run a short question that changes nothing; its answer is not logged.
+
+        `inherit` holds open files that the program gets as well.
         """
         # Messages are matched in English, and PIP_ settings could send packages elsewhere.
         environment = {
@@ -70,14 +73,14 @@ class Tools:
     def work(self, command: Sequence[str], *, starts_servers: bool = False) -> Outcome:
         """Run a program that changes something, and log the command and what it printed.
 
-        The program holds the lock too, so that it stays held if this process is killed before
-        it. A program that `starts_servers` does not, for they would never let go.
+        The program inherits the lock, so that it stays held if this process is killed first. A
+        program that `starts_servers` does not, for servers would never release it.
         """
         held = () if self._lock is None or starts_servers else (self._lock,)
         outcome = self.ask(command, inherit=held)
         entry = f"$ {' '.join(command)}\n{outcome.output}\n(exit code {outcome.code})\n\n"
         try:
-            # The first entry takes the place of an earlier run's log.
+            # The first entry replaces an earlier run's log.
             with self._log.open("a" if self.logged else "w", encoding="utf-8") as log:
                 log.write(entry)
             self.logged = True

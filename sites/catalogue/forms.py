@@ -1,5 +1,7 @@
-"""A model of the equipment catalogue, as boxes: those of a unit on the survey sheet, where a unit
-has them too, so that both mean the same."""
+"""Boxes of a model of the equipment catalogue.
+
+They are those of a unit on the survey sheet, where a unit has them too, so that both mean the same.
+"""
 
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
@@ -19,12 +21,12 @@ PREFIX = "equipment"
 _REGISTERED = " registered"
 _NOMINAL_V = 230
 _LEAST_CURRENT = 0.9
-"""A declared current below this share of what the capacity draws at 230 V is asked about: our own
+"""A box asks about a declared current below this share of the capacity's current at 230 V. Our own
 choice, since at 253 V (230 V + 10 %) nine tenths are enough."""
 
 
 class Doubt(NamedTuple):
-    """Two facts of a model that hardly go together: the box, why, and the amount in words."""
+    """Two facts of a model that hardly fit: the box, the reason, and the amount in words."""
 
     name: str
     says: str
@@ -70,8 +72,10 @@ class EquipmentForm(SheetForm):
     )
 
     def clean(self) -> dict[str, Any]:
-        """Refuse a design capacity below the registered one; ask about an apparent power or a
-        current that can hardly go with it."""
+        """Refuse a design capacity below the registered one, and ask about doubtful figures.
+
+        Doubtful is an apparent power or a current that hardly fits the registered capacity.
+        """
         data = super().clean() or self.cleaned_data
         made = self.equipment()
         if made.rated_w and made.design_w and made.design_w < made.rated_w:
@@ -85,7 +89,7 @@ class EquipmentForm(SheetForm):
             )
         for doubt in _doubts(made):
             typed = self.typed(doubt.name)
-            # One question at a box: an amount that was asked about for itself is meant.
+            # One question at a box: an amount already confirmed by itself counts as meant.
             if self.is_answered(doubt.name) and not typed.meant.endswith(_REGISTERED):
                 continue
             try:
@@ -99,7 +103,7 @@ class EquipmentForm(SheetForm):
         return Equipment(**self.values())
 
     def refuse_taken(self) -> None:
-        """Say at its box that the catalogue has this model."""
+        """Note at its box that the catalogue has this model."""
         self.add_error(
             "model",
             ValidationError("this model of this maker is in the catalogue; change that one"),
@@ -112,7 +116,7 @@ def form_of(typed: Mapping[str, Any] | None) -> EquipmentForm:
 
 
 def form_of_row(row: Equipment) -> EquipmentForm:
-    """The boxes with what is kept, questions about it answered as they were."""
+    """The boxes with the stored model; questions about it are answered as they were."""
     raw = _raw(row, PREFIX)
     for doubt in _doubts(row):
         name = f"{PREFIX}-{doubt.name}"
@@ -121,7 +125,7 @@ def form_of_row(row: Equipment) -> EquipmentForm:
 
 
 def _doubts(row: Equipment) -> Iterator[Doubt]:
-    """What of a model can hardly be: kVA below its kW, or a current far below them."""
+    """Doubtful figures of a model: kVA below its kW, or a current far below them."""
     if not row.rated_w:
         return
     capacity = _beside("rated_w", row.rated_w)
@@ -148,7 +152,7 @@ def _doubts(row: Equipment) -> Iterator[Doubt]:
 
 
 def _reading(doubt: Doubt, row: Equipment) -> Reading:
-    """That it is meant with this capacity, and with no other."""
+    """The reading that confirms the amount with this capacity, and with no other."""
     return Reading(f"{doubt.amount}{_with(row)}", None)
 
 
@@ -162,9 +166,9 @@ def _beside(name: str, value: Any) -> str:
 
 
 def raw_of_unit(row: Equipment, prefix: str) -> dict[str, str]:
-    """What stands in the boxes of a unit, under this prefix, whose values are those of a model.
+    """Texts of a unit's boxes, under this prefix, with the values of a model.
 
-    Which phase a single-phase one is on is not the model's to say.
+    The model does not say which phase a single-phase unit is on.
     """
     raw = _raw(row, prefix)
     raw[f"{prefix}-phases"] = "L1 L2 L3" if row.phases == 3 else ""

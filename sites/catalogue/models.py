@@ -1,4 +1,4 @@
-"""The firm's own equipment catalogue: what it fits, as its data sheets say."""
+"""The firm's own equipment catalogue: the models that it fits, as their data sheets say."""
 
 from django.db import models
 

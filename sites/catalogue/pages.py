@@ -51,7 +51,7 @@ def _listed(row: Equipment) -> dict[str, object]:
 @never_cache
 @_BOTH
 def equipment_new(request: HttpRequest) -> HttpResponse:
-    """The boxes of a new model; sent, it is kept."""
+    """Form of a new model; a valid post adds it."""
     person = person_of(request)
     if request.method != "POST":
         return _boxes(request, form_of(None))
@@ -70,7 +70,7 @@ def equipment_new(request: HttpRequest) -> HttpResponse:
 @never_cache
 @_BOTH
 def equipment_one(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The boxes of a model; sent, it is changed."""
+    """Form of a model; a valid post changes it."""
     person = person_of(request)
     row = row_or_404(Equipment.objects.all(), key)
     if request.method != "POST":
@@ -99,9 +99,9 @@ def _boxes(
     stale: bool = False,
     seen: str | None = None,
 ) -> HttpResponse:
-    """The page of a model, with what is wrong where its boxes came back.
+    """The page of a model, with the faults of posted boxes.
 
-    Where it is stale, what is kept now stands beside the boxes, and sent again they hold.
+    If it is stale, the stored values stand beside the boxes, and posting again overrides them.
     """
     faults = list(form.faults()) if request.method == "POST" else []
     form.shows = "all" if faults else "nothing"
@@ -122,7 +122,7 @@ def _boxes(
 
 
 def _differences(form: EquipmentForm, row: Equipment) -> list[tuple[str, str, str]]:
-    """What is kept and what is typed, box by box, where they differ."""
+    """Stored and typed values of the boxes that differ."""
     kept, typed = in_words(row), in_words(form.equipment())
     return [
         (label, said or "not known", typed[name][1] or "not known")
@@ -134,7 +134,7 @@ def _differences(form: EquipmentForm, row: Equipment) -> list[tuple[str, str, st
 @never_cache
 @_BOTH
 def equipment_take_out(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Asks whether a model is to be taken out; sent, it is."""
+    """Ask whether to take a model out; a post does so."""
     person = person_of(request)
     row = row_or_404(Equipment.objects.all(), key)
     changed = False

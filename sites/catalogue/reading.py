@@ -1,4 +1,4 @@
-"""The firm's own equipment catalogue, as a search for remedies asks it."""
+"""The firm's own equipment catalogue, for the search for remedies."""
 
 from connections.remedies.option import Model
 from sites.catalogue.models import Equipment

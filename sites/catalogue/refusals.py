@@ -1,4 +1,4 @@
-"""Why a change of the equipment catalogue was refused, for the page to say."""
+"""Refusals of a change of the equipment catalogue, for the page."""
 
 
 class ModelTakenError(Exception):

@@ -1,6 +1,6 @@
-"""The firm's equipment catalogue: adding a model, changing it, taking it out.
+"""Add, change and take out models of the firm's equipment catalogue.
 
-Nothing else depends on a row: what a unit has is its own, and remedies are searched for anew.
+Nothing else depends on a row: a unit has values of its own, and remedies are searched for anew.
 """
 
 from django.db import IntegrityError, transaction
@@ -14,7 +14,7 @@ from sites.people.models import Person
 
 
 def mark_of(row: Equipment) -> str:
-    """Tells what is kept of a model from anything else that may be kept of it."""
+    """Digest of a model's stored values, to notice a change."""
     return digest({name: getattr(row, name) for name in fields_of(Equipment)})
 
 
@@ -30,10 +30,10 @@ def add_equipment(*, wanted: Equipment, by: Person | None) -> Equipment:
 def change_equipment(
     *, row: Equipment, wanted: Equipment, seen: str, by: Person | None
 ) -> Equipment:
-    """Make a model what is wanted of it; nothing is done where it is that already.
+    """Change a model to the wanted values; does nothing where it has them already.
 
-    `seen` is the mark of what the page showed. Raises ModelChangedError where that is no longer
-    kept, and ModelTakenError as `add_equipment`.
+    `seen` is the mark of the values that the page showed. Raises ModelChangedError where they are
+    no longer stored, and ModelTakenError as `add_equipment`.
     """
     row = _locked(row, seen)
     changed = changed_fields(row, wanted, fields_of(Equipment))

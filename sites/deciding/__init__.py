@@ -1,1 +1,1 @@
-"""Deciding what is in the rows or typed, and the sheet with the panel beside it."""
+"""Decides rows or typed facts; the sheet with the panel beside it."""

@@ -1,4 +1,4 @@
-"""Addresses of the survey sheet with its panel, and of how a line was decided."""
+"""Addresses of the survey sheet and panel, and of the page that explains a decision."""
 
 from django.urls import URLPattern, path
 

@@ -1,4 +1,4 @@
-"""Findings in words: how grave, about what, and how near to the limit."""
+"""Words for findings: severity, subject and margin."""
 
 from connections.facts.decision import Finding
 from connections.facts.site import Site
@@ -13,7 +13,7 @@ SEVERITY_WORDS = {
 
 
 def about_words(finding: Finding, site: Site) -> str:
-    """What a finding is about, as a reader would call it."""
+    """Return the subject of a finding in words."""
     if finding.subject.startswith("caps["):
         return "Operator's answer"
     if finding.subject == "site":
@@ -22,13 +22,13 @@ def about_words(finding: Finding, site: Site) -> str:
 
 
 def margin_words(finding: Finding) -> str:
-    """What is left to the limit, or by how much it is passed."""
+    """Return the margin to the limit in words: left, or over."""
     if finding.margin is None:
         return ""
     if finding.margin == 0:
         return "exactly at the limit"
-    # A cap in shares is held against the fullest phase times their number; told is the phase. One
-    # in amps is held against the phase itself, or against all of them (`now`).
+    # With a cap in shares, the margin is that of the fullest phase times the number of shares; show
+    # it for one phase. A cap in amps compares the phase itself, or all phases (`now`).
     shares = finding.values.get("shares", 1)
     if not isinstance(shares, int) or finding.margin_unit == "mA" or "now" in finding.values:
         shares = 1

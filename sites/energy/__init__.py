@@ -1,1 +1,1 @@
-"""The energy year of a design: what it rests on, and what the worker finds."""
+"""Energy years of designs: their inputs, and the worker's results."""

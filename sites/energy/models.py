@@ -1,4 +1,4 @@
-"""What the energy years of a premises rest on."""
+"""Inputs of a premises' energy years."""
 
 from django.conf import settings
 from django.db import models
@@ -8,10 +8,10 @@ from sites.house.models.base import Keyed
 
 
 class EnergyFile(Keyed):
-    """An uploaded CSV file of a premises, `kind` being what it holds; bytes under their SHA-256.
+    """An uploaded CSV file of a premises; its bytes are stored under their SHA-256.
 
-    `clock`, `stamps` and `unit` are how it is read, as connections.energy's readers name them; it
-    was read whole with them before the row was made.
+    `kind` says what it holds. `clock`, `stamps` and `unit` say how to read it, in the words of
+    connections.energy's readers. It was read whole in this way before the row was made.
     """
 
     premises = models.ForeignKey(
@@ -36,12 +36,12 @@ class EnergyFile(Keyed):
 
 
 class EnergyInputs(Keyed):
-    """What somebody entered for the years of a premises; the latest row counts, none is changed.
+    """Inputs that somebody entered for a premises' years; the latest row counts, none changes.
 
     `region` is the number of a region of the published monthly means. Use is `yearly_use_kwh` in a
-    standard shape, or as in `meter_file`. `measured_yield_kwh` is what panels with the peak
-    `measured_peak_w` gave in a year at AC; both or neither. Windows are minutes after midnight by
-    the clock on the wall, both ends or neither; prices are pence a kWh.
+    standard shape, or that of `meter_file`. `measured_yield_kwh` is the AC yield in a year of
+    panels with the peak `measured_peak_w`; both or neither. Windows are minutes after midnight in
+    local time, with both ends or neither. Prices are in pence/kWh.
     """
 
     premises = models.ForeignKey(

@@ -1,1 +1,1 @@
-"""What every subject rests on: rows with keys, boxes, files, events, and pages for trouble."""
+"""The basis of every subject: rows with keys, boxes, files, events, and error pages."""

@@ -1,4 +1,4 @@
-"""What can be logged, in words."""
+"""Acts that can be logged, in words."""
 
 ACTS: dict[str, str] = {
     "premises.created": "created the premises",

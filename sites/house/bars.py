@@ -3,7 +3,7 @@
 from msgspec import Struct
 
 WIDTH = 240
-"""Length of the line in steps; the longer of value and limit leaves a tenth of it free."""
+"""Length of the line in steps; the larger of value and limit leaves a tenth of it free."""
 
 _FULL = WIDTH * 9 // 10
 
@@ -11,7 +11,7 @@ _FULL = WIDTH * 9 // 10
 class Bar(Struct, frozen=True):
     """A bar up to `filled`, a mark of the limit at `mark`, both in steps from the left.
 
-    `words` says the same for who doesn't see it.
+    `words` is the text alternative.
     """
 
     filled: int
@@ -23,7 +23,7 @@ class Bar(Struct, frozen=True):
 def bar_of(value: object, limit: object, *, within: bool, words: str) -> Bar | None:
     """The bar of whole amounts in one unit; None where one of the two is no amount, or both are 0.
 
-    What is not equal never looks equal: bar and mark are then a step apart or more.
+    Unequal amounts never look equal: bar and mark are then at least a step apart.
     """
     if isinstance(value, bool) or isinstance(limit, bool):
         return None

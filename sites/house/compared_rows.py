@@ -1,4 +1,4 @@
-"""Rows in which designs are compared, and groups of them."""
+"""Rows of a comparison of designs, and groups of them."""
 
 from dataclasses import dataclass
 
@@ -14,7 +14,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Group:
-    """Rows that belong together; `source` says of all of them what they rest on, if it is told."""
+    """Rows that belong together; `source` names the basis of all of them, if it is told."""
 
     title: str
     rows: tuple[Row, ...]

@@ -1,9 +1,9 @@
-"""Looks into one uploaded file, in a process of its own with little memory and time.
+"""Examine one uploaded file, in a process of its own with little memory and time.
 
-Run as a script it reads a file from standard input and writes one line of JSON: what the file is
-(`media_type`, `pages`), or why it is refused (`refused`). A picture follows the line, drawn anew
-from its pixels, so that nothing else that was in the file comes along. Imports nothing of ours:
-what it opens was sent by somebody.
+Run as a script, it reads a file from standard input and writes one line of JSON: the file's
+`media_type` and `pages`, or the reason why it is refused (`refused`). For a picture, the picture
+redrawn from its pixels follows, so that nothing else in the file comes along. Imports nothing of
+ours, since the file comes from outside.
 """
 
 import io
@@ -16,7 +16,7 @@ MOST_PAGES = 60
 MOST_PIXELS = 40_000_000
 """A page of A4 at 600 dots an inch has 35 million; a choice of ours."""
 MOST_UNPACKED_BYTES = 50_000_000
-"""What objects packed together may come to; those of ordinary files are far below."""
+"""Largest size of packed objects once unpacked; those of ordinary files are far below."""
 SECONDS = 15
 MEMORY_BYTES = 1_500_000_000
 
@@ -39,11 +39,11 @@ _REMEDY = "Print it to a new PDF and attach that one."
 
 
 class RefusedError(ValueError):
-    """Why a file is not taken, in words for the person who sent it."""
+    """The file is refused; the message tells the sender why."""
 
 
 def examined(content: bytes) -> tuple[dict[str, object], bytes]:
-    """What a file is, and the picture drawn anew (empty for a PDF). Raises RefusedError."""
+    """Type and pages of a file, and the redrawn picture (empty for a PDF). Raises RefusedError."""
     import filetype
 
     found = filetype.guess(content)
@@ -71,7 +71,7 @@ def _pages(content: bytes) -> int:
                 )
             for thing in pdf.objects:
                 if isinstance(thing, pikepdf.Stream) and thing.get("/Type") == "/ObjStm":
-                    # What can't be unpacked reads as nothing here, and as something elsewhere.
+                    # Fail if it can't be unpacked: it is empty here, but not elsewhere.
                     thing.read_bytes()
                 _refuse_active(thing, 0)
             _refuse_active(pdf.trailer, 0)
@@ -83,7 +83,7 @@ def _pages(content: bytes) -> int:
 
 
 def _refuse_active(thing: object, depth: int) -> None:
-    """Look through one object of a PDF; those that stand on their own come round by themselves."""
+    """Search one object of a PDF; the caller goes through the indirect objects."""
     import pikepdf
 
     if depth > 40:
@@ -111,7 +111,7 @@ def _drawn_anew(content: bytes, kind: str) -> bytes:
     from PIL import Image, ImageOps, UnidentifiedImageError
 
     wanted = "PNG" if kind == "image/png" else "JPEG"
-    Image.MAX_IMAGE_PIXELS = None  # Asked below, before a single pixel is drawn.
+    Image.MAX_IMAGE_PIXELS = None  # Checked below, before any pixel is drawn.
     try:
         with Image.open(io.BytesIO(content), formats=(wanted,)) as picture:
             width, height = picture.size

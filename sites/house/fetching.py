@@ -1,4 +1,4 @@
-"""Fetching a row by its key: 404 where there is none."""
+"""Fetch a row by its key: 404 where there is none."""
 
 from typing import TypeVar
 from uuid import UUID

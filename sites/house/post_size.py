@@ -1,4 +1,4 @@
-"""Posts that weigh more than any form of ours are refused before they are read in."""
+"""Refuse posts larger than any form of ours, before they are read in."""
 
 from collections.abc import Callable
 
@@ -10,18 +10,18 @@ SLACK_BYTES = 200_000
 
 
 class PostSize:
-    """Answers 413 where a post outweighs what a form may hold.
+    """Answers 413 to a post larger than a form may be.
 
-    Views that a file is posted to look at the size themselves (`views.packs.uploading`); they are
-    known by being exempt from the token check, which they do after that. Stands before the token
-    check, since looking for the token reads a post in.
+    Views that take a file check the size themselves (`sites.house.pages.uploading`). They are known
+    by their exemption from the token check, which they do after that. This middleware stands before
+    the token check, since looking for the token reads a post in.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        """Pass on; the size is looked at once the view is known."""
+        """Pass on; `process_view` checks the size once the view is known."""
         return self.get_response(request)
 
     def process_view(

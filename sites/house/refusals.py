@@ -1,4 +1,4 @@
-"""Why an act on a review, a file or a pack was not done, in words for the person who tried."""
+"""Refusals of acts on a review, a file or a pack, worded for the person who tried."""
 
 
 class RefusedError(Exception):
@@ -11,7 +11,7 @@ class RefusedError(Exception):
 
 
 class FactsChangedError(RefusedError):
-    """What the person saw is no longer so: the facts changed since the page was opened."""
+    """The facts changed since the person opened the page."""
 
 
 class NotAllowedError(RefusedError):

@@ -1,6 +1,6 @@
-"""Which files a browser can fetch: our own, and the few of third parties that pages use.
+"""Files that a browser can fetch: our own, and the few of third parties that pages use.
 
-The packages ship some hundreds of files more; whatever is not named here is not served.
+The packages ship some hundreds more; a file that is not named here is not served.
 """
 
 from collections.abc import Iterable
@@ -12,7 +12,7 @@ from django.contrib.staticfiles.finders import BaseFinder
 from django.core import checks
 from django.core.files.storage import FileSystemStorage
 
-# Address under `static/`, the package that is asked where it lies, and the way from there.
+# Address under `static/`, the package that locates the file, and the path from there.
 # `bootstrap_wrapper` keeps its files in a folder beside itself.
 USED: tuple[tuple[str, str, str], ...] = (
     ("bootstrap/css/bootstrap.min.css", "bootstrap_wrapper", "../bootstrap/css/bootstrap.min.css"),
@@ -61,14 +61,14 @@ class LibraryFiles(BaseFinder):
 
 
 class _Named(FileSystemStorage):
-    """A storage of single files that lie anywhere."""
+    """A storage of single files in any folder."""
 
     def __init__(self, files: dict[str, Path]) -> None:
         super().__init__(location="/")
         self.files = files
 
     def path(self, name: str) -> str:
-        """Where the file lies. Raises KeyError for a file that was not named."""
+        """Path of the file. Raises KeyError for a file that was not named."""
         return str(self.files[name])
 
 

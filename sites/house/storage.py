@@ -1,7 +1,7 @@
 """Files by the SHA-256 of their bytes, under MEDIA_ROOT.
 
-A file is written aside, synced and renamed to its digest before the row that names it commits, so
-a committed row always has its file. What no row names is removed by `manage.py sweep_files`.
+A file is written aside, synced and renamed to its digest before its row commits. So a committed row
+always has its file. `manage.py sweep_files` removes files that no row names.
 """
 
 import contextlib
@@ -19,11 +19,11 @@ _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
 class FileGoneError(RuntimeError):
-    """A file that a row names and that is not there, or is not what its name says."""
+    """A file named by a row is missing, or does not match its name."""
 
 
 def path_of(sha256: str) -> Path:
-    """Where the file with this digest is, or would be.
+    """Path of the file with this digest, whether or not it exists.
 
     Raises ValueError for text that is no digest, so that no name can lead elsewhere.
     """
@@ -42,7 +42,7 @@ def store(content: bytes) -> str:
     sha256 = digest_of(content)
     to = path_of(sha256)
     if to.is_file() and to.stat().st_size == len(content):
-        # It may stand unnamed since long ago: looking new, it is not swept before its row commits.
+        # It may have had no row for long. With a new time it is not swept before its row commits.
         os.utime(to)
         return sha256
     to.parent.mkdir(parents=True, exist_ok=True)
@@ -72,14 +72,14 @@ def stored(sha256: str) -> bytes:
 
 
 def remove(sha256: str) -> None:
-    """Take a file out; nothing happens if it is not there."""
+    """Remove a file, if it is there."""
     path_of(sha256).unlink(missing_ok=True)
 
 
 def unnamed_since(seconds: float, named: frozenset[str]) -> Iterator[Path]:
-    """Files that no row names and that were written, or asked for, longer ago than `seconds`.
+    """Files that no row names and that were last stored longer ago than `seconds`.
 
-    What was left aside by a process that died counts too.
+    Files left aside by a dead process count too.
     """
     before = time.time() - seconds
     for path in sorted(_root().glob("*/*")):
@@ -88,7 +88,7 @@ def unnamed_since(seconds: float, named: frozenset[str]) -> Iterator[Path]:
 
 
 def remove_unnamed(path: Path, seconds: float) -> None:
-    """Take out a file that `unnamed_since` gave, unless it was asked for again meanwhile."""
+    """Remove a file that `unnamed_since` gave, unless it was stored again meanwhile."""
     with contextlib.suppress(FileNotFoundError):
         if path.stat().st_mtime < time.time() - seconds:
             path.unlink()
@@ -99,7 +99,7 @@ def _root() -> Path:
 
 
 def _sync_folder(folder: Path) -> None:
-    """A rename is on disk only when its folder is."""
+    """Sync a folder: a rename is on disk only when its folder is."""
     opened = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(opened)

@@ -1,7 +1,7 @@
-"""The task of the worker process (`manage.py db_worker`) for all that is asked under a digest.
+"""The task of the worker process (`manage.py db_worker`) for all work asked under a digest.
 
-A worker can be stopped at any moment and a task begun again, so it can run twice, and does nothing
-where all is done.
+A worker can be stopped at any moment and a task begun again. So the task can run twice, and does
+nothing where all is done.
 """
 
 from django_tasks import task
@@ -11,6 +11,8 @@ from sites.house.writing import working_out
 
 @task()
 def work_out(key: str, digest: str) -> bool:
-    """Work out what the row with this key was asked for under this digest; whether all of it is
-    done now."""
+    """Do the work asked of the row with this key under this digest.
+
+    Returns whether all of it is done now.
+    """
     return working_out.work_out(key, digest)

@@ -1,4 +1,4 @@
-"""A file that somebody sent: looked into, and named safely, before any row knows of it."""
+"""Examine an uploaded file and name it safely, before any row knows of it."""
 
 import json
 import subprocess
@@ -23,7 +23,7 @@ _WAIT_S = 30
 
 
 class Upload(Struct, frozen=True):
-    """A file that was looked into: its safe name, what it is, and the bytes to keep."""
+    """An examined file: its safe name, title, type, the bytes to keep, and its pages."""
 
     name: str
     title: str
@@ -33,9 +33,9 @@ class Upload(Struct, frozen=True):
 
 
 def examine(*, name: str, content: bytes, title: str = "") -> Upload:
-    """Look into a file that somebody sent, in a process of its own; touches no row.
+    """Examine an uploaded file in a process of its own; touches no row.
 
-    A picture is drawn anew from its pixels. Raises RefusedError naming the box `file`.
+    A picture is redrawn from its pixels. Raises RefusedError naming the box `file`.
     """
     if not content:
         raise RefusedError("The file is empty. Choose another one.", "file")
@@ -69,7 +69,7 @@ def examine(*, name: str, content: bytes, title: str = "") -> Upload:
 
 
 def too_large(size_bytes: int) -> str:
-    """What to say of a file, or of a whole post, that weighs too much."""
+    """Message for a file, or a whole post, that is too large."""
     most = examining.MOST_BYTES // 1_000_000
     return (
         f"The file has {size_bytes / 1_000_000:.1f} MB; {most} MB are the most. Save it smaller, "
@@ -78,8 +78,7 @@ def too_large(size_bytes: int) -> str:
 
 
 def safe_name(name: str, media_type: str) -> str:
-    """The name without folders and without characters that are not seen, ending as the content
-    wants."""
+    """The name without folders and invisible characters, with the ending of its content."""
     base = name.replace("\\", "/").rpartition("/")[2]
     seen = "".join(c for c in base if unicodedata.category(c)[0] != "C")
     ending = _ENDINGS[media_type]

@@ -1,4 +1,4 @@
-"""The address that says whether the application works."""
+"""Address of the health page."""
 
 from django.urls import URLPattern, path
 

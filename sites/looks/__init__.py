@@ -1,1 +1,1 @@
-"""All sites under other rules."""
+"""Looks: all lines decided under other rules."""

@@ -1,4 +1,4 @@
-"""The day under whose rules all sites are looked at again."""
+"""Form that starts a look at all lines under the rules of a day."""
 
 from django import forms
 
@@ -6,7 +6,7 @@ from sites.house.boxes.faults import Fault, faults_of
 
 
 class StartForm(forms.Form):
-    """One day."""
+    """The day whose rules are used."""
 
     on = forms.DateField(
         label="Under the rules of",
@@ -20,5 +20,5 @@ class StartForm(forms.Form):
     )
 
     def faults(self) -> list[Fault]:
-        """What is wrong, for the summary at the top."""
+        """Return the faults for the summary at the top."""
         return faults_of(self)

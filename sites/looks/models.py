@@ -1,7 +1,7 @@
-"""Looking again at every line of an application under other rules: runs, and what differs.
+"""Looks at every line of an application under other rules: runs, and their differences.
 
-The worker does a run in parts, each a row of `Work`. Nothing here is an answer of the rules that
-anybody acts on: every page decides anew, and a run says only where to look.
+The worker does a run in parts, each a row of `Work`. Nobody acts on these rows as answers of the
+rules: every page decides anew, and a run only says where to look.
 """
 
 from django.conf import settings
@@ -17,12 +17,12 @@ KINDS = (DATE, CHANGE, WATCH)
 class ScreeningRun(Keyed):
     """One look at all lines.
 
-    `kind` is what is compared: `date`, every site as it stands against the rules of the day `on`;
-    `change`, the rules in force on `on` against those with `local` (local files as name and TOML);
-    `watch`, the rules that each line was last noted under against those in force, and those
-    against the rules of the days in `coming`. `asked` is the digest of what is asked: of one
-    question there is one run at a time. `today` is the day that the parts of a run share. A run
-    without anybody in `asked_by` was begun by the program.
+    `kind` says what it compares. `date`: every line as it is with the rules of the day `on`.
+    `change`: the rules in force on `on` with those that include `local` (local files as name and
+    TOML). `watch`: the noted rules of each line with those in force, and the latter with the rules
+    of the days in `coming`. `asked` is the digest of the question; one question has one run at a
+    time. All parts of a run share the day `today`. If `asked_by` is empty, the program began the
+    run.
     """
 
     kind = models.CharField(max_length=10, choices=[(kind, kind) for kind in KINDS])
@@ -53,12 +53,12 @@ class ScreeningRun(Keyed):
 
 
 class ScreeningRow(Keyed):
-    """One line for which something else follows.
+    """A line with a different result.
 
-    `was` and `now` are the procedures in words; `changes` holds each difference as a mapping with
+    `was` and `now` are the procedures in words. `changes` holds each difference as a mapping with
     `kind`, `about`, `before`, `after` and `sentence`. `coming` is the day from which it holds, None
-    where it holds already. `rulebook` is the digest of the rules that it follows from. Somebody who
-    has looked at it takes it off the work list.
+    if it holds already. `rulebook` is the digest of the rules behind it. Marking it as looked at
+    takes it off the work list.
     """
 
     run = models.ForeignKey(ScreeningRun, on_delete=models.CASCADE, related_name="rows")
@@ -90,7 +90,7 @@ class ScreeningRow(Keyed):
 
 
 class NotedRules(models.Model):
-    """Under which rules a line was last noted, so that a change of them can be told.
+    """The rules that a line was last noted under, so that a change of them shows.
 
     `looked` is the digest of rules to come that somebody has looked at already.
     """

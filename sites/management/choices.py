@@ -1,4 +1,4 @@
-"""What overrides a site file on the command line: date, licence area, the firm's local entries."""
+"""Options that override a site file: date, licence area, the firm's local entries."""
 
 import datetime as dt
 from argparse import ArgumentParser, ArgumentTypeError

@@ -1,6 +1,6 @@
-"""Pictures of pages, taken with Chromium from the demonstration in a scratch database.
+"""Take pictures of pages with Chromium, from the demonstration in a scratch database.
 
-Chromium is driven by playwright; both are tools for tests.
+playwright drives Chromium; both are tools for tests.
 """
 
 import importlib
@@ -19,10 +19,10 @@ _ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"
 
 
 class Page(NamedTuple):
-    """A page to be taken: its file, whose it is, the premises, and the page's name.
+    """A page to take: its file, the role of its person, the premises, and the page's name.
 
-    `at` is the id of a heading that is brought to the top of the window, `folded` what is folded
-    up first, `height` that of the window in CSS pixels.
+    `at` is the id of a heading to bring to the top of the window, `folded` selects the parts to
+    fold first. `height` is that of the window in CSS pixels.
     """
 
     file: str
@@ -50,8 +50,8 @@ def page_pictures() -> Iterator[tuple[str, bytes]]:
     does not come."""
     program = chromium()
     with scratch_demo(), served() as address:
-        # All that asks the database comes first: Django takes playwright's thread for one in which
-        # nothing may wait.
+        # Query the database first: Django takes playwright's thread for one that must not wait, and
+        # refuses queries there.
         wanted = [(page, *_signed_in(page, address)) for page in PAGES]
         with _browser(program) as browser:
             for page, path, cookie in wanted:
@@ -59,7 +59,7 @@ def page_pictures() -> Iterator[tuple[str, bytes]]:
 
 
 def chromium() -> str:
-    """Where the browser is. Raises ToolMissingError without it, or without what drives it."""
+    """Path of the browser. Raises ToolMissingError if the browser or playwright is missing."""
     try:
         importlib.import_module("playwright.sync_api")
     except ImportError:
@@ -90,7 +90,7 @@ def _browser(program: str) -> Iterator[Any]:
 
 
 def _signed_in(page: Page, address: str) -> tuple[str, dict[str, str]]:
-    """The path of a page, and the cookie of the person who looks at it."""
+    """The path of a page, and the cookie of its signed-in person."""
     from django.urls import reverse
 
     from sites.desk.writing.demonstration import PEOPLE

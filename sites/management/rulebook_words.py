@@ -1,4 +1,4 @@
-"""A rulebook as lines of text: what a check of its files found, values, and differences."""
+"""A rulebook as lines of text: results of a check of its files, values, and differences."""
 
 import datetime as dt
 from collections import Counter
@@ -17,7 +17,7 @@ _WIDTH = 14
 
 
 def overview(books: Books) -> Iterator[str]:
-    """What is shipped: each edition and operator's file with its table and its certainties."""
+    """Shipped files: each edition and operator's file with its table and its certainties."""
     for edition in books.editions:
         yield f"{edition.key}: {edition.edition}, {', '.join(edition.nations)}, {_dates(edition)}"
         yield from _content(edition)
@@ -30,7 +30,7 @@ def overview(books: Books) -> Iterator[str]:
 
 
 def of_file(part: Part, books: Books) -> Iterator[str]:
-    """What one file holds, and what it does to the rulebooks that it lies on."""
+    """Content of one file, and its effect on the rulebooks below it."""
     areas = ", ".join(part.areas) if part.areas else ", ".join(part.nations) or "all areas"
     yield f"{part.key}: {part.title}, {areas}, {_dates(part)}"
     yield from _content(part)
@@ -54,8 +54,7 @@ def of_file(part: Part, books: Books) -> Iterator[str]:
 
 
 def totals(books: Books) -> str:
-    """One line with the number of amounts that act, how many of them are not published, and how
-    many are for reference."""
+    """One line with the numbers of amounts that act, of unpublished ones, and for reference."""
     parts = (*books.editions, *books.operators)
     values = [value for part in parts for value in part.values.values()]
     found = _certainties(values)
@@ -123,14 +122,14 @@ def head_of(book: Rulebook) -> str:
 
 
 def of_difference(told: Difference) -> Iterator[str]:
-    """The sentences of a difference, after the two rulebooks that it is between."""
+    """The sentences of a difference, after a line on its two rulebooks."""
     yield f"Before: {told.before}; now: {told.after}."
     for sentence in told.sentences:
         yield f"- {sentence}" if told.changes else sentence
 
 
 def of_differences(found: Sequence[Difference], first: dt.date, last: dt.date) -> Iterator[str]:
-    """Day by day, what is different from then on; one line if nothing is."""
+    """Differences from each day on; one line if there are none."""
     if not found:
         yield (f"Nothing is different between {day_in_words(first)} and {day_in_words(last)}.")
     for told in found:
@@ -174,7 +173,7 @@ def _content(part: Part) -> Iterator[str]:
 
 
 def _certainties(values: Iterable[DatedValue]) -> Counter[str]:
-    """How many amounts that something acts on are of each certainty."""
+    """Count the amounts that something acts on, by certainty."""
     return Counter(
         spell.certainty for value in values if not value.reference for spell in value.spells
     )

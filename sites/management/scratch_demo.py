@@ -1,6 +1,6 @@
-"""The demonstration in a database and a folder that are made for it and gone afterwards, served.
+"""Serve the demonstration from a database and a folder that are made for it and removed after.
 
-What is already in the installation's own database is neither read nor touched.
+The installation's own database is neither read nor touched.
 """
 
 import tempfile
@@ -16,14 +16,14 @@ HOST = "127.0.0.1"
 
 @contextmanager
 def scratch_demo() -> Iterator[None]:
-    """The demo firm, its people and premises, for as long as this holds."""
+    """Hold the demo firm, its people and premises while the context lasts."""
     from django.conf import settings
     from django.test.runner import DiscoverRunner
     from django.test.utils import override_settings
 
     from sites.desk.writing.demonstration import load_demo
 
-    # Set and left, not overridden: an installation without a key has none to go back to.
+    # Set for good, not overridden: an installation without a key has none to go back to.
     settings.SECRET_KEY = "for pages that nobody but this process opens"
     runner = DiscoverRunner(verbosity=0, interactive=False)
     with tempfile.TemporaryDirectory() as folder:
@@ -44,7 +44,7 @@ def scratch_demo() -> Iterator[None]:
 
 @contextmanager
 def served() -> Iterator[str]:
-    """Serve the pages on a free port; gives the address."""
+    """Serve the pages on a free port; yields the address."""
     from django.core.servers.basehttp import ThreadedWSGIServer
     from django.core.wsgi import get_wsgi_application
 
@@ -61,7 +61,7 @@ def served() -> Iterator[str]:
 
 
 def session_cookie(email: str, address: str) -> dict[str, str]:
-    """The cookie of somebody of the demo who is signed in at this address, for a browser."""
+    """Session cookie of a signed-in person of the demo at this address, for a browser."""
     from django.conf import settings
     from django.test import Client
 
@@ -77,9 +77,9 @@ def session_cookie(email: str, address: str) -> dict[str, str]:
 
 
 def _keep_in_a_file(path: Path) -> None:
-    """SQLite's test database goes with the scratch folder.
+    """Put SQLite's test database into the scratch folder.
 
-    A file, since threads of a database in memory would share one connection.
+    It is a file, since threads of a database in memory would share one connection.
     """
     from django.db import connection
 
@@ -88,7 +88,7 @@ def _keep_in_a_file(path: Path) -> None:
 
 
 def _let_go() -> None:
-    """A PostgreSQL database can't be dropped while a pool holds connections to it."""
+    """Close all connections: PostgreSQL can't drop a database while a pool holds some."""
     from django.db import connection
 
     connection.close()

@@ -1,7 +1,7 @@
-"""Serving the browser with one worker beside it, for the demo: two processes and their keeper.
+"""Serve the browser with one worker beside it, for the demo: two processes and their keeper.
 
-The worker takes up prints. It ends after a number of tasks, so that its memory stays small, and is
-started again; before each start what a dead worker left is put back into the queue.
+The worker runs prints. It ends after a number of tasks, so that its memory stays small, and is
+started again. Before each start, tasks of a dead worker go back into the queue.
 """
 
 import os
@@ -32,7 +32,7 @@ class Keeper:
         self.worker: subprocess.Popen[bytes] | None = None
 
     def run(self) -> int:
-        """Serve until told to stop; the exit code. Raises AddressTakenError."""
+        """Serve until told to stop. Returns the exit code. Raises AddressTakenError."""
         require_free(self.host, self.port)
         for number in (signal.SIGINT, signal.SIGTERM):
             signal.signal(number, self.stop)
@@ -68,7 +68,7 @@ def require_free(host: str, port: int) -> None:
 
 
 def start_server(host: str, port: int) -> "subprocess.Popen[bytes]":
-    """One process, some threads: SQLite takes one writer at a time anyway."""
+    """Start one process with some threads: SQLite takes one writer at a time anyway."""
     return subprocess.Popen(
         [
             sys.executable,
@@ -89,9 +89,9 @@ def start_server(host: str, port: int) -> "subprocess.Popen[bytes]":
 
 
 def start_worker() -> "subprocess.Popen[bytes]":
-    """A worker that first re-queues what a dead one left."""
+    """Start a worker, after re-queueing the tasks of a dead one."""
     manage = [sys.executable, str(ROOT / "manage.py")]
-    # One worker alone: whatever is marked as running was left by a dead one.
+    # There is only one worker: a task marked as running was left by a dead one.
     subprocess.run(
         [*manage, "reap_tasks", "--minutes", "0"], cwd=ROOT, env=_environment(), check=False
     )
@@ -100,13 +100,13 @@ def start_worker() -> "subprocess.Popen[bytes]":
         cwd=ROOT,
         env=_environment(),
         stdout=subprocess.DEVNULL,
-        # Its own group: Ctrl-C reaches it through us, so that it can finish the task it is at.
+        # Its own process group: Ctrl-C reaches it through us, so that it can finish its task.
         start_new_session=True,
     )
 
 
 def end(process: "subprocess.Popen[bytes] | None") -> None:
-    """End a process: asked first, made to after a while."""
+    """End a process: ask it first, kill it after GRACE_S seconds."""
     if process is None or process.poll() is not None:
         return
     process.terminate()

@@ -1,7 +1,7 @@
-"""Our electrical formulas beside pandapower, on random cases that are the same every time.
+"""Compare our electrical formulas with pandapower, on random cases that are always the same.
 
-pandapower is a tool of the tests and not installed with the program. It is imported inside
-functions: that takes some seconds.
+pandapower is a tool of the tests and not installed with the program. Functions import it, since
+that takes some seconds.
 """
 
 import importlib.util
@@ -20,13 +20,14 @@ from connections.electrical.radial import Place, solve
 from connections.electrical.voltage_rise import end_voltage
 
 VOLTS = 1e-4
-"""How far the two may be apart."""
+"""Tolerance between the two answers [V]."""
 
 _QUARREL = "Downcasting object dtype arrays"
 
 _BASE_MVA = 1e-3
-"""Its three-phase load flow stops 3e-8 of the base before the answer, whatever is asked of it:
-0.03 VA on the base of 1 MVA, which can be more than half of our tolerance in volts."""
+"""pandapower's three-phase load flow stops 3e-8 of the base before the answer, whatever the
+tolerance. On the base of 1 MVA that is 0.03 VA, which can be more than half of our tolerance in
+volts."""
 
 _SOURCE_V = 400 / sqrt(3)
 
@@ -35,7 +36,7 @@ _HUGE_MVA = 1e9
 
 
 class Difference(Struct, frozen=True):
-    """One case solved twice: what it is, and how far the answers are apart [V].
+    """One case solved twice: its words, and how far the answers are apart [V].
 
     `impossible` says that both find no operating point.
     """
@@ -64,7 +65,7 @@ def installed() -> bool:
 
 
 def differences(cases: int, seed: int = 60909) -> Iterator[Difference]:
-    """This many random cases, of each kind in turn."""
+    """Solve this many random cases, of each kind in turn."""
     chosen = random.Random(seed)
     kinds = (_two_bus, _chain, _tree, _most_demand)
     for n in range(cases):
@@ -73,7 +74,7 @@ def differences(cases: int, seed: int = 60909) -> Iterator[Difference]:
 
 @contextmanager
 def quiet() -> Iterator[None]:
-    """pandapower 3.5.6 fills gaps in tables of pandas in a way that pandas 2 warns of."""
+    """Ignore a warning of pandas 2 on the way in which pandapower 3.5.6 fills gaps in tables."""
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", _QUARREL, FutureWarning)
         yield
@@ -138,7 +139,7 @@ def _most_demand(chosen: random.Random) -> Difference:
 
 
 def _beside(case: str, solve: Callable[[], list[float]], theirs: list[float] | None) -> Difference:
-    """Both answers in volts; where one alone finds an operating point they are worlds apart."""
+    """Compare both answers [V]; infinitely apart where only one finds an operating point."""
     try:
         ours = solve()
     except ImpossibleOperatingPointError:
@@ -162,10 +163,10 @@ def pandapower_voltages(
 def pandapower_run(
     v1_v: float, runs: list[Impedance], power_va: list[complex]
 ) -> list[Along] | None:
-    """Runs one after another with a power sent in behind each; None as above.
+    """Solve runs one after another with a power fed in behind each; None as above.
 
-    pandapower takes every network for three-phase. With voltages of one phase its voltages and
-    losses hold and its currents are low by the root of 3.
+    pandapower takes every network for three-phase. With voltages of one phase, its voltages and
+    losses hold, and its currents are too low by the root of 3.
     """
     with quiet():
         import pandapower as pp

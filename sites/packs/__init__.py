@@ -1,1 +1,1 @@
-"""Packs: what one would hold, issuing, printing, erasing."""
+"""Packs: previewing, issuing, printing, erasing."""

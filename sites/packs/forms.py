@@ -1,4 +1,4 @@
-"""The boxes of the pages of packs."""
+"""Forms of the pages of packs."""
 
 import datetime as dt
 from typing import Unpack
@@ -14,12 +14,11 @@ from sites.packs.writing.issuing import PreviewSeen
 
 class _WithFaults(forms.Form):
     def faults(self) -> list[Fault]:
-        """What is wrong, box by box."""
         return faults_of(self)
 
 
 class IssueForm(_WithFaults):
-    """Issuing: what was seen, carried along; and the declaration, where the pack needs one."""
+    """Issues a pack: carries along what was seen, and the declaration if the pack needs one."""
 
     version = forms.IntegerField(widget=forms.HiddenInput)
     revision = forms.IntegerField(widget=forms.HiddenInput)
@@ -56,7 +55,7 @@ class IssueForm(_WithFaults):
             del self.fields["declared_on"]
 
     def clean_declared_on(self) -> dt.date:
-        """The date; it can't lie ahead."""
+        """Refuse a future date."""
         day: dt.date = self.cleaned_data["declared_on"]
         if day > timezone.localdate():
             raise forms.ValidationError("The date lies ahead; give the day of the declaration.")
@@ -64,13 +63,13 @@ class IssueForm(_WithFaults):
 
     @property
     def seen(self) -> PreviewSeen:
-        """What the engineer saw."""
+        """The pack as the engineer saw it."""
         data = self.cleaned_data
         return PreviewSeen(data["version"], data["revision"], data["content"])
 
     @property
     def declaration(self) -> InstallerDeclaration | None:
-        """The installer's declaration, where the pack needs one."""
+        """The installer's declaration, if the pack needs one."""
         data = self.cleaned_data
         if "declared_by" not in self.fields:
             return None
@@ -78,7 +77,7 @@ class IssueForm(_WithFaults):
 
 
 class AttachmentForm(_WithFaults):
-    """A file to attach, and what it is."""
+    """A file to attach, with its title."""
 
     file = forms.FileField(
         label="File",
@@ -102,7 +101,7 @@ class AttachmentForm(_WithFaults):
 
 
 class EraseForm(_WithFaults):
-    """Confirms that a customer is to be erased, by typing the reference."""
+    """Confirms the erasing of a customer by typing the reference."""
 
     reference = forms.CharField(
         label="Reference",
@@ -123,7 +122,7 @@ class EraseForm(_WithFaults):
         self._wanted = wanted
 
     def clean_reference(self) -> str:
-        """The reference typed; it has to be that of the pack."""
+        """Require the reference of the pack."""
         typed: str = self.cleaned_data["reference"].strip()
         if typed.casefold() != self._wanted.casefold():
             raise forms.ValidationError(

@@ -1,5 +1,7 @@
-"""Frozen packs: content first, print later. Nothing here changes except where a customer's
-personal part is erased, and where the print is noted."""
+"""Frozen packs: the content first, the print later.
+
+Nothing here changes, except that a customer's personal part is erased and the print is noted.
+"""
 
 from django.conf import settings
 from django.db import models
@@ -17,9 +19,9 @@ class PersonalPart(models.Model):
 class FrozenPack(Keyed):
     """One revision of an application's pack.
 
-    `technical` is the whole frozen pack without its personal part, which stands in a row of its
-    own; both are canonical JSON, and their digests and the pack's own outlive an erasure.
-    `pdf_sha256` names the stored file once it is printed; until then the page says so.
+    `technical` is the whole frozen pack without its personal part, which has its own row. Both are
+    canonical JSON; their digests and the pack's own outlive an erasure. `pdf_sha256` names the
+    stored file once it is printed; until then the page says so.
     """
 
     application = models.ForeignKey(

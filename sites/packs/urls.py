@@ -1,4 +1,4 @@
-"""Addresses of packs: what one would hold, issuing, the issued ones, and their attachments."""
+"""Addresses of packs: preview, issuing, issued ones, and their attachments."""
 
 from django.urls import URLPattern, path
 

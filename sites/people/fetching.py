@@ -1,4 +1,4 @@
-"""Fetching a row and checking the right to it in one step: a stranger's key gives 404."""
+"""Fetch the signed-in person, and check the role."""
 
 from typing import Any
 
@@ -17,7 +17,7 @@ def person_of(request: HttpRequest) -> Person:
 
 
 def engineer_of(request: HttpRequest) -> Person:
-    """The signed-in engineer; others are told that this is an engineer's act (403)."""
+    """The signed-in engineer; others get 403, with the words that only an engineer may do this."""
     person = person_of(request)
     if not person.is_engineer:
         raise PermissionDenied("Only an engineer may do this.")

@@ -26,7 +26,7 @@ class Firm(Keyed):
 
 
 class Role(models.Model):
-    """What a person may do; rows, so that a later role is data."""
+    """A role: what a person may do. Roles are rows, so that a later role is data."""
 
     key = models.SlugField(unique=True)
     name = models.CharField(max_length=100)
@@ -50,7 +50,7 @@ class People(BaseUserManager["Person"]):
 
 
 class Person(Keyed, AbstractBaseUser):
-    """Somebody who signs in, by e-mail."""
+    """A person who signs in by e-mail."""
 
     email = models.EmailField(unique=True)
     name = models.CharField(max_length=200)
@@ -68,7 +68,7 @@ class Person(Keyed, AbstractBaseUser):
         return self.name or self.email
 
     def has_role(self, key: str) -> bool:
-        """Whether the person has the role; asked of the database once for each person loaded."""
+        """Whether the person has the role; asks the database once for each person loaded."""
         if not hasattr(self, "_role_keys"):
             self._role_keys = frozenset(self.roles.values_list("key", flat=True))
         return key in self._role_keys

@@ -13,9 +13,9 @@ from sites.house.pages.sending_again import SAYS, ask_to_send_again
 class SignInRequired(LoginRequiredMiddleware):
     """Asks for sign-in, each kind of request in its own way.
 
-    A page that is opened is sent to sign-in, which comes back to it. What htmx asks gets 401, and
-    the page that asked stays and says what to do. A form that is sent gets a page with all that
-    was in it, to be sent again after sign-in. A view marked `login_not_required` is open to all.
+    Opening a page leads to sign-in, which comes back to the page. A request by htmx gets 401, and
+    its page stays and says what to do. A sent form gets a page with all its content, to be sent
+    again after sign-in. A view marked `login_not_required` is open to all.
     """
 
     def handle_no_permission(  # type: ignore[override]  # not always a redirect

@@ -16,11 +16,11 @@ ROLES: dict[str, tuple[str, str]] = {
         "Does what the office does, decides findings, asks questions and issues packs.",
     ),
 }
-"""The roles that the application knows: name, and what people who have it may do."""
+"""The roles that the application knows: name, and what they allow."""
 
 
 class PersonRefused(Exception):  # noqa: N818 - it is said to people, and reads so
-    """A person who can't be made: which field is at fault, and what to do."""
+    """A person can't be made: which field is at fault, and what to do."""
 
     def __init__(self, field: str, says: str) -> None:
         super().__init__(says)
@@ -31,10 +31,10 @@ class PersonRefused(Exception):  # noqa: N818 - it is said to people, and reads 
 def create_person(
     *, email: str, name: str, password: str, roles: Iterable[str], by: Person | None
 ) -> Person:
-    """Make somebody who can sign in; `by=None` is the installation itself.
+    """Make a person who can sign in; `by=None` is the installation itself.
 
-    Raises PersonRefused for an address that is none or is taken, an empty name, a password that is
-    too weak, and a role that is not in ROLES.
+    Raises PersonRefused for an address that is invalid or taken, an empty name, a weak password, no
+    role, and a role that is not in ROLES.
     """
     wanted = sorted(set(roles))
     if not wanted:
@@ -66,7 +66,7 @@ def create_person(
 
 @transaction.atomic
 def save_firm(given: Mapping[str, str]) -> Firm:
-    """Change what is named of the firm, by the names of its columns; make its row if there is none.
+    """Change the given columns of the firm; make its row if there is none.
 
     Raises ValidationError where a value can't be kept.
     """
@@ -80,6 +80,6 @@ def save_firm(given: Mapping[str, str]) -> Firm:
 
 
 def role(key: str) -> Role:
-    """The row of a role in ROLES, made when first asked for."""
+    """The row of a role in ROLES, made at first use."""
     name, may = ROLES[key]
     return Role.objects.get_or_create(key=key, defaults={"name": name, "may": may})[0]

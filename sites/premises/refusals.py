@@ -1,8 +1,8 @@
-"""Why a save was refused, for the page to say."""
+"""Reasons why a save was refused, with messages for the page."""
 
 
 class ReferenceTakenError(Exception):
-    """Another premises has this reference already."""
+    """Raised if another premises has the reference already."""
 
     def __init__(self, reference: str) -> None:
         super().__init__(
@@ -12,11 +12,11 @@ class ReferenceTakenError(Exception):
 
 
 class StaleSheetError(Exception):
-    """Somebody saved the premises or the design since the sheet was opened; nothing was saved."""
+    """Raised if somebody saved the premises or design since the sheet was opened; saves nothing."""
 
 
 class EngineersFigureError(Exception):
-    """Somebody who is no engineer changed a figure that stands in place of a default."""
+    """Raised if somebody who is no engineer changes a figure in place of a default."""
 
     def __init__(self) -> None:
         super().__init__(
@@ -26,7 +26,7 @@ class EngineersFigureError(Exception):
 
 
 class NameTakenError(Exception):
-    """Another design of the premises has this name already."""
+    """Raised if another design of the premises has the name already."""
 
     def __init__(self, name: str) -> None:
         super().__init__(f'Another design of this premises is called "{name}"; use another name.')

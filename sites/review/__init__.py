@@ -1,1 +1,1 @@
-"""What an engineer looks through and decides, and what the operator answers."""
+"""Review: an engineer's decisions on findings, and the operator's answers."""

@@ -1,1 +1,1 @@
-"""The rulebook to read, and the firm's local entries."""
+"""Pages of the rulebook, and the firm's local entries."""

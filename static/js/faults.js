@@ -1,2 +1,2 @@
-// A page that came back with faults starts at their summary, for eyes and for screen readers.
+// Focus the summary of faults when a page comes back with faults; screen readers then read it.
 document.getElementById("faults")?.focus();

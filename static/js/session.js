@@ -1,12 +1,12 @@
-// A page that stayed open while its session ended keeps what was typed: it asks to sign in in
-// another window, takes a new token and sends again what was refused. The same notice says when
-// the server cannot be reached. Its words stand in templates/people/session_words.html.
+// Keeps what is typed on a page whose session ended: asks to sign in in another window, takes a new
+// token and sends refused requests again. The same notice reports an unreachable server. Its texts
+// are in templates/people/session_words.html.
 
 const body = document.body;
 const notice = document.getElementById("session-notice");
-const waiting = new Map(); // element or form -> how to send it again
-const passed = new WeakSet(); // forms whose session has just been looked at
-const refused = new WeakSet(); // elements whose token was refused once already
+const waiting = new Map(); // element or form -> function that sends it again
+const passed = new WeakSet(); // forms whose session was just checked
+const refused = new WeakSet(); // elements whose token was refused once
 let resuming = false;
 let said = "";
 
@@ -35,7 +35,7 @@ function take(token) {
   for (const box of document.querySelectorAll("input[name=csrfmiddlewaretoken]")) box.value = token;
 }
 
-// Asks for a new token and takes it. Gives "" or the name of what is to be said.
+// Fetches and takes a new token. Returns "" or the name of the message to show.
 async function renew() {
   let answer;
   try {
@@ -74,7 +74,7 @@ function keep(detail) {
   const { elt, target, requestConfig } = detail;
   waiting.set(elt, () => {
     if (!elt.isConnected) return;
-    // Read from the page anew, so what was typed meanwhile goes along.
+    // htmx reads the boxes again, so what was typed meanwhile is sent too.
     window.htmx.ajax(requestConfig.verb, requestConfig.path, {
       source: elt,
       target,
@@ -114,7 +114,7 @@ document.addEventListener("htmx:afterRequest", (event) => {
   if (waiting.size === 0 && said && said !== "session-back") sayNothing();
 });
 
-// ---- Ordinary forms: nothing leaves the page before the session has been looked at
+// ---- Ordinary forms: check the session before anything is sent
 
 document.addEventListener("submit", async (event) => {
   const form = event.target;
@@ -128,7 +128,7 @@ document.addEventListener("submit", async (event) => {
     passed.add(form);
     form.requestSubmit(submitter?.isConnected ? submitter : null);
   };
-  if (waiting.has(form)) return; // a second click while the first is looked at
+  if (waiting.has(form)) return; // a second click while the first is checked
   waiting.set(form, send);
   await sendAgain();
 });

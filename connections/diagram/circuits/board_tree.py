@@ -1,4 +1,4 @@
-"""Which boards a site has and which feeds which."""
+"""Boards of a site, and the board that feeds each."""
 
 from msgspec import Struct
 
@@ -9,13 +9,13 @@ from connections.facts.site import Cable, Site, Unit
 MAIN = ""
 """The id of the main board in this room."""
 DEEPEST_BOARD = 4
-"""Boards fed from boards, counted from the main board. Our choice: the width of the sheet."""
+"""Most boards in a chain below the main board. Our choice: the width of the sheet."""
 
 
 class Feed(Struct, frozen=True):
-    """Where a board is fed from; `stated` if a cable of the facts says so, with its `cable`.
+    """The feed of a board. `stated`: a cable of the facts gives it; `cable` is that cable.
 
-    `steps` is the number of boards from the main board down to this one as the facts have it.
+    `steps` counts the boards from the main board down to this one, as in the facts.
     """
 
     parent: str
@@ -25,19 +25,19 @@ class Feed(Struct, frozen=True):
 
 
 def board_of(unit: Unit) -> str:
-    """The board that a unit is fed from: the main board if the facts name none."""
+    """The board that feeds a unit: the main board if the facts name none."""
     name = words.text(unit.feeds_from)
     return MAIN if plain(name) in MAIN_NAMES else name
 
 
 def main_board_names(site: Site) -> tuple[str, ...]:
-    """How the facts call the main board, where they call it something else."""
+    """Names of the main board in the facts, where they differ from ours."""
     typed = dict.fromkeys(words.text(unit.feeds_from) for unit in site.units)
     return tuple(name for name in typed if plain(name) in MAIN_NAMES - {"main", "main board"})
 
 
 def boards_of(site: Site) -> tuple[str, ...]:
-    """Every board but the main one, in the order in which the facts name them.
+    """Every board but the main one, in the order of the facts.
 
     Units name boards, and so do cables that feed a named board.
     """
@@ -60,7 +60,7 @@ def boards_of(site: Site) -> tuple[str, ...]:
 
 
 def feeds_of(site: Site, boards: tuple[str, ...]) -> dict[str, Feed]:
-    """How each board is fed. A circle of boards, or a chain too long to draw, is cut open."""
+    """Find the feed of each board. Cuts open a loop of boards, or a chain too long to draw."""
     runs: dict[str, tuple[str, Cable]] = {}
     known_boards = set(boards)
     for run in site.cables:
@@ -85,13 +85,13 @@ def feeds_of(site: Site, boards: tuple[str, ...]) -> dict[str, Feed]:
 
 
 def _steps(above: dict[str, str]) -> dict[str, int | None]:
-    """Boards from the main one down to each, None where the boards run in a circle."""
+    """Count boards from the main one down to each; None for boards in a loop."""
     steps: dict[str, int | None] = {MAIN: 0}
     for board in above:
         way: list[str] = []
         at = board
         while at not in steps:
-            # Standing for "being counted": meeting it again means a circle.
+            # None marks a board being counted: meeting it again means a loop.
             steps[at] = None
             way.append(at)
             at = above[at]
@@ -103,7 +103,7 @@ def _steps(above: dict[str, str]) -> dict[str, int | None]:
 
 
 def feed_words(feed: Feed) -> str:
-    """How a board is fed, for its label."""
+    """Words on the feed of a board, for its label."""
     above = f"board {feed.parent}" if feed.parent else "the main board"
     if feed.steps > DEEPEST_BOARD:
         return f"fed through {feed.steps - 1} boards; drawn from the main board for want of space"

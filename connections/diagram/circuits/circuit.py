@@ -1,7 +1,7 @@
-"""The circuits of a site, read from its facts: what hangs where, and the words beside it.
+"""Circuits of a site, read from its facts: their connections and the words beside them.
 
-Nothing is placed here. The layout and the text alternative are both made from these values, so
-they can't say different things.
+These values have no positions. Layout and text alternative both come from them, so they can't
+differ.
 """
 
 from typing import Literal
@@ -28,14 +28,14 @@ class Source(Struct, frozen=True):
     words: tuple[str, ...]
     status: Status
     isolated: bool
-    """Whether a DC isolator is drawn before it: panels and cells."""
+    """Whether to draw a DC isolator before it: yes for panels and cells."""
 
 
 class Column(Struct, frozen=True):
     """One line of like units, from its board down to its sources.
 
-    `symbol` is the unit's own symbol. `interface` are the words of a separate interface
-    protection, empty where it is inside the unit. `island` and `switched` ask for a changeover
+    `symbol` is the unit's own symbol. `interface` holds the words of a separate interface
+    protection, empty where the unit contains it. `island` and `switched` ask for a changeover
     switch.
     """
 
@@ -57,7 +57,7 @@ class Column(Struct, frozen=True):
 
 
 class Board(Struct, frozen=True):
-    """A board with what it feeds. `feed` says where it is fed from, empty for the main board."""
+    """A board with its circuits. `feed` names its feed in words; empty for the main board."""
 
     board_id: str
     name: str
@@ -70,17 +70,17 @@ class Board(Struct, frozen=True):
 
 
 class Stray(Struct, frozen=True):
-    """Panels or cells that name a unit which is not there."""
+    """Panels or cells that name a unit missing from the site."""
 
     source: Source
     names: str
 
 
 class Circuit(Struct, frozen=True):
-    """The whole of a site for the diagram.
+    """All circuits of a site for the diagram.
 
-    `scheme` are the lines of the limitation scheme's box, empty without one; `measured_at_supply`
-    whether its current transformer stands at the supply. `notes` are sentences under the drawing.
+    `scheme` holds the lines of the limitation scheme's box, empty without one. `measured_at_supply`
+    says whether its current transformer is at the supply. `notes` are sentences under the drawing.
     """
 
     reference: str
@@ -95,7 +95,7 @@ class Circuit(Struct, frozen=True):
 
 
 def every_board(board: Board) -> tuple[Board, ...]:
-    """The board and all boards below it, each before its own."""
+    """The board and all boards below it, each before the boards that it feeds."""
     found = [board]
     for below in board.boards:
         found.extend(every_board(below))

@@ -1,4 +1,4 @@
-"""The facts of a site by what they belong to, so that each is read once."""
+"""Index of a site's facts by unit or board, so that each is read once."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
@@ -16,7 +16,7 @@ T = TypeVar("T")
 class FactsIndex(Struct, frozen=True):
     """Devices and cables by the printable id of their unit or board, sources by unit id.
 
-    `at_origin` are the devices of the main board and of places before it; `unplaced` those that
+    `at_origin` holds devices of the main board and of places before it. `unplaced` holds those that
     serve nothing of the site.
     """
 

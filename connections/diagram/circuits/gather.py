@@ -1,4 +1,4 @@
-"""From the facts of a site to its circuits."""
+"""Build the circuits of a site from its facts."""
 
 import msgspec
 
@@ -99,7 +99,7 @@ class _Boards:
 
 
 def _with_main_switch(site: Site, devices: tuple[Device, ...]) -> tuple[Device, ...]:
-    """A switch of the facts stands in for the main switch that is drawn anyway."""
+    """Put the main switch first, from the facts or unrated, then any voltage optimiser."""
     switch = next((d for d in devices if d.symbol == "main-switch"), None)
     first = switch or Device("main-switch", "Main switch, rating not known")
     rest = tuple(d for d in devices if d is not switch)
@@ -119,7 +119,7 @@ def _loads(site: Site) -> str:
 
 
 def _notes(site: Site, facts: FactsIndex, scheme: Scheme | None, main: Board) -> tuple[str, ...]:
-    """What the drawing leaves out or had to take for granted."""
+    """Notes on what the drawing leaves out or assumes."""
     found = [scheme.note] if scheme else []
     if voltage_level(site) == "HV":
         found.append(

@@ -1,4 +1,4 @@
-"""The limitation scheme: what it limits, where it measures, what it is taken to control."""
+"""The limitation scheme: its limits, its measuring point and the units it is assumed to control."""
 
 from msgspec import Struct
 
@@ -7,14 +7,14 @@ from connections.facts.defaults import is_counted, known, status_of
 from connections.facts.site import Limit, Limits, Site
 
 AT_SUPPLY = ""
-"""The place of a scheme that measures at the supply."""
+"""`measured_at` of a scheme that measures at the supply."""
 
 
 class Scheme(Struct, frozen=True):
     """A limitation scheme for the drawing.
 
     `lines` are the words in its box. `measured_at` is the id of a board or unit, or AT_SUPPLY.
-    `controlled` are unit ids that control lines are drawn to, and `note` says how they were chosen.
+    `controlled` holds the ids of units with a control line; `note` says how they were chosen.
     """
 
     lines: tuple[str, ...]
@@ -55,10 +55,10 @@ def _limits(site: Site) -> tuple[tuple[str, Limit], ...]:
 
 
 def _controlled(site: Site, limits: tuple[tuple[str, Limit], ...]) -> tuple[frozenset[str], str]:
-    """Units that control lines are drawn to; the facts name none.
+    """Choose the units that get a control line, since the facts name none.
 
-    A scheme that comes with proposed plant is taken to control that plant; one in service, or
-    with no proposed plant, every unit that runs in parallel.
+    A scheme that comes with proposed plant is assumed to control that plant. A scheme in service,
+    or with no proposed plant, is assumed to control every unit that runs in parallel.
     """
     counted = [unit for unit in site.units if is_counted(unit)]
     proposed = [unit for unit in counted if status_of(unit) == "proposed"]

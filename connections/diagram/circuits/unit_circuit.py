@@ -1,4 +1,4 @@
-"""From one unit of the facts to its column: devices, words and sources."""
+"""Build the column of a unit from the facts: devices, words and sources."""
 
 from collections.abc import Iterable
 from typing import Final, TypeVar
@@ -47,7 +47,7 @@ def column_of(facts: FactsIndex, unit: Unit, scheme: Scheme | None) -> Column:
 
 
 def stray_source(part: Array | Storage) -> Source:
-    """Panels or cells that name no unit of the site."""
+    """The source of panels or cells that name no unit of the site."""
     if isinstance(part, Array):
         return Source("pv", words.panels(part), _status(part_status(part.status, None)), True)
     return Source("cells", words.cells((part,)), _status(part_status(part.status, None)), True)

@@ -13,7 +13,7 @@ from connections.facts.defaults import (
 from connections.facts.site import Array, Cable, Limit, Load, Protection, Storage, Supply, Unit
 
 NB = "\u00a0"
-"""A space that no line breaks at: between a figure and its unit."""
+"""No-break space between a figure and its unit."""
 
 _COMPASS = (
     "north",
@@ -45,7 +45,7 @@ def phases(names: tuple[str, ...]) -> str:
 
 
 def supply_lines(supply: Supply) -> tuple[str, ...]:
-    """What the supply is: phases and voltage; earthing; what else is known of it."""
+    """Lines on the supply: phases and voltage; earthing; other known facts."""
     kind = {1: "single-phase (L1)", 2: "split single-phase (L1 L2)", 3: "three-phase (L1 L2 L3)"}
     volts = 230 if supply.nominal_v is UNSET else rating(supply.nominal_v)
     voltage = f"{volts}{NB}V phase to neutral" if volts else "voltage not known"
@@ -105,7 +105,7 @@ def _rating_of_one(unit: Unit) -> str:
 
 
 def type_test(unit: Unit) -> str:
-    """How far the unit is type tested, and to what."""
+    """Extent and standard of the unit's type test."""
     standard = text(unit.standard)
     tested = known(unit.type_tested)
     if tested is None:
@@ -117,7 +117,7 @@ def type_test(unit: Unit) -> str:
 
 
 def operating_mode(unit: Unit) -> str:
-    """The operating mode where it is not long-term parallel."""
+    """The operating mode; empty for long-term parallel."""
     return {
         "long-term-parallel": "",
         "short-term-parallel": "short-term parallel",
@@ -126,7 +126,7 @@ def operating_mode(unit: Unit) -> str:
 
 
 def panels(array: Array) -> tuple[str, ...]:
-    """Peak power and how the panels face."""
+    """Peak power and direction of the panels."""
     peak = rating(array.peak_w)
     first = thousandths(peak, "kWp") if peak else "peak power not known"
     count = known(array.panels)
@@ -143,7 +143,7 @@ def panels(array: Array) -> tuple[str, ...]:
 
 
 def several_panels(arrays: tuple[Array, ...]) -> tuple[str, ...]:
-    """Arrays that are drawn as one, with their sum."""
+    """Sum of the arrays that are drawn as one."""
     peaks = [rating(array.peak_w) for array in arrays]
     total = sum(peak for peak in peaks if peak)
     missing = peaks.count(None)

@@ -1,7 +1,7 @@
-"""A band: something that takes the whole width of a sheet and a height of its own.
+"""A band: a part of a sheet with its full width and a height of its own.
 
-A drawing is a pile of bands. What joins them across heights (busbars down the left, control lines
-down the right) is drawn once the bands have their places.
+A drawing is a stack of bands. Busbars down the left and control lines down the right join bands;
+they are drawn once the bands have their places.
 """
 
 from typing import Protocol
@@ -15,7 +15,7 @@ from connections.diagram.symbols import SYMBOLS
 
 
 class Band(Protocol):
-    """What every band can say of itself; heights are from the top of the band."""
+    """Interface of a band; heights count from its top."""
 
     @property
     def height(self) -> int:
@@ -23,17 +23,17 @@ class Band(Protocol):
 
     @property
     def control_at(self) -> int | None:
-        """Where it meets the control line down the right side, None if it doesn't."""
+        """Height at which it meets the control line on the right side; None if it doesn't."""
 
     @property
     def busbar_at(self) -> tuple[str, int] | None:
-        """The board whose busbar it joins, and at which height."""
+        """Board whose busbar it joins, and the height of the joint; None if it joins none."""
 
     def draw(self, canvas: Canvas, top: int) -> None:
         """Draw the band with its upper edge at `top`."""
 
     def sentences(self) -> tuple[str, ...]:
-        """What it shows, in words."""
+        """Its content in words."""
 
 
 class Step(Struct, frozen=True):
@@ -51,7 +51,7 @@ class Step(Struct, frozen=True):
 
 
 WORDS_BESIDE = 28
-"""From a vertical line to the words at its right."""
+"""Distance from a vertical line to the words at its right."""
 
 
 def device_step(device: Device, width: int) -> Step:
@@ -67,9 +67,9 @@ def draw_steps(
     drawn_to: int | None,
     subject: str = "",
 ) -> tuple[int, int]:
-    """Draw steps below each other; gives how far down the line has come, and the next top.
+    """Draw steps one below another. Returns the lower end of the line, and the next top.
 
-    `drawn_to` is where the line has come to above them, None if it begins with them.
+    `drawn_to` is the lower end of the line above them; None if the line begins here.
     """
     reached = top if drawn_to is None else drawn_to
     for step in steps:
@@ -85,9 +85,9 @@ def draw_steps(
 
 
 class BoardFoot(Struct, frozen=True):
-    """The lower end of the line that feeds a board: its name, its loads, the busbar below.
+    """Lower end of the line that feeds a board: name, loads, and the busbar below.
 
-    Loads are an arrow away from the busbar.
+    The loads are drawn as an arrow away from the busbar.
     """
 
     board_id: str
@@ -100,7 +100,7 @@ class BoardFoot(Struct, frozen=True):
         return max(self.name.height + 8, self.loads.height + 8, 38)
 
     def draw(self, canvas: Canvas, x: int, top: int, drawn_to: int) -> None:
-        """Draw it for a line at `x` that has come down to `drawn_to`."""
+        """Draw it for a line at `x` that reaches down to `drawn_to`."""
         bottom = top + self.height
         canvas.line("power", ((x, drawn_to), (x, bottom)), True, self.board_id)
         canvas.words(self.name, x + 11, bottom - 6 - self.name.height, self.board_id)

@@ -1,4 +1,4 @@
-"""A sheet in the making: where the layout puts symbols, lines and blocks of words."""
+"""Canvas of a sheet: the layout places symbols, lines and blocks of words on it."""
 
 from collections.abc import Iterable, Sequence
 
@@ -56,7 +56,7 @@ class Block(Struct, frozen=True):
 
 
 def line_height(size: int) -> int:
-    """Distance between baselines: a fifth more than the letters."""
+    """Distance between baselines: 1.2 times the letter size."""
     return -(-size * 6 // 5)
 
 
@@ -82,7 +82,7 @@ class Canvas:
     def symbol(
         self, name: str, centre: int, top: int, thick: bool = False, subject: str = ""
     ) -> int:
-        """Place a symbol with its connections at `centre`; gives its bottom edge."""
+        """Place a symbol with its connections at `centre`. Returns its bottom edge."""
         shape = SYMBOLS[name]
         self.symbols.append(
             PlacedSymbol(
@@ -94,12 +94,12 @@ class Canvas:
     def line(
         self, kind: LineKind, points: Sequence[Point], thick: bool = False, subject: str = ""
     ) -> None:
-        """Draw a line; one without length is left out."""
+        """Draw a line, unless it has no length."""
         if len(set(points)) > 1:
             self.lines.append(Line(kind, tuple(points), thick, subject))
 
     def words(self, of: Block, x: int, top: int, subject: str = "") -> int:
-        """Place a block by its top left corner; gives its bottom edge."""
+        """Place a block by its top left corner. Returns its bottom edge."""
         y = top
         for part, rows in zip(of.parts, of.rows, strict=True):
             step = line_height(part.size)
@@ -126,7 +126,7 @@ class Canvas:
         return y
 
     def right_words(self, text: str, x: int, baseline: int, size: int = SMALLEST_LETTERS) -> None:
-        """One line of words that ends at `x`."""
+        """Place one line of words that ends at `x`."""
         self.labels.append(
             Label(
                 x=x,

@@ -1,7 +1,7 @@
 """One column of a board: the circuit of one line of like units, from the busbar down.
 
-A column is a pile of stages. Columns beside each other share the height of every stage, so that
-isolators stand beside isolators and inverters beside inverters.
+A column is a stack of stages. Columns side by side share the height of every stage, so that
+isolators align with isolators and inverters with inverters.
 """
 
 from collections.abc import Mapping, Sequence
@@ -19,7 +19,7 @@ STAGE_GAP = 6
 WORDS_GAP = 5
 """Between a symbol and the words beside it."""
 NO_SYMBOL = 3
-"""Half the width kept free where only a line stands."""
+"""Half the width kept free around a line without a symbol."""
 FIRST_STAGE = 13
 """From the busbar to the first stage."""
 UNIT_LETTERS = 11
@@ -48,7 +48,7 @@ SWITCHED_WORDS = "never in parallel with the network"
 
 
 class Piece(Struct, frozen=True):
-    """What a column has in one stage: a symbol, words beside it, or both."""
+    """Content of one stage of a column: a symbol, words beside it, or both."""
 
     symbol: str = ""
     words: Block = Block((), ())
@@ -56,7 +56,7 @@ class Piece(Struct, frozen=True):
 
 
 class PlannedColumn(Struct, frozen=True):
-    """A column with its pieces wrapped for the width it has. `slots` is how many it takes."""
+    """A column with its pieces wrapped to its width. `slots` is the number of slots it takes."""
 
     column: Column
     slots: int
@@ -67,7 +67,7 @@ class PlannedColumn(Struct, frozen=True):
 
 
 def slots_of(column: Column, most: int) -> int:
-    """Slots side by side that the column's sources need."""
+    """Number of slots that the column's sources need, at most `most`."""
     return min(max(len(column.sources), 1), most)
 
 

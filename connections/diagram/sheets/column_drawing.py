@@ -1,4 +1,4 @@
-"""Drawing one column: symbols on its line, words beside them, frames, control line, sources."""
+"""Draw one column: symbols on its line, words beside them, frames, control line, sources."""
 
 from collections.abc import Mapping
 
@@ -33,7 +33,7 @@ def draw_column(
 ) -> None:
     """Draw a column whose slots begin at `left`, below the busbar at `busbar_y`.
 
-    `heights` are the row's stage heights; `control_y` is where control lines of the row run.
+    `heights` are the row's stage heights; `control_y` is the height of the row's control lines.
     """
     column = planned.column
     subject = column.unit_id
@@ -94,11 +94,11 @@ def _draw_sources(
     unit_edge: int,
     tops: Mapping[Stage, int],
 ) -> int:
-    """Draw the sources from the unit's lower edge; gives the bottom of the lowest words."""
+    """Draw the sources from the unit's lower edge. Returns the bottom of the lowest words."""
     column = planned.column
     centre = left + LINE_AT
     last = len(column.sources) - 1
-    # Separate lines leave the inverter, the rightmost turning off highest, so none cross.
+    # Each source has its own line; the rightmost turns off highest, so that none cross.
     step = 0 if column.symbol == "machine" or last < 1 else max(14 // last, 3)
     bottom = unit_edge
     for i, source in enumerate(column.sources):
@@ -145,7 +145,7 @@ def _frames(
     bottom: int,
     tops: Mapping[Stage, int],
 ) -> None:
-    """Dashed frames around what is proposed."""
+    """Draw dashed frames around proposed plant."""
     column = planned.column
     alike = all(source.status == column.status for source in column.sources)
     if column.status == "proposed":
@@ -162,14 +162,14 @@ def _frames(
 
 
 def frame(canvas: Canvas, left: int, right: int, top: int, bottom: int, subject: str) -> None:
-    """The dashed frame around what is proposed, in a slot from `left` to `right`."""
+    """Draw the dashed frame of proposed plant in a slot from `left` to `right`."""
     x0, x1 = left + FRAME_LEFT, right - FRAME_RIGHT
     corners = ((x0, top), (x1, top), (x1, bottom), (x0, bottom), (x0, top))
     canvas.line("frame", corners, subject=subject)
 
 
 def cross(canvas: Canvas, centre: int, middle: int, width: int, height: int, subject: str) -> None:
-    """Cross out a symbol of that size: it is removed."""
+    """Cross out a removed symbol of that size."""
     x0, x1 = centre - width // 2 - 2, centre + width // 2 + 2
     y0, y1 = middle - height // 2 - 2, middle + height // 2 + 2
     canvas.line("cross", ((x0, y0), (x1, y1)), subject=subject)
@@ -177,6 +177,6 @@ def cross(canvas: Canvas, centre: int, middle: int, width: int, height: int, sub
 
 
 def _own_earth(canvas: Canvas, x: int, y: int, thick: bool, subject: str) -> None:
-    """The second contact of an island changeover switch goes to the site's own electrode."""
+    """Join the second contact of an island changeover switch to the site's own electrode."""
     canvas.line("power", ((x, y), (x + 12, y), (x + 12, y + 4)), thick, subject)
     canvas.symbol("earth", x + 12, y + 4, thick, subject)

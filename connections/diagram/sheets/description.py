@@ -1,4 +1,4 @@
-"""The drawing in words: the text alternative of a sheet, in the order in which it is drawn."""
+"""Text alternative of a sheet: the drawing in words, in drawing order."""
 
 from connections.diagram.circuits.circuit import Board, Circuit, Column, Stray
 from connections.diagram.lettering import printable
@@ -20,7 +20,7 @@ _SOURCE_NAMES = {
 
 
 def supply_sentences(circuit: Circuit) -> tuple[str, ...]:
-    """From the network to the main board."""
+    """Sentences on the supply, from the network to the main board."""
     said = [
         f"Supply from the network: {'; '.join(circuit.supply)}.",
         f"{circuit.cut_out}. Meter. Below the meter the installation is the customer's; above it "
@@ -37,7 +37,7 @@ def supply_sentences(circuit: Circuit) -> tuple[str, ...]:
 
 
 def board_sentence(board: Board) -> str:
-    """A board, how it is fed, and its loads."""
+    """Sentence on a board, its feed and its loads."""
     feed = f", {board.feed}" if board.feed else ""
     said = [f"{board.name}{feed}"]
     if board.measured:
@@ -48,7 +48,7 @@ def board_sentence(board: Board) -> str:
 
 
 def column_sentence(column: Column, board: Board) -> str:
-    """A unit with its circuit and its sources."""
+    """Sentence on a unit with its circuit and its sources."""
     said = [
         f"Unit {printable(column.unit_id) or 'with no printable id'} ({column.status}), on "
         f"{_inside(board.name)}: {_UNIT_NAMES[column.symbol]}",
@@ -81,7 +81,7 @@ def column_sentence(column: Column, board: Board) -> str:
 
 
 def stray_sentences(strays: tuple[Stray, ...]) -> tuple[str, ...]:
-    """What hangs behind no unit."""
+    """Sentences on panels and cells without a unit."""
     return tuple(
         f"Joined to nothing: {_SOURCE_NAMES[stray.source.symbol]} ({stray.source.status}): "
         f"{', '.join(stray.source.words)}; they name unit “{stray.names}”, which is not there."

@@ -1,4 +1,4 @@
-"""Dividing the bands of a drawing among sheets, and joining them on each sheet."""
+"""Divide the bands of a drawing among sheets, and join them on each sheet."""
 
 from collections.abc import Iterable
 from typing import TypeAlias
@@ -26,7 +26,7 @@ from connections.diagram.sheets.trunk import trunk
 
 _BOTTOM = 12
 _CONTINUED = 18
-"""Room for the words where a busbar goes on to another sheet."""
+"""Room for the words on a busbar that continues on another sheet."""
 _HEAD_TOP = 26
 
 
@@ -35,8 +35,6 @@ _Join: TypeAlias = tuple[int, int]
 
 
 class _Placed(Struct, frozen=True):
-    """A band by its sheet (from 0) and its top."""
-
     band: Band
     sheet: int
     top: int
@@ -59,13 +57,13 @@ class Sheets:
         self._busbar_joins, self._control_joins = self._joins()
 
     def drawings(self) -> tuple[Drawing, ...]:
-        """Every sheet, drawn."""
+        """Draw every sheet."""
         return tuple(self._drawing(sheet) for sheet in range(len(self._bottoms)))
 
     # Dividing
 
     def _groups(self) -> list[tuple[Band, ...]]:
-        """Bands in their order; those in one group stand on one sheet."""
+        """Bands in order; one group stays on one sheet."""
         circuit = self._circuit
         room = COLUMNS_RIGHT - columns_left(self._deepest)
         groups: list[tuple[Band, ...]] = []
@@ -92,7 +90,7 @@ class Sheets:
         return SHEET_HEIGHT - _BOTTOM - _CONTINUED - legend
 
     def _place(self, groups: Iterable[tuple[Band, ...]]) -> None:
-        """Put each group on the sheet where it fits."""
+        """Put each group on the next sheet with room for it."""
         sheet, y = 0, self._start(0)
         self._bottoms.append(y)
         waiting = list(reversed(list(groups)))
@@ -102,7 +100,7 @@ class Sheets:
             if too_tall and y == self._start(sheet):
                 last = group[-1]
                 if len(group) > 1 and isinstance(last, Row) and last.columns:
-                    # Too tall for any sheet: the busbar stands here, its columns overleaf.
+                    # Too tall for any sheet: put the busbar here and its columns on the next sheet.
                     alone, columns = last.overleaf()
                     waiting += [(columns,), (*group[:-1], alone)]
                     continue
@@ -118,7 +116,7 @@ class Sheets:
             self._bottoms[sheet] = y
 
     def _joins(self) -> tuple[dict[str, list[_Join]], list[_Join]]:
-        """Where bands join each board's busbar, and where they join the control line."""
+        """Joints of the bands with each board's busbar, and with the control line."""
         busbars: dict[str, list[_Join]] = {board.board_id: [] for board, _ in self._boards}
         control: list[_Join] = []
         for placed in self._placed:
@@ -166,7 +164,7 @@ class Sheets:
         )
 
     def _draw_spines(self, canvas: Canvas, sheet: int, bottom: int) -> bool:
-        """Busbars down the left side; gives whether one goes on to the next sheet."""
+        """Draw busbars down the left side. Returns whether one continues on the next sheet."""
         come: list[str] = []
         goes_on = False
         for board, depth in self._boards:
@@ -191,13 +189,13 @@ class Sheets:
         return goes_on
 
     def _draw_control(self, canvas: Canvas, sheet: int, bottom: int) -> None:
-        """The control line down the right side, from the limitation scheme to every row."""
+        """Draw the control line down the right side, from the limitation scheme to every row."""
         ends = self._ends(self._control_joins, sheet, bottom)
         if ends is not None:
             canvas.line("control", ((CONTROL_X, ends[0]), (CONTROL_X, ends[1])))
 
     def _ends(self, joins: list[_Join], sheet: int, bottom: int) -> tuple[int, int] | None:
-        """Upper and lower end, on one sheet, of a line that joins (sheet, height) places."""
+        """Upper and lower end, on one sheet, of a line through (sheet, height) places."""
         here = [y for at, y in joins if at == sheet]
         before = any(at < sheet for at, _ in joins)
         after = any(at > sheet for at, _ in joins)

@@ -1,4 +1,4 @@
-"""The band of a further board's feeder, from the busbar that feeds it down to its own."""
+"""The band of a board's feeder, from the feeding busbar down to the board's own."""
 
 from msgspec import Struct
 
@@ -42,12 +42,12 @@ class Feeder(Struct, frozen=True):
 
     @property
     def control_at(self) -> int | None:
-        """Where a current transformer's line leaves to the right."""
+        """Height at which a current transformer's line leaves to the right; None without one."""
         return _FIRST_STEP + SYMBOLS["ct"].height // 2 if self.board.measured else None
 
     @property
     def busbar_at(self) -> tuple[str, int] | None:
-        """Where it taps the busbar of the board that feeds it."""
+        """Feeding board, and the height of the tap on its busbar."""
         return (self.fed_from, _TAP)
 
     def draw(self, canvas: Canvas, top: int) -> None:
@@ -67,12 +67,12 @@ class Feeder(Struct, frozen=True):
         self.foot.draw(canvas, self._x, y, drawn_to)
 
     def sentences(self) -> tuple[str, ...]:
-        """The board and how it is fed."""
+        """The board and its feed."""
         return (board_sentence(self.board),)
 
 
 def feeder(board: Board, fed_from: str, fed_from_depth: int) -> Feeder:
-    """The feeder of a board that stands one deeper than the board that feeds it."""
+    """The feeder of a board one level below the board that feeds it."""
     depth = fed_from_depth + 1
     x = columns_left(depth) + LINE_AT
     return Feeder(

@@ -1,11 +1,11 @@
-"""Where things stand on a sheet, in drawing units."""
+"""Positions on a sheet, in drawing units."""
 
 from connections.diagram.drawing import SHEET_WIDTH
 
 LEFT = 10
 RIGHT = SHEET_WIDTH - 10
 CONTROL_X = RIGHT
-"""Where control lines run down, right of all columns."""
+"""Position of the control lines that run down, right of all columns."""
 COLUMNS_RIGHT = CONTROL_X - 10
 
 FIRST_SPINE = 20
@@ -22,13 +22,13 @@ WORDS_LEFT = 14
 WORDS_RIGHT = 7
 
 TRUNK_X = FIRST_SPINE + SPINE_STEP + LINE_AT
-"""Where the line from the network runs down: over the first column's line."""
+"""Line from the network, above the line of the first column."""
 LEGEND_X = 432
 LOADS_X = 404
 
 
 def spine_x(depth: int) -> int:
-    """Where the busbar of a board runs down to its next rows; the main board has depth 0."""
+    """Where a board's busbar runs down to its next rows; the main board has depth 0."""
     return FIRST_SPINE + SPINE_STEP * depth
 
 

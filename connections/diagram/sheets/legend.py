@@ -28,7 +28,7 @@ class Legend(Struct, frozen=True):
 
 
 def entries(circuit: Circuit) -> tuple[LegendEntry, ...]:
-    """What the legend of this site must explain."""
+    """Symbols and lines that the legend of this site must explain."""
     used = {"isolator"}
     statuses = {"existing", "proposed"}
     if circuit.scheme:
@@ -78,7 +78,7 @@ def arrange(of: tuple[LegendEntry, ...], width: int, columns: int) -> Legend:
 
 
 def draw_legend(canvas: Canvas, legend: Legend, x: int, y: int) -> None:
-    """Draw a legend by its top left corner."""
+    """Draw a legend with its top left corner at `x`, `y`."""
     canvas.words(block((Part("Legend", bold=True, role="legend"),), 100), x, y)
     canvas.words(block((Part("(isolator without rating: not known)"),), 230), x + 46, y)
     row_count = len(legend.rows)

@@ -1,4 +1,4 @@
-"""The bands below the circuits: what hangs behind no unit, and notes."""
+"""The bands below the circuits: panels and cells without a unit, and notes."""
 
 from msgspec import Struct
 
@@ -39,7 +39,7 @@ class _Loose(Struct, frozen=True):
 
 
 class Strays(_Loose, frozen=True):
-    """Panels and cells that name a unit which is not there: drawn, but joined to nothing."""
+    """Panels and cells that name a missing unit: drawn, but joined to nothing."""
 
     strays: tuple[Stray, ...]
     words: tuple[Block, ...]
@@ -68,12 +68,12 @@ class Strays(_Loose, frozen=True):
                 cross(canvas, centre, middle, shape.width, shape.height, stray.names)
 
     def sentences(self) -> tuple[str, ...]:
-        """All of them, drawn or not."""
+        """Sentences on all of them, drawn or not."""
         return stray_sentences(self.strays)
 
 
 def strays(circuit: Circuit) -> Strays:
-    """The band of what hangs behind no unit; only for a circuit that has such."""
+    """The band of panels and cells without a unit; only for a circuit that has some."""
     shown = circuit.strays[:MOST_STRAYS]
     rest = len(circuit.strays) - len(shown)
     head = "Behind no unit of this site, joined to nothing"

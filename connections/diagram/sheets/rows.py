@@ -26,17 +26,17 @@ from connections.diagram.sheets.geometry import (
 )
 
 MOST_SLOTS = 5
-"""Columns side by side: with more their words would not fit. Our choice."""
+"""Most columns side by side; with more, their words would not fit. Our choice."""
 TALLEST_ROW = 660
-"""What a sheet has room for below its head and above its legend."""
+"""Room on a sheet below its head and above its legend."""
 _WAYS = ((MOST_SLOTS, 160), (3, 210), (2, 320))
-"""Slots across and their greatest width: wider ones where words are very long."""
+"""Slots across and their greatest width: wider slots for very long words."""
 
 
 class Row(Struct, frozen=True):
     """A busbar with columns below it, ready to draw; without columns only the busbar.
 
-    `first` is the row that the board's feeder comes down to.
+    `first`: the board's feeder ends at this row.
     """
 
     board: Board
@@ -58,7 +58,7 @@ class Row(Struct, frozen=True):
 
     @property
     def control_at(self) -> int | None:
-        """Where the row's control line runs."""
+        """Height of the row's control line; None without one."""
         return self.height - 8 if self._controlled else None
 
     @property
@@ -91,7 +91,7 @@ class Row(Struct, frozen=True):
         return tuple(column_sentence(p.column, self.board) for p in self.columns)
 
     def overleaf(self) -> tuple["Row", "Row"]:
-        """The busbar alone, and the columns as a further row: for where both are too tall."""
+        """Split a row that is too tall: the busbar alone, and the columns as a further row."""
         alone = Row(self.board, self.depth, (), {}, self.first)
         return alone, Row(self.board, self.depth, self.columns, self.heights, False)
 
@@ -99,7 +99,7 @@ class Row(Struct, frozen=True):
 def rows_of(board: Board, depth: int, room: int) -> tuple[Row, ...]:
     """The rows of a board in a width of `room`, at least one.
 
-    Fewer and wider columns are taken where words are so long that a row would outgrow a sheet.
+    Uses fewer and wider columns where long words would make a row taller than a sheet.
     """
     if not board.columns:
         return (_row(board, depth, (), True),)
@@ -134,7 +134,7 @@ def _filled(board: Board, depth: int, room: int, most: int, widest: int) -> tupl
 
 
 def _row(board: Board, depth: int, columns: Sequence[PlannedColumn], first: bool) -> Row:
-    """A row, each stage as high as its tallest column needs."""
+    """Build a row; each stage is as high as its tallest column needs."""
     heights = {
         stage: max((p.pieces[stage].height for p in columns if stage in p.pieces), default=0)
         for stage in STAGES

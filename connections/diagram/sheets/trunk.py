@@ -53,7 +53,7 @@ class Trunk(Struct, frozen=True):
 
     @property
     def control_at(self) -> int | None:
-        """Where the scheme's control line leaves to the right."""
+        """Height at which the scheme's control line leaves to the right; None without one."""
         return self._foot_top - 6 if self.circuit.scheme else None
 
     @property
@@ -86,7 +86,7 @@ class Trunk(Struct, frozen=True):
         canvas.words(below, TRUNK_X + WORDS_BESIDE, middle + 2)
 
     def _draw_scheme(self, canvas: Canvas, y: int, drawn_to: int, control_y: int) -> int:
-        """Box, measuring point and control line; gives how far down the supply's line has come."""
+        """Draw box, measuring point and control line. Returns the lower end of the supply line."""
         bottom = y + self._scheme_height - 8
         middle = (y + bottom) // 2
         corners = ((_SCHEME_LEFT, y), (_RIGHT, y), (_RIGHT, bottom), (_SCHEME_LEFT, bottom))

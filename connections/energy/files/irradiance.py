@@ -1,4 +1,4 @@
-"""An uploaded CSV file of irradiance, as weather."""
+"""Read an uploaded CSV file of irradiance as weather."""
 
 import datetime as dt
 from typing import TYPE_CHECKING
@@ -36,7 +36,7 @@ COLUMNS = {
     "temperature": ("temperature", "temperature_c", "temp_air", "temp_c"),
     "wind": ("wind", "wind_m_s", "wind_speed"),
 }
-"""Names that a column may have, in small letters."""
+"""Accepted names of each column, in small letters."""
 
 _BOUNDS = {
     "ghi": (-20.0, 1600.0, "W/m2"),
@@ -45,21 +45,21 @@ _BOUNDS = {
     "temperature": (-60.0, 60.0, "degrees Celsius"),
     "wind": (0.0, 80.0, "m/s"),
 }
-"""What can be; a sensor may show a little less than nothing at night. Our choice."""
+"""Possible values; a sensor may show a little less than 0 at night. Our choice."""
 
 LONGEST_GAP_HOURS = 3.0
 """A longer gap in sunlight is refused. Our choice."""
 
 LEAST_LIGHT_KWH, MOST_LIGHT_KWH = 500, 1500
-"""Light on the level in a year [kWh/m2]; what lies outside is taken for a slip of unit. Our choice,
+"""Yearly light on the horizontal [kWh/m2]; a value outside counts as a slip of unit. Our choice,
 round figures about the 700 to 1,250 of Great Britain and Ireland (from memory; the typical years of
 the regions lie inside as well)."""
 
 MOST_AT_NIGHT = 0.01
-"""More of the light than this while the sun is down is taken for a wrong clock or place."""
+"""Largest share of light while the sun is down; more counts as a wrong clock or place."""
 
 _OFF_NOON_MINUTES = 30
-"""The middle of the light lies this near the sun's noon, or there is a sentence about it."""
+"""If the middle of the light lies further from the sun's noon, a sentence says so."""
 
 
 def read_irradiance(data: bytes, region: Region, *, clock: Clock, stamps: Stamps) -> Weather:
@@ -89,7 +89,7 @@ def read_irradiance(data: bytes, region: Region, *, clock: Clock, stamps: Stamps
 
 
 def _columns(table: Table) -> dict[str, int]:
-    """Where each known column stands."""
+    """Find the position of each known column."""
     places: dict[str, int] = {}
     for name, known in COLUMNS.items():
         found = [n for n, column in enumerate(table.names) if column in known]
@@ -179,7 +179,7 @@ def _weather(
 
 
 def _fits_the_sun(ghi: "Series", sun: Sun, step: int, region: Region) -> tuple[str, ...]:
-    """Whether light and sun go together. Raises SeriesFileError where they clearly do not."""
+    """Compare light and sun. Raises SeriesFileError where they clearly do not fit."""
     import numpy as np
 
     total = float(ghi.sum())
@@ -193,7 +193,7 @@ def _fits_the_sun(ghi: "Series", sun: Sun, step: int, region: Region) -> tuple[s
             f"{at_night:.0%} of the light comes while the sun is down in {region.name}.",
             "Check the clock (UTC or local), what the stamps stand for, and the region.",
         )
-    # Morning and afternoon light weigh alike around the sun's noon.
+    # Morning and afternoon light balance around the sun's noon.
     hours = (np.arange(len(ghi)) + 0.5) * step / 60 + region.longitude_deg / 15
     from_noon = (hours % 24) - 12
     middle = float((ghi * from_noon).sum()) / total * 60
@@ -207,7 +207,7 @@ def _fits_the_sun(ghi: "Series", sun: Sun, step: int, region: Region) -> tuple[s
 
 
 def _plausible(light_kwh: float) -> None:
-    """Raises SeriesFileError for light of a year on the level [kWh/m2] that no place here has."""
+    """Raises SeriesFileError for yearly light on the horizontal [kWh/m2] that no place here has."""
     if LEAST_LIGHT_KWH <= light_kwh <= MOST_LIGHT_KWH:
         return
     thousandfold = LEAST_LIGHT_KWH <= light_kwh * 1000 <= MOST_LIGHT_KWH

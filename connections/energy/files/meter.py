@@ -1,4 +1,4 @@
-"""An uploaded CSV file of a meter's readings, as use of the house."""
+"""Read an uploaded CSV file of meter readings as use of the house."""
 
 import datetime as dt
 import re
@@ -27,7 +27,7 @@ LONGEST_GAP_HOURS = 24.0
 """A longer gap is refused. Our choice."""
 
 MOST_KW = 1000.0
-"""More use than this is taken for a slip of unit. Our choice."""
+"""A higher use counts as a slip of unit. Our choice."""
 
 _TIME = ("time", "timestamp", "datetime", "date and time")
 _UNITS: dict[str, Unit] = {"kwh": "kWh", "wh": "Wh", "kw": "kW", "w": "W"}
@@ -40,10 +40,10 @@ def read_meter(
 ) -> Load:
     """The use of a common year from a file with a line for each step, or for each day.
 
-    A line for each step has a column time and one whose name ends with its unit (such as
-    "use kWh"). A line for each day has a column date and 48 columns of half hours, 46 to 50 if the
-    columns count the half hours of days on which clocks change; for it `unit` must be given.
-    Raises SeriesFileError.
+    With a line for each step, the file has a column time and one whose name ends with its unit
+    (such as "use kWh"). With a line for each day, it has a column date and 48 columns of half
+    hours. There may be 46 to 50 if they count the half hours of days on which clocks change. This
+    form also needs `unit`. Raises SeriesFileError.
     """
     table = read_table(data)
     if any(name in _TIME for name in table.names):
@@ -148,10 +148,10 @@ def _by_day(table: Table, clock: Clock, unit: Unit | None) -> tuple[list[Reading
 
 
 def _half_hour_of(day: dt.date, number: int) -> dt.datetime | None:
-    """A half hour by the clock on the wall in UTC; None in the hour that clocks leave out."""
+    """Convert a local half hour to UTC; None in the hour that clocks leave out."""
     from connections.energy.steps.clock import local_minutes_ahead
 
-    # As if it went by UTC; what it is ahead by is taken off below.
+    # Take it as UTC first; the offset is taken off below.
     wall = dt.datetime.combine(day, dt.time(), dt.UTC) + dt.timedelta(minutes=30 * number)
     for ahead in (60, 0):
         utc = wall - dt.timedelta(minutes=ahead)
@@ -173,7 +173,7 @@ def _use(table: Table, row: Row, column: int) -> float | None:
 
 
 def _to_kw(unit: Unit, step: int) -> float:
-    """What a value is multiplied by to give mean power [kW]."""
+    """Factor from a value to mean power [kW]."""
     per_hour = 60 / step
     return {"kWh": per_hour, "Wh": per_hour / 1000, "kW": 1.0, "W": 0.001}[unit]
 

@@ -1,4 +1,4 @@
-"""Uploaded CSV files of values over time, read strictly: a year of them, or a fault in words."""
+"""Read uploaded CSV files of values over time strictly: a year of them, or a fault in words."""
 
 import csv
 import datetime as dt
@@ -19,20 +19,20 @@ if TYPE_CHECKING:
     Series = npt.NDArray[np.float64]
 
 Clock = Literal["utc", "local"]
-"""By which clock stamps without an offset go: UTC, or the clock on the wall in Great Britain."""
+"""Clock of stamps without an offset: UTC, or local time in Great Britain."""
 
 Stamps = Literal["begin", "end"]
-"""Whether a stamp says when its step begins or ends."""
+"""Whether a stamp marks the begin or the end of its step."""
 
 LARGEST_BYTES = 6_000_000
 MOST_LINES = 40_000
 """A year of quarter hours has 35,136 lines; both caps are our choice."""
 
 MOST_COLUMNS = 200
-"""More is no file of readings; our choice."""
+"""Most columns of a file of readings; our choice."""
 
 MOST_MISSING = 0.05
-"""More of the year missing than this is refused. Our choice."""
+"""Largest missing share of a year; more is refused. Our choice."""
 
 _POINT = (
     "If its numbers have decimal commas, write them with a point (0.21), or save the file with "
@@ -55,7 +55,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Table:
-    """A file taken apart: names of columns as written and in small letters, rows, its separator."""
+    """A parsed file: names of columns as written and in small letters, rows, its separator."""
 
     columns: tuple[str, ...]
     names: tuple[str, ...]
@@ -65,7 +65,7 @@ class Table:
 
 @dataclass(frozen=True)
 class Reading:
-    """One value at the start of its step in UTC; None where the cell is empty."""
+    """Values of one step with its start in UTC; None for an empty cell."""
 
     starts: dt.datetime
     values: tuple[float | None, ...]
@@ -73,7 +73,7 @@ class Reading:
 
 
 def read_table(data: bytes) -> Table:
-    """Take a CSV file apart. Raises SeriesFileError for what is no such file or too large."""
+    """Parse a CSV file. Raises SeriesFileError for a file that is none, or is too large."""
     if len(data) > LARGEST_BYTES:
         raise SeriesFileError(
             f"It has {len(data) / 1e6:.1f} MB; {LARGEST_BYTES // 1_000_000} MB are taken.",
@@ -121,7 +121,7 @@ def read_table(data: bytes) -> Table:
 
 
 def _rows(lines: list[str], head: int, separator: str) -> list[Row]:
-    """The lines from the head on that have something in them, taken apart."""
+    """Parse the lines from the head on that are not empty."""
     rows = []
     reader = csv.reader(lines[head:], delimiter=separator, strict=True)
     try:
@@ -129,7 +129,7 @@ def _rows(lines: list[str], head: int, separator: str) -> list[Row]:
             if any(cell.strip() for cell in cells):
                 rows.append(Row(number, tuple(cell.strip() for cell in cells)))
     except csv.Error:
-        # What went wrong inside is told by its cause: a mark that is not closed joins what follows.
+        # Report the likely cause: an unclosed quotation mark joins the lines that follow.
         raise SeriesFileError(
             "It is not well-formed CSV from here on: a quotation mark stands alone.",
             "Close it or take it out, or save the file anew.",
@@ -175,10 +175,10 @@ def local_date(text: str) -> dt.date | None:
 
 
 class Stamper:
-    """Turns the stamps of a file, in their order, into starts of steps in UTC.
+    """Converts the stamps of a file, in their order, to starts of steps in UTC.
 
-    Where the wall clock goes back, its hour comes twice: the second time that a stamp of that hour
-    comes it is taken as the later one. Stamps in the hour that is left out in spring are refused.
+    In autumn one local hour comes twice; the second time a stamp of that hour comes, it counts as
+    the later one. Stamps in the hour that spring leaves out are refused.
     """
 
     def __init__(self, clock: Clock) -> None:
@@ -186,7 +186,7 @@ class Stamper:
         self._last: dt.datetime | None = None
 
     def utc(self, text: str, row: Row, column: str) -> dt.datetime:
-        """The stamp in UTC. Raises SeriesFileError for what is no time."""
+        """Convert a stamp to UTC. Raises SeriesFileError for a text that is no time."""
         date, time = _DATE.match(text), None
         if date is not None:
             time = _CLOCK.match(text, date.end())
@@ -201,9 +201,9 @@ class Stamper:
         try:
             hour, minute, second = int(time[1]), int(time[2]), int(time[3] or 0)
             if (hour, minute, second) == (24, 0, 0):
-                # The end of a day, as files stamped with the ends of steps have it.
+                # The end of a day, in files stamped with the ends of steps.
                 day, hour = day + dt.timedelta(days=1), 0
-            # As if it went by UTC; what it is ahead by is taken off below.
+            # Take it as UTC first; the offset is taken off below.
             stamp = dt.datetime.combine(day, dt.time(hour, minute, second), dt.UTC)
         except (ValueError, OverflowError):
             raise SeriesFileError(
@@ -246,7 +246,7 @@ class Stamper:
 
 
 def step_of(readings: list[Reading]) -> int:
-    """The step of a file [minutes]: the commonest way from one line to the next."""
+    """The step of a file [minutes]: the commonest distance from one line to the next."""
     ways: dict[int, int] = {}
     for one, next_one in itertools.pairwise(readings):
         minutes = round((next_one.starts - one.starts).total_seconds() / 60)
@@ -269,7 +269,7 @@ _OTHER_CLOCK: dict[Clock, str] = {
     "local": "say UTC if the file has no summer time.",
     "utc": "if an hour comes twice in autumn, say that the file goes by the clock on the wall.",
 }
-"""What may mend times that are not in order, by the clock by which they were read."""
+"""Advice on times that are not in order, by the clock that read them."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -289,9 +289,9 @@ def year_of(
 ) -> YearOfValues:
     """Put readings into a common year by their month, day and time in UTC, and fill small gaps.
 
-    29 February is left out. `fill`: from the values on both sides, or from the same time a week
-    before or after. `clock` is that by which the file was read, for the words of faults. Raises
-    SeriesFileError for what is no year, is out of order, or lacks too much.
+    29 February is left out. `fill` takes the values on both sides, or the same time a week before
+    or after. `clock` is the clock that read the file, for the words of faults. Raises
+    SeriesFileError for readings that are no year, are out of order, or lack too much.
     """
     import numpy as np
 
@@ -353,7 +353,7 @@ def year_of(
 def _fill(
     values: "Series", line_at: "npt.NDArray[np.int_]", step: int, fill: str, longest_hours: float
 ) -> list[str]:
-    """Fill what is missing, in place, and say so."""
+    """Fill missing values in place, and describe it."""
     import numpy as np
 
     missing: npt.NDArray[np.bool_] = np.any(np.isnan(values), axis=0)
@@ -404,7 +404,7 @@ def _fill(
 
 
 def _runs(missing: "npt.NDArray[np.bool_]") -> Iterable[tuple[int, int]]:
-    """Where gaps begin and how long they are; the year is a ring."""
+    """Begin and length of each gap; the year is a ring."""
     import numpy as np
 
     size = len(missing)

@@ -1,4 +1,4 @@
-"""Steps of a year and the clock of Great Britain and Ireland, worked out without a time zone file.
+"""Steps of a year and local time of Great Britain and Ireland, without a time zone file.
 
 A calculated year has 365 days and runs in Coordinated Universal Time (UTC) from 1 January. Its
 weekdays are those of 2023, a common year that begins on a Sunday.
@@ -10,7 +10,7 @@ import functools
 from connections.energy.faults import EnergyError
 
 YEAR = 2023
-"""Whose weekdays and whose summer time the calculated year has."""
+"""The year whose weekdays and summer time the calculated year has."""
 
 DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 """Days of the months of a common year."""
@@ -45,7 +45,7 @@ def _last_sunday(year: int, month: int) -> dt.datetime:
 
 
 def local_minutes_ahead(utc: dt.datetime) -> int:
-    """How far the clock on the wall is ahead of UTC [minutes], at a time in UTC."""
+    """How far local time is ahead of UTC [minutes], at a time in UTC."""
     forward, back = summer_time(utc.year)
     return 60 if forward <= utc < back else 0
 

@@ -1,8 +1,8 @@
-"""Where the energy of each step goes: house first, then cells, then the network up to its limit.
+"""Dispatch the energy of each step: house first, then cells, then the network up to its limit.
 
-Source: the equations of a PV plant behind an export limit as in the tests' hand case; for several
-kinds of plant together the order is: separate panels and then shared inverters serve the house;
-surplus fills the cells with their own inverter, then those behind a shared one, then goes out.
+Source: the equations of a PV plant behind an export limit as in the tests' hand case. With several
+kinds of plant, separate panels serve the house first, then shared inverters. Surplus fills the
+cells with their own inverter, then those behind a shared one, then goes out.
 """
 
 from collections.abc import Iterator, Sequence
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 class _Sun(NamedTuple):
-    """What the sun gives in each step [kW], before any cells and the limit."""
+    """Output of the sun in each step [kW], before any cells and the limit."""
 
     dc: "Series"
     potential: "Series"
@@ -35,7 +35,7 @@ class _Sun(NamedTuple):
 
 
 class _Cells(NamedTuple):
-    """What the cells do in each step [kW], and what they hold after it [kWh]."""
+    """Powers of the cells in each step [kW], and their energy after it [kWh]."""
 
     charge: "Series"
     discharge: "Series"
@@ -56,9 +56,9 @@ def dispatch(inputs: StepInputs, limit_kw: float | None) -> Flows:
 
 
 def dispatch_each(inputs: StepInputs, limits_kw: Sequence[float | None]) -> Iterator[Flows]:
-    """Follow one year under each of several export limits [kW], each once it is asked for.
+    """Follow one year under each of several export limits [kW], one by one on demand.
 
-    What cells do depends on a limit only where they sell; else they are followed once for all.
+    The limit affects the cells only where they sell; else they are followed once for all limits.
     """
     sun = _sunshine(inputs)
     cells = None
@@ -88,7 +88,7 @@ def _sunshine(inputs: StepInputs) -> _Sun:
     share = np.broadcast_to(np.asarray(shared.share, dtype=float), load.shape)
     could = shared.dc_kw * share
     shared_to_house = np.minimum(np.minimum(could, rest), shared.rated_kw)
-    # Where nothing is let through, nothing is taken from the panels.
+    # An inverter that lets nothing through takes nothing from the panels.
     taken = np.divide(shared_to_house, share, out=np.zeros(len(load)), where=share > 0)
     return _Sun(
         dc=dc + shared.dc_kw,
@@ -99,7 +99,7 @@ def _sunshine(inputs: StepInputs) -> _Sun:
         to_house=to_house,
         spare=separate_ac - to_house,
         shared_to_house=shared_to_house,
-        # Where the house takes all, rounding must not leave a hair to charge with.
+        # If the house takes all, rounding must not leave a trace to charge with.
         shared_left_dc=np.where(shared_to_house < could, shared.dc_kw - taken, 0.0),
         shared_share=share,
         headroom=shared.rated_kw - shared_to_house,
@@ -108,7 +108,7 @@ def _sunshine(inputs: StepInputs) -> _Sun:
 
 
 def _follow(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells:
-    """What cells do, step after step: the one part that cannot be done for all steps at once."""
+    """Follow the cells step by step: the only part that can't be done for all steps at once."""
     import numpy as np
 
     size = len(inputs.load_kw)
@@ -137,8 +137,8 @@ def _follow(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells:
         share = shares.cells_dc * shares.cells_one_way
         one = _OneSet(
             over=sun.shared_left_dc,
-            # Where the house is short, either nothing is left of the sun or the inverter is at its
-            # rating, so that no step has to fill and to empty.
+            # If the house is short, either no sun is left or the inverter is at its rating. So no
+            # step has to both fill and empty the cells.
             short=np.where(sun.shared_left_dc > 0, 0.0, np.minimum(sun.short, sun.headroom)),
             most_bought=np.minimum(sun.headroom, inputs.shared.cells.buy_kw / shares.inverter),
             most_sold=none,
@@ -157,11 +157,11 @@ def _follow(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells:
 
 
 class _OneSet(NamedTuple):
-    """One set of cells alone, with all that can be told before they are followed.
+    """One set of cells alone, with all values known before it is followed.
 
-    `over` fills them and `short` empties them [kW]; `most_bought` and `most_sold` bound what
-    windows move besides [kW]. `into` and `out_of` are the energy at the cells for each kW of a step
-    [kWh], `backwards` is what an inverter passes on of bought power before that.
+    `over` fills them and `short` empties them [kW]. `most_bought` and `most_sold` bound the extra
+    power of windows [kW]. `into` and `out_of` are the energy at the cells for each kW of a step
+    [kWh]. `backwards` is the share of bought power that an inverter passes on before that.
     """
 
     over: "Series"
@@ -175,7 +175,7 @@ class _OneSet(NamedTuple):
 
 
 def _let_out(most_kw: "Series", surplus_kw: "Series", limit_kw: float | None) -> "Series":
-    """What cells may sell beside the surplus of the sun [kW]."""
+    """Most power that cells may sell beside the surplus of the sun [kW]."""
     import numpy as np
 
     if limit_kw is None:
@@ -198,9 +198,9 @@ def _follow_one(
 
 
 def _fill_and_empty(one: _OneSet) -> tuple["Series", "Series", "Series"]:
-    """Cells that fill from what is over and empty into what is short; no window.
+    """Fill cells from surplus and empty them into shortage; no window.
 
-    This is the quick way through the commonest plants, and the slowest part of a year.
+    This is the fast path for the commonest plants, and still the slowest part of a year.
     """
     import numpy as np
 
@@ -293,7 +293,7 @@ def _fill_and_empty_in_windows(
 
 
 def _follow_all(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells:
-    """All kinds of cells together, with windows."""
+    """Follow all kinds of cells together, with windows."""
     import numpy as np
 
     hours, shares = inputs.hours, inputs.shares
@@ -310,7 +310,7 @@ def _follow_all(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells
     into_b = shares.cells_dc * shares.cells_one_way * hours
     out_of_b = hours / (shares.cells_dc * shares.cells_one_way * shares.inverter)
     rectified = shares.inverter
-    """AC that goes backwards through a shared inverter, as a share of it at DC."""
+    """DC that is left of AC sent backwards through a shared inverter, as a share."""
     limit = float("inf") if limit_kw is None else limit_kw
     cheap = inputs.cheap.tolist() if inputs.cheap is not None else [False] * size
     sell = inputs.sell.tolist() if inputs.sell is not None else [False] * size
@@ -361,7 +361,7 @@ def _follow_all(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells
                 if held > 0.0:
                     given = min(short - given_b, most_out, held / out_of)
                     held -= given * out_of
-            # What the house still lacks keeps the cells from selling past it.
+            # Cells don't sell while the house still lacks power.
             if selling and short - given_b - given <= 0.0:
                 room = max(limit - net, 0.0)
                 sold_b = min(
@@ -373,7 +373,7 @@ def _follow_all(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells
                 sold = min(room - sold_b, most_out - given, sold_most, held / out_of)
                 sold = sold if sold > 0.0 else 0.0
                 held -= sold * out_of
-        # Rounding may leave a hair beyond an edge.
+        # Rounding may leave a value slightly beyond an edge.
         held = 0.0 if held < 0.0 else full if held > full else held
         held_b = 0.0 if held_b < 0.0 else full_b if held_b > full_b else held_b
         note((charge, given, sold, bought, held,
@@ -383,7 +383,7 @@ def _follow_all(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells
 
 
 def _settle(inputs: StepInputs, sun: _Sun, cells: _Cells, limit_kw: float | None) -> Flows:
-    """What goes out, what the limit takes, what is imported and what is lost on the way."""
+    """Work out export, loss to the limit, import and losses on the way."""
     import numpy as np
 
     shares = inputs.shares

@@ -1,7 +1,7 @@
-"""What flows in each step of a year: what dispatch is given and what it finds.
+"""Flows in each step of a year: inputs and results of dispatch.
 
-Powers are means over a step [kW], energies stand at the end of a step [kWh]. All arrays of one year
-have the same length.
+Powers are means over a step [kW]; energies are those at its end [kWh]. All arrays of one year have
+the same length.
 """
 
 from dataclasses import dataclass
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, eq=False)
 class SeparatePv:
-    """Panels behind an inverter without cells: DC power, AC rating, and the inverter's share."""
+    """Panels behind an inverter without cells: DC power, AC rating, inverter efficiency."""
 
     dc_kw: "Series"
     rated_kw: float
@@ -30,8 +30,8 @@ class SeparatePv:
 class CellLimits:
     """Cells as dispatch sees them: usable energy [kWh], most in and out [kW].
 
-    `buy_kw` is the part of `charge_kw` that may come from the network in a window, `sell_kw` that
-    of `discharge_kw` that may go there: less than the whole where cells may not.
+    `buy_kw` is the part of `charge_kw` that may come from the network in a window. `sell_kw` is the
+    part of `discharge_kw` that may go there. Both are less than the whole where some cells may not.
     """
 
     usable_kwh: float
@@ -43,7 +43,7 @@ class CellLimits:
 
 @dataclass(frozen=True, eq=False)
 class SharedUnit:
-    """Panels and cells behind one inverter: DC power, AC rating, the inverter's share, cells."""
+    """Panels and cells behind one inverter: DC power, AC rating, inverter efficiency, cells."""
 
     dc_kw: "Series"
     rated_kw: float
@@ -53,10 +53,10 @@ class SharedUnit:
 
 @dataclass(frozen=True, eq=False)
 class StepInputs:
-    """What dispatch is given: the length of a step, use of the house, plant, and windows.
+    """Inputs of dispatch: the length of a step, use of the house, plant, and windows.
 
-    `cheap` marks the steps in which cells are filled from the network, up to `cheap_to` of their
-    usable energy; `sell` those in which cells are emptied into the network. None for no window.
+    `cheap` marks the steps that fill cells from the network, up to `cheap_to` of their usable
+    energy; `sell` marks those that empty cells into it. None for no window.
     """
 
     hours: float
@@ -72,16 +72,19 @@ class StepInputs:
 
 @dataclass(frozen=True, eq=False)
 class Flows:
-    """What dispatch finds, step by step.
+    """Results of dispatch, step by step.
 
-    Sun: `dc` at the panels; `potential` what would be AC without any rating or limit; `clipped`
-    what an inverter's rating takes; `lost` what the limit takes; `direct` what goes to the house at
-    once. Cells with their own inverter: `charge` and `discharge` at AC, of the latter `sold`
-    straight to the network, `bought` what they take from it; the same with `shared_`, where
-    `shared_charge` is DC from the panels and `shared_surplus` AC from other panels.
-    `stored` and `shared_stored` are the energies [kWh]. `surplus` is what would be exported without
-    a limit, less what cells sell. `conversion` is what conversions and cells turn into heat, worked
-    out for each device by itself.
+    Sun: `dc` is at the panels; `potential` would be AC without any rating or limit. `clipped` is
+    what an inverter's rating takes, `lost` what the limit takes. `direct` goes to the house at
+    once.
+
+    Cells with their own inverter: `charge` and `discharge` are at AC; `sold` goes straight to the
+    network, `bought` comes from it. Names with `shared_` are the same behind a shared inverter,
+    where `shared_charge` is DC from the panels and `shared_surplus` AC from other panels.
+
+    `stored` and `shared_stored` are the energies [kWh]. `surplus` would be exported without a
+    limit, less what cells sell. `conversion` is the heat of conversions and cells, worked out for
+    each device by itself.
     """
 
     inputs: StepInputs

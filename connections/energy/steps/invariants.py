@@ -13,17 +13,17 @@ if TYPE_CHECKING:
     Series = npt.NDArray[np.float64]
 
 TOLERANCE = 1e-6
-"""How far in and out may differ, as a part of what goes through."""
+"""Largest difference between in and out, as a share of the throughput."""
 
 _HAIR = 1e-9
-"""What rounding may do to a power [kW] or an energy [kWh]."""
+"""Tolerance for rounding of a power [kW] or an energy [kWh]."""
 
 
 def check(flows: "Flows") -> None:
-    """Look at a year before it is told. Raises InvariantError, which stops it.
+    """Check a year before it becomes a result. Raises InvariantError, which stops it.
 
-    Energy in equals energy out plus what is lost, over the year and between the wires of each step;
-    export keeps the limit; cells are between empty and full; nothing flows backwards.
+    Energy in equals energy out plus losses, over the year and between the wires of each step.
+    Export keeps the limit, cells are between empty and full, and nothing flows backwards.
     """
     _all_forwards(flows)
     _limit_kept(flows)
@@ -76,7 +76,7 @@ def _cells_between_empty_and_full(flows: "Flows") -> None:
 
 
 def _balanced_each_step(flows: "Flows") -> None:
-    """At the wires of the house: what comes in is what goes out or is held back."""
+    """Check at the wires of the house: power in equals power out and power held back."""
     import numpy as np
 
     into = (
@@ -97,7 +97,7 @@ def _balanced_each_step(flows: "Flows") -> None:
 
 
 def _balanced_over_the_year(flows: "Flows") -> None:
-    """From panels and network to house, network, heat and cells, which begin empty."""
+    """Check from panels and network to house, network, heat and cells, which begin empty."""
     hours = flows.inputs.hours
     into = float((flows.dc + flows.imported).sum()) * hours
     out = hours * float(

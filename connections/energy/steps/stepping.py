@@ -1,4 +1,4 @@
-"""A series in one step of time as a series in another."""
+"""Convert a series from one length of step to another."""
 
 from typing import TYPE_CHECKING
 
@@ -10,9 +10,9 @@ if TYPE_CHECKING:
 
 
 def in_steps(power: "Series", from_minutes: int, to_minutes: int) -> "Series":
-    """A power over steps of one length as its means over steps of another [any unit of power].
+    """Convert a power to means over steps of another length [any unit of power].
 
-    Coarser steps are means; finer ones repeat the value, for nothing is known between.
+    Longer steps are means; shorter ones repeat the value, since nothing is known within.
     """
     import numpy as np
 

@@ -1,4 +1,4 @@
-"""From the flows of each step to sums, months, days and money."""
+"""Sum up the flows of each step to sums, months, days and money."""
 
 from typing import TYPE_CHECKING
 
@@ -21,7 +21,7 @@ MONTHS = (
 )  # fmt: skip
 
 _HELD_BACK_KW = 1e-9
-"""Below this a limit holds nothing back [kW]."""
+"""A smaller loss to a limit counts as none [kW]."""
 
 
 def figures_of(flows: "Flows") -> Figures:
@@ -93,10 +93,10 @@ def months_of(flows: "Flows", step_minutes: int) -> tuple[Month, ...]:
 
 
 def days_to_show(ghi_by_day: "Series") -> tuple[int, int]:
-    """The sunniest day of June to August and the middling one of December to February.
+    """The sunniest day of June to August and the median one of December to February.
 
-    They are told from the sun alone, so that all designs under it show the same two days. Days are
-    counted from 0; of the winter's days the earlier of the two middle ones.
+    The choice uses the sun alone, so that all designs under it show the same two days. Days count
+    from 0; of the two middle days of winter the earlier is taken.
     """
     import numpy as np
 
@@ -109,7 +109,7 @@ def days_to_show(ghi_by_day: "Series") -> tuple[int, int]:
 
 
 def day_of(flows: "Flows", day: int, step_minutes: int, why: str) -> Day:
-    """One day, from midnight by the clock on the wall."""
+    """One day, from midnight in local time."""
     per_day = 1440 // step_minutes
     first = first_step_of_day(day, step_minutes)
     forward, back = summer_steps(step_minutes)
@@ -135,11 +135,10 @@ def day_of(flows: "Flows", day: int, step_minutes: int, why: str) -> Day:
 
 
 def money_of(flows: "Flows", prices: Prices, cheap: "Flags | None", sell: "Flags | None") -> Money:
-    """What the year's energy costs and brings, as far as prices are known [pounds].
+    """Cost and value of the year's energy [pounds], as far as prices are known.
 
-    `cheap` and `sell` mark the steps in which the prices of the windows hold; a tariff has them
-    whether or not there are cells to follow it. The lost energy is valued at the export price of
-    its step.
+    `cheap` and `sell` mark the steps in which the prices of the windows hold, with or without
+    cells. Lost energy is valued at the export price of its step.
     """
     hours = flows.inputs.hours
     bought = prices.import_pence, prices.cheap_pence, cheap

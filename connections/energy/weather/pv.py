@@ -1,7 +1,7 @@
-"""What panels make of the weather, after pvlib's PVWatts chain, kept for each roof.
+"""Output of panels from the weather, after pvlib's PVWatts chain, cached for each roof.
 
-Source: facts of the PVWatts model (version 5) as pvlib 0.16 has it: transposition, reflection,
-cell temperature, DC power, losses. The transposition is Hay and Davies unless another is named; the
+Source: facts of the PVWatts model (version 5) as pvlib 0.16 has it: transposition, reflection, cell
+temperature, DC power, losses. The transposition is Hay and Davies unless another is named; the
 choice alone moves a year's yield by 4 to 5 %.
 """
 
@@ -37,10 +37,10 @@ LOSS = 1 - math.prod(1 - part for part in LOSSES.values())
 """All of them together: 14.0757 %."""
 
 POWER_PER_KELVIN = -0.0035
-"""How the power of panels changes with cell temperature. Source: facts of 6.3, common practice."""
+"""Change of panel power with cell temperature. Source: facts of 6.3, common practice."""
 
 ALBEDO = 0.2
-"""What the ground reflects. Source: pvlib's default."""
+"""Share of light that the ground reflects. Source: pvlib's default."""
 
 
 @functools.lru_cache(maxsize=64)
@@ -50,17 +50,17 @@ def dc_w_per_kwp(
     azimuth_deg: float,
     transposition: Transposition = "haydavies",
 ) -> "Series":
-    """DC power of one kilowatt peak in each step of the weather [W], losses taken off.
+    """DC power of one kilowatt peak in each step of the weather [W], after losses.
 
-    Args: tilt from the horizontal and azimuth clockwise from north [degrees].
-    The array is kept for the next call and cannot be written to.
+    Args: tilt from the horizontal and azimuth clockwise from north [degrees]. The array is cached
+    and read-only.
     """
     import numpy as np
     import pvlib
 
     sun = sun_of(weather)
     power = np.zeros(len(weather.ghi))
-    # At night there is nothing to transpose, and some models divide by nothing there.
+    # At night there is nothing to transpose, and some models divide by 0 there.
     lit = np.flatnonzero((weather.ghi > 0) | (weather.dni > 0) | (weather.dhi > 0))
     if len(lit):
         zenith, azimuth = sun.apparent_zenith[lit], sun.azimuth[lit]
@@ -95,10 +95,10 @@ def dc_w_per_kwp(
 
 
 def share_let_through(dc_w: "Series", rated_w: float, nominal: float) -> "Series":
-    """The share of DC power that an inverter lets through in each step, after its part-load curve.
+    """Efficiency of an inverter in each step, after its part-load curve.
 
-    Above its rating it is the nominal share; what is clipped there is counted apart.
-    Source: pvlib's `inverter.pvwatts` (PVWatts version 5).
+    Above its rating it is the nominal efficiency; clipping is counted apart. Source: pvlib's
+    `inverter.pvwatts` (PVWatts version 5).
     """
     import numpy as np
     import pvlib

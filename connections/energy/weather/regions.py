@@ -28,7 +28,7 @@ class Region(Struct, frozen=True):
 
 
 class SourceOfMeans(Struct, frozen=True):
-    """Where one column of the regions comes from."""
+    """Source of one column of the regions."""
 
     field: str
     says: str

@@ -1,4 +1,4 @@
-"""Weather in equal steps at one place: what panels are calculated from."""
+"""Weather in equal steps at one place, the input for the output of panels."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -16,10 +16,10 @@ if TYPE_CHECKING:
 class Weather:
     """Weather of a place in equal steps.
 
-    `starts_utc` is the start of the first step, in UTC. `ghi`, `dni` and `dhi`
-    are global horizontal, direct normal and diffuse horizontal irradiance, means over each step
-    [W/m2]; `temperature_c` is that of the air, `wind_m_s` wind speed. `height_m` above the sea,
-    `longitude_deg` counts east. `told` are sentences on where it comes from.
+    `starts_utc` is the start of the first step, in UTC. `ghi`, `dni` and `dhi` are global
+    horizontal, direct normal and diffuse horizontal irradiance, means over each step [W/m2].
+    `temperature_c` is air temperature, `wind_m_s` wind speed. `height_m` is above the sea,
+    `longitude_deg` counts east. `told` names the sources in sentences.
     """
 
     latitude_deg: float
@@ -35,7 +35,7 @@ class Weather:
     told: tuple[str, ...] = ()
 
     def middles(self) -> "pd.DatetimeIndex":
-        """The middle of each step, in UTC: where the sun is looked at."""
+        """The middle of each step, in UTC, at which the sun's position is taken."""
         import pandas as pd
 
         half = dt.timedelta(minutes=self.step_minutes / 2)

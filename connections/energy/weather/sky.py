@@ -1,4 +1,4 @@
-"""Where the sun stands, and what a clear sky lets through, from pvlib."""
+"""Position of the sun and irradiance under a clear sky, from pvlib."""
 
 import functools
 from dataclasses import dataclass
@@ -34,7 +34,7 @@ class Sun:
 def sun_over(
     middles: "pd.DatetimeIndex", latitude_deg: float, longitude_deg: float, height_m: float
 ) -> Sun:
-    """Where the sun stands at the middles of steps, seen from a place.
+    """Position of the sun at the middles of steps, seen from a place.
 
     Source: pvlib 0.16 (`solarposition`, `get_extra_radiation`, `get_relative_airmass`).
     """
@@ -58,7 +58,7 @@ def sun_over(
 
 @functools.lru_cache(maxsize=8)
 def sun_of(weather: "Weather") -> Sun:
-    """The sun over the steps of some weather, kept for the next roof under it."""
+    """The sun over the steps of some weather, cached for the next roof."""
     return sun_over(
         weather.middles(), weather.latitude_deg, weather.longitude_deg, weather.height_m
     )

@@ -1,4 +1,4 @@
-"""The sun of a calculated year: weather over 365 days, and a measured yield if that is known."""
+"""The sun of a calculated year: weather over 365 days, and any measured yield."""
 
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -20,14 +20,14 @@ if TYPE_CHECKING:
     Series = npt.NDArray[np.float64]
 
 LEAST_PER_KWP, MOST_PER_KWP = 100, 1600
-"""Yields outside this are taken for a slip of unit [kWh/kWp a year]. Our choice."""
+"""Yields outside this range count as a slip of unit [kWh/kWp a year]. Our choice."""
 
 
 @dataclass(frozen=True, eq=False)
 class Sunshine:
     """Weather of a year in UTC, and the measured yield of all panels in a year [kWh], or None.
 
-    With a measured yield the weather gives the shape alone. `told` says where it all comes from.
+    With a measured yield, the weather gives only the shape. `told` names the sources.
     """
 
     weather: Weather
@@ -42,11 +42,11 @@ class Sunshine:
         return by_day
 
     def scale_for(self, plant: "Plant", shares: "Efficiencies") -> float:
-        """By what panels' power is multiplied to give the measured yield; 1 without one.
+        """Factor on the panels' power that gives the measured yield; 1 without one.
 
-        The yield is fitted before any rating: an inverter that is too small for its panels must
-        not make the sun stronger, or a design with a smaller one would seem to lose nothing. Raises
-        EnergyError where the plant cannot give it.
+        The fit comes before any rating. An inverter too small for its panels must not make the sun
+        stronger, or a design with a smaller one would seem to lose nothing. Raises EnergyError
+        where the plant can't give the yield.
         """
         import numpy as np
 
@@ -90,8 +90,10 @@ def typical_sun(region: Region) -> Sunshine:
 
 
 def with_yield(sun: Sunshine, yearly_kwh: float, shape: str) -> Sunshine:
-    """This sun with a measured yearly yield of all panels [kWh AC]; `shape` names whose shape it
-    is given ("the typical year of ...")."""
+    """This sun with a measured yearly yield of all panels [kWh AC].
+
+    `shape` names the source of its shape ("the typical year of ...").
+    """
     told = (
         f"Sun: {yearly_kwh:,.0f} kWh a year as measured, spread over the year as {shape} has it. "
         "The yield is taken as AC after conversion, before a rating or an export limit takes from "
@@ -101,7 +103,7 @@ def with_yield(sun: Sunshine, yearly_kwh: float, shape: str) -> Sunshine:
 
 
 def sun_of_weather(weather: Weather) -> Sunshine:
-    """Uploaded or other weather of a whole year. Raises EnergyError where it is no year in UTC."""
+    """The sun of uploaded or other weather. Raises EnergyError if it is no whole year in UTC."""
     if len(weather.ghi) != steps_of(weather.step_minutes):
         raise EnergyError("The weather must cover 365 days in steps of 15, 30 or 60 minutes.")
     return Sunshine(weather, None, weather.told)

@@ -1,14 +1,14 @@
-"""A typical year made from monthly means: no day of it is a day that was.
+"""A typical year made from monthly means: no day of it is a real day.
 
-How: the clear sky of the place (pvlib) gives the shape of each day. Each month's days get a share
-of their clear sky between 3 and 109.5 %, spread as the flattest spread with the month's mean has it
+How: the clear sky of the place (pvlib) gives the shape of each day. Each day gets a share of its
+clear sky between 3 and 109.5 %. A month's shares follow the flattest spread with the month's mean
 (an exponential one), in an order that a fixed seed draws. Within a day the share wanders, most on
-days half clear, and each month is scaled to its mean. Diffuse and direct light are told apart after
-Erbs. The air is as warm as the month's mean, with a swing over the day.
+half-clear days, and each month is scaled to its mean. Diffuse and direct light are told apart after
+Erbs. Air temperature is the month's mean, with a swing over the day.
 
 The numbers below are calibrated on the two weather years that pvlib ships in this form (723170TYA
-and 703165TY): rebuilt from their own monthly means they give the year's yield to 0.2 and 1.9 %, and
-the loss of 6 kWp at an export limit of 3.68 kW (hourly, level use of 0.5 kW) to 21 and 6 %. Six
+and 703165TY). Rebuilt from their own monthly means, they give the year's yield to 0.2 and 1.9 %,
+and the loss of 6 kWp at an export limit of 3.68 kW (hourly, level use of 0.5 kW) to 21 and 6 %. Six
 German reference years of measured irradiance, which took no part, come to 1.2 % and 33 % at worst.
 """
 
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     Series = npt.NDArray[np.float64]
 
 STEP_MINUTES = 15
-"""In what steps the year is made; longer ones are means of these [minutes]."""
+"""Step of the year as made [minutes]; longer steps are means of these."""
 
 _PER_DAY = 24 * 60 // STEP_MINUTES
 
@@ -38,21 +38,21 @@ SEED = 2026
 LEAST_CLEAR, MOST_CLEAR = 0.03, 1.095
 """Bounds of a day's share of its clear sky."""
 _DAY_TO_NEXT = 0.3
-"""How alike the ranks of two days in a row are (correlation)."""
+"""Correlation of the ranks of two days in a row."""
 _WANDERING = 0.2
-"""How far the share wanders within a half clear day (standard deviation)."""
+"""Standard deviation of the share within a half-clear day."""
 _WANDERING_HOURS = 2.0
-"""How long it stays on one side [hours]."""
+"""Time that the share stays on one side [hours]."""
 
 SWING_K = 3.5
-"""Half of the way from the coldest to the warmest time of day [K]. Our choice."""
+"""Half of the daily range of temperature [K]. Our choice."""
 _WARMEST_HOUR = 15.0
-"""When it is warmest, by the sun [h]. Our choice."""
+"""Warmest time of the day, by the sun [h]. Our choice."""
 
 
 @functools.lru_cache(maxsize=22)
 def typical_year(region: Region) -> Weather:
-    """The typical year of a region, in steps of 15 minutes, kept for the next design."""
+    """The typical year of a region, in steps of 15 minutes, cached for the next design."""
     return rebuilt_year(
         latitude_deg=region.latitude_deg,
         longitude_deg=region.longitude_deg,
@@ -85,8 +85,8 @@ def rebuilt_year(
 ) -> Weather:
     """A year whose months have these means: irradiance [W/m2], temperature [deg C], wind [m/s].
 
-    Months are those of the sun at the place, so their means hold to rounding. The same arguments
-    give the same year.
+    Months go by solar time at the place, so their means hold to rounding. The same arguments give
+    the same year.
     """
     import datetime as dt
 
@@ -101,7 +101,7 @@ def rebuilt_year(
         freq=f"{STEP_MINUTES}min",
     )
     sun = sun_over(middles, latitude_deg, longitude_deg, height_m)
-    # By how many steps the place's own midnight comes before that of UTC.
+    # Steps by which the place's own midnight comes before that of UTC.
     ahead = round(longitude_deg / 15 * 60 / STEP_MINUTES)
     clear = np.roll(
         clear_sky_w_m2(sun, middles, latitude_deg, longitude_deg, height_m), ahead
@@ -147,7 +147,7 @@ def _clouded(clear: "Series", means: Sequence[float], seed: int) -> "Series":
     wander = _wandering(draw.standard_normal(clear.size), alike).reshape(clear.shape)
     within = np.clip(share[:, None] + amount[:, None] * wander, LEAST_CLEAR / 2, MOST_CLEAR + 0.05)
     made: Series = clear * within
-    # The day keeps its share, and then the month its mean.
+    # Scale each day to its share, then each month to its mean.
     made *= (share * clear.sum(axis=1) / np.maximum(made.sum(axis=1), 1e-9))[:, None]
     first = 0
     for days, mean in zip(DAYS, means, strict=True):
@@ -158,8 +158,10 @@ def _clouded(clear: "Series", means: Sequence[float], seed: int) -> "Series":
 
 
 def _spread_days(mean: float, days: int) -> "Series":
-    """Shares of clear sky of a month's days, least first: the middles of equal parts of a
-    truncated exponential spread with this mean."""
+    """Shares of clear sky for a month's days, least first.
+
+    They are the middles of equal parts of a truncated exponential spread with this mean.
+    """
     import numpy as np
 
     width = MOST_CLEAR - LEAST_CLEAR
@@ -175,14 +177,14 @@ def _spread_days(mean: float, days: int) -> "Series":
 
 
 def _mean_of_exponential(rate: float) -> float:
-    """The mean on 0 to 1 of a spread that goes with exp(rate x)."""
+    """Mean on 0 to 1 of a density proportional to exp(rate x)."""
     if abs(rate) < 1e-6:
         return 0.5
     return 1 / -math.expm1(-rate) - 1 / rate
 
 
 def _wandering(noise: "Series", alike: float) -> "Series":
-    """Noise of variance 1 in which each value is like the one before (correlation `alike`)."""
+    """Noise of variance 1 in which neighbouring values correlate by `alike`."""
     import numpy as np
 
     fresh = math.sqrt(1 - alike * alike)

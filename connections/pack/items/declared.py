@@ -1,8 +1,8 @@
 """The data items of a pack, declared once.
 
-Each says what it is, in which group the index lists it, how it is read from the case, for which
-packs it is needed, and whether it names or reaches a person. Sections print items and columns of
-this list; completeness and the index come from it too.
+Each declares its label, its group in the index and how to read it from the case. It also declares
+the packs that need it, and whether it names or reaches a person. Sections print items and columns
+of this list; completeness and the index come from it too.
 """
 
 from connections.pack.items.of_case import CASE_ITEMS

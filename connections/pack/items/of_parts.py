@@ -20,7 +20,7 @@ from connections.pack.items.types import (
 
 
 def coupling(case: Case, unit: Unit) -> tuple[str, str]:
-    """How the storage of a unit is coupled: the trade's word, and what it means for counting."""
+    """Coupling of a unit's storage: the trade's word, and its meaning for counting."""
     if "pv" in unit.source or case.arrays_behind(unit):
         return "DC-coupled", "panels and cells share one inverter, which counts once"
     return "AC-coupled", "the cells have an inverter of their own, which counts by itself"

@@ -25,7 +25,7 @@ def _line_total(case: Case, unit: Unit) -> Cell:
 
 def _registered(case: Case, unit: Unit) -> Cell:
     found = cells.rated(unit.rated_w)
-    # A known apparent power stands in for the registered capacity, and is said to be assumed.
+    # A known apparent power replaces the registered capacity and is marked as assumed.
     return found if found.text is not None else _standing_in(unit)
 
 
@@ -72,14 +72,13 @@ def _word_column(field: str) -> Callable[[Case, Any], Cell]:
 def _unit(
     name: str, head: str, width: int, read: Callable[[Case, Any], Cell], part: str, **more: Any
 ) -> ColumnItem:
-    """The column of a fact of a unit."""
     return column_of(Unit, name, UNITS, "units", head, width, read, part=part, **more)
 
 
 def _rating(
     name: str, head: str, width: int, read: Callable[[Case, Any], Cell], **more: Any
 ) -> ColumnItem:
-    """The column of a rating, which is that of one unit."""
+    """The column of a rating of one unit."""
     label = f"{label_of(Unit, name)} of one unit"
     return _unit(name, head, width, read, "ratings", label=label, **more)
 
@@ -102,7 +101,7 @@ def _unit_id(case: Case, unit: Unit) -> Cell:
 
 
 def _named(id: str, width: int, part: str) -> ColumnItem:
-    """The first column of each table, which says which unit it is."""
+    """The first column of each table: the unit."""
     label = f"{label_of(Unit, 'id')} of the unit"
     return _unit("id", "Unit", width, _unit_id, part, id=f"units.{id}", label=label)
 

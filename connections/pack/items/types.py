@@ -1,6 +1,6 @@
-"""What a data item is, and in which group and for which packs it counts.
+"""Data items, their groups, and the packs that need them.
 
-The groups are our own, on the basis of the published forms and what operators ask for (the
+The groups are our own, on the basis of the published forms and operators' requests (the
 recommendations' forms for small plant, read in part; operators' public lists, secondary; the rest
 from memory).
 """
@@ -68,8 +68,8 @@ class DataItem(Struct, frozen=True):
 class ColumnItem(Struct, frozen=True):
     """A data item that every unit (or array, store, load) has: a column of its table.
 
-    `part` says in which of the tables of units it stands. An `optional` column is left out where
-    no row knows it; one `about_subject` is asked only of the units that the pack is about.
+    `part` names the table of units that it stands in. An `optional` column is left out where no row
+    states it. An `about_subject` column is asked only of the units that the pack is about.
     """
 
     id: str
@@ -88,7 +88,7 @@ class ColumnItem(Struct, frozen=True):
 
 
 def label_of(part: type[Struct], name: str, of: str = "") -> str:
-    """The label of a declared fact, behind what it is of: "Storage: usable energy"."""
+    """The label of a declared fact after the thing it is of: "Storage: usable energy"."""
     label = declared(part)[name].label
     return f"{of}: {lowered(label)}" if of else label
 
@@ -96,10 +96,9 @@ def label_of(part: type[Struct], name: str, of: str = "") -> str:
 def item_of(
     part: type[Struct], name: str, group: str, read: Callable[[Case], Cell], **more: Any
 ) -> DataItem:
-    """The data item of a declared fact, which gives its label, its unit and whether it is personal.
+    """The data item of a declared fact, with the fact's label, unit and mark as personal.
 
-    `more` is what else the pack says of it; its `id` is that of the group and the fact, unless
-    `more` has one.
+    `more` holds further fields. The `id` is made of the group and the fact, unless `more` has one.
     """
     fact = declared(part)[name]
     said = {"label": fact.label, "unit": fact.beside, "personal": fact.personal}
@@ -118,9 +117,9 @@ def column_of(
     of: str = "",
     **more: Any,
 ) -> ColumnItem:
-    """The column of a declared fact, which gives its label and its unit; `more` as in `item_of`.
+    """The column of a declared fact, with the fact's label and unit; `more` as in `item_of`.
 
-    What has a unit is a number.
+    A fact with a unit is a number.
     """
     fact = declared(of_part)[name]
     said = {

@@ -1,4 +1,4 @@
-"""Electrical checks that come out alike, told once: twenty like units are one row of a table."""
+"""Merge electrical checks with the same result: twenty like units are one row of a table."""
 
 import re
 from collections.abc import Callable, Hashable, Iterable, Sequence
@@ -13,7 +13,7 @@ _OTHER = "\N{OBJECT REPLACEMENT CHARACTER}"
 
 
 class Alike(Struct, frozen=True):
-    """Checks that differ in nothing but what they are about; the first stands for all."""
+    """Checks that differ only in their subject; the first stands for all."""
 
     checks: tuple[Check, ...]
 
@@ -24,7 +24,7 @@ class Alike(Struct, frozen=True):
 
     @property
     def subjects(self) -> str:
-        """What they are about, in words."""
+        """Their subjects, in words."""
         names = [check.subject for check in self.checks]
         heads, marks, tails = zip(*(name.partition(": ") for name in names), strict=True)
         if all(marks) and len(set(tails)) == 1:
@@ -32,12 +32,12 @@ class Alike(Struct, frozen=True):
         return listed(names)
 
     def words(self, text: str) -> str:
-        """A text of the first, made to fit all of them."""
+        """A text of the first check, worded for all of them."""
         return text if len(self.checks) == 1 else _about(self.first).sub("each", text)
 
 
 def by_title(checks: Iterable[Check]) -> tuple[Check, ...]:
-    """The checks with those of one title together, in the order in which titles first come."""
+    """Group checks by title, in the order in which titles first come."""
     titles: dict[str, list[Check]] = {}
     for check in checks:
         titles.setdefault(check.title, []).append(check)
@@ -45,7 +45,7 @@ def by_title(checks: Iterable[Check]) -> tuple[Check, ...]:
 
 
 def alike(checks: Sequence[Check], said: Callable[[Check], tuple[str, ...]]) -> tuple[Alike, ...]:
-    """Checks gathered where all that is `said` of them is the same but for what they are about."""
+    """Merge checks whose `said` texts differ only in their subject."""
     found: dict[Hashable, list[Check]] = {}
     for check in checks:
         about = _about(check)
@@ -55,12 +55,12 @@ def alike(checks: Sequence[Check], said: Callable[[Check], tuple[str, ...]]) -> 
 
 
 def _about(check: Check) -> re.Pattern[str]:
-    """Where a text names what the check is about: "inv-1", and not the start of "inv-10"."""
+    """Pattern of the check's subject in a text: "inv-1", and not the start of "inv-10"."""
     return re.compile(rf"(?<![\w-]){re.escape(check.subject)}(?![\w-])")
 
 
 def without_persons(checks: Iterable[Check], withholding: Withholding) -> tuple[Check, ...]:
-    """The checks with every text in them treated, as the technical part holds them."""
+    """The checks with personal values replaced in every text, as the technical part holds them."""
     return tuple(_treated(check, withholding) for check in checks)
 
 

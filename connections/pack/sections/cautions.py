@@ -1,6 +1,6 @@
-"""Cautions for whoever works at the site, each with where it comes from and how certain that is.
+"""Cautions for people who work at the site, each with its source and certainty.
 
-General ones stand in every pack; the others where the facts of the site call for them.
+General ones are in every pack, the others where the facts of the site call for them.
 """
 
 from collections.abc import Callable
@@ -14,7 +14,7 @@ from connections.pack.content import Point
 
 
 class Caution(Struct, frozen=True):
-    """A caution: its title and text, its source and certainty, and when it is called for."""
+    """A caution: its title and text, source and certainty, and the condition that calls for it."""
 
     id: str
     title: str

@@ -1,4 +1,4 @@
-"""What the electrical checks rest on beside the facts: limits, assumed and engineers' figures."""
+"""Figures of the electrical checks beside the facts: limits, assumed and engineers' figures."""
 
 from collections.abc import Sequence
 
@@ -17,7 +17,7 @@ _NUMBERED = {"rulebook": "limit", "assumed": "assumed", "overridden": "engineer'
 
 
 class _Figure(Struct, frozen=True):
-    """A figure that checks take: its words, what it comes to, what it is, where it comes from."""
+    """A figure that checks take: its name, value, kind and source."""
 
     name: str
     value: str
@@ -38,7 +38,7 @@ class Basis:
                     self._numbers.setdefault(figure, len(self._numbers) + 1)
 
     def rests_on(self, check: Check) -> str:
-        """What a check rests on: facts, and figures by their number."""
+        """Words on the basis of a check: facts, and figures by their number."""
         found: dict[str, list[int]] = {}
         for one in check.inputs:
             word = _NUMBERED.get(one.origin)
@@ -52,7 +52,7 @@ class Basis:
         return ", ".join(said) or "the rulebook"
 
     def table(self) -> Table | None:
-        """The figures with what they are and where they come from; None where there are none."""
+        """Table of the figures with kind and source; None where there are none."""
         if not self._numbers:
             return None
         return Table(

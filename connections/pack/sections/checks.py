@@ -1,7 +1,7 @@
 """The electrical checks of a pack: what was checked, against what, with what result.
 
-Results stand in words. Checks that come out alike share a row. How values were worked out stands in
-a section of its own near the end.
+Results are in words, and like checks share a row. Workings have a section of their own near the
+end.
 """
 
 from collections.abc import Sequence
@@ -41,7 +41,7 @@ from connections.rules.checks.basis.types import (
 from connections.rules.checks.plot_words import plot_title, plot_words
 
 MOST_PLOTS = 6
-"""Plots of one kind; those with the least left to their limits are drawn."""
+"""Most plots of one kind; those with the smallest margins are drawn."""
 
 _COLUMNS = (
     Column("What was checked", 26),
@@ -61,12 +61,12 @@ _COUNTED = (
     (("missing",), "cannot be told for want of a fact", "cannot be told for want of facts"),
     (("listed",), "is for reading", "are for reading"),
 )
-"""How many of each result there are, in the words of the summary."""
+"""Words of the summary for the number of each result."""
 _ORDER: tuple[From, ...] = ("site", "rulebook", "assumed", "overridden", "computed")
 
 
 def electrical_blocks(sheet: Sheet, checks: Sequence[Check]) -> list[Block]:
-    """How the checks came out, the figures they take, and a table with plots for each group."""
+    """Results of the checks, their figures, and a table with plots for each group."""
     if not checks:
         return [Prose("checks.none", "", ("There is no plant on these facts to check.",))]
     basis = Basis(sheet, checks)
@@ -165,7 +165,7 @@ def _table(group: Group, checks: Sequence[Check], basis: Basis) -> Table:
 
 
 def _figures(check: Check) -> tuple[str, str, str]:
-    """Value, limit and what is left to it, in words; empty where there is none."""
+    """Value, limit and margin in words; empty where there is none."""
     value = "" if check.value is None else _amount(check.value, check.unit)
     limit = (
         "" if check.limit is None else f"{check.bound} {_amount(check.limit, check.unit)}"
@@ -177,7 +177,7 @@ def _figures(check: Check) -> tuple[str, str, str]:
 
 
 def _amount(value: Decimal, unit: str) -> str:
-    """A figure that does not come apart at the end of a line."""
+    """A figure that no line break divides."""
     number, _, rest = amount(value, "").partition(".")
     whole = f"{int(number):,}" if number not in ("-0", "−0") else "-0"
     text = f"{whole}.{rest}" if rest else whole
@@ -197,7 +197,7 @@ def _result(check: Check) -> str:
 
 
 def _plots(group: Group, checks: Sequence[Check]) -> list[Block]:
-    """Plots of a group, each once; of many those with the least left to their limits."""
+    """Plots of a group, each once; of many, those with the smallest margins."""
     first: dict[PlotData, Check] = {}
     for check in checks:
         if check.plot is not None:
@@ -219,7 +219,7 @@ def _plots(group: Group, checks: Sequence[Check]) -> list[Block]:
 
 
 def _left(check: Check) -> Decimal:
-    """What is left as a share of the limit, so that unlike limits can be put in order."""
+    """Margin as a share of the limit, to order unlike limits."""
     if check.margin is None or not check.limit:
         return Decimal(0)
     return check.margin / abs(check.limit)
@@ -260,7 +260,7 @@ def _all_said(check: Check) -> tuple[str, ...]:
 
 
 def _workings(found: Sequence[Alike]) -> tuple[Working, ...]:
-    """One for each; what goes in is not said again where it is what went in before."""
+    """One working for each; formula and inputs are not repeated where they are as before."""
     workings: list[Working] = []
     formula, inputs = "", tuple[str, ...]()
     for each in found:
@@ -301,7 +301,7 @@ def _working(each: Alike) -> Working:
 
 
 def _inputs(check: Check) -> tuple[str, ...]:
-    """The inputs by where they come from: "From the site: ..."."""
+    """The inputs by origin: "From the site: ..."."""
     said = []
     for origin in _ORDER:
         found = [

@@ -34,7 +34,7 @@ def diagram_blocks(sheet: Sheet) -> list[Block]:
 
 
 def attachment_blocks(sheet: Sheet) -> list[Block]:
-    """The files that the PDF carries, what the steps ask for, and where that is."""
+    """Files in the PDF, attachments that the steps ask for, and where each of them is."""
     files = sheet.case.attachments
     asked = list(
         dict.fromkeys(wanted for step in sheet.case.decision.steps for wanted in step.attachments)
@@ -94,7 +94,7 @@ def _files(files: tuple[AttachedFile, ...]) -> Table:
 
 
 def embedded_name(number: int, file: AttachedFile) -> str:
-    """The name under which a file is embedded; numbered, for two files may be called the same."""
+    """Name of an embedded file; numbered, since two files may have the same name."""
     return f"{number:02d} {file.name}"
 
 

@@ -1,4 +1,4 @@
-"""Findings, and what an engineer decided on them."""
+"""Findings, and engineers' decisions on them."""
 
 from connections.facts.decision import Finding
 from connections.pack.case import Case, EngineerDecision
@@ -30,7 +30,7 @@ def decision_on(case: Case, finding: Finding) -> EngineerDecision | None:
 
 
 def undecided(case: Case) -> tuple[Finding, ...]:
-    """Findings that stop or want an engineer, and that no decision clears."""
+    """Findings that stop, or that an engineer must decide, without a decision that clears them."""
     return tuple(
         finding
         for finding in case.decision.findings

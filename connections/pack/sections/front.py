@@ -34,7 +34,7 @@ _HERE = ("case.area", "case.planned_on", "case.commissioned_on", "case.sending_o
 
 
 def title_of(case: Case) -> str:
-    """The title of the pack, after its kind and what it is about."""
+    """Title of the pack, from its kind and its subject."""
     units = case.subjects or case.staying()
     stores = any(case.has_storage(unit) for unit in units)
     generates = any(unit.source != "storage" for unit in units)
@@ -53,7 +53,7 @@ def only_asks(case: Case) -> bool:
 
 
 def front_blocks(sheet: Sheet, serves: str) -> list[Block]:
-    """What is asked, the key figures, for whom, and the list of sections."""
+    """The request, the key figures, the case, and the list of sections."""
     paragraphs = [_asks(sheet), *_limits(sheet), _answer(sheet), *_open(sheet)]
     facts = sheet.facts("asked.case", "The case", (*_ELSEWHERE, *_HERE), elsewhere=_ELSEWHERE)
     sheet.enter("case.serves", "case", f"Form that the data serves: {serves}", "asked")
@@ -66,7 +66,7 @@ def front_blocks(sheet: Sheet, serves: str) -> list[Block]:
 
 
 def _asks(sheet: Sheet) -> str:
-    """The first sentence: what is asked or told."""
+    """The first sentence: the request or the report."""
     case = sheet.case
     units = tuple(unit for unit in case.subjects if is_counted(unit))
     total, per_phase = capacity_of(sheet, units)
@@ -125,7 +125,7 @@ def _limits(sheet: Sheet) -> list[str]:
 
 
 def _answer(sheet: Sheet) -> str:
-    """What follows: the procedure's name, and whether anything waits for an answer."""
+    """Sentence on the procedure, and on any answer to wait for."""
     case = sheet.case
     title = case.decision.procedure.title
     waiting = any(step.wait and step.when == "before-work" for step in case.decision.steps)
@@ -136,7 +136,7 @@ def _answer(sheet: Sheet) -> str:
 
 
 def _open(sheet: Sheet) -> list[str]:
-    """What stops the case and what waits; missing items are added when all are known."""
+    """Count findings that stop or wait; missing items are added once all are known."""
     waiting = undecided(sheet.case)
     stops = sum(finding.severity == "stops" for finding in waiting)
     open_decisions = len(waiting) - stops
@@ -150,7 +150,7 @@ def _open(sheet: Sheet) -> list[str]:
 
 
 def _figures(sheet: Sheet) -> Table:
-    """Existing, asked for and together, per phase and in all."""
+    """Capacity existing, asked for and together, per phase and in all."""
     case = sheet.case
     there = tuple(u for u in case.counted() if u.id not in case.subject)
     asked = tuple(u for u in case.counted() if u.id in case.subject)

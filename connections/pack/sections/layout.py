@@ -1,4 +1,4 @@
-"""Laying declared data items out as blocks, and keeping the register while doing so."""
+"""Lay declared data items out as blocks, and keep the register."""
 
 from collections.abc import Iterable, Sequence
 
@@ -9,10 +9,10 @@ from connections.pack.items.types import ColumnItem, DataItem, is_needed
 
 
 class Sheet:
-    """Blocks of one pack in the making.
+    """Builds the blocks of one pack.
 
-    Values of personal items go into `personal` under the item's id; every item and column laid out
-    is entered in `register`, in the order of printing.
+    Values of personal items go into `personal` under the item's id. Every item and column laid out
+    goes into `register`, in printing order.
     """
 
     def __init__(self, case: Case) -> None:
@@ -21,7 +21,7 @@ class Sheet:
         self.register: list[Registered] = []
 
     def kept_apart(self, personal_id: str, cell: Cell) -> Cell:
-        """The cell that names the personal value; the value itself goes into the personal part."""
+        """Move a value into the personal part; returns the cell that names it."""
         if cell.text is None:
             return cell
         self.personal[personal_id] = cell.text
@@ -63,7 +63,7 @@ class Sheet:
         needed = is_needed(item, self.case)
         if not elsewhere:
             self.enter(item.id, item.group, item.label, item.id, _state([cell]), needed)
-        # The block's title names whom it is about; the line need not say it again.
+        # The block's title already names the subject.
         label = item.label if elsewhere else item.label.split(": ", 1)[-1]
         return Item(
             id=f"again.{item.id}" if elsewhere else item.id,
@@ -86,7 +86,7 @@ class Sheet:
     ) -> Table:
         """A table of the declared columns of `table` and `part`, one row for each of `rows`.
 
-        An optional column that nobody has stated anything for is left out.
+        An optional column without any stated value is left out.
         """
         declared = [c for c in COLUMNS if c.table == table and c.part == part]
         read = {c.id: [c.read(self.case, row) for row in rows] for c in declared}
@@ -152,7 +152,7 @@ def _columns(shown: list[ColumnItem], read: dict[str, list[Cell]]) -> tuple[Colu
 
 
 def shared_width(shares: Sequence[int]) -> list[int]:
-    """Whole per cents in the proportion of `shares` that come to 100."""
+    """Whole percentages in proportion to `shares`, adding up to 100."""
     total = sum(shares)
     widths = [share * 100 // total for share in shares]
     widths[widths.index(max(widths))] += 100 - sum(widths)

@@ -1,4 +1,4 @@
-"""The limitation scheme, and what the network operator has answered."""
+"""The limitation scheme, and the network operator's answers."""
 
 from connections.facts.defaults import known
 from connections.facts.site import Cap
@@ -45,7 +45,7 @@ def limitation_blocks(sheet: Sheet) -> list[Block]:
 
 
 def _cap_text(cap: Cap) -> str:
-    """A cap as written, and how phases share a total where that is said."""
+    """A cap as written, with the way in which phases share a total, if stated."""
     said = {True: ", each phase its share only", False: ", on whichever phase", None: ""}
     return limit_text(cap.value, cap.basis) + said[known(cap.split_equally)]
 

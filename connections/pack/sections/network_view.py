@@ -13,7 +13,7 @@ _KINDS = {"synchronous": "synchronous unit", "power-park": "inverters and asynch
 
 
 def network_blocks(sheet: Sheet) -> list[Block]:
-    """Sums per phase with workings, what can be exported, and the modules."""
+    """Sums per phase with workings, the largest export, and the modules."""
     case = sheet.case
     blocks: list[Block] = [_sums(sheet), _export(sheet)]
     if case.decision.modules:
@@ -212,7 +212,7 @@ def _modules(sheet: Sheet) -> Table:
 
 
 def capacity_of(sheet: Sheet, units: tuple[Unit, ...]) -> tuple[int | None, dict[str, int | None]]:
-    """Registered capacity [W] of some of the counted units, and what they put on each phase [mA].
+    """Registered capacity [W] of some counted units, and their current on each phase [mA].
 
     None where a rating or a number of units is not known.
     """

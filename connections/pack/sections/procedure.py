@@ -1,4 +1,4 @@
-"""The procedure, why it follows and none tried earlier, and the steps."""
+"""The procedure, the reasons for it and against those tried earlier, and the steps."""
 
 from connections.facts.decision import Comparison, Period, Step
 from connections.pack.case import UNDETERMINED
@@ -20,7 +20,7 @@ _FROM = {
 
 
 def procedure_blocks(sheet: Sheet) -> list[Block]:
-    """Outcome, steps, reasons, and what was assumed or is missing."""
+    """Outcome, steps, reasons, and assumed or missing facts."""
     blocks = [_outcome(sheet)]
     if sheet.case.decision.steps:
         blocks.append(_steps(sheet))

@@ -1,8 +1,8 @@
-"""Interface protection: which table of settings each unit is to have.
+"""Interface protection: the table of settings for each unit.
 
-A table is chosen by the unit's standard, the supply's voltage level and the unit's operating mode.
-Plant of earlier standards keeps what it was commissioned with; its settings are those found on
-site, and no table is called required for it.
+The unit's standard, the supply's voltage level and the unit's operating mode choose a table. Plant
+of earlier standards keeps the settings of its commissioning. The pack shows those found on site,
+and calls no table required for it.
 """
 
 from collections.abc import Sequence
@@ -23,7 +23,7 @@ Basis = Literal["table", "as found", "not parallel", "no standard", "no table"]
 
 
 class Choice(Struct, frozen=True):
-    """What a unit is to be set to: a table, or why there is none; and what was found set."""
+    """Settings for a unit: a table, or the reason for none; and the settings found."""
 
     unit: Unit
     basis: Basis
@@ -64,7 +64,7 @@ _WHY = {
 
 
 def protection_blocks(sheet: Sheet) -> list[Block]:
-    """Which settings each unit has, the tables chosen, what was found, and other devices."""
+    """Settings of each unit, the tables chosen, the settings found, and other devices."""
     case = sheet.case
     choices = choose(case.site, case.book.settings)
     used: list[SettingTable] = []

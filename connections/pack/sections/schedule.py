@@ -1,4 +1,4 @@
-"""Sections on who and where, and the schedule of units, panels, storage and demand."""
+"""Sections on parties and premises, and the schedule of units, panels, storage and demand."""
 
 from connections.facts.defaults import is_counted, known, status_of
 from connections.facts.reading import party
@@ -74,7 +74,7 @@ def premises_blocks(sheet: Sheet) -> list[Block]:
 
 
 def _feeder(sheet: Sheet) -> tuple[str, ...]:
-    """The feeder, which is seldom known and asked of nobody."""
+    """The feeder if it is known; nobody is asked for it."""
     premises = sheet.case.site.premises
     feeder = known(premises.feeder) if isinstance(premises, Premises) else None
     if feeder:
@@ -143,7 +143,7 @@ def unit_blocks(sheet: Sheet) -> list[Block]:
 
 
 def _order(unit: Unit) -> int:
-    """Existing first, then proposed, then what goes; otherwise as the facts list them."""
+    """Sort key: existing, proposed, removed; otherwise in the order of the facts."""
     return ("existing", "proposed", "removed").index(status_of(unit))
 
 
@@ -152,7 +152,7 @@ def _volts(sheet: Sheet) -> str:
 
 
 def storage_blocks(sheet: Sheet) -> list[Block]:
-    """What stores there are and how each is coupled; one sentence where there is none."""
+    """Storage and its coupling; one sentence where there is none."""
     case = sheet.case
     units = [unit for unit in case.staying() if case.has_storage(unit)]
     if not units:

@@ -1,7 +1,7 @@
-"""Which phase each single-phase unit should be on: every way is tried.
+"""Find the best phase for each single-phase unit by trying every way.
 
-The phases of single-phase units matter to the procedure by the fullest phase alone, so ways are
-first compared by whole-number sums, and the rules are asked about those that are left.
+Only the fullest phase matters to the procedure, so ways are first compared by whole-number sums.
+The rules are asked only about those that remain.
 """
 
 from collections.abc import Iterator
@@ -26,17 +26,18 @@ from connections.rules.decide import UNDETERMINED
 from connections.rules.figures import listed, plural
 
 MOST_WAYS = 20_000
-"""Ways that are tried; beyond it lines are moved whole, and beyond that none is (our choice)."""
+"""Most ways tried. Above it lines move whole; if these are still too many, none is tried (our
+choice)."""
 
 _DECIDED_WAYS = 40
 _PHASES: tuple[Phase, ...] = ("L1", "L2", "L3")
 
 Numbers = tuple[int, ...]
-"""How many units of a line are on L1, L2 and L3."""
+"""Number of units of a line on L1, L2 and L3."""
 
 
 class Way(Struct, frozen=True):
-    """One way to put the free lines on phases: numbers a line, and what follows from them."""
+    """One way to put the movable lines on phases: numbers for each line, and the results."""
 
     numbers: tuple[Numbers, ...]
     fullest: int
@@ -45,18 +46,18 @@ class Way(Struct, frozen=True):
 
 
 class TooManyWaysError(Exception):
-    """There are more ways than are tried."""
+    """There are too many ways to try."""
 
 
 def free_lines(site: Site) -> list[tuple[int, Unit]]:
-    """Proposed single-phase lines: those that may be moved."""
+    """Proposed single-phase lines; these may be moved."""
     return [(i, unit) for i, unit in proposed(site) if len(unit.phases) == 1]
 
 
 def best_way(start: Start) -> Way | None:
-    """The way with the earliest procedure, phases in balance, and the fewest units moved.
+    """The way with the earliest procedure, balanced phases, and the fewest units moved.
 
-    None where nothing could be moved or what counts is not known. Raises TooManyWaysError.
+    None where nothing can be moved or a rating is not known. Raises TooManyWaysError.
     """
     site = start.site
     lines = free_lines(site)
@@ -73,7 +74,7 @@ def best_way(start: Start) -> Way | None:
         (way for way in ways if way.fullest <= fullest),
         key=lambda way: (way.moved, way.spread, way.fullest),
     )
-    # The first one out of balance says nothing of the next; those nearest to balance come too.
+    # One way out of balance says nothing about the next, so also try those nearest to balance.
     nearest = sorted(good, key=lambda way: (way.spread, way.moved))
     for way in [*good[:_DECIDED_WAYS], *nearest[:_DECIDED_WAYS]]:
         if way.moved and start.prove(assigned(start, lines, way).site) is not None:
@@ -124,7 +125,7 @@ def _shared_out(n: int, count: int) -> list[Numbers]:
 def _fullest_with(
     start: Start, lines: list[tuple[int, Unit]], ways: list[Way], outcome: str
 ) -> int:
-    """The fullest phase of the last way, in order of it, that still has this procedure."""
+    """The fullest phase of the last way, by that order, that still has this procedure."""
     low, high = 0, len(ways)
     while high - low > 1:
         middle = (low + high) // 2
@@ -138,13 +139,13 @@ def _fullest_with(
 def assigned(
     start: Start, lines: list[tuple[int, Unit]], way: Way, edit: Edit | None = None
 ) -> Edit:
-    """The site with the lines on the phases of a way; units of one line on several phases become
-    lines of their own."""
+    """Put the lines on the phases of a way. Units of one line on several phases become lines of
+    their own."""
     edit = edit or Edit(start.site)
     taken = [unit.id for unit in start.site.units]
     for (i, unit), numbers in zip(lines, way.numbers, strict=True):
         parts = [(_PHASES[k], n) for k, n in enumerate(numbers) if n]
-        # The line itself stays on its own phase where some of it does.
+        # The line itself keeps its own phase if any of its units stay there.
         parts.sort(key=lambda part: part[0] != unit.phases[0])
         phase, n = parts[0]
         if len(parts) == 1:
@@ -163,7 +164,7 @@ def assigned(
 
 
 def moved_in_words(lines: list[tuple[int, Unit]], way: Way) -> str:
-    """What goes where: "inv-2 on L3" or "2 units of inv-1 on L2"."""
+    """The moves in words: "inv-2 on L3" or "2 units of inv-1 on L2"."""
     said = []
     for (_, unit), numbers in zip(lines, way.numbers, strict=True):
         for k, n in enumerate(numbers):

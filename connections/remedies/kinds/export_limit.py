@@ -1,7 +1,7 @@
-"""The export limit that would help: a fully type-tested limitation scheme at the largest value.
+"""Find the largest export limit that helps, by a fully type-tested limitation scheme.
 
-A limit never lowers the aggregate. It reaches the small-installation routes that name an export
-limit, and it answers an agreed or capped export.
+A limit never lowers the aggregate. It opens the small-installation routes that name an export
+limit, and it satisfies an agreed or capped export.
 """
 
 from collections.abc import Iterator
@@ -21,11 +21,11 @@ _ROUTES = (
     "integrated.export_limit",
     "export.phase_limit",
 )
-"""Limits of one phase's export that a rulebook names, where it holds them."""
+"""Keys of per-phase export limits that a rulebook may hold."""
 
 
 def export_limits(start: Start) -> Iterator[Option]:
-    """The largest export limit for each procedure that one reaches, and for each stop it clears."""
+    """The largest export limit for each procedure it reaches, and for each stop it clears."""
     told: list[Option] = []
     for value, basis in export_candidates(start.site, start.rules.book):
         edit = Edit(start.site)
@@ -49,14 +49,14 @@ def export_limits(start: Start) -> Iterator[Option]:
 
 
 def _says_no_more(found: Option, told: Option) -> bool:
-    """Whether a limit reaches no other procedure and clears no more than one already told."""
+    """Whether a limit reaches no other procedure and clears nothing beyond one already found."""
     return found.proof.decided.procedure == told.proof.decided.procedure and set(
         found.proof.clears
     ) <= set(told.proof.clears)
 
 
 def export_candidates(site: Site, book: Rulebook) -> list[tuple[int, LimitBasis]]:
-    """Limits worth asking about: what the operator wrote, in its unit, then the routes' own."""
+    """Limits worth trying: the operator's caps in their unit, then the limits of the routes."""
     answered = [_of_cap(cap, site, book) for cap in site.caps if cap.on == "export"]
     for held in caps_at(site, book):
         if held.unit == "mA":
@@ -74,7 +74,7 @@ def export_candidates(site: Site, book: Rulebook) -> list[tuple[int, LimitBasis]
 
 
 def _of_cap(cap: Cap, site: Site, book: Rulebook) -> tuple[int, LimitBasis]:
-    """The limit that keeps a cap. One in amps was said of the phases that are there now."""
+    """The limit that keeps a cap. A cap in amps refers to the present phases."""
     now = phases_now(site)
     if cap.basis == "ma_per_phase" and now is not None and now < site.supply.phases:
         return cap.value * now * book.whole("voltage.nominal") // 10**6, "w_total"
@@ -82,7 +82,7 @@ def _of_cap(cap: Cap, site: Site, book: Rulebook) -> tuple[int, LimitBasis]:
 
 
 def _per_phase_ma(key: str, book: Rulebook) -> int:
-    """A limit of one phase in whole mA; one in W or VA is rounded down, so that it is kept."""
+    """A per-phase limit in whole mA; W or VA is rounded down, so that the limit is kept."""
     amount = book.whole(key)
     if book.values[key].unit == "mA":
         return amount
@@ -98,7 +98,7 @@ def named_limit(value: int, basis: LimitBasis, site: Site) -> str:
 
 
 def limit_in_words(value: int, basis: LimitBasis, site: Site, book: Rulebook) -> str:
-    """A limit as stated, and what a total is on each phase at the voltage of the procedure."""
+    """A limit as stated, and a total also per phase at the voltage of the procedure."""
     if basis == "ma_per_phase":
         return f"{amps(value)} a phase"
     stated = in_unit(value, "W" if basis == "w_total" else "VA")

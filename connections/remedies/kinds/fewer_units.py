@@ -1,4 +1,4 @@
-"""Fewer units of a proposed line, or none of them."""
+"""Remedy: fewer units of a proposed line, or none."""
 
 from collections.abc import Iterator
 
@@ -12,7 +12,7 @@ from connections.rules.figures import plural
 
 
 def fewer_units(start: Start) -> Iterator[Option]:
-    """The largest number of each proposed line that passes; none where another line is left."""
+    """The largest number of each proposed line that passes; 0 only where another line is left."""
     alone = sum(1 for unit in start.site.units if is_counted(unit)) == 1
     for i, unit in proposed(start.site):
         now = quantity_of(unit) or 0

@@ -1,8 +1,8 @@
-"""A smaller unit in place of a proposed one, or the same unit held down by its maker.
+"""Remedy: a smaller unit in place of a proposed one, or the same unit limited by its maker.
 
-A smaller unit is another product: its design capacity is its rating. A factory-limited one keeps
-its design capacity; the text wants a cap that only the maker's people can lift (EREC G99 Issue 2,
-section 4, intrinsic design capacity).
+A smaller unit is another product: its design capacity is its rating. A factory-limited unit keeps
+its design capacity; only the maker's people may lift the limit (EREC G99 Issue 2, section 4,
+intrinsic design capacity).
 """
 
 from collections.abc import Iterator
@@ -17,7 +17,7 @@ from connections.rules.figures import kilowatts
 
 
 def smaller_units(start: Start) -> Iterator[Option]:
-    """The largest rating of another unit in place of each proposed one."""
+    """The largest rating of a replacement for each proposed unit."""
     book = start.rules.book
     for i, unit in proposed(start.site):
 
@@ -26,7 +26,7 @@ def smaller_units(start: Start) -> Iterator[Option]:
             edit.unit(i, **other_equipment(unit, rated_w, book))
             return edit
 
-        # Where the design capacity is larger, a unit made for this rating is a smaller one too.
+        # Where the design capacity is larger, a unit made for the present rating is also smaller.
         now = rating(unit.rated_w) or 0
         above = now + 1 if (design_w(unit) or 0) > now else now
         for rated_w in worth_asking(start, edited, above, least=least_w(now)):
@@ -42,7 +42,7 @@ def smaller_units(start: Start) -> Iterator[Option]:
 
 
 def factory_limits(start: Start) -> Iterator[Option]:
-    """The largest rating that the maker could hold each proposed unit to."""
+    """The largest rating that the maker could limit each proposed unit to."""
     for i, unit in proposed(start.site):
         design = design_w(unit)
         if design is None:

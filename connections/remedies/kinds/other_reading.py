@@ -1,4 +1,4 @@
-"""Asking the operator where the text can be read two ways and the other reading helps."""
+"""Remedy: ask the operator where the text has two readings and the other one helps."""
 
 from collections.abc import Iterator
 
@@ -9,13 +9,13 @@ from connections.rules.case import title_of
 from connections.rules.decide import Decided
 
 ASKING = "ask-operator"
-"""The kind of this remedy, which changes nothing of the site."""
+"""Kind of this remedy; it does not change the site."""
 
 
 def other_reading(start: Start) -> Iterator[Option]:
-    """The operator's word on a limit at which clause and table differ.
+    """Ask the operator about a limit where clause and table differ.
 
-    Nothing of the site changes. The rules themselves give the procedure of the other reading.
+    The site does not change. The rules give the procedure of the other reading.
     """
     case = start.before.case
     order = case.ready.order

@@ -1,8 +1,8 @@
-"""Two changes together, looked for only where no single one passes.
+"""Two changes together, tried only where no single one passes.
 
-The first change is one that a firm would make for its own sake: type-tested equipment, one shared
-inverter, a limitation scheme, other phases, a three-phase supply, or equipment held to a size that
-the rules name. The second is then searched for as a single one is, on the site with the first.
+The first change is one that a firm would make anyway: type-tested equipment, one shared inverter, a
+limitation scheme, other phases, a three-phase supply, or equipment limited to a size in the rules.
+The search for the second runs on the site with the first.
 """
 
 from collections.abc import Callable, Iterator
@@ -51,7 +51,7 @@ class First(Struct, frozen=True):
 
 
 def pairs(start: Start) -> Iterator[tuple[Option, Option]]:
-    """Two changes that pass together, those that change least to the plant first."""
+    """Two changes that pass together; those with the smallest change of plant first."""
     seen: set[tuple[frozenset[str], str]] = set()
     for first in _firsts(start):
         for search in _SECOND:

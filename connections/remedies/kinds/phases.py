@@ -1,4 +1,4 @@
-"""Moving single-phase units to other phases, and a three-phase supply to spread them over."""
+"""Remedy: move single-phase units to other phases, or spread them over a three-phase supply."""
 
 from collections.abc import Iterator
 
@@ -21,7 +21,7 @@ _SUPPLY_NOTE = (
 
 
 def other_phases(start: Start) -> Iterator[Option]:
-    """Proposed single-phase units on the best phases of the supply that is there."""
+    """Put proposed single-phase units on the best phases of the present supply."""
     way = best_way(start)
     if way is None:
         return
@@ -75,7 +75,7 @@ def three_phase_supply(start: Start) -> Iterator[Option]:
     widened = Edit(start.site)
     widened.phases_of_supply(3)
     for i, unit in lines:
-        # A three-phase unit is another product: its maker and its test are not those of this one.
+        # A three-phase unit is another product, with its own maker and test.
         wide_unit = structs.replace(unit, phases=PHASES)
         rated_w = rating(unit.rated_w) or 0
         facts = other_equipment(wide_unit, rated_w, start.rules.book)

@@ -1,9 +1,9 @@
-"""The one shared inverter that would help, in place of separate PV and storage inverters.
+"""Remedy: one shared inverter in place of separate PV and storage inverters.
 
-Separate inverters add; a shared one counts once, at its AC rating. For each procedure that one
-shared inverter reaches, the largest rating up to the largest of those it replaces is found by
-halving (a smaller rating never leads to a later procedure); so is the largest that clears what
-stands in the way. It is taken to be fully type tested.
+Separate inverters add; a shared one counts once, at its AC rating. For each procedure in reach,
+halving finds the largest rating, up to the larger of the replaced totals (a smaller rating never
+leads to a later procedure). Likewise it finds the largest that clears each stop. The shared
+inverter is assumed to be fully type tested.
 """
 
 from collections.abc import Iterator
@@ -17,11 +17,11 @@ from connections.remedies.option import Model, Option, Start, option
 from connections.rules.figures import kilowatts, listed
 
 MICRO_W = 1000
-"""Lines of several units up to this rating are taken for micro-inverters (common practice)."""
+"""Lines of several units up to this rating [W] count as micro-inverters (common practice)."""
 
 
 def shared_inverters(start: Start) -> Iterator[Option]:
-    """Largest shared inverter for each procedure that one reaches."""
+    """The largest shared inverter for each procedure in reach."""
     replaced = separate_inverters(start.site)
     if not replaced or any(registered_w(u) is None or quantity_of(u) is None for _, u in replaced):
         return
@@ -55,7 +55,7 @@ def separate_inverters(site: Site) -> list[tuple[int, Unit]]:
 
 
 def largest_replaced_w(replaced: list[tuple[int, Unit]]) -> int:
-    """The larger of what the PV and the storage inverters are rated at [W]."""
+    """The larger of the total ratings of PV and of storage inverters [W]."""
     of_pv = sum(_rated(unit) for _, unit in replaced if unit.source == "pv")
     return max(of_pv, sum(_rated(unit) for _, unit in replaced) - of_pv)
 
@@ -68,7 +68,7 @@ def phases_of(replaced: list[tuple[int, Unit]]) -> tuple[Phase, ...]:
 def with_shared(
     start: Start, replaced: list[tuple[int, Unit]], rated_w: int, model: Model | None = None
 ) -> Edit:
-    """The site with one shared inverter, of a rating or of the catalogue, in their place."""
+    """Replace the separate inverters by one shared one, of a rating or from the catalogue."""
     phases = phases_of(replaced)
     made = free_id([unit.id for unit in start.site.units], "shared")
     edit = Edit(start.site)
@@ -102,7 +102,7 @@ def with_shared(
 
 
 def _fits(start: Start, replaced: list[tuple[int, Unit]], rated_w: int) -> tuple[str, ...]:
-    """Names of the catalogue's shared inverters of this size or less that the rules let pass."""
+    """Names of shared inverters in the catalogue, of this size or less, that the rules let pass."""
     phases = len(phases_of(replaced))
     order = start.rules.book_order
     at = order[start.rules.outcome(with_shared(start, replaced, rated_w).site)]

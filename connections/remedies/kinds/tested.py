@@ -1,4 +1,4 @@
-"""Type-tested equipment in place of what is not, or not known to be, fully type tested."""
+"""Remedy: fully type-tested equipment in place of any other."""
 
 from collections.abc import Iterator
 
@@ -11,7 +11,7 @@ from connections.rules.figures import listed
 
 
 def tested_equipment(start: Start) -> Iterator[Option]:
-    """Only the untested lines changed; then also those tested to another standard."""
+    """Change only the untested lines; then also those tested to another standard."""
     lines = [(i, unit) for i, unit in proposed(start.site) if _could_be_tested(unit, start)]
     untested = [(i, unit) for i, unit in lines if unit.type_tested != "full"]
     elsewhere = [(i, unit) for i, unit in lines if unit.standard != _standard(unit, start)]
@@ -40,7 +40,7 @@ def named_tested(units: list[Unit]) -> str:
 
 
 def tested(start: Start, lines: list[tuple[int, Unit]]) -> Edit:
-    """These lines as fully type-tested equipment of the same rating."""
+    """Make these lines fully type-tested equipment of the same rating."""
     edit = Edit(start.site)
     for i, unit in lines:
         edit.unit(

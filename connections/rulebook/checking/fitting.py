@@ -1,4 +1,4 @@
-"""Whether the parts of a rulebook fit together: keys, units, facts, outcomes and layers."""
+"""Check that the parts of a rulebook fit together: keys, units, facts, outcomes and layers."""
 
 from collections.abc import Iterable, Mapping
 
@@ -33,10 +33,10 @@ _FITTING_UNITS: dict[FactKind, tuple[str, ...]] = {
 
 
 def check_edition(part: Part) -> None:
-    """Refuse an edition whose table or steps ask for what isn't there.
+    """Refuse an edition whose table or steps name something missing.
 
-    A key that the table or a step asks for must hold from the edition's first day on without a
-    break, and can't be for reference.
+    A key in the table or a step must hold from the edition's first day on without a break, and must
+    not be for reference.
     """
     _check_outcomes(part)
     for row in part.rows:
@@ -58,7 +58,7 @@ def check_edition(part: Part) -> None:
 
 
 def check_layer(layer: Part, edition: Part, below: Values) -> None:
-    """Refuse an operator's or local file that doesn't fit the edition and layers `below`."""
+    """Refuse an operator's or local file that does not fit the edition and layers `below`."""
     for key, value in layer.values.items():
         lower = below.get(key)
         if lower and lower.unit != value.unit:
@@ -92,13 +92,13 @@ def check_layer(layer: Part, edition: Part, below: Values) -> None:
 def keys_of(extra: ExtraCondition) -> set[str]:
     """The keys of the values that an extra condition names.
 
-    Under an edition that holds not all of them it is not asked.
+    An edition that lacks one of them does not ask the condition.
     """
     return {key for c in extra.when for key in (c.against, c.reading)} - {""}
 
 
 def asked_keys(part: Part) -> set[str]:
-    """Every key of a value that the part's rows and steps name."""
+    """Keys of all values that the part's rows and steps name."""
     conditions = [c for row in part.rows for c in row.when]
     conditions += [c for step in part.steps for c in step.only_if]
     keys = {key for c in conditions for key in (c.against, c.reading)}
@@ -108,7 +108,7 @@ def asked_keys(part: Part) -> set[str]:
 
 
 def _refuse_asked_reference(part: Part, values: Values) -> None:
-    """Refuse a file that names a value which is kept for reference: it would act."""
+    """Refuse a file whose rows, steps or conditions use a value kept for reference."""
     asked = asked_keys(part).union(*(keys_of(dated.condition) for dated in part.conditions))
     for key in sorted(asked & values.keys()):
         if values[key].reference:
@@ -139,8 +139,6 @@ def _names(conditions: Iterable[Condition], key: str) -> bool:
 
 
 class _Place:
-    """Where a fault stands."""
-
     def __init__(self, file: str, key: str) -> None:
         self.file = file
         self.key = key

@@ -1,8 +1,8 @@
-"""Gaps of the decision table on every day on which it holds, refused when its files are read.
+"""Refuse files that leave a gap in the decision table on any day on which it holds.
 
-A table is walked once for every stretch of days on which its limits stay the same, for the edition
-alone and with each operator's or local layer that changes a limit. What a walk found is kept in the
-process under the digest of all that it reads, so that the same table is walked once.
+Walks the table once for every stretch of days with the same limits: for the edition alone, and with
+each operator's or local layer that changes a limit. The process keeps the result under the digest
+of everything the walk reads, and so walks the same table only once.
 """
 
 import datetime as dt
@@ -16,7 +16,7 @@ from connections.rulebook.schema import Part
 from connections.rulebook.switching import live_outcomes, live_rows, switched_off
 
 ALWAYS_ASKED = ("voltage.nominal",)
-"""What the walk reads beside the rows: it brings amps and watts onto one scale."""
+"""Values that the walk reads besides the rows: they bring amps and watts onto one scale."""
 
 _DAY = dt.timedelta(days=1)
 _MOST_KEPT = 512
@@ -24,7 +24,7 @@ _kept: dict[str, TableReport] = {}
 
 
 def table_report(book: Rulebook) -> TableReport:
-    """What a walk over the table of a resolved rulebook finds, kept under what it reads."""
+    """Walk the table of a resolved rulebook, or return the kept result."""
     asked = limits_of(book)
     what = digest(
         [
@@ -42,12 +42,12 @@ def table_report(book: Rulebook) -> TableReport:
 
 
 def limits_of(book: Rulebook) -> frozenset[str]:
-    """The keys of the values that the rows compare with, or read a limit by, as far as held."""
+    """Keys of the held values that rows compare with or read a limit by."""
     return frozenset(key for key in _keys(book.table) if key in book.values)
 
 
 def change_days(parts: Iterable[Part], keys: frozenset[str] | None = None) -> tuple[dt.date, ...]:
-    """The days on which what `parts` hold begins to be different, in order.
+    """The days on which the content of `parts` changes, in order.
 
     These are the first days and the days after the last ones of files and of their dated values,
     caps and conditions, or only of the values named in `keys`.
@@ -73,7 +73,7 @@ def change_days(parts: Iterable[Part], keys: frozenset[str] | None = None) -> tu
 def table_reports(
     edition: Part, layers: Sequence[Part] = ()
 ) -> Iterator[tuple[dt.date, TableReport]]:
-    """What a walk finds from each day on from which the limits of an edition are different.
+    """Walk an edition anew from each day on which its limits change.
 
     `layers` lie on the edition in this order, each on its own days.
     """
@@ -88,16 +88,16 @@ def table_reports(
 def refuse_gaps(edition: Part, layers: Sequence[Part] = ()) -> None:
     """Refuse a table that has no answer for some site on a day on which `edition` holds.
 
-    `layers` lie on it in this order, each on its own days; if they give no limit, there is nothing
-    to walk. Raises RulebookError at the table's last row, or at the layer's value.
+    `layers` lie on it in this order, each on its own days; if none gives a limit, there is no walk.
+    Raises RulebookError at the table's last row, or at the layer's value.
     """
     keys = frozenset(_keys(edition.rows))
     changing = [layer for layer in layers if keys & layer.values.keys()]
     if layers and not changing:
         return
     for day, report in table_reports(edition, changing):
-        # 2026-11-25: refuse a gap, and only report a row that no site reaches: that changes no
-        # answer (`rulebook check`).
+        # 2026-11-25: refuse a gap, but only report a row that no site reaches: it changes no answer
+        # (`rulebook check`).
         if report.gaps:
             on_day = [layer for layer in changing if layer.holds_on(day)]
             _refuse(edition, on_day, keys, report, day)
@@ -123,7 +123,7 @@ def _keys(rows: Iterable[Row]) -> set[str]:
 def _table_on(
     edition: Part, layers: Sequence[Part], keys: frozenset[str], day: dt.date
 ) -> Rulebook:
-    """The table with the limits of one day, and nothing else of a rulebook."""
+    """A rulebook with only the table and the limits of one day."""
     values: dict[str, Value] = {}
     for part in (edition, *layers):
         for key in keys & part.values.keys():

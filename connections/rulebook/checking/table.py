@@ -1,9 +1,9 @@
-"""Whether the decision table answers every site, and whether every row can be reached.
+"""Check that the decision table answers every site and that every row can be reached.
 
-The space of facts is split at the table's own limits: each numeric fact into its limits and what
-lies between them, each other fact into its words. The table is walked from the top; a fact is
-split only where the rows still undecided ask about it, and a state that was met before is not
-walked again, so that the shipped table takes milliseconds.
+Splits the space of facts at the table's own limits: each numeric fact into its limits and the
+ranges between, each other fact into its words. Walks the table from the top, splits a fact only
+where undecided rows ask about it, and skips states already seen. The shipped table takes
+milliseconds.
 """
 
 from collections.abc import Iterator
@@ -22,14 +22,14 @@ NEVER_ABOVE = (
     ("storage_phase_sum", "largest_phase_sum"),
     ("largest_module", "total"),
 )
-"""Pairs of facts of which the first is never above the second, whatever the site."""
+"""Pairs of facts; the first never exceeds the second, on any site."""
 
 
 class Cell(Struct, frozen=True):
     """One value of a fact, or every number between two limits.
 
-    `low` and `high` are in mA, W or a count, the ends left out; an end that is open is None. Equal
-    ends are that one number.
+    `low` and `high` are in mA, W or a count, and excluded; None is an open end. Equal ends are that
+    single number.
     """
 
     low: Fraction | None = None
@@ -38,7 +38,7 @@ class Cell(Struct, frozen=True):
 
 
 class TableReport(Struct, frozen=True):
-    """What the walk found.
+    """The result of the walk.
 
     `gaps` holds one line for each kind of site that no row covers, `unreachable` the ids of rows
     that no site can reach, `unanswered` the outcomes that no reachable row gives.
@@ -50,12 +50,12 @@ class TableReport(Struct, frozen=True):
 
     @property
     def complete(self) -> bool:
-        """Whether there is nothing to put right."""
+        """Whether the walk found no fault."""
         return not (self.gaps or self.unreachable or self.unanswered)
 
 
 _Row: TypeAlias = tuple[int, tuple[Condition, ...]]
-"""A row that may still hold: its place, and its conditions that are not decided yet."""
+"""A row that may still hold: its index, and its undecided conditions."""
 
 _Known: TypeAlias = dict[str, Cell]
 
@@ -73,8 +73,6 @@ def check_table(book: Rulebook) -> TableReport:
 
 
 class _Walk:
-    """The state of one walk over a table."""
-
     def __init__(self, book: Rulebook) -> None:
         self.book = book
         self.reached: set[int] = set()
@@ -82,7 +80,7 @@ class _Walk:
         self.seen: set[tuple[object, ...]] = set()
 
     def visit(self, rows: tuple[_Row, ...], known: _Known) -> None:
-        """Look at the sites that agree with `known`, of which `rows` may still hold."""
+        """Walk the sites that match `known`; `rows` may still hold for them."""
         if not rows:
             self.gaps.append(_described(known))
             return
@@ -100,7 +98,7 @@ class _Walk:
                 self.visit(self._decided(rows, fact, cell), {**known, fact: cell})
 
     def _decided(self, rows: tuple[_Row, ...], fact: str, cell: Cell) -> tuple[_Row, ...]:
-        """The rows that may still hold; none after one that holds."""
+        """The rows that may still hold, up to the first that does."""
         left: list[_Row] = []
         for number, pending in rows:
             mine = [c for c in pending if c.fact == fact]
@@ -154,7 +152,7 @@ class _Walk:
 
 
 def _split(limits: list[Fraction]) -> Iterator[Cell]:
-    """Every limit, and what lies below, between and above them; nothing is negative."""
+    """Every limit, and the ranges below, between and above them; nothing is negative."""
     before: Fraction | None = None
     for limit in limits:
         if limit > 0:
@@ -165,7 +163,7 @@ def _split(limits: list[Fraction]) -> Iterator[Cell]:
 
 
 def _counts(limits: list[Fraction]) -> Iterator[Cell]:
-    """Every limit and the whole numbers beside it, which stand for those further off."""
+    """Every limit and the whole numbers next to it, which represent those further away."""
     for number in sorted({limit + step for limit in limits for step in (-1, 0, 1)}):
         if number >= 0:
             yield Cell(low=number, high=number)
@@ -189,7 +187,7 @@ def _above(first: Cell, second: Cell) -> bool:
 
 
 def _bounds_still_needed(rows: tuple[_Row, ...], known: _Known) -> tuple[tuple[str, Cell], ...]:
-    """What is known of facts that bound another one that may still be asked about."""
+    """Known cells of facts that bound another fact which the rows still ask about."""
     asked = {c.fact for _, pending in rows for c in pending}
     return tuple(
         (one, known[one])
@@ -200,7 +198,7 @@ def _bounds_still_needed(rows: tuple[_Row, ...], known: _Known) -> tuple[tuple[s
 
 
 def _described(known: _Known) -> str:
-    """A kind of site in one line, facts in the order in which they were asked about."""
+    """A kind of site in one line, facts in the order of asking."""
     return "; ".join(f"{fact} {_in_words(fact, cell)}" for fact, cell in known.items()) or "any"
 
 

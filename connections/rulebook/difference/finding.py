@@ -1,4 +1,4 @@
-"""What is different between two resolved rulebooks: values, rows, outcomes, steps, settings, caps,
+"""Compare two resolved rulebooks: values, rows, outcomes, steps, settings, caps,
 extra conditions, areas.
 
     told = difference(resolve(books, on=one_day), resolve(books, on=another_day))
@@ -56,7 +56,7 @@ _ONE_DAY = dt.timedelta(days=1)
 
 
 class Side(Struct, frozen=True):
-    """Which rulebook stands on one side of a difference."""
+    """One of the two compared rulebooks."""
 
     key: str
     edition: str
@@ -72,12 +72,12 @@ class Side(Struct, frozen=True):
 
 
 class Change(Struct, frozen=True):
-    """One thing that is different.
+    """One difference.
 
-    `since` is the day from which it is so, None where the two rulebooks don't tell. `was` and
-    `now` are amounts as the files write them, empty for what isn't a value and for the side that
-    lacks it. `parts` names what of it changed ("amount", "source", "certainty", ...), empty where
-    it was added or ended. Source and certainty are those of now, or of what ended.
+    `since` is the day of the change, None if the two rulebooks do not tell. `was` and `now` are
+    amounts as the files write them, empty for anything but a value and for the side that lacks it.
+    `parts` names the changed fields ("amount", "source", "certainty", ...), empty for something
+    added or ended. Source and certainty are those of now, or of the ended thing.
     """
 
     kind: Kind
@@ -94,7 +94,7 @@ class Change(Struct, frozen=True):
 
 
 class Difference(Struct, frozen=True):
-    """All that is different between two rulebooks; `changes` is empty where they hold the same."""
+    """All differences between two rulebooks; `changes` is empty if their content is equal."""
 
     before: Side
     after: Side
@@ -102,14 +102,14 @@ class Difference(Struct, frozen=True):
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """One sentence for each change, or the one that nothing changes."""
+        """One sentence for each change, or one that says there is none."""
         if self.changes:
             return tuple(change.sentence for change in self.changes)
         return (f"Nothing is different between {self.before} and {self.after}.",)
 
 
 def difference(before: Rulebook, after: Rulebook) -> Difference:
-    """What `after` holds otherwise than `before`; changes of values by day, then by key."""
+    """The changes from `before` to `after`; those of values by day, then by key."""
     changes: list[Change] = []
     if before.digest != after.digest:
         changes += sorted(_values(before, after), key=lambda c: (c.since or dt.date.min, c.key))
@@ -127,10 +127,10 @@ def difference(before: Rulebook, after: Rulebook) -> Difference:
 def differences(
     resolved: Callable[[dt.date], Rulebook], days: Iterable[dt.date], first: dt.date, last: dt.date
 ) -> Iterator[Difference]:
-    """The difference on each of `days` after `first` and up to `last` on which one is made.
+    """The differences on those of `days` after `first` and up to `last` that bring one.
 
-    `resolved` gives the rulebook of a day; `days` are those on which something may change
-    (`gaps.change_days`). Each is compared with the day before it.
+    `resolved` gives the rulebook of a day; `days` are possible days of change (`gaps.change_days`).
+    Compares each with the day before it.
     """
     for day in sorted(set(days)):
         if first < day <= last:
@@ -145,7 +145,7 @@ def _side(book: Rulebook) -> Side:
 
 
 def _since(before: Rulebook, after: Rulebook, day: dt.date | None) -> dt.date | None:
-    """The day of a change, where the dates of the two rulebooks bear it out."""
+    """The day of a change, if the dates of the two rulebooks confirm it."""
     if day is not None and before.on_date < day <= after.on_date:
         return day
     return after.on_date if after.on_date - before.on_date == _ONE_DAY else None
@@ -206,7 +206,7 @@ def _value_change(
 
 
 def _changed_parts(was: Value, now: Value) -> tuple[str, ...]:
-    """What of a value differs for a reader; since when alone is no difference."""
+    """Fields of a value that differ for a reader; the start day alone does not count."""
     parts = ["amount"] if (was.amount, was.unit) != (now.amount, now.unit) else []
     names = ("says", "applies_to", "source", "certainty", "checked", "note")
     parts += [name for name in names if getattr(was, name) != getattr(now, name)]
@@ -222,7 +222,7 @@ def _things(
     of: Callable[[Rulebook], Mapping[str, _T]],
     sentence: Callable[[_T | None, _T | None, Rulebook, Rulebook, dt.date | None], str],
 ) -> Iterator[Change]:
-    """Things with an id that were added, changed or ended, in the order in which they stand."""
+    """Things with an id that were added, changed or ended, in their order."""
     old, new = of(before), of(after)
     for key in dict.fromkeys((*new, *old)):
         was, now = old.get(key), new.get(key)
@@ -254,7 +254,7 @@ def _fields(was: Struct, now: Struct) -> tuple[str, ...]:
 
 
 def _order(before: Rulebook, after: Rulebook) -> Iterator[Change]:
-    """Rows that both have and that are tried in another order."""
+    """Common rows whose order changed."""
     common = {row.id for row in before.table} & {row.id for row in after.table}
     was = [row.id for row in before.table if row.id in common]
     now = [row.id for row in after.table if row.id in common]

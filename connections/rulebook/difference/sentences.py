@@ -1,4 +1,4 @@
-"""One sentence for each thing that is different between two rulebooks."""
+"""One sentence for each difference between two rulebooks."""
 
 import datetime as dt
 import re
@@ -35,7 +35,7 @@ _STANDS_FOR = re.compile(
     r"|rate of change of frequency)\b"
     r"|(?<=[Aa]bove )this\b|(?<=[Bb]elow )this\b|(?<= than )this\b"
 )
-"""Words by which the sentence of a value means its amount."""
+"""Words that stand for the amount in the sentence of a value."""
 
 _OPS = {
     "at_most": "at most",
@@ -103,7 +103,7 @@ def changed_value_sentence(
 
 
 def one_value_sentence(value: Value, since: dt.date | None, *, ended: bool) -> str:
-    """A value that is new, or no longer there."""
+    """Sentence for a new or ended value."""
     behind = origin(value.source, value.certainty)
     amount = amount_in_words(value)
     if ended:
@@ -117,7 +117,7 @@ def one_value_sentence(value: Value, since: dt.date | None, *, ended: bool) -> s
 def row_sentence(
     was: Row | None, now: Row | None, before: Rulebook, after: Rulebook, since: dt.date | None
 ) -> str:
-    """A row of the decision table."""
+    """Sentence for a row of the decision table."""
     if now is None:
         assert was is not None
         return _sentence(since, f'row {was.id} ("{_title(before, was.outcome)}") is gone', was)
@@ -150,7 +150,7 @@ def outcome_sentence(
     after: Rulebook,
     since: dt.date | None,
 ) -> str:
-    """An outcome of the decision table."""
+    """Sentence for an outcome of the decision table."""
     if now is None:
         assert was is not None
         return _capital(f'{_from(since)}outcome {was.key} ("{was.title}") is gone.')
@@ -167,7 +167,7 @@ def step_sentence(
     after: Rulebook,
     since: dt.date | None,
 ) -> str:
-    """A step that follows outcomes."""
+    """Sentence for a step."""
     if now is None:
         assert was is not None
         return _sentence(since, f"step {was.id} is gone ({_inner(was.says)})", was)
@@ -188,7 +188,7 @@ def settings_sentence(
     after: Rulebook,
     since: dt.date | None,
 ) -> str:
-    """A table of interface protection settings."""
+    """Sentence for a table of interface protection settings."""
     if now is None:
         assert was is not None
         return _sentence(since, f"setting table {was.id} is gone ({_inner(was.says)})", was)
@@ -217,7 +217,7 @@ def settings_sentence(
 def area_sentence(
     was: Area | None, now: Area | None, before: Rulebook, after: Rulebook, since: dt.date | None
 ) -> str:
-    """A licence area or an independent operator's prefix."""
+    """Sentence for a licence area or an independent operator's prefix."""
     if now is None:
         assert was is not None
         return _sentence(since, f"area {was.id} ({was.name}) is gone", was)
@@ -233,7 +233,7 @@ def cap_sentence(
     after: Rulebook,
     since: dt.date | None,
 ) -> str:
-    """A cap on export by place."""
+    """Sentence for a cap on export by place."""
     if now is None:
         assert was is not None
         return _sentence(since, f"the cap on export {was.id} ends ({cap_in_words(was)})", was)
@@ -255,7 +255,7 @@ def extra_sentence(
     after: Rulebook,
     since: dt.date | None,
 ) -> str:
-    """An extra condition."""
+    """Sentence for an extra condition."""
     if now is None:
         assert was is not None
         return _sentence(since, f"the condition {was.id} ends ({_inner(was.says)})", was)
@@ -268,7 +268,7 @@ def extra_sentence(
 
 
 def order_sentence(was: Sequence[str], now: Sequence[str], since: dt.date | None) -> str:
-    """Rows that are tried in another order."""
+    """Sentence for rows in another order."""
     told = f"rows are tried in the order {', '.join(now)} instead of {', '.join(was)}"
     return _capital(f"{_from(since)}{told}.")
 
@@ -283,7 +283,7 @@ def _sentence(since: dt.date | None, told: str, thing: object) -> str:
 
 
 def _with_amount(value: Value, amount: str, at_start: bool) -> str:
-    """The value's sentence with its amount: put in for "this time" and the like, or behind it."""
+    """The value's sentence with its amount: in place of "this time" and the like, or at the end."""
     told = subject(value)
     put, count = _STANDS_FOR.subn(lambda _: amount, told, count=1)
     told = put if count else f"{told}: {amount}"
@@ -349,7 +349,6 @@ def _changed(was: Struct, now: Struct) -> str:
 
 
 def _inner(text: str) -> str:
-    """A sentence within another one."""
     return small(text.rstrip("."))
 
 

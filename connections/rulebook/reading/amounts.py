@@ -1,4 +1,4 @@
-"""The amount of one value: text with a unit turned into whole numbers, the rest as TOML has it."""
+"""Read the amount of one value: text with a unit becomes a whole number, the rest stays as TOML."""
 
 from connections.calendar.bank_holidays import extra_days
 from connections.calendar.faults import CalendarError
@@ -10,9 +10,9 @@ from connections.rulebook.words import CHOICES, DAYS, READINGS
 
 
 def amount_of(entry: Entry, key: str, unit: str) -> tuple[Amount, str]:
-    """The amount in `entry` under `value`, in `unit`, and as written.
+    """The amount under `value` in `entry`, in `unit`, and its text.
 
-    A value whose key's last part names a reading ("sgi-2.sum_reading") is one of READINGS.
+    If the last part of the key names a reading ("sgi-2.sum_reading"), the value is one of READINGS.
     Raises RulebookError at the entry.
     """
     if unit == "text":
@@ -35,14 +35,14 @@ def amount_of(entry: Entry, key: str, unit: str) -> tuple[Amount, str]:
 
 
 def choices_of(key: str) -> tuple[str, ...]:
-    """The words that a text value can be; empty where it is free."""
+    """The allowed words of a text value; empty if any text will do."""
     if "reading" in key.rsplit(".", 1)[-1].split("_"):
         return READINGS
     return CHOICES.get(key, ())
 
 
 def quantity_in(entry: Entry, field: str, unit: str) -> tuple[int, str]:
-    """The whole number of `unit` that the text under `field` states, and the text."""
+    """The whole number of `unit` under `field`, and its text."""
     text = entry.raw(field)
     if isinstance(text, (int, float)) and not isinstance(text, bool):
         entry.refuse(f"`{field}` is the bare number {text}; write it with its unit, in quotes")

@@ -1,4 +1,4 @@
-"""Caps on export by place, and extra conditions, read from TOML."""
+"""Read caps on export by place, and extra conditions, from TOML."""
 
 import datetime as dt
 from typing import Literal, TypeAlias, cast
@@ -26,7 +26,7 @@ SEVERITIES = ("stops", "decide", "inform")
 
 
 def read_cap(entry: Entry, first: dt.date, register: Register, kind: Kind) -> DatedCap:
-    """One cap; without dates of its own it holds from `first` on."""
+    """Read one cap; without its own dates it holds from `first` on."""
     since = entry.day("from") if entry.has("from") else first
     until = entry.last_day("until", since)
     unit = entry.choice("unit", CAP_UNITS)
@@ -70,7 +70,7 @@ def read_cap(entry: Entry, first: dt.date, register: Register, kind: Kind) -> Da
 
 
 def read_extra(entry: Entry, first: dt.date, register: Register, kind: Kind) -> DatedCondition:
-    """One extra condition; without dates of its own it holds from `first` on."""
+    """Read one extra condition; without its own dates it holds from `first` on."""
     since = entry.day("from") if entry.has("from") else first
     until = entry.last_day("until", since)
     condition = ExtraCondition(
@@ -91,7 +91,7 @@ def read_extra(entry: Entry, first: dt.date, register: Register, kind: Kind) -> 
 
 
 def add_cap(taken: list[DatedCap], dated: DatedCap, entry: Entry) -> None:
-    """Add a cap to those of its file, unless one of them holds for the same on the same day."""
+    """Add a cap to those of its file, unless one of them caps the same place on the same day."""
     for other in taken:
         if overlap(_days(dated), _days(other)):
             if other.cap.id == dated.cap.id:
@@ -114,7 +114,7 @@ def add_extra(taken: list[DatedCondition], dated: DatedCondition, entry: Entry) 
 
 
 def shared_place(cap: ExportCap, other: ExportCap) -> str:
-    """What two caps of the same sort (of a phase, or in all) both cap, in words, or nothing."""
+    """The place, in words, that two caps of the same sort (per phase or total) share, or empty."""
     if cap.per != other.per:
         return ""
     if cap.everywhere and other.everywhere:
@@ -130,7 +130,7 @@ def shared_place(cap: ExportCap, other: ExportCap) -> str:
 
 
 def overlap(one: tuple[dt.date, dt.date | None], other: tuple[dt.date, dt.date | None]) -> bool:
-    """Whether two stretches of days (the last one included, None is no end) share one."""
+    """Whether two ranges of days overlap. The last day is included; None is an open end."""
     return (other[1] is None or one[0] <= other[1]) and (one[1] is None or other[0] <= one[1])
 
 

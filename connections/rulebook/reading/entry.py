@@ -1,4 +1,4 @@
-"""One table of a TOML file, read key by key; what nobody asked for is a fault."""
+"""Read one table of a TOML file key by key; a key that was not read is a fault."""
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
@@ -10,10 +10,10 @@ _MISSING = object()
 
 
 class Entry:
-    """A TOML table with the file and the name that messages give it.
+    """A TOML table with its file and its name in messages.
 
     Every reader raises RulebookError if the key is missing (unless it has a default) or of the
-    wrong type. `done` must be called last: it refuses keys that were not read.
+    wrong type. Call `done` last: it refuses keys that were not read.
     """
 
     def __init__(self, data: object, file: str, name: str) -> None:
@@ -25,7 +25,7 @@ class Entry:
         self._read: set[str] = set()
 
     def refuse(self, fault: str) -> NoReturn:
-        """Raise the fault at this entry."""
+        """Raise RulebookError at this entry."""
         raise RulebookError(self.file, self.name, fault)
 
     def has(self, key: str) -> bool:
@@ -41,7 +41,7 @@ class Entry:
         return value
 
     def text(self, key: str, default: str | None = None) -> str:
-        """Text that isn't empty; with a default it may be left out."""
+        """Non-empty text; optional with a default."""
         if default is not None and key not in self._data:
             return default
         value = self.raw(key)
@@ -89,7 +89,7 @@ class Entry:
         return value
 
     def last_day(self, key: str, first: dt.date) -> dt.date | None:
-        """A date that may be left out and isn't before `first`."""
+        """An optional date that is not before `first`."""
         if key not in self._data:
             return None
         value = self.day(key)
@@ -98,7 +98,7 @@ class Entry:
         return value
 
     def words(self, key: str, *, may_be_empty: bool = False) -> tuple[str, ...]:
-        """A list of different words; left out only if it may be empty."""
+        """A list of different words; optional if it may be empty."""
         if may_be_empty and key not in self._data:
             return ()
         value = self.raw(key)
@@ -111,7 +111,7 @@ class Entry:
         return tuple(value)
 
     def entries(self, key: str, *, may_be_empty: bool = False) -> "list[Entry]":
-        """A list of tables, each named after this entry and its place in the list."""
+        """A list of tables, each named after this entry and its index."""
         if may_be_empty and key not in self._data:
             return []
         value = self.raw(key)
@@ -130,7 +130,7 @@ class Entry:
         return [key for key in self._data if key not in self._read]
 
     def done(self) -> None:
-        """Refuse what nobody read."""
+        """Refuse keys that were not read."""
         if unknown := self.others():
             self.refuse(f"`{unknown[0]}` is not a key known here; check its spelling")
 

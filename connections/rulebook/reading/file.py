@@ -1,4 +1,4 @@
-"""A file's tables to the types of `schema`: what one file can get wrong is found on the way."""
+"""Turn a file's tables into the types of `schema`; find the faults that one file shows."""
 
 import re
 from collections.abc import Callable, Mapping
@@ -41,7 +41,7 @@ _TABLES = {name for names in _LISTS.values() for name in names}
 
 
 def read_register(data: Mapping[str, object], file: str) -> dict[str, SourceDocument]:
-    """The register of source documents by id."""
+    """Read the register of source documents, by id."""
     top = Entry(data, file, "")
     documents = _sources(top)
     top.done()
@@ -49,7 +49,7 @@ def read_register(data: Mapping[str, object], file: str) -> dict[str, SourceDocu
 
 
 def read_areas(data: Mapping[str, object], file: str, register: Register) -> tuple[Area, ...]:
-    """Licence areas and independent operators' prefixes; each id and prefix once."""
+    """Read licence areas and independent operators' prefixes; each id and prefix is unique."""
     top = Entry(data, file, "")
     areas: dict[str, Area] = {}
     prefixes: set[str] = set()
@@ -79,9 +79,9 @@ def read_areas(data: Mapping[str, object], file: str, register: Register) -> tup
 
 
 def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: Register) -> Part:
-    """The edition, operator's file or local file that `files` (name to content) make up.
+    """Read the edition, operator's file or local file in `files` (name to content).
 
-    Raises RulebookError for the first fault. What needs other parts is left to `fitting`.
+    Raises RulebookError for the first fault. `fitting` checks against other parts.
     """
     tops = [Entry(content, file, "") for file, content in files.items()]
     heads = [top for top in tops if top.has("book")]
@@ -153,7 +153,7 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
 
 
 def _deciding(data: Mapping[str, object]) -> dict[str, object]:
-    """A file without its words on what is for reference, so that they change no digest."""
+    """A file without its `reference` flags, so that they change no digest."""
     values = data.get("value")
     if not isinstance(values, list):
         return dict(data)

@@ -1,4 +1,4 @@
-"""What every kind of entry has: an id, a source of the register, a certainty, a note."""
+"""Read the fields of every kind of entry: id, source, certainty, note."""
 
 import re
 from collections.abc import Iterable, Mapping
@@ -16,7 +16,7 @@ _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
 def source_of(entry: Entry, register: Register) -> Source:
-    """The source that an entry names, looked up in the register."""
+    """The source that an entry names, from the register."""
     line = entry.entry("source")
     name = line.text("document")
     document = register.get(name)
@@ -30,7 +30,7 @@ def source_of(entry: Entry, register: Register) -> Source:
 
 
 def certainty_of(entry: Entry, *, local: bool = False) -> Certainty:
-    """How sure an entry is; an entry of a local file is local, or less sure than that."""
+    """The certainty of an entry; in a local file "local" or less certain."""
     if local:
         # 2026-11-25: "local" means: in writing from the operator. A firm cannot say "published".
         return cast(Certainty, entry.choice("certainty", LOCAL_CERTAINTIES, "local"))
@@ -39,12 +39,12 @@ def certainty_of(entry: Entry, *, local: bool = False) -> Certainty:
 
 
 def note_of(entry: Entry) -> str:
-    """The note, a sentence, or nothing."""
+    """The note, a sentence, or empty."""
     return entry.sentence("note") if entry.has("note") else ""
 
 
 def id_of(entry: Entry, key: str) -> str:
-    """Lower-case letters and digits joined by hyphens."""
+    """An id: lower-case letters and digits joined by hyphens."""
     value = entry.text(key)
     if not _ID.fullmatch(value):
         entry.refuse(f"`{key}` must be lower-case letters and digits joined by hyphens")
@@ -52,7 +52,7 @@ def id_of(entry: Entry, key: str) -> str:
 
 
 def named(top: Entry, name: str, key: str, *, may_be_empty: bool = True) -> Iterable[Entry]:
-    """The entries of a list of tables, each called by its own key where it has one."""
+    """The entries of a list of tables, each named by its own key if it has one."""
     if may_be_empty and not top.has(name):
         return
     raw = top.raw(name)
@@ -65,7 +65,7 @@ def named(top: Entry, name: str, key: str, *, may_be_empty: bool = True) -> Iter
 
 
 def once(taken: dict[str, _Thing], key: str, thing: _Thing, entry: Entry) -> None:
-    """Put a thing under its key, unless the key is taken."""
+    """Store a thing under its key, unless the key is taken."""
     if key in taken:
         entry.refuse(f'"{key}" stands twice; give each its own')
     taken[key] = thing

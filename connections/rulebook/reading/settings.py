@@ -1,4 +1,4 @@
-"""Tables of interface protection settings, read from TOML."""
+"""Read tables of interface protection settings from TOML."""
 
 from connections.rulebook.book import Setting, SettingTable
 from connections.rulebook.reading.amounts import quantity_in
@@ -14,7 +14,7 @@ from connections.rulebook.reading.references import (
 
 
 def read_settings(entry: Entry, register: Register) -> SettingTable:
-    """One table of settings; each function and stage once."""
+    """Read one table of settings; each function and stage is unique."""
     lines: dict[str, Setting] = {}
     for line in entry.entries("settings"):
         setting = _setting(line)

@@ -1,4 +1,4 @@
-"""The decision table and the steps that follow it, read from TOML."""
+"""Read the decision table and its steps from TOML."""
 
 from typing import Literal, TypeAlias, cast, get_args
 
@@ -14,7 +14,7 @@ _OPS: tuple[Op, ...] = get_args(Op)
 
 
 def read_outcome(entry: Entry) -> Outcome:
-    """One outcome."""
+    """Read one outcome."""
     outcome = Outcome(
         key=id_of(entry, "key"),
         title=entry.text("title"),
@@ -30,7 +30,7 @@ def read_outcome(entry: Entry) -> Outcome:
 
 
 def read_row(entry: Entry, register: Register) -> Row:
-    """One row with its conditions."""
+    """Read one row with its conditions."""
     row = Row(
         id=id_of(entry, "id"),
         outcome=entry.text("outcome"),
@@ -44,7 +44,7 @@ def read_row(entry: Entry, register: Register) -> Row:
 
 
 def read_condition(entry: Entry) -> Condition:
-    """One condition: a deciding fact, a comparison, and what it is compared with."""
+    """Read one condition: a deciding fact, an operator, and a key or literal."""
     fact = entry.text("fact")
     ops = [op for op in _OPS if entry.has(op)]
     if len(ops) != 1:
@@ -73,7 +73,7 @@ def _compared_with(entry: Entry, op: Op) -> tuple[str, Amount | None]:
 
 
 def read_step(entry: Entry, register: Register) -> StepRule:
-    """One step with its conditions."""
+    """Read one step with its conditions."""
     limit = entry.text("limit", "")
     if bool(limit) != entry.has("limit_from"):
         entry.refuse("`limit` and `limit_from` go together; give both or neither")

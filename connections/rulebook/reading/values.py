@@ -1,4 +1,4 @@
-"""Values with their dated amounts, read from TOML."""
+"""Read values with their dated amounts from TOML."""
 
 import re
 from collections.abc import Iterable
@@ -14,7 +14,7 @@ _KEY = re.compile(r"[a-z0-9_-]+(\.[a-z0-9_-]+)+")
 
 
 def read_value(entry: Entry, first: date, register: Register, kind: Kind) -> DatedValue:
-    """One value; without dates of its own it holds from `first` on."""
+    """Read one value; without its own dates it holds from `first` on."""
     key = entry.text("key")
     if not _KEY.fullmatch(key):
         entry.refuse('`key` must be lower case with a dot, such as "g98.unit_limit"')

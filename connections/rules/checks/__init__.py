@@ -1,1 +1,1 @@
-"""The electrical checks: facts and the rulebook's limits in, values with their workings out."""
+"""Electrical checks: compare values from the facts with the rulebook's limits, with workings."""

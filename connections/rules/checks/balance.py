@@ -1,7 +1,7 @@
 """Balance and neutral: worst export, worst import and both at once; voltage unbalance.
 
-How far apart the phases can be driven is a finding of the procedure
-(`connections.rules.findings.balance`); here stands what follows for the neutral and the voltages.
+The largest imbalance of the phases is a finding of the procedure
+(`connections.rules.findings.balance`); this module derives the neutral current and the voltages.
 """
 
 from collections.abc import Iterator
@@ -19,7 +19,7 @@ from connections.rules.checks.demand import demand_of
 
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """The neutral of a supply of several phases, and the balance of its voltages."""
+    """Check the neutral of a supply with several phases, and its voltage unbalance."""
     if len(ground.phases) < 2 or not runs.outputs:
         return
     yield neutral(ground, runs)
@@ -35,7 +35,7 @@ NEUTRAL = failing(
 
 
 def neutral(ground: Ground, runs: Runs) -> Check:
-    """The largest neutral current against the cut-out's rating."""
+    """Compare the largest neutral current with the cut-out's rating."""
     w = Working(
         ground, NEUTRAL, "supply", "Largest neutral current",
         "√(a² + b² + c² − ab − bc − ca) for three phases, the difference for two; each phase "
@@ -56,7 +56,7 @@ def neutral(ground: Ground, runs: Runs) -> Check:
         export = [0.0, 0.0, 0.0]
         alone: dict[str, list[float]] = {}
         for output in runs.outputs:
-            if output.line.phases < count:  # what loads all phases alike leaves the neutral alone
+            if output.line.phases < count:  # equal phases load no neutral
                 for k, phase in enumerate(PHASES):
                     if phase in output.unit.phases:
                         amps = output.design_a() * (output.quantity or 0)
@@ -104,7 +104,7 @@ def _neutral(currents: tuple[float, ...]) -> float:
 
 def _imports(ground: Ground, w: Working) -> list[float]:
     """Charging, charge points and heat pumps on fewer phases than the supply has [A], as far as
-    they are known; what is not known is said. Ordinary demand is taken as shared out evenly."""
+    known; the workings name the rest. Assumes ordinary demand to be balanced."""
     side = Working(ground, GATHERED, "", "")
     demand = demand_of(ground, side)
     w.read(side.reads.items())

@@ -1,4 +1,4 @@
-"""Cables: what each carries as it is laid, and whether it withstands a fault."""
+"""Cables: the capacity of each as installed, and whether it withstands a fault."""
 
 from collections.abc import Iterator
 from decimal import Decimal
@@ -20,12 +20,13 @@ from connections.rules.checks.basis.working import Ground, Working
 from connections.rules.checks.circuit import devices_of, state_rating
 
 HOTTEST_C = 70.0
-"""Terminals are good for this unless somebody says otherwise (BS 7671 523.1, secondary), so that
-a cable of 90 °C is taken at its capacity at 70."""
+"""Assumed rating of terminals [°C] (BS 7671 523.1, secondary). A 90 °C cable therefore counts at
+its 70 °C capacity unless the facts say otherwise."""
 
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """Each cable on the way of a unit carries what its device lets through, and its faults."""
+    """Check that each cable of a unit carries the current of its device, and withstands its
+    faults."""
     for i in range(len(ground.site.cables)):
         sharing = [o for o in runs.outputs if i in runs.ways[o.unit.id].cables]
         if sharing:
@@ -80,7 +81,7 @@ def _capacity(ground: Ground, runs: Runs, sharing: list[Output], i: int) -> Chec
 
 
 class _Capacity:
-    """What a cable carries as it is laid: the designer's figure, or the table's with factors."""
+    """The capacity of a cable as installed: the designer's figure, or the table's with factors."""
 
     def __init__(self, w: Working, i: int, loaded: int) -> None:
         self.w, self.loaded = w, loaded

@@ -19,7 +19,7 @@ OVERCURRENT = ("breaker", "rcbo", "fuse")
 
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """Every unit's circuit but its cables, and every board that is fed from two sides."""
+    """Check every unit's circuit except its cables, and every board fed from two sides."""
     for output in runs.outputs:
         yield design_current(ground, output)
         yield from device(ground, output)
@@ -31,7 +31,7 @@ DESIGN_CURRENT = CheckKind("design-current", "circuit")
 
 
 def design_current(ground: Ground, output: Output) -> Check:
-    """The design current, beside the current of the procedure: the two are told apart."""
+    """Show the design current beside the current of the procedure, to tell them apart."""
     w = _working(
         ground, DESIGN_CURRENT, output, "Design current",
         "S / V for one phase, S / (√3 × 400 V) for three, S = √(P² + Q²); a declared maximum "
@@ -81,7 +81,8 @@ DEVICE_CHOICE = CheckKind(
 
 
 def device(ground: Ground, output: Output) -> Iterator[Check]:
-    """The protective device carries the design current; and, as many choose it, a quarter more."""
+    """Check that the protective device carries the design current, and by common choice 25 %
+    more."""
     found = devices_of(ground, output.unit.id)
     for kind, title, share_key in (
         (DEVICE, "Protective device carries the design current", ""),
@@ -157,7 +158,7 @@ BOARDS = failing(
 
 
 def boards(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """The assembly of a board that is fed from the supply and from units."""
+    """Check the assembly of each board fed from the supply and from units."""
     for n, board in enumerate(ground.site.boards or ()):
         name = plain(board.id)
         main = name in MAIN_NAMES
@@ -208,7 +209,7 @@ def boards(ground: Ground, runs: Runs) -> Iterator[Check]:
 
 
 def devices_of(ground: Ground, unit_id: str) -> list[tuple[int, Protection]]:
-    """The over-current devices that serve a unit on its AC side."""
+    """The over-current devices of a unit on its AC side."""
     return [
         (i, entry)
         for i, entry in enumerate(ground.site.protection)
@@ -221,7 +222,7 @@ def _working(ground: Ground, kind: CheckKind, output: Output, title: str, formul
 
 
 def state_rating(w: Working, i: int, entry: Protection) -> None:
-    """Write the rating of a device down."""
+    """Record the rating of a device."""
     path = f"protection[{i}]"
     w.read(((f"{path}.kind", entry.kind), (f"{path}.serves", entry.serves)))
     value = rating(entry.rating_a)

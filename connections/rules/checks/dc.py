@@ -1,4 +1,4 @@
-"""The DC side, where it bears on the application."""
+"""The DC side, as far as it matters to the application."""
 
 from collections.abc import Iterator
 
@@ -11,7 +11,7 @@ from connections.rules.checks.basis.working import Ground, Working
 
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """Panels against the inverter's input, and sources that give less than the inverter could."""
+    """Check panels against the inverter's input, and sources weaker than the inverter."""
     for output in runs.outputs:
         yield from panels(ground, output)
         yield from source(ground, output)
@@ -25,7 +25,7 @@ INPUT = failing(
 
 
 def panels(ground: Ground, output: Output) -> Iterator[Check]:
-    """The peak power of the panels against what the inverter's inputs take."""
+    """Compare the peak power of the panels with the limit of the inverter's inputs."""
     unit = output.unit
     arrays = [
         (i, array)
@@ -67,7 +67,7 @@ SOURCE = CheckKind("dc-source", "dc")
 
 
 def source(ground: Ground, output: Output) -> Iterator[Check]:
-    """Cells that give less than the inverter could: told, for the inverter's rating counts."""
+    """Tell of cells weaker than the inverter, since the inverter's rating counts."""
     unit = output.unit
     cells = cells_behind(ground, unit)
     powers = [(i, rating(one.discharge_w)) for i, one in cells]

@@ -1,8 +1,8 @@
 """Demand and import: after diversity or as measured, headroom on each phase, the import limit.
 
-The assessed or measured figure stands for the ordinary loads of the site. Charge points, heat
-pumps and storage that charges come on top of it, so that what a measured figure already holds of
-them is counted twice: that errs high.
+The assessed or measured figure covers the ordinary loads of the site. Charge points, heat pumps and
+charging storage come on top. A measured figure may already include some of them; these count twice,
+which errs high.
 """
 
 from collections.abc import Iterator
@@ -34,11 +34,11 @@ from connections.rules.deciding_facts import counts, limit_of, limit_per_phase
 from connections.rules.kinds import Kind, Values, Words
 
 ON_TOP = {"vehicle": "demand.vehicle_share", "heat-pump": "demand.heat_pump_share"}
-"""Kinds that come on top of an assessed figure, and what counts of them."""
+"""Kinds that come on top of an assessed figure, and the keys of their shares."""
 
 FULL = ("stored-water", "storage-heating", "floor-heating")
 REST = {"circuit": "demand.circuit_rest", "socket": "demand.socket_rest"}
-"""Kinds of which the largest counts whole, and the value that says what counts of the others."""
+"""Kinds whose largest load counts in full, and the keys of the share for the others."""
 
 STORAGE = "demand.storage_share"
 
@@ -52,7 +52,7 @@ class Demand:
         self.uncontrolled = [0.0, 0.0, 0.0]
         self.controllable = [0.0, 0.0, 0.0]
         self.uneven = [0.0, 0.0, 0.0]
-        """What is on fewer phases than the supply has, and so reaches the neutral."""
+        """Current on fewer phases than the supply has, which reaches the neutral."""
         self.terms: list[str] = []
         self._base()
         self._on_top()
@@ -82,7 +82,7 @@ class Demand:
 
     @cached_property
     def ordinary(self) -> list[tuple[int, Load]]:
-        """Loads that an assessed figure would hold."""
+        """Loads that an assessed figure covers."""
         loads = self.ground.loads
         items = loads.items if loads is not None else ()
         return [(i, load) for i, load in enumerate(items) if load_kind(load) not in ON_TOP]
@@ -109,7 +109,7 @@ class Demand:
                 )
 
     def _rule(self, kind: str) -> Diversity | None:
-        """The diversity of a kind, from the rulebook; all of it for a kind that has none."""
+        """The diversity of a kind, from the rulebook; a kind without a rule counts in full."""
         share, first, extra, largest = 1000, 0, 0, 0
         w = self.w
 
@@ -135,7 +135,7 @@ class Demand:
         return Diversity(share / 1000, largest, first / 1000, extra / 1000)
 
     def _current(self, i: int, load: Load) -> list[float] | None:
-        """The current of a load on each phase [A]; None, and a need, where it can't be told."""
+        """The current of a load on each phase [A]; None, and a need, if undecided."""
         w, path = self.w, f"loads.items[{i}]"
         w.read(
             (
@@ -211,7 +211,7 @@ class Demand:
 
 
 def demand_of(ground: Ground, w: Working) -> Demand:
-    """The demand of the site, gathered once; a check that asks gets its inputs and needs."""
+    """The demand of the site, gathered once; copies its inputs and needs to the check."""
     demand = ground.once(_gathered)
     w.take(demand.w)
     return demand
@@ -234,7 +234,7 @@ IMPORT = failing(
 
 
 def checks(ground: Ground) -> Iterator[Check]:
-    """Demand, import and the notice of loads, on each phase."""
+    """Check demand, import and the notice of loads, on each phase."""
     cutout = rating(ground.site.supply.cutout_a)
     for k, phase in enumerate(ground.phases):
         w = _working(ground, DEMAND, phase, "Demand that nobody controls against the cut-out")
@@ -340,7 +340,7 @@ NOTICE = CheckKind(
 
 
 def _notice(ground: Ground, cutout: int | None) -> Iterator[Check]:
-    """Charge points and heat pumps: whether the operator is asked first, or told afterwards."""
+    """Check for charge points and heat pumps whether to ask the operator first or tell it later."""
     loads = ground.loads
     asked = [load.name for load in (loads.items if loads else ()) if load_kind(load) in ON_TOP]
     if not asked:
@@ -391,7 +391,6 @@ def _terms(w: Working, demand: Demand, k: int) -> None:
 
 
 def _bars(ground: Ground, demand: Demand, cutout: int) -> PlotData:
-    """Demand and headroom by phase."""
 
     fixed = [a + b for a, b in zip(demand.base, demand.uncontrolled, strict=True)]
     room = [max(0.0, cutout - a) for a in fixed]

@@ -1,4 +1,4 @@
-"""Fault level and earthing; the largest and the smallest current are kept apart everywhere."""
+"""Fault level and earthing; keeps the largest and the smallest current apart everywhere."""
 
 from collections.abc import Iterator
 from decimal import Decimal
@@ -22,7 +22,7 @@ _LOOP = "supply.loop_impedance_uohm"
 
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """Largest current with the inverters, devices that must break it, loop and electrode."""
+    """Check the largest current with the inverters, the breaking devices, loop and electrode."""
     if runs.outputs:
         yield largest(ground, runs)
         yield from breaking(ground, runs)
@@ -31,7 +31,7 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
 
 
 def _contribution(w: Working, runs: Runs) -> float | None:
-    """What all inverters add on the fullest phase [A]."""
+    """Contribution of all inverters on the fullest phase [A]."""
     factor = w.default("fault.inverter_factor")
     ready = runs.state_outputs(w)
     if factor is None or not ready:
@@ -57,7 +57,7 @@ LEVEL = failing(
 
 
 def largest(ground: Ground, runs: Runs) -> Check:
-    """The largest prospective current with the inverters, against what the operator declares."""
+    """Compare the largest prospective current with inverters with the operator's declared one."""
     w = Working(
         ground, LEVEL, "supply", "Largest prospective current with the inverters",
         "Ipf + k × Σ Ir; a largest current is never taken from the largest loop impedance",
@@ -90,7 +90,7 @@ BREAKING = failing(
 
 
 def breaking(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """Devices of the schedule break the largest prospective current."""
+    """Check that devices of the schedule break the largest prospective current."""
     for i, entry in enumerate(ground.site.protection):
         most = rating(entry.breaking_a)
         if most is None or device_kind(entry) not in OVERCURRENT:
@@ -129,7 +129,7 @@ EARTH_LOOP = failing(
 
 
 def loop(ground: Ground) -> Check:
-    """The earth-fault loop of the supply against the largest for its earthing, and what flows."""
+    """Compare the supply's earth-fault loop with the largest for its earthing; tell the current."""
     supply = ground.site.supply
     w = Working(
         ground, EARTH_LOOP, "supply", "Earth-fault loop impedance of the supply",
@@ -192,7 +192,7 @@ RCD_TOUCH = failing(
 
 
 def electrode(ground: Ground) -> Iterator[Check]:
-    """TT: the electrode is steady, and every RCD trips before a touch voltage stands."""
+    """TT: check that the electrode is stable, and that every RCD limits the touch voltage."""
     supply = ground.site.supply
     if known(supply.earthing) != "TT":
         return

@@ -1,4 +1,4 @@
-"""What a plot of a check shows, in words: for those who don't see it, and for the printed pack."""
+"""Plots of checks in words: for people who do not see them, and for the printed pack."""
 
 from connections.rules.checks.basis.types import Check, PlotData, Series, amount
 
@@ -6,7 +6,7 @@ _HEADROOM = "headroom"
 
 
 def plot_title(check: Check, data: PlotData) -> str:
-    """The head of a plot: what is drawn, and of what."""
+    """The title of a plot: its quantity and its subject."""
     if data.kind == "along":
         return f"Voltage along the run to {check.subject}"
     names = [series.name for series in data.series]
@@ -17,7 +17,7 @@ def plot_title(check: Check, data: PlotData) -> str:
 
 
 def plot_words(data: PlotData) -> str:
-    """Every figure of a plot in sentences: the lines or bars, then what they stand against."""
+    """Every figure of a plot in sentences: the lines or bars, then the limits."""
     said = [_along(one, data) if data.kind == "along" else _bars(one, data) for one in data.series]
     if data.levels:
         levels = "; ".join(

@@ -14,7 +14,7 @@ from connections.rules.checks.basis.working import Ground, Working
 
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """Every unit's declarations, and the voltage step of the site."""
+    """Check every unit's declarations, and the voltage step of the site."""
     for output in runs.outputs:
         yield emissions(ground, output)
         yield from impedance(ground, output)
@@ -30,7 +30,7 @@ EMISSIONS = failing(
 
 
 def emissions(ground: Ground, output: Output) -> Check:
-    """The standards on harmonics and flicker that are to be declared at a unit's size."""
+    """Check the declared standards on harmonics and flicker against a unit's size."""
     unit = output.unit
     w = Working(
         ground, EMISSIONS, unit.id, "Standards on harmonics and flicker",
@@ -58,7 +58,7 @@ def emissions(ground: Ground, output: Output) -> Check:
                 f"the emissions of {unit.id}, at {current_ma / 1000:.3f} A a phase, are above what "
                 "these standards cover: they are assessed one by one"
             )
-        # A unit that keeps the stricter standards of small equipment keeps the others.
+        # A unit within the stricter standards of small equipment also meets the others.
         small_ones = w.words("quality.small_standards")
         declared = {_number(text) for text in stated or ()}
         if declared >= {_number(name) for name in wanted} or (
@@ -79,7 +79,7 @@ def emissions(ground: Ground, output: Output) -> Check:
 
 
 def _number(text: str) -> str:
-    """The number of a standard in free words: "BS EN 61000-3-2:2019" is 61000-3-2."""
+    """The number of a standard in free text: "BS EN 61000-3-2:2019" is 61000-3-2."""
     found = re.search(r"61000-3-\d+", text)
     return found[0] if found else text.strip()
 

@@ -1,8 +1,7 @@
 """The protection schedule: devices that the facts call for, settings beside readings, labels.
 
-Without any device in the facts there is no schedule yet: that is missing, and no device is said to
-be. With one, what it lacks is told device by device; existing plant is looked at where the schedule
-names a device of it.
+Facts without any device mean that the schedule itself is missing, not a device. Otherwise each
+missing device is named. Existing plant is checked only if the schedule names a device of it.
 """
 
 from collections.abc import Iterator
@@ -25,7 +24,7 @@ _ISLAND: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("a relay that bonds neutral and earth in island operation alone", ("bond",)),
     (_ELECTRODE, ("electrode", "earth rod")),
 )
-"""What plant that can island needs, and words of the schedule that say it is there."""
+"""Devices that plant with island operation needs, and words of the schedule that show them."""
 
 CAUTIONS_ISLAND = (
     "The fault current of an island is low: over-current devices may not clear; rely on residual "
@@ -46,7 +45,7 @@ SCHEDULE = failing(
 
 
 def checks(ground: Ground) -> Iterator[Check]:
-    """Everything about the schedule."""
+    """Check the whole schedule."""
     outputs = outputs_of(ground)
     if not outputs:
         return
@@ -75,7 +74,7 @@ SETTINGS = failing(
 
 
 def settings(ground: Ground, output: Output) -> Check:
-    """The settings that hold for a unit, with what was read on it beside them."""
+    """Compare the required settings of a unit with those read on it."""
     unit = output.unit
     w = Working(
         ground, SETTINGS, unit.id, "Interface protection settings",
@@ -139,7 +138,7 @@ def _devices(ground: Ground, output: Output) -> Iterator[Check]:
         tt = known(ground.site.supply.earthing) == "TT"
         for what, words in _ISLAND:
             if tt and what == _ELECTRODE:
-                continue  # a TT installation stands on its own electrode anyway
+                continue  # a TT installation has its own electrode anyway
             found = [
                 i
                 for i, entry in enumerate(ground.site.protection)
@@ -149,7 +148,7 @@ def _devices(ground: Ground, output: Output) -> Iterator[Check]:
 
 
 def _feeds(entry: Protection, output: Output) -> bool:
-    """Whether a device stands in the way of a unit: at it, at its board, or at the origin."""
+    """Whether a device protects a unit: at the unit, at its board, or at the origin."""
     serves = known(entry.serves)
     if serves is None:
         return True
@@ -207,7 +206,7 @@ RESIDUAL_DEVICE = failing(
 
 
 def _residual(ground: Ground, outputs: list[Output]) -> Iterator[Check]:
-    """Type and direction of every residual-current device on the circuit of a unit."""
+    """Check type and direction of every residual-current device on the circuit of a unit."""
     units = {output.unit.id for output in outputs}
     for i, entry in enumerate(ground.site.protection):
         if device_kind(entry) not in RESIDUAL or known(entry.serves) not in units:
@@ -258,7 +257,7 @@ SCHEME = failing(
 
 
 def _scheme(ground: Ground) -> Iterator[Check]:
-    """A limitation scheme, where there is one, as the schedule shows it."""
+    """Check that a limitation scheme is fail-safe and stated in full."""
     for which in ("export", "import"):
         limit = limit_of(ground.site, which)
         if limit is None:
@@ -298,7 +297,7 @@ ISLAND = CheckKind("island-earthing", "protection")
 
 
 def _labels(ground: Ground, outputs: list[Output]) -> Iterator[Check]:
-    """Labels of the installation, and the cautions of island operation, for reading."""
+    """List the labels of the installation, and the cautions of island operation."""
     w = Working(ground, LABELS, "site", "Labels", "what the facts call for")
     keys = ["schedule.labels"]
     panels = any(a.unit_id == o.unit.id for o in outputs for a in ground.site.arrays)

@@ -1,4 +1,4 @@
-"""Generation against the service: no household load is credited."""
+"""Generation against the service; household load is not credited."""
 
 from collections.abc import Iterator
 
@@ -27,7 +27,7 @@ BOARD = failing(
 
 
 def checks(ground: Ground) -> Iterator[Check]:
-    """Per phase: aggregate against cut-out and main board, and the fail-safe export limit."""
+    """Check per phase: aggregate against cut-out and main board, and the fail-safe export limit."""
     outputs = outputs_of(ground)
     if not outputs:
         return
@@ -111,7 +111,7 @@ LIMITED = failing(
 def _limited(
     ground: Ground, k: int, phase: str, rated: int, outputs: list[Output]
 ) -> Iterator[Check]:
-    """The second line: what a fail-safe scheme lets out; it never replaces the first."""
+    """The second line: the export that a fail-safe scheme allows; it never replaces the first."""
     limit = limit_of(ground.site, "export")
     if limit is None or limit.value is None:
         return

@@ -45,7 +45,8 @@ EXACT = (
 
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """Rise and trip of every unit, the band at the terminals, and broken-conductor detection."""
+    """Check rise and trip of every unit, the band at the terminals, and broken-conductor
+    detection."""
     for output in runs.outputs:
         yield rise(ground, runs, output)
         yield trip(ground, runs, output)
@@ -106,10 +107,10 @@ TRIP = failing(
 
 
 def trip(ground: Ground, runs: Runs, output: Output) -> Check:
-    """The voltage at the inverter against its over-voltage trip, with the network at its highest.
+    """Check the inverter's voltage against its over-voltage trip, at the highest network voltage.
 
-    The network operator keeps the terminals within the band, generation included, so that the
-    rise in the service is not added to it.
+    The network operator keeps the terminals within the band, generation included. So the rise in
+    the service is not added.
     """
     unit = output.unit
     w = Working(
@@ -160,7 +161,7 @@ def band(ground: Ground, runs: Runs) -> Check:
         f"{EXACT}; Z is the loop of the supply",
     )
     limit = w.limit("voltage_rise.band_high")
-    # 2026-11-25: take no default. Nobody knows the voltage at the terminals of a site.
+    # 2026-11-25: no default. Nobody knows the voltage at the terminals of a site.
     assumed = ground.assumed_mv
     if assumed is None:
         w.need("the voltage that the network is assumed to have", "network.assumed_voltage_mv")
@@ -206,13 +207,13 @@ OPEN_PEN = CheckKind(
             in_sentences(v["workings"]),
         ),
     ),
-    # A board that can come to the very voltage is one that can pass it.
+    # A board that can reach exactly this voltage can also pass it.
     told_on=("over", "close"),
 )
 
 
 def open_pen(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """A caution: detection of a broken combined conductor by voltage opens above its band."""
+    """Caution: detection of a broken combined conductor by voltage opens above its band."""
     loads = ground.loads
     if loads is None or known(ground.site.supply.earthing) == "TT" or not runs.outputs:
         return
@@ -252,12 +253,12 @@ def open_pen(ground: Ground, runs: Runs) -> Iterator[Check]:
 
 
 def _stated(w: Working, runs: Runs, output: Output) -> bool:
-    """Write down the run, its unit, and all else that sends power over the same cables."""
+    """Record the run, its unit, and all plant that shares its cables."""
     ready = output.state(w)
     ready = runs.state(w, output.unit.id) and ready
     mine = set(runs.ways[output.unit.id].cables)
     places = set(runs.ways[output.unit.id].places[1:])
-    if not mine and not places:  # it stands at the terminals: nothing shares its run
+    if not mine and not places:  # at the terminals: nothing shares its run
         return ready
     for other in runs.outputs:
         if other is output:
@@ -290,7 +291,7 @@ def _assumed(w: Working, assumed: int) -> None:
 
 
 def _inverse(runs: Runs, output: Output, share: float) -> Iterator[str]:
-    """What would keep the limit, for a run of one cable that carries one line alone."""
+    """Changes that would keep the limit, for a run of one cable that carries only this line."""
     way = runs.ways[output.unit.id]
     phases = output.line.phases
     if len(way.cables) != 1 or not runs.alone(output.unit.id) or phases not in (1, 3):

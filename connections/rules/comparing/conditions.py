@@ -1,4 +1,4 @@
-"""Tested conditions as readable comparisons: fact, value, limit, margin, and the source."""
+"""Tested conditions as readable comparisons: fact, value, limit, margin, and source."""
 
 from connections.electrical.phase_sums import SCALE_PER_W, whole_milliamps, whole_watts
 from connections.facts.deciding import BY_NAME, PER_PHASE, UNITS_OF, FactKind
@@ -9,7 +9,7 @@ from connections.rules.figures import in_unit, listed
 from connections.rules.table import ABOVE, AT_LEAST, AT_MOST, BELOW, ONE_OF, FactValue, Test
 
 SCALED = ("W", "VA", "Wp")
-"""Units of which one is SCALE_PER_W."""
+"""Units that hold SCALE_PER_W scaled units each."""
 
 _WORDS = {AT_MOST: "at most", BELOW: "below", AT_LEAST: "at least", ABOVE: "above"}
 _NAMES = {
@@ -22,12 +22,12 @@ _NAMES = {
 
 
 def comparison(case: Case, test: Test) -> Comparison:
-    """One condition as it was tested on this site, in a row of the table that was tried."""
+    """The comparison of one condition in a tried row of the table."""
     return compared(case, test, case.evaluation.results[test.slot])
 
 
 def compared(case: Case, test: Test, result: bool | None) -> Comparison:
-    """One condition with its result on this site, in a row or of a step."""
+    """The comparison of one condition with its result, in a row or of a step."""
     book = case.ready.book
     fact = BY_NAME[test.fact]
     raw = case.facts[test.fact]
@@ -86,7 +86,7 @@ def _limit(test: Test, unit: str, nominal_mv: int) -> Plain:
 
 
 def _margin(test: Test, value: FactValue, unit: str, nominal_mv: int) -> int | None:
-    """What is left to the limit, rounded towards the limit so that it never flatters."""
+    """The margin to the limit, rounded down."""
     if not isinstance(value, tuple) or value[0] != value[1] or value[0] == NO_LIMIT:
         return None
     limit = test.limit

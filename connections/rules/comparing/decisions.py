@@ -1,7 +1,7 @@
-"""What is different between two decisions on one site: procedure, steps, findings, export figure.
+"""Compare two decisions on one site: procedure, steps, findings, export figure.
 
-Both are of the same facts; the rulebook differs, or the date. What only reads otherwise (a margin,
-a source) is no difference here.
+Both decisions have the same facts; the rulebook or the date differs. A mere change of wording (a
+margin, a source) does not count.
 """
 
 from collections.abc import Iterator
@@ -33,7 +33,7 @@ class Change(Struct, frozen=True):
     """One difference between two decisions on a site.
 
     `about` is the finding's id, the step's act, "procedure" or "export". `before` and `after` are
-    in words, empty where there was, or is, nothing; `sentence` says both.
+    in words, empty on the side that has nothing; `sentence` gives both.
     """
 
     kind: Literal["procedure", "step", "finding", "export"]
@@ -45,10 +45,10 @@ class Change(Struct, frozen=True):
 
 
 def changes_between(before: Decided, after: Decided) -> tuple[Change, ...]:
-    """Every difference, procedure first; empty if the same follows.
+    """Every difference, procedure first; empty if the outcome is the same.
 
     Args:
-        before, after: what `decide` gave for one site's facts under two rulebooks or dates.
+        before, after: results of `decide` for one site's facts under two rulebooks or dates.
     """
     return (
         *_procedure(before, after),
@@ -118,7 +118,7 @@ def _act(step: Step) -> tuple[str, str, str]:
 
 
 def _told(step: Step) -> str:
-    """A step in one line: when, what it says, form, time, whether to wait, what goes with it."""
+    """A step in one line: when, sentence, form, time, whether to wait, attachments."""
     parts = [f"{_WHEN[step.when]}, {step.says[:1].lower()}{step.says[1:].rstrip('.')}"]
     if step.form:
         parts.append(step.form)

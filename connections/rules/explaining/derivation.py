@@ -3,8 +3,8 @@
     for line in lines_of(derivation(decide(site, book))):
         print(line)
 
-Nothing is decided here: what `decide` worked out is put in order and into words, with the value
-behind every comparison, the layer that gave it, and what the layers beneath say.
+This module decides nothing. It puts the results of `decide` in order and into words, and gives the
+value behind every comparison, its layer, and the values of the layers beneath.
 """
 
 from collections.abc import Iterator
@@ -53,7 +53,7 @@ _WORDS = {AT_MOST: "at most", BELOW: "below", AT_LEAST: "at least", ABOVE: "abov
 
 
 def derivation(decided: Decided) -> Derivation:
-    """How the decision follows, from the facts of the site to its procedure, steps and findings."""
+    """Derive a decision from the facts of the site to its procedure, steps and findings."""
     case = decided.case
     book = case.ready.book
     last = case.evaluation.row
@@ -94,7 +94,7 @@ def derivation(decided: Decided) -> Derivation:
 
 
 def value_used(book: Rulebook, key: str) -> ValueUsed:
-    """A value of a rulebook with the layer that won and what the layers beneath say.
+    """A value of a rulebook with its layer and the values of the layers beneath.
 
     Raises KeyError if the rulebook lacks it.
     """
@@ -121,7 +121,7 @@ def value_used(book: Rulebook, key: str) -> ValueUsed:
 
 
 def lines_of(told: Derivation) -> Iterator[str]:
-    """The derivation as plain lines of text, with a head before each part."""
+    """The derivation as lines of plain text, with a heading before each part."""
     yield f"{told.reference}, as on {day_in_words(told.on_date)}"
     yield told.sentence
     layers = listed([layer.title for layer in told.layers])
@@ -291,7 +291,7 @@ def _wanted(test: Test, made: Comparison) -> str:
 
 
 def _margin(case: Case, test: Test, made: Comparison) -> str:
-    """What is left to the limit, or how far it is passed; margins never flatter."""
+    """The margin in words: to spare, or the excess; rounding never flatters."""
     raw = case.facts[test.fact]
     margin = made.margin
     if margin is None or not isinstance(raw, tuple):
@@ -311,7 +311,7 @@ def _margin(case: Case, test: Test, made: Comparison) -> str:
 
 
 def _behind(case: Case, test: Test, made: Comparison) -> str:
-    """The key with its source and certainty, and the layer where one was overridden."""
+    """The key with its source and certainty, and the layer if it overrides another."""
     if not made.key:
         return ""
     book = case.ready.book
@@ -325,7 +325,7 @@ def _behind(case: Case, test: Test, made: Comparison) -> str:
 
 
 def _steps(case: Case) -> Iterator[StepFollowed]:
-    """Every step that the rulebook has for the outcome, also those whose conditions fail."""
+    """Every step of the rulebook for the outcome, also if its conditions fail."""
     book = case.ready.book
     for each in case.ready.steps.get(case.outcome, ()):
         rule, tests = each.rule, each.tests
@@ -351,7 +351,7 @@ def _layer_of(book: Rulebook, rule: StepRule) -> str:
     layers = book.given_by.get(f"step {rule.id}")
     if layers:
         return layers[0]
-    # A kept rulebook doesn't say which layer gave a step, unless it has only one.
+    # A kept rulebook does not tell the layer of a step, unless it has only one layer.
     return book.key if len(book.layers) == 1 else ""
 
 
@@ -370,7 +370,7 @@ def _step_in_words(case: Case, rule: StepRule, result: bool | None) -> str:
 
 
 def _conditions(case: Case) -> Iterator[ConditionAsked]:
-    """Every extra condition of the rulebook, also those that don't hold for the site."""
+    """Every extra condition of the rulebook, also if it does not hold for the site."""
     for extra, tests in case.ready.extras:
         results = [holds(test, case.facts[test.fact]) for test in tests]
         result = False if False in results else None if None in results else True
@@ -397,7 +397,7 @@ def _conditions(case: Case) -> Iterator[ConditionAsked]:
 
 
 def _caps(case: Case) -> Iterator[CapLookedAt]:
-    """Every cap on export by place, with whether the site is one of the place."""
+    """Every cap on export by place, and how it applies to the site."""
     book = case.ready.book
     feeder, sector = place_of(case.site) if book.caps else ("", "")
     for cap in book.caps:

@@ -1,4 +1,4 @@
-"""The deciding facts of a site, each with the places of the site file that it is made from."""
+"""The deciding facts of a site, each with the site-file paths behind it."""
 
 import datetime as dt
 import re
@@ -18,14 +18,14 @@ from connections.rules.plant import Line
 from connections.rules.table import FactValue
 
 MOST_PLACES = 6
-"""So many places are named in a sentence; the rest are counted. Our choice."""
+"""Most places named in a sentence; the rest are counted. Our choice."""
 
 _LIST = re.compile(r"(units|arrays|storage)\[\](?:\.(\w+))?")
 _NONE = object()
 
 
 def fact_used(case: Case, name: str) -> FactUsed:
-    """A deciding fact with its value, the arithmetic behind it and every place that it reads."""
+    """A deciding fact with its value, its arithmetic and every place that it reads."""
     fact = BY_NAME[name]
     raw = case.facts[name]
     unit = unit_of(fact)
@@ -46,14 +46,14 @@ def fact_used(case: Case, name: str) -> FactUsed:
 
 
 def unit_of(fact: DecidingFact) -> str:
-    """The unit that a fact is told in where nothing is compared with it."""
+    """The unit for showing a fact that is not compared with anything."""
     if fact.kind in PER_PHASE:
         return "mA"
     return "count" if fact.kind == "count" else UNITS_OF.get(fact.kind, "")
 
 
 def fact_in_words(case: Case, name: str, unit: str = "") -> str:
-    """The value of a fact as a reader wants it, in `unit` if given ("mA", "W", "VA")."""
+    """The value of a fact for readers, in `unit` if given ("mA", "W", "VA")."""
     fact = BY_NAME[name]
     raw = case.facts[name]
     unit = unit or unit_of(fact)
@@ -84,7 +84,7 @@ def whole(scaled: int, unit: str, nominal_mv: int) -> int:
 
 
 def read_at(case: Case, path: str) -> FactRead:
-    """What stands at one place of the site file, such as `units[0].rated_w`."""
+    """The value at one path of the site file, such as `units[0].rated_w`."""
     here: object = case.site
     for part in re.findall(r"\w+", path):
         if part.isdigit() and isinstance(here, tuple) and int(part) < len(here):
@@ -163,7 +163,7 @@ def _from(read: tuple[FactRead, ...]) -> str:
 
 
 def _workings(case: Case, fact: DecidingFact, unit: str) -> str:
-    """The sums behind a capacity; empty for what is read off as it stands, or is not known."""
+    """The sums behind a capacity; empty if the fact is read directly or is not known."""
     if not case.capacity_known:
         return ""
     if fact.name == "largest_phase_sum":

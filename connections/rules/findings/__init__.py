@@ -1,1 +1,1 @@
-"""The questions that the rules ask of every site, one function a finding."""
+"""The questions that the rules ask of every site, one function for each finding."""

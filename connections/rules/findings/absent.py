@@ -1,7 +1,7 @@
-"""What a rulebook has no rule on, where the site would be asked about it.
+"""Tell which rules a rulebook lacks that would apply to the site.
 
-Rulebooks of other nations hold less than that of Great Britain. A question whose value is not held
-says nothing by itself; here it is said once for the whole site what was not looked at.
+Rulebooks of other nations hold less than that of Great Britain. A question whose value is missing
+stays silent; this module says once for the whole site which questions were not asked.
 """
 
 from collections.abc import Callable, Iterator
@@ -14,7 +14,7 @@ from connections.rules.kinds import Found, Kind
 
 
 class Rule(Struct, frozen=True):
-    """A value that a question needs, what it is about in words, and the sites that it is for."""
+    """A value that a question needs, its subject in words, and the sites that it concerns."""
 
     key: str
     words: str
@@ -62,7 +62,7 @@ RULES_NOT_HELD = Kind(
 
 
 def rules_not_held(case: Case) -> Iterator[Found]:
-    """What is not looked at, since the rulebook does not hold it."""
+    """Rules that were not applied because the rulebook lacks them."""
     values = case.ready.book.values
     absent = [rule for rule in RULES if rule.key not in values and rule.applies(case)]
     if absent:

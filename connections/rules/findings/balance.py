@@ -1,8 +1,8 @@
 """Whether single-phase units keep the phases of a three-phase supply in balance.
 
-Source: EREC G99 Issue 2, 7.5.3 and annex A.5. Technology is the energy source and, for panels, the
-aspect; aspects within 45 degrees are one (this project's choice). An inverter whose panels look
-two ways is split by their peak power.
+Source: EREC G99 Issue 2, 7.5.3 and annex A.5. A technology is an energy source and, for panels, an
+aspect; aspects within 45 degrees count as one (our choice). Peak power splits an inverter whose
+panels face two ways.
 """
 
 from collections.abc import Iterator
@@ -52,7 +52,7 @@ def out_of_balance(case: Case) -> Iterator[Found]:
     book = case.ready.book
     held = book.values.get("balance.limit")
     if held is None:
-        return  # `absent` says so
+        return  # `absent` reports it
     in_va = held.unit == "VA"
     if not (_apparent_known(case) if in_va else case.capacity_known):
         yield BALANCE_NOT_KNOWN.found(
@@ -72,7 +72,7 @@ def out_of_balance(case: Case) -> Iterator[Found]:
     technologies = technologies_of(case, in_va)
     worst: Worst | None = None
     key = ""
-    # The larger of the two; where they are equal the one that is read more strictly.
+    # Take the larger one; if equal, the one with the stricter reading.
     for candidate, reading in (
         (worst_alone(technologies), "balance.reading_one"),
         (worst_together(technologies), "balance.reading_several"),
@@ -100,7 +100,7 @@ def _read(case: Case, in_va: bool) -> tuple[Read, ...]:
 
 
 def _lets_in(case: Case, reading: str) -> bool:
-    """Whether the limit itself is kept; the strict reading where the rulebook holds none."""
+    """Whether a value equal to the limit keeps it; no if the rulebook lacks the reading."""
     value = case.ready.book.values.get(reading)
     return value is not None and value.amount == "inclusive"
 
@@ -127,7 +127,7 @@ def _balance(v: Values) -> str:
 
 
 def _apart(v: Values) -> Words:
-    """The difference between two phases and its limit, in the unit that the limit is in."""
+    """The difference between two phases and its limit, in the unit of the limit."""
     if "limit_va" in v:
         return kilowatts(v["difference_va"], "kVA"), kilowatts(v["limit_va"], "kVA")
     if "limit_w" in v:
@@ -209,7 +209,7 @@ def _found(
 
 
 def technologies_of(case: Case, in_va: bool = False) -> dict[str, Spread]:
-    """Capacity per phase [scaled] of each technology on the site, in apparent power if asked."""
+    """Capacity per phase [scaled] of each technology on the site; apparent power with `in_va`."""
     arrays = _arrays_by_unit(case)
     azimuths = [
         array.azimuth_deg
@@ -244,7 +244,7 @@ def _arrays_by_unit(case: Case) -> dict[str, list[Array]]:
 def _shares(
     line: Line, arrays: list[Array], groups: dict[int, int]
 ) -> list[tuple[str, int | Fraction]]:
-    """Technology names with the part of the unit's output that each makes."""
+    """Technology names with their part of the unit's output."""
     source = line.unit.source
     called = _CALLED.get(source, source)
     if not arrays:

@@ -1,4 +1,4 @@
-"""How much is connected: the outcome itself, the supply's largest aggregate, one phase's share."""
+"""The amount connected: the outcome itself, the supply's largest aggregate, one phase's share."""
 
 from collections.abc import Iterator
 
@@ -41,7 +41,7 @@ UNDETERMINED = Kind(
 
 
 def undetermined(case: Case) -> Iterator[Found]:
-    """Facts are missing that could change the procedure."""
+    """Missing facts could change the procedure."""
     if case.outcome == "undetermined" and case.missing is None:
         yield UNDETERMINED.found(
             "site",
@@ -66,7 +66,7 @@ RULE_MISSING = Kind(
 
 
 def rule_missing(case: Case) -> Iterator[Found]:
-    """The site needs a rule that the rulebook does not hold."""
+    """The site needs a rule that the rulebook lacks."""
     if case.missing is not None:
         yield RULE_MISSING.found(
             "rulebook",
@@ -115,9 +115,8 @@ BOUNDARY = Kind(
 
 
 def boundary(case: Case) -> Iterator[Found]:
-    """The site stands exactly at a limit that the published text can be read both ways at."""
-    # 2026-11-25: decide by the strict reading, and say so only where the other one changes the
-    # procedure.
+    """The site is exactly at a limit where the published text has two readings."""
+    # 2026-11-25: decide by the strict reading; report only if the other one changes the procedure.
     if case.boundary and case.other_reading is not None:
         row = case.ready.rows[case.evaluation.row or 0]
         at_limit = [
@@ -159,7 +158,7 @@ SUPPLY_CAP = Kind(
 
 
 def supply_cap(case: Case) -> Iterator[Found]:
-    """The largest aggregate on a single-phase or split single-phase supply."""
+    """The aggregate is above the largest for a single-phase or split single-phase supply."""
     key = {1: "supply.single_cap", 2: "supply.split_cap"}.get(case.site.supply.phases)
     if key is None or key not in case.ready.book.values:
         return
@@ -190,7 +189,7 @@ PHASE_CAP = Kind(
 
 
 def phase_cap(case: Case) -> Iterator[Found]:
-    """More on one phase than the recommendation expects of single-phase plant."""
+    """One phase has more capacity than the recommendation expects of single-phase plant."""
     if "supply.phase_cap" not in case.ready.book.values:
         return
     cap_w = case.ready.book.whole("supply.phase_cap")
@@ -219,7 +218,7 @@ PHASE_NOT_ON_SUPPLY = Kind(
 
 
 def phase_not_on_supply(case: Case) -> Iterator[Found]:
-    """A unit on a phase that the supply does not have."""
+    """A unit on a phase that the supply lacks."""
     there = supply_phases(case.site)
     for line in case.lines:
         missing: list[str] = [phase for phase in line.unit.phases if phase not in there]
@@ -307,7 +306,7 @@ APPARENT_BELOW_RATED = Kind(
 
 
 def apparent_power(case: Case) -> Iterator[Found]:
-    """What stands for the apparent power where the rulebook asks for it, and what contradicts."""
+    """A stand-in for the apparent power if the rulebook asks for it, and a contradiction."""
     if not case.ready.asks_va:
         return
     for line in case.lines:
@@ -346,7 +345,7 @@ DECLARED_CURRENT = Kind(
 
 
 def declared_current(case: Case) -> Iterator[Found]:
-    """A declared output current over a limit that the registered capacity keeps."""
+    """A declared output current above a limit that the registered capacity keeps."""
     if all(rating(line.unit.rated_ma) is None for line in case.lines):
         return
     nominal_mv = case.ready.nominal_mv
@@ -354,7 +353,7 @@ def declared_current(case: Case) -> Iterator[Found]:
     for line in case.lines:
         declared = rating(line.unit.rated_ma)
         rated = line.rated[1] * SCALE_PER_W // line.phases
-        # 2026-11-25: decide the procedure by capacity; a declared current only adds a finding.
+        # 2026-11-25: capacity decides the procedure; a declared current only adds a finding.
         broken = None
         if declared is not None:
             scaled = scaled_current(declared, nominal_mv)
@@ -394,7 +393,7 @@ DECLARED_SUM = Kind(
 
 
 def _declared_sums(case: Case, told: set[str]) -> Iterator[Found]:
-    """The same for the sum on a phase, where no unit on it is over a limit by itself."""
+    """The same for the sum on a phase where no single unit is above a limit."""
     nominal_mv = case.ready.nominal_mv
     for phase in supply_phases(case.site):
         on_phase = [line for line in case.lines if phase in line.unit.phases]
@@ -431,7 +430,7 @@ def _declared_sums(case: Case, told: set[str]) -> Iterator[Found]:
 def _kept_by_capacity_alone(
     case: Case, fact: str, rated: int, declared: int
 ) -> tuple[Test, int] | None:
-    """The tightest limit of the row, with its mA, that the capacity keeps and the current breaks.
+    """The tightest limit of the row, in mA, that the capacity keeps and the current breaks.
 
     `rated` and `declared` are per phase [scaled].
     """
@@ -473,12 +472,12 @@ SOFTWARE_CAP = Kind(
 
 
 def limited_rating(case: Case) -> Iterator[Found]:
-    """A registered capacity below the design capacity, held by something the text does not want."""
+    """A registered capacity below the design capacity by means that the text does not accept."""
     for line in case.lines:
         unit = line.unit
         if line.design is None or line.design[0] <= line.rated[1] or unit.limited_by == "maker":
             continue
-        # 2026-11-25: count the lower rating as registered from `sgi-1` up, with this finding: the
+        # 2026-11-25: from `sgi-1` up the lower rating counts as registered, with this finding: the
         # published text says both.
         held_by = unit.limited_by if isinstance(unit.limited_by, str) else "unknown"
         yield SOFTWARE_CAP.found(

@@ -1,8 +1,8 @@
-"""How sure the values are that a decision rests on.
+"""The certainty of the values behind a decision.
 
-One line says how many of the values used are only secondary or from memory. A value has a line of
-its own only where it made the choice (the one failed condition of a row) or the site stands within
-five hundredths of it.
+One line counts the used values that are only secondary or from memory. A value has its own line
+only if it made the choice (the one failed condition of a row) or the site is within five hundredths
+of it.
 """
 
 from collections.abc import Iterator

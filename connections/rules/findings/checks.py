@@ -1,7 +1,7 @@
-"""What the electrical checks found: what fails, what can't be told, and overrides not used.
+"""Findings of the electrical checks: failures, undecided checks, and unused overrides.
 
-A check that fails, or is within one step of its limit, is an engineer's decision; what is missing
-is told once for the whole site, and never stands in the way.
+An engineer decides on a check that fails or is within one step of its limit. Missing facts are told
+once for the whole site, and never stop it.
 """
 
 from collections.abc import Iterable, Iterator
@@ -20,7 +20,7 @@ _FINER: dict[str, tuple[int, str]] = {
     "ohm": (1_000_000, "uohm"),
     "%": (10, "thousandths"),
 }
-"""In which whole unit a margin stands in a decision, and how many of it make one."""
+"""The whole unit of a margin in a decision, and the number of it in one unit of the check."""
 
 
 def _checks_not_possible_words(v: Values) -> Words:
@@ -107,7 +107,7 @@ def _values(check: Check) -> dict[str, Plain]:
 
 
 def _margin(check: Check) -> tuple[int | None, str]:
-    """What is left, in whole units and never flattering."""
+    """The margin in whole units, rounded down."""
     if check.margin is None:
         return None, ""
     if check.margin_mv is not None:
@@ -117,7 +117,7 @@ def _margin(check: Check) -> tuple[int | None, str]:
 
 
 def _grouped(missing: list[Check]) -> list[str]:
-    """One line for each title and what it needs, with the subjects."""
+    """One line for each title and its needs, with the subjects."""
     lines: dict[tuple[str, tuple[str, ...]], list[str]] = {}
     for check in missing:
         lines.setdefault((check.title, check.needs), []).append(check.subject)

@@ -1,4 +1,4 @@
-"""Limitation schemes, and what the network operator has agreed or answered."""
+"""Limitation schemes, and the network operator's agreed and answered figures."""
 
 from collections.abc import Iterator
 
@@ -56,7 +56,7 @@ LIMIT_NOT_TYPE_TESTED = Kind(
 
 
 def limit_not_type_tested(case: Case) -> Iterator[Found]:
-    """A scheme that is not fully type tested, or not known to be: it does not count."""
+    """A scheme that is not, or not known to be, fully type tested: it does not count."""
     for which, limit in _limits(case):
         if limit.type_tested is not True:
             yield LIMIT_NOT_TYPE_TESTED.found(
@@ -93,7 +93,7 @@ LIMIT_NOT_KNOWN = Kind(
 
 
 def limit_not_known(case: Case) -> Iterator[Found]:
-    """A limit without its value, or of which it is not known whether there is one."""
+    """A limit of unknown value, or of unknown existence."""
     limits = case.site.limits
     for which, stated in (
         ("export", limits.export if isinstance(limits, Limits) else limits),
@@ -178,7 +178,7 @@ TIGHTER_LIMIT = Kind(
 
 
 def tighter_limit(case: Case) -> Iterator[Found]:
-    """A limit below the one that the clause names."""
+    """A limit below the one in the clause."""
     key = "sgi-3.export_limit"
     if case.outcome != "sgi-3" or not counts(limit_of(case.site, "export")):
         return
@@ -252,7 +252,7 @@ def _above_cap(v: Values, what: str, answer: str) -> Words:
     amount, cap = in_unit(v["amount"], v["unit"]), in_unit(v["cap"], v["unit"])
     shares = v.get("shares", 1) if v["unit"] != "mA" and v.get("now") is None else 1
     if shares > 1:
-        # What is compared is the fullest phase times their number; a reader wants the phase itself.
+        # The comparison uses the fullest phase times their number; readers want the phase itself.
         phase, share = in_unit(-(-v["amount"] // shares), v["unit"]), v["cap"] // shares
         return (
             f"{what}, counted on the fullest phase, is {phase} there, above a phase's share of "
@@ -300,7 +300,7 @@ INSTALLED_ABOVE_CAP = Kind(
 
 
 def above_cap(case: Case) -> Iterator[Found]:
-    """The export figure or the installed capacity is above what the operator has answered."""
+    """The export figure or the installed capacity is above the operator's answer."""
     if not case.site.caps:
         return
     figure = export_figure(case.site, case.setting, case.sums)
@@ -331,11 +331,11 @@ def above_cap(case: Case) -> Iterator[Found]:
         )
         now = phases_now(case.site)
         of_supply_now: dict[str, int] = {}
-        # A cap in amps is of each phase already, whatever is said of a total.
+        # A cap in amps is per phase anyway, also if a total would be split.
         split_total = cap.split_equally is True and cap.basis != "ma_per_phase"
         value = cap.value
         if cap.basis == "ma_per_phase" and now is not None and now < case.site.supply.phases:
-            # Amps were said of the phases that are there; more phases let no more through in all.
+            # A cap in amps refers to the present phases; more phases do not raise it in total.
             limit = now * scaled_current(cap.value, case.ready.nominal_mv)
             amount = figure.total if export else case.sums.total[0]
             over = amount - limit
@@ -351,7 +351,7 @@ def above_cap(case: Case) -> Iterator[Found]:
         else:
             amount = figure.total if export else case.sums.total[0]
             if split_total:
-                # Each phase may carry its share: the fullest one times their number is what counts.
+                # Each phase may carry its share, so the fullest one times their number counts.
                 amount = max(amount, max(phases.values()) * len(phases))
             over = amount - cap.value * SCALE_PER_W
             shown = whole_watts(amount)
@@ -368,7 +368,7 @@ def above_cap(case: Case) -> Iterator[Found]:
                     **of_supply_now,
                 },
                 read=(*read, *_read_limit(case, "export")) if export else read,
-                margin=-over // step,  # rounded away from the limit, so never shown as nothing
+                margin=-over // step,  # rounded away from the limit, so never 0
                 margin_unit=unit,
             )
 
@@ -396,7 +396,7 @@ CAP_SPLIT_NOT_KNOWN = Kind(
 
 
 def cap_split(case: Case) -> Iterator[Found]:
-    """A cap on the total of several phases, of which it isn't said how they share it."""
+    """A cap on the total of several phases without a word on how they share it."""
     count = case.site.supply.phases
     if count == 1:
         return

@@ -1,4 +1,4 @@
-"""What an operator or the firm has entered for a place: caps on export, and extra conditions."""
+"""Local rules for a place from an operator or the firm: caps on export, and extra conditions."""
 
 from collections.abc import Container, Iterable, Iterator
 
@@ -13,7 +13,7 @@ from connections.rules.kinds import Found, Kind, Read, Values, Words
 from connections.rules.places import ReadyCap, place_of
 from connections.rules.table import holds
 
-# A cap that nobody has in writing stops nothing by itself: an engineer settles it.
+# A cap that is not in writing never stops a site: an engineer decides.
 SURE: frozenset[Certainty] = frozenset({"local", "published", "secondary"})
 _LIMIT = ("value", "basis", "type_tested", "nets_phases")
 
@@ -75,7 +75,7 @@ def local_export_cap(case: Case) -> Iterator[Found]:
                 *_read_limit(case),
                 *read_units(case, *CAPACITY),
             ),
-            margin=-over // each.step,  # rounded away from the limit, so never shown as nothing
+            margin=-over // each.step,  # rounded away from the limit, so never 0
             margin_unit=cap.unit,
             against=((f"export cap {cap.id}", [cap.amount, cap.unit, cap.per]),),
             sources=(str(cap.source),),
@@ -106,7 +106,7 @@ CAP_PLACE_NOT_KNOWN = Kind(
 
 
 def cap_place_not_known(case: Case) -> Iterator[Found]:
-    """Caps that the export figure is above, of places that the site may be at."""
+    """Caps below the export figure, for places where the site may be."""
     if case.ready.caps is None:
         return
     feeder, sector = place_of(case.site)
@@ -152,10 +152,9 @@ LOCAL_CONDITION = Kind(
 
 
 def local_condition(case: Case) -> Iterator[Found]:
-    """An extra condition that holds for the site, or may.
+    """An extra condition that holds for the site, or may hold.
 
-    One that can't be told yet stops nothing: the missing facts, which are asked for anyway, will
-    tell.
+    An undecided one stops nothing: other findings already ask for the missing facts.
     """
     for extra, tests in case.ready.extras:
         results = [holds(test, case.facts[test.fact]) for test in tests]
@@ -182,14 +181,14 @@ def local_condition(case: Case) -> Iterator[Found]:
 
 
 def _amount(each: ReadyCap, figure: ExportFigure) -> int:
-    """What a cap is held against: the fullest phase, or all of them together [scaled]."""
+    """The amount to compare with a cap: the fullest phase, or the total [scaled]."""
     return max(figure.phases.values()) if each.cap.per == "phase" else figure.total
 
 
 def _below(
     caps: Iterable[ReadyCap], figure: ExportFigure, there: Container[str]
 ) -> tuple[ReadyCap, ...]:
-    """The caps below the export figure, without those that hold for the site anyway."""
+    """The caps below the export figure, except those that certainly apply to the site."""
     phase, total = max(figure.phases.values()), figure.total
     return tuple(
         each
@@ -208,8 +207,8 @@ def _read_place(where: str, feeder: str, sector: str) -> tuple[Read, ...]:
     if where == "feeder":
         return (("premises.feeder", feeder),)
     # 2026-11-25: the technical part of a pack has no postcode, so re-checking a pack sees caps of
-    # feeders and none of postcode sectors.
-    # Of a postcode only the sector is read, so that the basis tells no more of the address.
+    # feeders but not of postcode sectors. Read only the sector of a postcode, so that the basis
+    # tells no more of the address.
     return (("premises.postcode", sector),) if where == "sector" else ()
 
 

@@ -1,4 +1,4 @@
-"""Panels and cells: behind which inverter, added when, and what they do to the figures."""
+"""Panels and cells: their inverter, when they were added, and their effect on the figures."""
 
 from collections.abc import Iterator
 
@@ -31,7 +31,7 @@ BEHIND_NOTHING = Kind(
 
 
 def behind_nothing(case: Case) -> Iterator[Found]:
-    """Panels or cells that name a unit which is not there, is taken out, or is no inverter."""
+    """Panels or cells whose named unit does not exist, is removed, or is no inverter."""
     units = {unit.id: unit for unit in case.site.units}
     groups: tuple[tuple[str, str, tuple[Array | Storage, ...]], ...] = (
         ("arrays", "panels", case.site.arrays),
@@ -78,7 +78,7 @@ DC_SIDE_CHANGE = Kind(
 
 
 def dc_side_change(case: Case) -> Iterator[Found]:
-    """Panels or cells added behind an inverter that does not change."""
+    """Panels or cells added behind an unchanged inverter."""
     if not case.setting.dc_side_change:
         return
     for path in dc_side_changes(case.site):
@@ -105,7 +105,7 @@ ARRAY_SMALLER = Kind(
 
 
 def smaller_array(case: Case) -> Iterator[Found]:
-    """Panels whose peak power is less than their inverter's rating: the rating counts."""
+    """Panels with less peak power than their inverter's rating: the rating counts."""
     if not case.site.arrays or not case.capacity_known:
         return
     peaks: dict[str, int | None] = {}
@@ -169,7 +169,7 @@ STORAGE_OUTSIDE_MODULE = Kind(
 
 
 def outside_module(case: Case) -> Iterator[Found]:
-    """Storage commissioned before the date that keeps it out of the module."""
+    """Storage commissioned before the date up to which it stays out of the module."""
     for line in case.lines:
         before = case.ready.storage_before
         if line.separate_storage and before is not None:

@@ -1,8 +1,8 @@
-"""What the rulebook sets for every site's export, whoever asked for what.
+"""Limits of the rulebook on every site's export, independent of any application.
 
-A largest export of one phase, an export capacity that may not exceed the import capacity, and the
-export from which effects on the transmission system are looked at. Rulebooks hold what of this
-their nation has.
+These are a largest export on one phase, an export capacity that may not exceed the import capacity,
+and the export from which effects on the transmission system are assessed. A rulebook holds those of
+its nation.
 """
 
 from collections.abc import Iterator
@@ -55,7 +55,7 @@ EXPORT_ABOVE_PHASE_LIMIT = Kind(
 
 
 def export_above_phase_limit(case: Case) -> Iterator[Found]:
-    """More export on one phase than the rulebook lets any site have."""
+    """One phase exports more than the rulebook allows any site."""
     held = case.ready.book.values.get(PHASE_LIMIT)
     if held is None:
         return
@@ -88,9 +88,9 @@ def export_above_phase_limit(case: Case) -> Iterator[Found]:
 
 
 def _fullest(case: Case, in_va: bool) -> tuple[str, int, int]:
-    """The phase with most export, and its lowest and highest amount [scaled].
+    """The phase with the most export, and its lowest and highest amount [scaled].
 
-    In apparent power an export limit in W bounds it as if at unity power factor.
+    In apparent power an export limit in W applies as if at unity power factor.
     """
     bound = case.setting.export_limit
     sums = apparent_sums(case.lines) if in_va else case.sums.phases
@@ -127,7 +127,7 @@ EXPORT_ABOVE_IMPORT = Kind(
 
 
 def export_above_import(case: Case) -> Iterator[Found]:
-    """An agreed export capacity above the agreed import capacity, where that may not be."""
+    """An agreed export capacity above the agreed import capacity, where the rulebook forbids it."""
     held = case.ready.book.values.get("export.within_import")
     supply = case.site.supply
     export, import_ = supply.export_capacity_va, supply.import_capacity_va
@@ -157,9 +157,9 @@ TRANSMISSION_ASSESSMENT = Kind(
 
 
 def transmission_assessment(case: Case) -> Iterator[Found]:
-    """Export from which its effect on the transmission system is assessed in this area.
+    """Export at which this area assesses the effect on the transmission system.
 
-    The amount differs by region, so nothing is said while the area is not known.
+    The amount differs by region, so there is no finding while the area is not known.
     """
     key = "transmission.assess_from"
     book = case.ready.book

@@ -46,7 +46,7 @@ LOOPED_SERVICE = Kind(
 
 
 def looped(case: Case) -> Iterator[Found]:
-    """A looped service, or one of which that is not known."""
+    """A service that is looped, or may be."""
     value = known(case.site.supply.looped)
     if value is False:
         return
@@ -108,7 +108,7 @@ LEVEL_NOT_KNOWN = Kind(
 
 
 def level_not_known(case: Case) -> Iterator[Found]:
-    """The voltage level is given as unknown and is read as low voltage."""
+    """The voltage level is unknown and counts as low voltage."""
     if case.site.supply.voltage_level is None:
         yield LEVEL_NOT_KNOWN.found("supply", {}, read=(("supply.voltage_level", None),))
 
@@ -131,7 +131,7 @@ NOMINAL_VOLTAGE = Kind(
 
 
 def nominal_voltage(case: Case) -> Iterator[Found]:
-    """Another nominal voltage than the one procedure currents are worked out at."""
+    """A nominal voltage other than that of procedure currents."""
     typed = case.site.supply.nominal_v
     if typed is UNSET or (isinstance(typed, int) and typed * 1000 == case.ready.nominal_mv):
         return
@@ -166,7 +166,7 @@ SUPPLY_CHANGE = Kind(
 
 
 def supply_change(case: Case) -> Iterator[Found]:
-    """The supply that is proposed has another number of phases than the one that is there."""
+    """The proposed supply has another number of phases than the present one."""
     now = phases_now(case.site)
     if now is None:
         return
@@ -225,7 +225,7 @@ NEIGHBOURS = Kind(
 
 
 def neighbours(case: Case) -> Iterator[Found]:
-    """Other premises of the firm inside the distance and the days."""
+    """Other premises of the firm within the distance and the days."""
     if case.setting.nearby == 0:
         return
     values = case.ready.book.values
@@ -312,7 +312,7 @@ AREA_NOT_KNOWN = Kind(
 
 
 def area(case: Case) -> Iterator[Found]:
-    """What the supply number says of the licence area."""
+    """The licence area according to the supply number."""
     premises = case.site.premises
     book = case.ready.book
     numbers = premises.supply_numbers if isinstance(premises, Premises) else ()

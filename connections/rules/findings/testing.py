@@ -1,4 +1,4 @@
-"""What is type tested, to which standard, and what is unknown about it."""
+"""Type tests of units: their extent, their standard, and what is not known."""
 
 import datetime as dt
 from collections.abc import Iterator
@@ -19,8 +19,7 @@ STANDARD_DATES = {
     "G99": ("standard.g99.from", ""),
     "G99/NI": ("standard.g99-ni.from", ""),
 }
-"""The values that say from when and until when a standard was open; no second one for an open one.
-"""
+"""Keys of the first and last day of each standard; no second key for a standard still open."""
 
 
 def _not_type_tested_words(v: Values) -> Words:
@@ -45,7 +44,7 @@ NOT_TYPE_TESTED = Kind(
 
 
 def not_type_tested(case: Case) -> Iterator[Found]:
-    """A counted unit that is not, or only partly, type tested, or of unknown standing."""
+    """A counted unit that is not, only partly, or not known to be type tested."""
     for line in case.lines:
         unit = line.unit
         if unit.type_tested == "full":
@@ -71,7 +70,7 @@ FULL_TEST_TOO_LARGE = Kind(
 
 
 def full_test_too_large(case: Case) -> Iterator[Found]:
-    """Declared fully type tested above the largest design capacity of that definition."""
+    """Declared fully type tested, but above the largest design capacity for that."""
     if "full_test.design_limit" not in case.ready.book.values:
         return
     limit_w = case.ready.book.whole("full_test.design_limit")
@@ -104,7 +103,7 @@ NO_REGISTER_REFERENCE = Kind(
 
 
 def no_register_reference(case: Case) -> Iterator[Found]:
-    """Declared fully type tested, but no entry of the type-test register is named."""
+    """Declared fully type tested, but without an entry of the type-test register."""
     for line in case.lines:
         unit = line.unit
         if unit.type_tested == "full" and not (known(unit.type_test_reference) or "").strip():
@@ -184,7 +183,7 @@ FACT_NOT_KNOWN = Kind(
 
 
 def fact_not_known(case: Case) -> Iterator[Found]:
-    """A fact given as unknown that never makes a site undetermined, and how it was read."""
+    """An unknown fact that never makes a site undetermined, and its reading."""
     for line in case.lines:
         unit = line.unit
         if None not in (unit.status, unit.kind, unit.operating_mode):
@@ -219,7 +218,7 @@ STANDARD_DATE = Kind(
 
 
 def standard_date(case: Case) -> Iterator[Found]:
-    """A standard that was not yet published, or no longer open, on the unit's date."""
+    """A standard not yet published, or already closed, on the unit's date."""
     values = case.ready.book.values
     for line in case.lines:
         unit = line.unit
@@ -267,7 +266,7 @@ STANDARD_TOO_SMALL = Kind(
 
 
 def standard_too_small(case: Case) -> Iterator[Found]:
-    """Said to be tested as micro-generation, but larger than that recommendation covers."""
+    """Declared as tested micro-generation, but larger than that recommendation covers."""
     if "g98.unit_limit" not in case.ready.book.values:
         return
     limit_ma = case.ready.book.whole("g98.unit_limit")

@@ -1,4 +1,4 @@
-"""How one line of an application was decided."""
+"""Page that explains how a line was decided."""
 
 from uuid import UUID
 
@@ -14,7 +14,7 @@ from sites.premises.models import ApplicationLine
 
 @require_safe
 def line_explained(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Each fact, each comparison with its margin, each value with its source and layer."""
+    """Show each fact, each comparison with margin, and each value with source and layer."""
     person_of(request)
     line = row_or_404(
         ApplicationLine.objects.select_related("application", "premises", "design"), key

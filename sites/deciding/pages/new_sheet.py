@@ -1,4 +1,4 @@
-"""A premises that is not there yet: its sheet, its panel, its draft."""
+"""Pages of a new premises: its sheet, panel and draft."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -26,7 +26,7 @@ NONE_YET = Seen(0, 0)
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def premises_new(request: HttpRequest) -> HttpResponse:
-    """An empty sheet, or the one begun before; posting it creates the premises."""
+    """Show an empty sheet or the draft; a post creates the premises."""
     person = person_of(request)
     if request.method == "POST":
         return _create(request, person)
@@ -60,7 +60,7 @@ def _create(request: HttpRequest, person: Person) -> HttpResponse:
 def _again(
     request: HttpRequest, person: Person, posted: Posted, sheet: Sheet, faults: list[Fault]
 ) -> HttpResponse:
-    """The sheet as it was sent, with what is wrong; kept as a draft meanwhile."""
+    """Keep the sheet as a draft and show it again with its faults."""
     keep_draft(
         person=person,
         page=NEW_PREMISES,
@@ -75,13 +75,13 @@ def _again(
 @never_cache
 @require_POST
 def new_panel(request: HttpRequest) -> HttpResponse:
-    """The panel for what is typed so far, which is kept."""
+    """Keep the sheet as a draft and answer with the panel."""
     return panel(request, person=person_of(request), page=NEW_PREMISES, design=None)
 
 
 @require_POST
 def new_draft_drop(request: HttpRequest) -> HttpResponse:
-    """Forget the sheet that was begun."""
+    """Drop the draft of a new sheet."""
     drop_draft(
         person=person_of(request), page=NEW_PREMISES, visit=request.POST.get("visit", "")[:40]
     )

@@ -1,4 +1,4 @@
-"""Keeping what is typed, and bringing the panel for it."""
+"""Keeps what is typed and answers with the panel."""
 
 from collections.abc import Iterable
 
@@ -19,16 +19,16 @@ from sites.premises.writing.drafts import keep_draft
 from sites.premises.writing.sheet import Seen
 
 Told = dict[str, str]
-"""The boxes at which a message stands on the page, with the digest of the message."""
+"""Boxes with a message on the page, with the digest of the message."""
 
 
 def panel(
     request: HttpRequest, *, person: Person, page: str, design: Design | None
 ) -> HttpResponse:
-    """Keep the posted sheet as a draft and answer with the panel; nothing typed is ever refused.
+    """Keep the posted sheet as a draft and answer with the panel; refuse nothing typed.
 
-    The messages at boxes come along out of band, but only those that changed, so that nobody's
-    cursor is disturbed.
+    Sends changed messages at boxes along out of band. Leaves the others alone, so that the cursor
+    stays.
     """
     posted = posted_sheet(request.POST)
     sheet = Sheet(boxes_of(posted.raw))
@@ -36,7 +36,7 @@ def panel(
     before = draft_of(person, page)
     seen = dict(before.seen) if before is not None else {}
     told: Told = seen.get("slots", {})
-    # What is missing is said at its box only once somebody has tried to save.
+    # Report a missing value at its box only after a first attempt to save.
     faults = [*shown.unreadable, *(fault for fault in shown.lacking if fault.name in told)]
     slots, told = _slots(sheet, faults, told)
     if seen.get("opened") is None or Seen(seen["premises"], seen["design"]) != posted.seen:
@@ -51,23 +51,23 @@ def panel(
 
 
 def told_of(sheet: Sheet, faults: Iterable[Fault]) -> Told:
-    """What a page that comes back with these faults says at its boxes."""
+    """Return the messages at boxes of a page that comes back with these faults."""
     sheet.show("all")
     messages = sheet.messages()
     return {fault.name: digest_of(messages[fault.name]) for fault in faults if fault.name}
 
 
 def _opened(design: Design | None, seen: Seen) -> Raw | None:
-    """The sheet as it was opened, while nobody has changed it since."""
+    """Return the sheet as opened, if nobody has changed it since."""
     if design is None or Seen(design.premises.version, design.version) != seen:
         return None
     return raw_of(rows_for(design.premises, design))
 
 
 def _slots(sheet: Sheet, faults: Iterable[Fault], told: Told) -> tuple[list[tuple[str, str]], Told]:
-    """The messages to bring, by box, and what the page has been told then.
+    """Return the messages to send, by box, and all messages then on the page.
 
-    A box that was complained of and is right now is cleared, unless its answer stands there.
+    Clears the message of a box that is right again, unless its answered question stands there.
     """
     sheet.show("all")
     messages, answered = sheet.messages(), sheet.answered()

@@ -1,4 +1,4 @@
-"""Another row for a sheet: empty, or a unit with the values of a model of the catalogue."""
+"""Adds a row to a sheet: empty, or a unit with the values of a catalogue model."""
 
 from uuid import UUID
 
@@ -19,9 +19,9 @@ from sites.premises.forms.sheet import GROUPS, called
 @never_cache
 @require_safe
 def sheet_row(request: HttpRequest, group: str) -> HttpResponse:
-    """A row after those that the page says it has, with the new count of rows beside it.
+    """Return one row more than the page has, with the new count of rows.
 
-    It is empty, but for a unit of which the page names a model of the equipment catalogue.
+    The row is empty, unless the page asks for a unit of a catalogue model.
     """
     person_of(request)
     form = GROUPS.get(group)
@@ -46,7 +46,7 @@ def sheet_row(request: HttpRequest, group: str) -> HttpResponse:
         request, "deciding/row_answer.html", {"row": row, "group": group, "count": count + 1}
     )
     if raw:
-        # The panel hears of what nobody typed.
+        # Nobody typed these values, so tell the panel to update.
         answer["HX-Trigger-After-Settle"] = "change"
     return answer
 

@@ -1,4 +1,4 @@
-"""The sheet of a premises with one of its designs: opening, saving, panel, draft."""
+"""Sheet of a premises with one of its designs: opens, saves, updates panel and draft."""
 
 from uuid import UUID
 
@@ -39,7 +39,7 @@ def _now(design: Design) -> Seen:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def design_sheet(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The sheet of a design; posting it saves."""
+    """Show the sheet of a design; a post saves it."""
     person = person_of(request)
     design = row_or_404(_designs(), key)
     if request.method == "POST":
@@ -76,7 +76,7 @@ def _save(request: HttpRequest, person: Person, design: Design) -> HttpResponse:
     try:
         changes = save_sheet(design=design, rows=sheet.rows, seen=seen, by=person)
     except StaleSheetError:
-        # Somebody saved between our reading and our writing; look again.
+        # Somebody saved between our read and our write: read again.
         design = row_or_404(_designs(), design.key)
         theirs = raw_of(rows_for(design.premises, design))
         return _conflict(request, person, design, posted, theirs, draft)
@@ -95,13 +95,13 @@ def _save(request: HttpRequest, person: Person, design: Design) -> HttpResponse:
 
 
 def _differs(mine: Raw, theirs: Raw, draft: Draft | None) -> bool:
-    """Whether somebody changed anything that this sheet shows and that isn't typed here too."""
+    """Whether somebody changed something on this sheet that is not typed here too."""
     opened = draft.seen.get("opened") if draft is not None else None
     return any(each.who != "you" for each in differences(mine, theirs, opened))
 
 
 def _lay_beside(page: SheetPage, mine: Raw, theirs: Raw, draft: Draft | None) -> None:
-    """Show what differs between the sheet typed here and the one saved meanwhile."""
+    """Show the differences between the sheet typed here and the one saved meanwhile."""
     opened = draft.seen.get("opened") if draft is not None else None
     if page.design is not None:
         page.differences = tuple(differences(mine, theirs, opened))
@@ -117,7 +117,7 @@ def _conflict(
     theirs: Raw,
     draft: Draft | None,
 ) -> HttpResponse:
-    """Both versions side by side; what was typed is kept as a draft."""
+    """Keep the sheet as a draft and show both versions side by side."""
     _keep(person, design, posted, draft)
     page = SheetPage(Sheet(boxes_of(posted.raw)), design, posted.seen, visit=posted.visit)
     _lay_beside(page, posted.raw, theirs, draft)
@@ -133,7 +133,7 @@ def _again(
     faults: list[Fault],
     draft: Draft | None,
 ) -> HttpResponse:
-    """The sheet as it was sent, with what is wrong; kept as a draft meanwhile."""
+    """Keep the sheet as a draft and show it again with its faults."""
     _keep(person, design, posted, draft, told_of(sheet, faults))
     page = SheetPage(sheet, design, posted.seen, visit=posted.visit, faults=tuple(faults))
     if posted.seen != _now(design):
@@ -162,7 +162,7 @@ def _keep(
 @never_cache
 @require_POST
 def design_panel(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The panel for what is typed so far, which is kept."""
+    """Keep the sheet as a draft and answer with the panel."""
     person = person_of(request)
     design = row_or_404(_designs(), key)
     return panel(request, person=person, page=sheet_page(design.key), design=design)
@@ -170,7 +170,7 @@ def design_panel(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_POST
 def draft_drop(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Forget what was typed on the sheet and not saved."""
+    """Drop what was typed on the sheet and not saved."""
     person = person_of(request)
     design = row_or_404(_designs(), key)
     drop_draft(person=person, page=sheet_page(design.key), visit=request.POST.get("visit", "")[:40])

@@ -1,4 +1,4 @@
-"""The page of a survey sheet, whether it shows a saved sheet, a draft or a conflict."""
+"""Page of a survey sheet, for a saved sheet, a draft or a conflict."""
 
 import secrets
 from dataclasses import dataclass
@@ -25,7 +25,7 @@ from sites.premises.writing.sheet import Seen
 
 @dataclass(frozen=True)
 class Group:
-    """Rows of one kind as they stand on the page."""
+    """Rows of one kind, as the page shows them."""
 
     rows: Rows
     title: str
@@ -40,18 +40,18 @@ class Group:
 
     @property
     def of_units(self) -> bool:
-        """Whether the rows are units, which may have the values of a model of the catalogue."""
+        """Whether the rows are units, which can take the values of a catalogue model."""
         return issubclass(self.rows.form, UnitForm)
 
     @property
     def is_open(self) -> bool:
-        """Whether a folded group has something to show."""
+        """Whether a folded group starts open: it has rows or a message."""
         return bool(self.rows.forms) or bool(self.rows.refusal)
 
 
 @dataclass(frozen=True)
 class Part:
-    """What is there, or what is proposed."""
+    """Existing plant, or proposed plant."""
 
     name: str
     title: str
@@ -67,7 +67,7 @@ class Part:
 
 @dataclass
 class SheetPage:
-    """A survey sheet as it is shown. `design` is None for premises that are not there yet."""
+    """A survey sheet for its page; `design` is None for a new premises."""
 
     sheet: Sheet
     design: Design | None
@@ -80,19 +80,19 @@ class SheetPage:
     theirs: Event | None = None
 
     def __post_init__(self) -> None:
-        """A page that nothing came back from has a visit of its own."""
+        """Give a page without a visit a new one."""
         self.visit = self.visit or secrets.token_urlsafe(12)
 
     @property
     def panel_address(self) -> str:
-        """Where the page sends what is typed."""
+        """The address that takes what is typed and answers with the panel."""
         if self.design is None:
             return reverse("new-panel")
         return reverse("design-panel", args=[self.design.key])
 
     @property
     def drop_address(self) -> str:
-        """Where the page asks to forget what was typed."""
+        """The address that drops what was typed."""
         if self.design is None:
             return reverse("new-draft-drop")
         return reverse("draft-drop", args=[self.design.key])
@@ -104,7 +104,7 @@ class SheetPage:
 
     @property
     def caps(self) -> Group:
-        """What the operator has answered."""
+        """The operator's answers."""
         return Group(
             self.sheet.groups["caps"],
             "The operator's answer",
@@ -114,14 +114,14 @@ class SheetPage:
 
     @property
     def overrides(self) -> Group:
-        """An engineer's figures in place of defaults."""
+        """An engineer's overrides of defaults."""
         return Group(
             self.sheet.groups["overrides"], "An engineer's own figures", "Add a figure", ""
         )
 
     @property
     def parts(self) -> tuple[Part, Part]:
-        """What is there and what is proposed."""
+        """Existing and proposed plant."""
         return (
             self._part(
                 "existing",
@@ -172,7 +172,7 @@ class SheetPage:
 
 
 def show(request: HttpRequest, page: SheetPage, *, status: int = 200) -> HttpResponse:
-    """The page with its panel. `faults` of the page say which messages stand at the boxes."""
+    """Show the page with its panel; `page.faults` decides which messages the boxes show."""
     page.sheet.show("all" if page.faults else "unreadable" if page.draft else "nothing")
     panel: Panel = panel_of(page.sheet)
     if panel.area_option:

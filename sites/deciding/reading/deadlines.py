@@ -1,4 +1,4 @@
-"""By which day a step is done or answered, in words, where the day that it runs from is known."""
+"""Deadlines of steps in words, as dates if the start of the period is known."""
 
 import datetime as dt
 
@@ -27,21 +27,21 @@ NATION_WORDS = {
 
 
 class DueStep(Struct, frozen=True):
-    """A step with its time limit in words; `due` is empty for a step without one."""
+    """A step with its deadline in words; `due` is empty for a step without one."""
 
     step: Step
     due: str
 
 
 class _Event(Struct, frozen=True):
-    """The day that a period runs from, and its words; None where no day is known."""
+    """Start of a period, with its words; the day is None if not known."""
 
     day: dt.date | None
     words: str
 
 
 def due_steps(decided: DecidedSite) -> tuple[DueStep, ...]:
-    """Every step of a decided site with its time limit."""
+    """Return every step of a decided site with its deadline."""
     site, book, decision = decided.site, decided.book, decided.decision
     if site is None or book is None or decision is None:
         return ()
@@ -74,7 +74,7 @@ def _due(limit: Period, site: Site, book: Rulebook, decided: DecidedSite) -> str
 
 
 def _work_before(limit: Period, site: Site, decided: DecidedSite, day: dt.date) -> str:
-    """That the work is planned for a day before the answer is due, where it is."""
+    """Warn that the work is planned before the answer is due; empty otherwise."""
     planned = _planned(site, decided.proposed)
     if limit.from_ != "submission" or decided.commissioned_on or planned is None or planned >= day:
         return ""
@@ -108,9 +108,9 @@ def _event(limit: Period, site: Site, decided: DecidedSite) -> _Event:
 
 
 def _planned(site: Site, proposed: tuple[str, ...]) -> dt.date | None:
-    """The first day on which new plant is planned to be commissioned.
+    """Return the first planned commissioning date of new plant.
 
-    Of several units the first counts, for its notification is the first that is late.
+    The first of several units counts, because its notification is late first.
     """
     new = [unit for unit in site.units if unit.id in proposed or status_of(unit) == "proposed"]
     planned = [day for unit in new if (day := known(unit.planned_on)) is not None]
@@ -118,7 +118,7 @@ def _planned(site: Site, proposed: tuple[str, ...]) -> dt.date | None:
 
 
 def _nation(site: Site, book: Rulebook) -> tuple[str, str]:
-    """Whose bank holidays count, and what to say where that is taken and not given."""
+    """Return the nation whose bank holidays count, and words to add if it is assumed."""
     nation = known(site.premises.nation) if isinstance(site.premises, Premises) else None
     if nation is not None:
         return nation, ""

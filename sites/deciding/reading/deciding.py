@@ -1,4 +1,4 @@
-"""Deciding what is in the rows: a line of an application with its site, rulebook and decision."""
+"""Decides a line of an application from its rows."""
 
 import datetime as dt
 from collections.abc import Mapping
@@ -18,11 +18,12 @@ from sites.rulebook.reading.local_entries import local_assessor
 
 
 class DecidedSite(Struct, frozen=True):
-    """A site, the rulebook that holds for it, and what was decided; or why it can't be.
+    """A site with its rulebook and decision, or the fault that prevents one.
 
-    `proposed` are the ids of the units that the design proposes, whatever they are called in the
-    facts: once commissioned, what a notification tells of is existing plant. `commissioned_on` is
-    the first day on which one of them was. `decided` is what the rules alone found, without checks.
+    `proposed` are the ids of proposed units, even if the facts call them existing. That happens
+    when a notification tells of work done: commissioned units then count as existing plant.
+    `commissioned_on` is the first day on which one of them was commissioned. `decided` is the
+    result of the rules alone, without checks.
     """
 
     site: Site | None
@@ -35,8 +36,10 @@ class DecidedSite(Struct, frozen=True):
 
 
 def assessor() -> Assessor:
-    """The assessor of this moment: rulebook files are read once in a process, and the firm's local
-    entries once for every change of them. One query."""
+    """Return the current assessor; one query.
+
+    A process reads rulebook files once, and the firm's local entries once after each change.
+    """
     return local_assessor()
 
 
@@ -47,9 +50,9 @@ def decide_site(
     remedies: bool = False,
     under: Assessor | None = None,
 ) -> DecidedSite:
-    """Decide facts, wherever they come from; `done` as in `assessing.decide_without_words`.
+    """Decide facts from any source; `done` as in `assessing.decide_without_words`.
 
-    `under` is an assessor at hand; who decides many sites asks `assessor` once for all.
+    `under` is an assessor; callers that decide many sites get one from `assessor` and pass it.
     """
     try:
         found = (under or assessor()).decide(
@@ -76,8 +79,8 @@ def decide_rows(
 ) -> DecidedSite:
     """Decide a premises with one of its designs from its rows; `under` as in `decide_site`.
 
-    Where the procedure tells of work that is done, a proposed unit that has its date of
-    commissioning is taken as what it then is: existing.
+    If the procedure notifies of work that is done, a proposed unit with a commissioning date counts
+    as existing.
     """
     try:
         site = site_from(rows)
@@ -94,7 +97,7 @@ def decide_rows(
 
 
 def commissioned(rows: SiteRows) -> dict[str, dt.date]:
-    """The proposed units that have their date of commissioning, with that date."""
+    """Return the commissioning dates of proposed units that have one, by unit."""
     return {
         unit.label: unit.commissioned_on
         for unit in rows.proposed.units
@@ -109,5 +112,5 @@ _NEEDED_FIRST = {
 
 
 def _first_needs(fault: SiteFileError) -> str:
-    """What the rows lack to be a site, in words where it is known what that is."""
+    """Say what the rows lack to be a site, in words if there are any."""
     return _NEEDED_FIRST.get(fault.path, f"{fault.path}: {fault.message}")

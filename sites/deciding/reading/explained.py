@@ -1,4 +1,4 @@
-"""How one line was decided, as its page tells it: facts, rows, comparisons, steps, findings."""
+"""Explains the decision on a line: facts, rows, comparisons, steps, findings and values."""
 
 from collections.abc import Iterable
 
@@ -28,18 +28,18 @@ from sites.rulebook.reading.place import where_of
 from sites.rulebook.words.rulebook import SEVERITIES, SHORT_CERTAINTIES, plain_word
 
 _MOST_READ = 12
-"""So many places are listed for a fact; the rest are counted. Our choice."""
+"""Lists at most this many places for a fact and counts the rest. Our choice."""
 
 
 class ReadFrom(Struct, frozen=True):
-    """A place of the sheet in words, and what stands there."""
+    """A place of the sheet in words, with its value."""
 
     says: str
     value: str
 
 
 class ToldFact(Struct, frozen=True):
-    """A deciding fact: what it says, its value, the arithmetic, and what it is made from."""
+    """A deciding fact with its value, its arithmetic, and the facts it is made of."""
 
     says: str
     value: str
@@ -49,7 +49,7 @@ class ToldFact(Struct, frozen=True):
 
 
 class ToldComparison(Struct, frozen=True):
-    """One condition: its sentence, a bar, and the value behind it with source and layer."""
+    """A condition: its sentence, its bar, and its value with source and layer."""
 
     sentence: str
     result: str
@@ -61,7 +61,7 @@ class ToldComparison(Struct, frozen=True):
 
 
 class ToldRow(Struct, frozen=True):
-    """A row that was tried, those of its conditions first that fail or can't be told."""
+    """A row that was tried; conditions that fail or can't be told come first."""
 
     id: str
     title: str
@@ -74,7 +74,7 @@ class ToldRow(Struct, frozen=True):
 
 
 class ToldStep(Struct, frozen=True):
-    """A step of the outcome, whether it is needed, and the values that it names."""
+    """A step of the outcome, whether it is needed, and the values it names."""
 
     id: str
     says: str
@@ -86,7 +86,7 @@ class ToldStep(Struct, frozen=True):
 
 
 class ToldFinding(Struct, frozen=True):
-    """A finding with its arithmetic, the values that it rests on, and what it read."""
+    """A finding with its arithmetic, the values it rests on, and the facts it read."""
 
     sentence: str
     severity: str
@@ -97,7 +97,7 @@ class ToldFinding(Struct, frozen=True):
 
 
 class ToldValue(Struct, frozen=True):
-    """A value that took part: the layer that won, and what it stands in place of."""
+    """A value that took part: the winning layer, and those beneath it."""
 
     key: str
     says: str
@@ -112,9 +112,9 @@ class ToldValue(Struct, frozen=True):
 
 
 class Explained(Struct, frozen=True):
-    """How a line was decided; `fault` says why it can't be, and all else is empty then.
+    """How a line was decided; with a `fault`, which says why it can't be, the rest is empty.
 
-    `asked` is the place and day of the rulebook, as the addresses of its pages take it.
+    `asked` is the place and day of the rulebook, as its pages' addresses write them.
     """
 
     fault: str
@@ -132,7 +132,7 @@ class Explained(Struct, frozen=True):
 
 
 def explained(line: ApplicationLine) -> Explained:
-    """The whole derivation of the decision on a line, from its rows."""
+    """Return the whole derivation of the decision on a line, from its rows."""
     found = decide_line(line)
     if found.site is None or found.book is None or found.decided is None:
         return Explained(found.fault)
@@ -155,14 +155,14 @@ def explained(line: ApplicationLine) -> Explained:
 
 
 def _in_words(sentence: str, paths: Iterable[str], words: Facts) -> str:
-    """The sentence with the places of the site file that it names in words."""
+    """Replace the site-file paths in a sentence with words."""
     for path in sorted(paths, key=len, reverse=True):
         sentence = sentence.replace(path, words.read(path).says)
     return sentence
 
 
 def where(book: Rulebook) -> str:
-    """The word for the place of a rulebook in an address."""
+    """Return the address word for the place of a rulebook."""
     nation = next((area.nation for area in book.areas if area.id == book.area), "")
     return where_of(book.area, nation)
 
@@ -202,7 +202,7 @@ def _row(row: RowTried) -> ToldRow:
 
 
 def _comparison(made: Compared) -> ToldComparison:
-    """The sentence without what stands in brackets behind it, which is said beside it."""
+    """Return a comparison without the words in brackets, which the page shows beside it."""
     sentence = made.sentence.partition(f" ({made.key}: ")[0] if made.key else made.sentence
     return ToldComparison(
         sentence=f"{sentence.rstrip('.')}.",

@@ -1,4 +1,4 @@
-"""What stands beside the sheet: what follows from what is typed so far."""
+"""Panel beside the sheet: the outcome of what is typed so far."""
 
 from dataclasses import dataclass, field
 
@@ -37,7 +37,7 @@ class Mark:
 
 @dataclass(frozen=True)
 class PhaseBar:
-    """The sum of one phase, in figures and as a bar."""
+    """The sum of one phase, as figures and as a bar."""
 
     phase: str
     amps: str
@@ -58,7 +58,7 @@ class SaidFinding:
 
 @dataclass(frozen=True)
 class Outcome:
-    """Everything that a page shows of a decided site."""
+    """What pages show of a decided site."""
 
     decided: DecidedSite
     decision: Decision
@@ -68,22 +68,22 @@ class Outcome:
 
     @property
     def steps(self) -> tuple[Step, ...]:
-        """What to do, in order."""
+        """The steps in order."""
         return self.decision.steps
 
     @property
     def due_steps(self) -> tuple[DueStep, ...]:
-        """The same, each with its time limit in words."""
+        """The steps, each with its deadline in words."""
         return due_steps(self.decided)
 
     @property
     def stops(self) -> list[SaidFinding]:
-        """What stops the application, but for missing facts, which are listed by themselves."""
+        """Findings that stop the application, except missing facts, which have their own list."""
         return [said for said in self._said("stops") if said.finding.id != "undetermined"]
 
     @property
     def decides(self) -> list[SaidFinding]:
-        """What needs an engineer's decision."""
+        """Findings that need an engineer's decision."""
         return self._said("decide")
 
     def _said(self, severity: str) -> list[SaidFinding]:
@@ -95,12 +95,12 @@ class Outcome:
 
     @property
     def remedies(self) -> ShownRemedies:
-        """What would clear a stop or reach an earlier procedure."""
+        """Remedies that clear a stop or reach an earlier procedure."""
         return shown_remedies(self.decision)
 
     @property
     def voltage(self) -> str:
-        """The phase-to-neutral voltage at which the procedure counts amps."""
+        """The phase-to-neutral voltage for the currents of the procedure."""
         book = self.decided.book
         return volts(book.whole("voltage.nominal")) if book is not None else ""
 
@@ -127,7 +127,7 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Panel:
-    """The outcome if there is one, else what to say first; and what can't be read yet."""
+    """The outcome, or else what to enter first, and the boxes that can't be read yet."""
 
     outcome: Outcome | None
     first: tuple[str, ...] = ()
@@ -148,7 +148,7 @@ class Panel:
 
 
 def panel_of(sheet: Sheet) -> Panel:
-    """What follows from a sheet as it is typed. What can't be read is left out and named."""
+    """Return the panel of a sheet as typed; names boxes that can't be read and leaves them out."""
     rows = sheet.rows
     faults = sheet.faults()
     unreadable = tuple(fault for fault in faults if not fault.needed)
@@ -178,7 +178,7 @@ def panel_of(sheet: Sheet) -> Panel:
 
 
 def said_first(rows: SiteRows) -> tuple[str, ...]:
-    """What must be said before anything can be decided."""
+    """Return what must be entered before anything can be decided."""
     supply = rows.new_supply or rows.supply
     first = []
     if supply is None or supply.phases is None:
@@ -190,7 +190,7 @@ def said_first(rows: SiteRows) -> tuple[str, ...]:
 
 
 def outcome_of(decided: DecidedSite) -> Outcome | None:
-    """A decision with its bars, and its missing and assumed facts in words; None without one."""
+    """Return a decision with bars and its missing and assumed facts in words, or None."""
     site, decision, book = decided.site, decided.decision, decided.book
     if site is None or decision is None or book is None:
         return None
@@ -204,7 +204,7 @@ def outcome_of(decided: DecidedSite) -> Outcome | None:
 
 
 def phase_bars(decision: Decision, book: Rulebook) -> tuple[PhaseBar, ...]:
-    """Each phase's sum against the limits that matter: those passed, and the next one."""
+    """Compare each phase's sum with the limits it passes and the next one."""
     sums = [phase.ma or 0 for phase in decision.phase_sums]
     limits = sum_limits(book)
     fullest = max(sums, default=0)
@@ -248,7 +248,7 @@ def phase_bars(decision: Decision, book: Rulebook) -> tuple[PhaseBar, ...]:
 
 
 def sum_limits(book: Rulebook) -> dict[int, str]:
-    """The limits in mA that the table holds a phase's sum against, each with its first key."""
+    """Return the limits [mA] of the table for a phase's sum, each with its first key."""
     limits: dict[int, str] = {}
     for row in book.table:
         for condition in row.when:
@@ -259,7 +259,7 @@ def sum_limits(book: Rulebook) -> dict[int, str]:
 
 
 def _against(ma: int | None, limit: int) -> str:
-    """How a sum stands to a limit, in words."""
+    """Return the distance of a sum to a limit, in words."""
     if ma is None:
         return f"limit {amps(limit)}"
     if ma == limit:
@@ -268,7 +268,7 @@ def _against(ma: int | None, limit: int) -> str:
 
 
 def area_words(decided: DecidedSite) -> str:
-    """The licence area that the rules were taken for."""
+    """Return the licence area whose rules were used."""
     book = decided.book
     areas = book.areas if book is not None else ()
     area = next((area for area in areas if book is not None and area.id == book.area), None)
@@ -276,7 +276,7 @@ def area_words(decided: DecidedSite) -> str:
 
 
 def area_option(rows: SiteRows) -> str:
-    """What the box for the licence area says while nobody has chosen one."""
+    """Return the text of the licence area's box while no area is chosen."""
     nation = rows.premises.nation
     own = [area.name for area in load_books().areas if area.nation and area.nation == nation]
     if own:

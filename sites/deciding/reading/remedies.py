@@ -1,4 +1,4 @@
-"""Remedies as pages show them: the nearest few, the rest, and the mark by which one is named."""
+"""Remedies for pages: the first few, the rest, and the mark that names each."""
 
 from dataclasses import dataclass
 
@@ -6,13 +6,15 @@ from connections.facts.canonical import digest
 from connections.facts.decision import Decision, Remedy
 
 FIRST = 4
-"""How many stand open; the others are a click away (our choice)."""
+"""Number of remedies shown open; a click shows the others (our choice)."""
 
 
 @dataclass(frozen=True)
 class ShownRemedy:
-    """A remedy with its mark; one that changes nothing of the site has none. `year` says what it
-    costs in the energy of a year, empty where that is not known."""
+    """A remedy with its mark; a remedy that changes nothing of the site has none.
+
+    `year` says what it costs in energy per year; empty if not known.
+    """
 
     remedy: Remedy
     mark: str
@@ -21,7 +23,7 @@ class ShownRemedy:
 
 @dataclass(frozen=True)
 class ShownRemedies:
-    """The first few remedies, the rest, and why the search ended early."""
+    """The first few remedies, the rest, and the reason why the search ended early."""
 
     first: tuple[ShownRemedy, ...]
     rest: tuple[ShownRemedy, ...]
@@ -32,12 +34,12 @@ class ShownRemedies:
 
 
 def remedy_mark(remedy: Remedy) -> str:
-    """A short mark of what a remedy changes, by which a page names it."""
+    """Return a short digest of a remedy's changes, by which a page names it."""
     return digest(remedy.change)[:16]
 
 
 def shown_remedies(decision: Decision) -> ShownRemedies:
-    """The remedies of a decision for a page."""
+    """Return the remedies of a decision for a page."""
     shown = tuple(
         ShownRemedy(remedy, remedy_mark(remedy) if remedy.change else "")
         for remedy in decision.remedies

@@ -1,4 +1,4 @@
-"""Copying a design, and choosing the one that is proposed."""
+"""Copies a design, and chooses the proposed one."""
 
 from uuid import UUID
 
@@ -21,7 +21,7 @@ LONGEST_NAME = 200
 
 @require_POST
 def design_copy(request: HttpRequest, key: UUID) -> HttpResponse:
-    """A second design equipped like this one; its sheet opens next."""
+    """Copy a design and open the sheet of the copy."""
     person = person_of(request)
     design = row_or_404(Design.objects.select_related("premises"), key)
     name = " ".join(request.POST.get("name", "").replace("\x00", "").split())
@@ -39,7 +39,7 @@ def design_copy(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_POST
 def design_from_remedy(request: HttpRequest, key: UUID) -> HttpResponse:
-    """A copy of a design with the changes of one of its remedies made."""
+    """Copy a design and apply one of its remedies."""
     person = person_of(request)
     design = row_or_404(Design.objects.select_related("premises"), key)
     try:
@@ -51,14 +51,14 @@ def design_from_remedy(request: HttpRequest, key: UUID) -> HttpResponse:
     except (RefusedError, NameTakenError) as fault:
         messages.error(request, str(fault))
         return redirect(f"{reverse('premises', args=[design.premises.key])}?design={design.key}")
-    design.refresh_from_db()  # a first design without a name gets one with the second
+    design.refresh_from_db()  # copying names a first design that had no name
     messages.success(request, f"Made from {design.name}: {made.name}.")
     return redirect(f"{reverse('premises', args=[design.premises.key])}?design={made.key}")
 
 
 @require_POST
 def design_choose(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Make this design the one that is proposed."""
+    """Make this design the proposal."""
     person = person_of(request)
     design = row_or_404(Design.objects.select_related("premises"), key)
     choose_design(design=design, by=person)

@@ -1,5 +1,4 @@
-"""What is done for the energy year of a premises: entering what it rests on, with its files, having
-it worked out, and looking how far that is."""
+"""Acts on the energy years of a premises: enter inputs and files, start the work, show progress."""
 
 from urllib.parse import parse_qs, urlencode, urlsplit
 from uuid import UUID
@@ -32,7 +31,7 @@ from sites.premises.models import Premises
 @takes_files(MOST_POSTED, too_large_words)
 @require_POST
 def enter_energy(request: HttpRequest, key: UUID, *, too_large: str = "") -> HttpResponse:
-    """Take what the years rest on, and have them worked out."""
+    """Enter the inputs of the years and start the work."""
     person = person_of(request)
     premises = row_or_404(Premises.objects.all(), key)
     if too_large:
@@ -54,7 +53,7 @@ def enter_energy(request: HttpRequest, key: UUID, *, too_large: str = "") -> Htt
             sure=form.said_so(),
         )
     except FactsChangedError as refused:
-        # What holds now stands beside the form; sent again, the person's own figures hold.
+        # The current inputs stand beside the form; sent again, the person's own figures win.
         form.see(latest_inputs(premises))
         form.refuse(refused)
         return designs_page(request, premises, form)
@@ -67,7 +66,7 @@ def enter_energy(request: HttpRequest, key: UUID, *, too_large: str = "") -> Htt
 
 @require_safe
 def energy_file(request: HttpRequest, key: UUID) -> HttpResponseBase:
-    """A file that energy years may rest on, to be saved as it came."""
+    """Download an input file as it was uploaded."""
     person_of(request)
     found = row_or_404(EnergyFile.objects.all(), key)
     return stored_file(request, found.sha256, "text/csv; charset=utf-8", found.name)
@@ -75,7 +74,7 @@ def energy_file(request: HttpRequest, key: UUID) -> HttpResponseBase:
 
 @require_POST
 def ask_energy(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Have the years worked out that are not there for what stands on the page."""
+    """Start the missing years of the designs on the page."""
     person = person_of(request)
     premises = row_or_404(Premises.objects.all(), key)
     _ask(request, premises, person)
@@ -92,9 +91,9 @@ def _ask(request: HttpRequest, premises: Premises, person: Person) -> None:
 @never_cache
 @require_safe
 def energy_progress(request: HttpRequest, key: UUID) -> HttpResponse:
-    """How far the years are, as a part of the page; it asks again only while some wait.
+    """Show the progress of the years as a part of the page; it polls only while some wait.
 
-    With the end come the results, in their order, and what is typed in the form stays.
+    At the end it fetches the results in their order and keeps what is typed in the form.
     """
     person_of(request)
     premises = row_or_404(Premises.objects.all(), key)
@@ -106,7 +105,7 @@ def energy_progress(request: HttpRequest, key: UUID) -> HttpResponse:
 
 
 def order_in_address(request: HttpRequest) -> str:
-    """The query of the page that asks, with its order of designs alone; "?" where it has none."""
+    """Return the query of the calling page with only its order of designs; "?" if it has none."""
     shown = urlsplit(request.headers.get("HX-Current-URL", ""))
     order = parse_qs(shown.query).get("by", [""])[0]
     return f"?{urlencode({'by': order})}" if order else "?"

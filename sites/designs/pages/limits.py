@@ -1,4 +1,4 @@
-"""What each export limit would cost a design in a year: the page, and what is done there."""
+"""Page of a design's sweep: the yearly cost of each export limit."""
 
 from uuid import UUID
 
@@ -25,13 +25,13 @@ from sites.premises.models import Design
 from sites.premises.refusals import NameTakenError
 
 LONG_S = 60
-"""If a sweep waits for so long and nothing is found, there may be no worker, or it died."""
+"""A sweep that waits this long without a result may have no worker, or a dead one."""
 
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def design_limits(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The limits that were tried, and the boxes for others; sent, they are worked out."""
+    """Show the limits tried, with boxes for others; a post starts the work."""
     person = person_of(request)
     design = _design(key)
     if request.method != "POST":
@@ -48,7 +48,6 @@ def design_limits(request: HttpRequest, key: UUID) -> HttpResponse:
 
 
 def _page(request: HttpRequest, design: Design, form: LimitsForm | None = None) -> HttpResponse:
-    """The page, with a form that was sent and refused, if there is one."""
     state = sweep_state(design)
     faults = form.faults() if form is not None else []
     own_w = state.year.plant.export_limit_w if state.year is not None else None
@@ -85,9 +84,9 @@ def _page(request: HttpRequest, design: Design, form: LimitsForm | None = None) 
 @never_cache
 @require_safe
 def limits_progress(request: HttpRequest, key: UUID) -> HttpResponse:
-    """How far the sweep is, as a part of the page; it asks again only while the worker is to go on.
+    """Show the progress of the sweep as a part of the page; it polls only while the worker goes on.
 
-    With the end comes what was found, and what is typed in the form stays.
+    At the end it fetches the results and keeps what is typed in the form.
     """
     person_of(request)
     design = _design(key)
@@ -98,7 +97,7 @@ def limits_progress(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_POST
 def limits_stop(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Have no more limits tried; what was found stays."""
+    """Stop the sweep; keep what was found."""
     person = person_of(request)
     design = _design(key)
     try:
@@ -110,7 +109,7 @@ def limits_stop(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_POST
 def limits_again(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Go on with the limits asked for last, or have them tried for what the design is now."""
+    """Continue the last sweep, or repeat it for the changed design."""
     person = person_of(request)
     design = _design(key)
     try:
@@ -122,7 +121,7 @@ def limits_again(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_POST
 def limits_design(request: HttpRequest, key: UUID) -> HttpResponse:
-    """A copy of the design with one of the limits that were tried; its sheet opens next."""
+    """Copy the design with one of the limits tried, and open the sheet of the copy."""
     person = person_of(request)
     design = _design(key)
     asked = sweep_state(design).asked

@@ -1,4 +1,4 @@
-"""The designs of a premises side by side."""
+"""Page that compares the designs of a premises side by side."""
 
 from uuid import UUID
 
@@ -27,13 +27,13 @@ from sites.people.fetching import person_of
 from sites.premises.models import Premises
 
 LONG_S = 60
-"""If a year waits for so long, there may be no worker, or it died."""
+"""A year that waits this long may have no worker, or a dead one."""
 
 
 @never_cache
 @require_safe
 def designs(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Every design of a premises; `by` names the order."""
+    """Show all designs of a premises; `by` names the order."""
     person_of(request)
     return designs_page(request, row_or_404(Premises.objects.all(), key))
 
@@ -41,7 +41,7 @@ def designs(request: HttpRequest, key: UUID) -> HttpResponse:
 def designs_page(
     request: HttpRequest, premises: Premises, form: EnergyForm | None = None
 ) -> HttpResponse:
-    """The page, with a form that was sent and refused, if there is one."""
+    """Show the page, with a refused form if there is one."""
     page = side_by_side(premises, request.GET.get("by", ""))
     to_do = sum(one.year.kind in ("not-asked", "changed", "failed") for one in page.designs)
     faults = form.faults() if form is not None else []
@@ -77,7 +77,7 @@ def designs_page(
 def _file_beside(
     premises: Premises, page: SideBySide, form: EnergyForm, kind: Kind
 ) -> dict[str, object] | None:
-    """The file that a form goes by, and whether years rest on it or it was only taken by now."""
+    """Return the file of a form, and whether years rest on it or it was only uploaded."""
     inputs = page.inputs
     in_use = None
     if inputs is not None:
@@ -95,7 +95,7 @@ def _file_beside(
 
 
 def progress_context(premises: Premises, progress: Progress) -> dict[str, object]:
-    """How far the years are, for the part of the page that asks again by itself."""
+    """Return the progress of the years, for the part of the page that polls."""
     since = progress.since
     waited = (timezone.now() - since).total_seconds() if since is not None else 0
     return {"premises": premises, "progress": progress, "long": waited > LONG_S}
@@ -104,7 +104,7 @@ def progress_context(premises: Premises, progress: Progress) -> dict[str, object
 @never_cache
 @require_safe
 def designs_print(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The customer's page of the same comparison, as a PDF."""
+    """Show the customer's page of the comparison as a PDF."""
     person_of(request)
     premises = row_or_404(Premises.objects.all(), key)
     page = side_by_side(premises, request.GET.get("by", ""))
@@ -123,7 +123,7 @@ def designs_print(request: HttpRequest, key: UUID) -> HttpResponse:
 
 
 def printed_plots(page: SideBySide) -> tuple[Drawn, ...]:
-    """The plots of one design for the customer: the proposal, or else the first with a year."""
+    """Return the customer's plots of one design: the proposal, or else the first with a year."""
     one = plotted(page)
     if one is None or one.year.result is None:
         return ()

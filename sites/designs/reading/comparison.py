@@ -1,4 +1,4 @@
-"""The customer's page of designs side by side, in plain words."""
+"""Comparison of designs for the customer, in plain words."""
 
 import re
 from collections.abc import Callable
@@ -24,7 +24,7 @@ _NOTES = (
 
 
 def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison:
-    """What is printed of a comparison: the first few designs in the order shown."""
+    """Return the printed comparison: the first few designs in the order shown."""
     shown = [one for one in page.designs if one.facts is not None]
     kept, rest = shown[:MOST], shown[MOST:]
     of_plots = plotted(page) if plots else None
@@ -50,8 +50,10 @@ def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison
 
 
 def plotted(page: SideBySide) -> Compared | None:
-    """The design whose year is drawn for the customer: the proposal, or else the first one that has
-    a year; of those that stand on the page."""
+    """Return the printed design whose year is drawn for the customer.
+
+    It is the proposal, or else the first one with a year.
+    """
     kept = [one for one in page.designs if one.facts is not None][:MOST]
     with_year = [one for one in kept if one.year.result is not None]
     proposed = [one for one in with_year if one.design.is_proposal]
@@ -59,7 +61,7 @@ def plotted(page: SideBySide) -> Compared | None:
 
 
 def _as_designs_are_called(name: str) -> str:
-    """The name in a sentence: "Design 1", but "the design Without a battery"."""
+    """Return a name for a sentence: "Design 1", but "the design Without a battery"."""
     return name if name.startswith("Design ") else f"the design {name}"
 
 
@@ -68,7 +70,7 @@ _SAID_ABOVE = ("When the network fails", "The work can't begin before")
 
 
 def customers_words(text: str) -> str:
-    """A sentence of ours for the customer, who has a battery and no cells."""
+    """Replace "cells" by "battery", for the customer."""
     return _CELLS.sub("battery", text.replace("Cells are", "The battery is"))
 
 
@@ -111,7 +113,7 @@ def _boxes(facts: DesignFacts, site: Site) -> tuple[str, ...]:
 
 
 def _without(site: Site) -> tuple[str, ...]:
-    """What each box leaves when it fails; boxes that leave the same are told together."""
+    """Return what remains if each box fails; joins boxes that leave the same."""
     left: dict[str, list[str]] = {}
     for box in plain_boxes(site):
         left.setdefault(box.without, []).append(box.fails)
@@ -121,7 +123,7 @@ def _without(site: Site) -> tuple[str, ...]:
 
 
 def _told(facts: DesignFacts) -> tuple[str, ...]:
-    """What is to be told, but for what other rows say: power cuts, and waiting for an answer."""
+    """Return the remarks that no other row gives: without power cuts and waiting times."""
     said = [customers_words(line) for line in facts.told if not line.startswith(_SAID_ABOVE)]
     return tuple(said) or ("nothing more",)
 
@@ -137,7 +139,7 @@ def _roof(facts: DesignFacts) -> str:
 
 
 def _energy_rows(shown: list[Compared]) -> list[ComparedRow]:
-    """The year in plain words, where one design has one, and what arrives of 100 kWh."""
+    """Return the rows of the year, if a design has one, and what arrives of 100 kWh."""
     facts = [one.facts for one in shown if one.facts is not None]
     arrives = ComparedRow("Of 100 kWh, so much arrives", tuple(_arrives(f) for f in facts))
     if not any(one.year.result for one in shown):
@@ -161,7 +163,7 @@ def _energy_rows(shown: list[Compared]) -> list[ComparedRow]:
 
 
 def _money_row(shown: list[Compared]) -> tuple[ComparedRow, ...]:
-    """The year in money, as one row for want of room; none where no price is known."""
+    """Return the year in money as a single row, to save room; none without prices."""
     answers = tuple(_in_money(one) for one in shown)
     if not any(answers):
         return ()

@@ -1,4 +1,4 @@
-"""The designs of a premises side by side: what each one means, row by row."""
+"""Compares the designs of a premises side by side, row by row."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -20,9 +20,9 @@ from sites.premises.models import Design, Premises
 
 @dataclass(frozen=True)
 class Compared:
-    """One design with what can be told of it; `facts` is None where it can't be decided yet.
+    """A design with its facts; `facts` is None if it can't be decided yet.
 
-    `year` says how its energy year stands, `stops` what stops the design.
+    `year` is the state of its energy year; `stops` are the findings that stop it.
     """
 
     design: Design
@@ -45,9 +45,9 @@ class Order:
 
 @dataclass(frozen=True)
 class SideBySide:
-    """The whole comparison, designs in the order asked for.
+    """The whole comparison, with designs in the chosen order.
 
-    `inputs` is what the energy years rest on, `progress` how far they are.
+    `inputs` are those of the energy years; `progress` says how many are done.
     """
 
     premises: Premises
@@ -76,19 +76,19 @@ _YEAR_ORDERS: dict[str, tuple[str, Callable[[Figures], float]]] = {
     "clipped": ("least clipped", lambda f: f.clipped),
     "lost": ("least lost behind a limit", lambda f: f.lost),
 }
-"""Offered where a year is worked out; designs without one come last."""
+"""Orders offered if a year is worked out; designs without one come last."""
 
 _CHEAPEST = "cheapest"
-"""Offered where both prices are known."""
+"""Order offered if both prices are known."""
 
 
 def side_by_side(premises: Premises, order: str = "") -> SideBySide:
-    """The designs of a premises, as entered or by one of the orders.
+    """Return the designs of a premises, as entered or in one of the orders.
 
-    A number of queries that does not grow with designs.
+    The number of queries does not grow with designs.
     """
     years = years_of(premises)
-    # A design that is alone has no name, and none is made up for it.
+    # A single design has no name; don't make one up.
     unnamed = "Design without a name" if len(years.designs) > 1 else "The design"
     compared = [
         _compared(one.design, one.design.name or unnamed, one.decided, one.year)
@@ -115,7 +115,7 @@ def side_by_side(premises: Premises, order: str = "") -> SideBySide:
 
 
 def _rank(one: Compared, order: str) -> float:
-    """Where a design stands in an order; what is not known comes last."""
+    """Return the sort key of a design; unknown figures come last."""
     year = one.year.result
     if order == _CHEAPEST:
         cost = None if year is None else energy_cost(year.money)
@@ -129,7 +129,7 @@ def _compared(design: Design, name: str, decided: DecidedSite, year: YearState) 
     if decided.site is None or decided.decided is None or decided.decision is None:
         return Compared(design, name, decided.site, None, decided.fault, year)
     facts = design_facts(decided.site, decided.decided, backup_load_w=BACKUP_LOAD_W)
-    # Counted with what the electrical checks found, as on the page of the premises.
+    # Count the findings of electrical checks too, as the page of the premises does.
     stops = tuple(each for each in decided.decision.findings if each.severity == "stops")
     decides = sum(each.severity == "decide" for each in decided.decision.findings)
     facts = structs.replace(facts, stops=len(stops), decides=decides)
@@ -139,8 +139,7 @@ def _compared(design: Design, name: str, decided: DecidedSite, year: YearState) 
 def groups_of(
     compared: Sequence[Compared], inputs: EnergyInputs | None = None
 ) -> tuple[Group, ...]:
-    """The rows of a comparison, the same question asked of every design; `inputs` is what the
-    energy years rest on."""
+    """Return the rows of a comparison; `inputs` are those of the energy years."""
 
     def row(question: str, tell: Callable[[DesignFacts], Sequence[str]], hint: str = "") -> Row:
         return Row(

@@ -1,5 +1,8 @@
-"""The boxes of a plant as a customer calls them: what each is, what goes on without it, and what
-goes on in a power cut. No ids: boxes of one kind are numbered where there are several."""
+"""Words for the boxes of a plant as a customer knows them.
+
+Says what each box is, what works without it, and what works in a power cut. Uses no ids: numbers
+boxes of one kind if there are several.
+"""
 
 from collections import Counter
 from collections.abc import Iterator
@@ -36,8 +39,10 @@ _NOTHING = "only the network"
 
 
 class PlainBox(Struct, frozen=True):
-    """A kind of box by its name, with its size where that is known; which one `fails`, and what
-    still works `without` it."""
+    """A kind of box with its name, and its size if known.
+
+    `fails` names one such box; `without` is what still works without it.
+    """
 
     name: str
     size: str
@@ -46,14 +51,17 @@ class PlainBox(Struct, frozen=True):
 
 
 def plain_boxes(site: Site) -> tuple[PlainBox, ...]:
-    """Every box of a design, inverters first."""
+    """Return every box of a design, inverters first."""
     plant = _Plant(site)
     return (*_inverters(plant), *_batteries(plant), *_limiter(site))
 
 
 def in_power_cut(site: Site, backup_wh: int | None) -> str:
-    """What happens when the network fails; `backup_wh` is what cells behind a unit that can run as
-    an island hold [Wh], None where that is not known."""
+    """Describe a power cut.
+
+    `backup_wh` is the energy [Wh] of cells behind units that can run as an island; None if not
+    known.
+    """
     plant = _Plant(site)
     with_battery = [unit for kind, unit in plant.units if kind in ("battery", "both")]
     if any(unit.can_island is None for unit in with_battery):
@@ -73,7 +81,7 @@ def in_power_cut(site: Site, backup_wh: int | None) -> str:
 
 
 class _Plant:
-    """Counted units of a site by what sits behind them, and the cells that stay."""
+    """The counted units of a site by what sits behind them, and the cells that stay."""
 
     def __init__(self, site: Site) -> None:
         units = {unit.id: unit for unit in site.units}
@@ -93,7 +101,7 @@ class _Plant:
         ]
 
     def left(self, without: Unit | None) -> str:
-        """What goes on once one line of units is out, as the customer would say it."""
+        """Return what works without one line of units, in the customer's words."""
         own = next((kind for kind, unit in self.units if unit is without), "other")
         kinds = [kind for kind, unit in self.units if unit is not without]
         said = []

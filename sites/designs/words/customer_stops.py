@@ -1,4 +1,4 @@
-"""What stops a design, for the customer: in sentences without clauses, ids or our words."""
+"""Words for the customer about what stops a design, without clauses, ids or our terms."""
 
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, TypeAlias
@@ -14,8 +14,10 @@ _OTHER = "something in it has to be changed first"
 
 
 def stopped_words(stops: Iterable[Finding]) -> tuple[str, ...]:
-    """What stops a design: why it is not possible in one sentence, then what can't be told; empty
-    where nothing stops it."""
+    """Return why a design is not possible in one sentence, then what is not known yet.
+
+    Empty if nothing stops it.
+    """
     stops = list(stops)
     told = dict.fromkeys(_UNTOLD[each.id] for each in stops if each.id in _UNTOLD)
     why = dict.fromkeys(_reason(each) for each in stops if each.id not in _UNTOLD)
@@ -87,11 +89,11 @@ _SAYS: dict[str, Callable[[Values], str]] = {
     ),
     "local-condition": _always("a condition of the network operator for this place is not met"),
 }
-"""By the id of the finding. A stop without words of its own is told as one."""
+"""Words by id of the finding; a stop without words gets the general ones."""
 
 _UNTOLD = {
     "undetermined": "Not told yet: something about the house or the plant is not known.",
     "rule-missing": "Not told yet: the network operator has to be asked for its rules.",
     "beyond": "Larger than is prepared here: the network operator has to be asked how.",
 }
-"""Where it can't be said that a design is not possible."""
+"""Stops that leave open whether the design is possible."""

@@ -1,8 +1,7 @@
-"""A design made from another one by changed facts: what a remedy becomes in rows.
+"""Makes a design from another by changed facts, as for a remedy.
 
-Existing plant belongs to the premises and no design can change it. Panels or cells that are there
-and come behind a new inverter therefore go with the inverter they sit behind, and stand again in
-the design as proposed.
+Existing plant belongs to the premises, so no design can change it. If existing panels or cells move
+behind a new inverter, the design removes them with their old inverter and proposes them again.
 """
 
 from django.db import transaction
@@ -20,7 +19,7 @@ from sites.premises.writing.sheet import Seen, save_sheet
 
 @transaction.atomic
 def altered_copy(*, design: Design, name: str, site: Site, by: Person | None) -> Design:
-    """A second design of the premises, equipped as `site` says.
+    """Create a second design of the premises, equipped as `site` says.
 
     `site` is the design's own site with some facts changed. Raises NameTakenError.
     """
@@ -39,7 +38,7 @@ def altered_copy(*, design: Design, name: str, site: Site, by: Person | None) ->
 
 
 def _proposed(wanted: SiteRows, rows: SiteRows) -> PlantRows:
-    """What the design proposes: new units and what comes behind them, and what else it had."""
+    """Return the proposed plant: new units with their parts, and the design's other plant."""
     made = PlantRows(units=wanted.proposed.units)
     proposed = {unit.label for unit in made.units}
     every_array = [*wanted.existing.arrays, *wanted.proposed.arrays]
@@ -67,7 +66,7 @@ def _proposed(wanted: SiteRows, rows: SiteRows) -> PlantRows:
 
 
 def _is_same_limit(row: Limit, rows: SiteRows) -> bool:
-    """Whether an existing scheme holds to this limit already."""
+    """Whether an existing scheme holds this limit already."""
     names = fields_of(Limit)
     return any(
         not changed_fields(there, row, [n for n in names if n != "place"])
@@ -77,7 +76,7 @@ def _is_same_limit(row: Limit, rows: SiteRows) -> bool:
 
 
 def _supply(wanted: Supply | None, rows: SiteRows) -> Supply | None:
-    """The supply as the design changes it, or none where it is as it stands."""
+    """Return the supply as the design changes it, or None if it stays as it is."""
     now = rows.new_supply or rows.supply
     if wanted is None or now is None:
         return rows.new_supply

@@ -1,4 +1,4 @@
-"""Designs of a premises: copying one, naming it, choosing the one that is proposed."""
+"""Copies and names designs of a premises, and chooses the proposed one."""
 
 from django.db import models, transaction
 from django.db.models import F
@@ -12,9 +12,9 @@ from sites.premises.refusals import NameTakenError
 
 @transaction.atomic
 def copy_design(*, design: Design, name: str, by: Person | None) -> Design:
-    """A second design of the premises, equipped like `design`, with a name of its own.
+    """Create a second design of the premises, equipped like `design`, with its own name.
 
-    A first design that has no name gets one, for now there are two. Raises NameTakenError.
+    Names a first design that has no name, because there are two now. Raises NameTakenError.
     """
     premises = Premises.objects.select_for_update().get(pk=design.premises_id)
     others = list(Design.objects.select_for_update().filter(premises=premises))
@@ -46,12 +46,12 @@ def copy_design(*, design: Design, name: str, by: Person | None) -> Design:
 
 @transaction.atomic
 def choose_design(*, design: Design, by: Person | None) -> None:
-    """Make a design the proposal of its premises, and the one that its application asks for."""
+    """Make a design the proposal of its premises and the one its application asks for."""
     premises = Premises.objects.select_for_update().get(pk=design.premises_id)
     ApplicationLine.objects.filter(premises=premises).update(design=design)
     if Design.objects.filter(pk=design.pk, is_proposal=True).exists():
         return
-    # Two steps: no two designs may be the proposal at any moment.
+    # Two steps, because two designs may never be the proposal at once.
     Design.objects.filter(premises=premises, is_proposal=True).update(
         is_proposal=False, version=F("version") + 1
     )
@@ -61,9 +61,9 @@ def choose_design(*, design: Design, by: Person | None) -> None:
 
 
 def free_name(premises: Premises, wanted: str = "") -> str:
-    """A name for the next design that no design of the premises has.
+    """Return a name that no design of the premises has.
 
-    The name wanted, with a number behind it where it is taken; otherwise Design 2, Design 3, ...
+    Takes the wanted name, with a number if it is taken; otherwise Design 2, Design 3, ...
     """
     names = set(premises.designs.values_list("name", flat=True))
     if not wanted:
@@ -82,7 +82,7 @@ def _free(wanted: str, taken: set[str]) -> str:
 
 
 def _again(row: models.Model, design: Design) -> None:
-    """Save a row once more under another design, with a key of its own."""
+    """Save a copy of the row under another design, with its own key."""
     kind = type(row)
     fields = {
         field.attname: getattr(row, field.attname)

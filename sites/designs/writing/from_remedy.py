@@ -1,4 +1,4 @@
-"""A remedy turned into a design of the premises."""
+"""Turns a remedy into a design of the premises."""
 
 from django.db import transaction
 
@@ -17,12 +17,12 @@ from sites.premises.reading.site_rows import plain_from, rows_for
 
 @transaction.atomic
 def design_from_remedy(*, design: Design, mark: str, by: Person, name: str = "") -> Design:
-    """A copy of a design with the changes of one of its remedies made.
+    """Copy a design and apply one of its remedies.
 
-    Without a name of its own it is named after what was changed.
+    Without `name` the copy is named after the change.
 
-    The remedies are searched for again: raises FactsChangedError where none has this mark any
-    more, and NameTakenError where another design has the name.
+    Searches the remedies again. Raises FactsChangedError if none has this mark any more, and
+    NameTakenError if another design has the name.
     """
     premises = type(design.premises).objects.select_for_update().get(pk=design.premises_id)
     rows = rows_for(premises, design)

@@ -1,4 +1,4 @@
-"""A design made from another one by an export limit that was tried in its energy year."""
+"""Makes a design from another by an export limit of its sweep."""
 
 from django.db import transaction
 from msgspec import UNSET, UnsetType
@@ -20,11 +20,11 @@ from sites.premises.reading.site_rows import SiteRows, rows_for, site_from
 
 @transaction.atomic
 def design_with_limit(*, design: Design, limit_w: int, name: str, by: Person) -> Design:
-    """A copy of a design that holds the whole export under a limit [W].
+    """Copy a design and hold its whole export under a limit [W].
 
-    What else is known of a scheme that is there stays; of a new one nothing is said but its limit.
-    Raises RefusedError where the year of the copy would not be that of the limit as it was tried,
-    and NameTakenError where another design has the name.
+    Keeps the other facts of an existing scheme; a new one has only its limit. Raises RefusedError
+    if the year of the copy would differ from that of the limit tried. Raises NameTakenError if
+    another design has the name.
     """
     premises = type(design.premises).objects.select_for_update().get(pk=design.premises_id)
     site = _site(rows_for(premises, design))
@@ -49,7 +49,7 @@ def _limited(site: Site, limit_w: int) -> Limits:
     there: Limit | UnsetType | None = limits.export
     if not isinstance(there, Limit):
         return replace(limits, export=Limit(value=limit_w, basis="w_total"))
-    # A scheme that is set anew has still to be proved.
+    # A new setting of a scheme still has to be proved.
     anew = replace(there, value=limit_w, basis="w_total", commissioned_on=UNSET)
     return replace(limits, export=anew)
 
@@ -58,7 +58,7 @@ def _site(rows: SiteRows) -> Site:
     try:
         return site_from(rows)
     except SiteFileError:
-        # The same in words for whoever fills in a sheet.
+        # Give the reason in the words of the sheet.
         raise RefusedError(decide_rows(rows).fault) from None
 
 

@@ -1,4 +1,4 @@
-"""What was done to a premises, by whom and when."""
+"""Page of the events of a premises."""
 
 from uuid import UUID
 
@@ -16,7 +16,7 @@ ROWS = 50
 
 @require_safe
 def events(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The audit log of a premises, latest first."""
+    """Show the audit log of a premises, latest first."""
     premises = row_or_404(Premises.objects.all(), key)
     page = Paginator(events_of(premises), ROWS).get_page(request.GET.get("page"))
     return render(

@@ -1,4 +1,4 @@
-"""The page of a premises: what is there, what is proposed, what the network sees, what follows."""
+"""Page of a premises: its plant, the proposal, what the network sees, and the outcome."""
 
 from uuid import UUID
 
@@ -18,7 +18,7 @@ from sites.premises.reading.drafts import draft_of, sheet_page
 @never_cache
 @require_safe
 def premises(request: HttpRequest, key: UUID) -> HttpResponse:
-    """A premises with the design that is proposed, or the one that `design` names."""
+    """Show a premises with its proposal, or with the design that `design` names."""
     person = person_of(request)
     found = row_or_404(Premises.objects.all(), key)
     wanted = request.GET.get("design")

@@ -21,12 +21,12 @@ from sites.premises.models import Premises
 
 ROWS = 25
 TOUCHED = "touched"
-"""The word in the address that keeps the premises that a change of rules touches; no state."""
+"""Address word that keeps premises touched by a change of rules; it is no state."""
 
 
 @require_safe
 def work_list(request: HttpRequest) -> HttpResponse:
-    """One row a premises; `q` looks for words, `state` keeps one state, `page` turns pages."""
+    """List one row per premises; `q` searches words, `state` and `page` select rows."""
     person = person_of(request)
     words = request.GET.get("q", "").strip()
     asked = request.GET.get("state", "")

@@ -10,7 +10,7 @@ from sites.packs.models import FrozenPack
 from sites.premises.models import ApplicationLine, Design, Premises
 from sites.review.models import Attachment, Question, Verdict
 
-# So many names of changed fields are spelled out; a sheet has some hundreds.
+# Spells out this many names of changed fields; a sheet has some hundreds.
 SPELLED_OUT = 12
 
 _IN_WORDS = {
@@ -19,11 +19,11 @@ _IN_WORDS = {
     "on_date": "date of the rules",
     "unit_id": "unit",
 }
-"""Fields whose name tells a reader less than the label of their box."""
+"""Fields whose name says less than the label of their box."""
 
 
 def events_of(premises: Premises) -> QuerySet[Event]:
-    """Every event of the premises and of what belongs to it, latest first."""
+    """Return every event of the premises and of its rows, latest first."""
     lines = ApplicationLine.objects.filter(premises=premises)
     applications = list(lines.values_list("application_id", flat=True))
     keys: set[UUID] = {premises.key}
@@ -41,12 +41,12 @@ def events_of(premises: Premises) -> QuerySet[Event]:
 
 
 def sentence_of(event: Event) -> str:
-    """What somebody did, such as "Ann Vole saved the premises sheet.\""""
+    """Return what somebody did, for example: Ann Vole saved the premises sheet."""
     return f"{event.actor} {ACTS.get(event.act, event.act)}{_which(event.data)}."
 
 
 def changes_of(event: Event) -> str:
-    """Which fields changed, by name; what stood in them is not logged."""
+    """Name the changed fields; their contents are not logged."""
     fields = event.data.get("fields")
     if not isinstance(fields, list) or not fields:
         return ""
@@ -56,7 +56,7 @@ def changes_of(event: Event) -> str:
 
 
 def _field(changed: str) -> str:
-    """A changed field in words: "premises: on_date" is "premises: date of the rules"."""
+    """Return a changed field in words: "premises: on_date" is "premises: date of the rules"."""
     of, colon, name = changed.rpartition(": ")
     return f"{of}{colon}{_IN_WORDS.get(name, name)}".replace("_", " ")
 

@@ -1,4 +1,4 @@
-"""What the page of a premises shows: what is there, what is proposed, and what follows."""
+"""Content of a premises' page: its plant, the proposal, and the outcome."""
 
 from dataclasses import dataclass
 
@@ -21,7 +21,7 @@ from sites.review.reading.verdicts import with_verdicts
 
 @dataclass(frozen=True)
 class DesignInShort:
-    """A design beside the others."""
+    """A design in the list of designs."""
 
     design: Design
     name: str
@@ -35,7 +35,7 @@ class DesignInShort:
 
 @dataclass(frozen=True)
 class AnsweredFinding(SaidFinding):
-    """A finding with the verdict that counts, or with one that no longer does."""
+    """A finding with the verdict that counts, or the one that no longer does."""
 
     verdict: Verdict | None
     outdated: Verdict | None
@@ -43,7 +43,7 @@ class AnsweredFinding(SaidFinding):
 
 @dataclass(frozen=True)
 class SitePage:
-    """A premises equipped by one of its designs, top to bottom."""
+    """A premises with one of its designs, in the order of the page."""
 
     premises: Premises
     design: Design
@@ -63,24 +63,24 @@ class SitePage:
 
     @property
     def stops(self) -> list[AnsweredFinding]:
-        """What stops the application."""
+        """Findings that stop the application."""
         return [each for each in self.findings if each.finding.severity == "stops"]
 
     @property
     def decides(self) -> list[AnsweredFinding]:
-        """What needs an engineer's decision."""
+        """Findings that need an engineer's decision."""
         return [each for each in self.findings if each.finding.severity == "decide"]
 
     @property
     def informs(self) -> list[AnsweredFinding]:
-        """What is said for information."""
+        """Findings for information."""
         return [each for each in self.findings if each.finding.severity == "inform"]
 
 
 def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
-    """The page of a premises with the design chosen, else the one proposed.
+    """Return the page of a premises with the chosen design, or else the proposal.
 
-    A number of queries that grows neither with rows nor with designs.
+    The number of queries grows neither with rows nor with designs.
     """
     designs = list(premises.designs.all())
     design = chosen or next((each for each in designs if each.is_proposal), designs[0])
@@ -124,7 +124,7 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
 def _findings(
     line: ApplicationLine | None, design: Design, outcome: Outcome | None
 ) -> tuple[AnsweredFinding, ...]:
-    """The findings with their verdicts; only the design that is applied for has any."""
+    """Return the findings with their verdicts; only the design applied for has verdicts."""
     if outcome is None:
         return ()
     verdicts = (
@@ -139,7 +139,7 @@ def _findings(
 
 
 def _wanted(decided: DecidedSite) -> tuple[str, ...]:
-    """The data items that the pack would need and that are not known."""
+    """Return the data items that the pack needs and that are not known."""
     site, book, decision = decided.site, decided.book, decided.decision
     if site is None or book is None or decision is None:
         return ()

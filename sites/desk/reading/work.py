@@ -1,4 +1,4 @@
-"""The work list: one row a premises, saying where it stands and what is to be done next."""
+"""The work list: one row per premises, with its state and next act."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -32,7 +32,7 @@ STATES: dict[str, str] = {
     "not-printed": "Could not be printed",
     "issued": "Issued",
 }
-"""Where a premises stands, in the order of the filter."""
+"""States of a premises, in the order of the filter."""
 
 TONES: dict[str, str] = {
     "question": "decide",
@@ -42,9 +42,9 @@ TONES: dict[str, str] = {
     "ready": "done",
     "issued": "done",
 }
-"""The colour that repeats a state's words, where one does."""
+"""Colour that repeats the words of a state, if any."""
 
-# Acts after which an issued pack no longer says what the rows say.
+# Acts after which an issued pack may no longer match the rows.
 CHANGES = (
     "premises.saved",
     "design.saved",
@@ -54,12 +54,12 @@ CHANGES = (
     "attachment.taken-out",
 )
 
-# How many premises are looked at together where a state is asked for.
+# Number of premises read at a time when filtering by state.
 BATCH = 500
 
 
 class Next(Struct, frozen=True):
-    """The next thing to do: its words, the page's name and the key in its address."""
+    """The next act: its words, the page's name and the key in its address."""
 
     says: str
     page: str
@@ -67,7 +67,7 @@ class Next(Struct, frozen=True):
 
 
 class WorkRow(Struct, frozen=True):
-    """One premises on the work list. `lacking` says in words what stops it or is missing."""
+    """A premises on the work list; `lacking` says in words what stops it or is missing."""
 
     key: UUID
     reference: str
@@ -83,7 +83,7 @@ class WorkRow(Struct, frozen=True):
 
 
 class _Around(Struct, frozen=True):
-    """What else the database knows of the premises of a page, each by primary key."""
+    """Related rows of the premises on a page, by primary key."""
 
     lines: dict[int, ApplicationLine]
     judged: dict[int, Judged]
@@ -97,8 +97,11 @@ class _Around(Struct, frozen=True):
 
 
 def premises_matching(words: str) -> QuerySet[Premises]:
-    """Premises that have every word in reference, name, address, postcode, a party's name or a
-    supply number; spaces in postcodes and supply numbers don't matter. Latest changed first."""
+    """Return premises that match every word, latest changed first.
+
+    Searches reference, name, address, postcode, names of parties and supply numbers. Ignores spaces
+    in postcodes and supply numbers.
+    """
     words = words.replace("\0", "")[:200]
     if not words.strip():
         return Premises.objects.order_by("-changed_at", "-pk")
@@ -121,14 +124,16 @@ def premises_matching(words: str) -> QuerySet[Premises]:
 
 
 def work_rows(premises: Sequence[Premises], *, person: Person) -> list[WorkRow]:
-    """The rows of these premises in their order, for this person; the number of queries does not
-    depend on how many there are."""
+    """Return the rows of these premises in order, for this person.
+
+    The number of queries does not depend on the number of premises.
+    """
     around = _around(premises)
     return [_row(each, around, person) for each in premises]
 
 
 def work_rows_in(found: QuerySet[Premises], *, state: str, person: Person) -> list[WorkRow]:
-    """The rows of all matching premises that stand in a state; some queries for each 500."""
+    """Return the rows of all matching premises in a state; some queries for each 500."""
     rows: list[WorkRow] = []
     keys = list(found.values_list("pk", flat=True))
     for start in range(0, len(keys), BATCH):
@@ -139,7 +144,7 @@ def work_rows_in(found: QuerySet[Premises], *, state: str, person: Person) -> li
 
 
 def new_sheet_begun(person: Person) -> Draft | None:
-    """What the person has typed of a premises that is not there yet, if anything."""
+    """Return the person's draft of a new premises, if any."""
     return Draft.objects.filter(person=person, page=NEW_SHEET).first()
 
 
@@ -200,7 +205,7 @@ def _around(premises: Sequence[Premises]) -> _Around:
 
 
 def _typing(designs: Iterable[Design]) -> dict[int, list[str]]:
-    """Who has typed on a sheet of the premises without saving yet, by the premises."""
+    """Return the people with unsaved typing on a sheet of each premises."""
     pages = {f"sheet/{design.key}": design.premises_id for design in designs}
     found: dict[int, list[str]] = defaultdict(list)
     for draft in Draft.objects.filter(page__in=pages).select_related("person").order_by("pk"):
@@ -265,7 +270,7 @@ def _state(
     questions: int,
     typing: bool,
 ) -> str:
-    """Where it stands; `pack` is the latest one, if nothing was changed since."""
+    """Return the state; `pack` is the latest one, None if something changed since."""
     if pack is not None and not pack.pdf_sha256:
         return "not-printed" if pack.print_fault else "printing"
     if questions:
@@ -291,7 +296,7 @@ def _lacking(judged: Judged, stops: int, to_decide: int, questions: int) -> tupl
     found = []
     if judged.fault:
         return ("Not enough is known to decide",)
-    # Where the procedure can't be told, the missing facts are what stops it.
+    # If the procedure can't be told, the missing facts are the stop: count it once.
     stops -= not judged.settled and judged.missing > 0
     if stops > 0:
         found.append(f"{_counted(stops, 'finding stops', 'findings stop')} it")

@@ -1,4 +1,4 @@
-"""Loading the invented demonstration: a firm and its equipment, two people, and premises."""
+"""Loads the invented demonstration: a firm with equipment, two people, and premises."""
 
 from django.db import transaction
 
@@ -28,7 +28,7 @@ MAKER = "Fennhaven Works (invented maker)"
 
 
 def load_demo() -> tuple[int, int]:
-    """Load what is not there yet; how many people and premises were added."""
+    """Load what does not exist yet; return the numbers of people and premises added."""
     with transaction.atomic():
         if not Firm.objects.exists():
             Firm.objects.create(

@@ -1,4 +1,4 @@
-"""What the energy years of the demonstration rest on, and a second design where one is of use."""
+"""Inputs for energy years of the demonstration, and a second design for one premises."""
 
 from decimal import Decimal
 
@@ -17,7 +17,7 @@ _REGIONS = {
     "gb-10": 12, "gb-11": 6, "gb-12": 1, "gb-14": 6, "gb-15": 10, "gb-18": 15, "gb-19": 2,
     "gb-20": 3, "gb-21": 13, "gb-22": 4, "gb-23": 11,
 }  # fmt: skip
-"""Regions of the published monthly means that lie in these licence areas, by our own eye."""
+"""Regions of the published monthly means for these licence areas, matched by our own eye."""
 
 _USE_KWH = {"FH-106": 14_000, "FH-111": 32_000}
 _HOME_KWH = 3500
@@ -30,9 +30,9 @@ _NAME = "One shared inverter"
 
 
 def enter_demo_years(line: ApplicationLine, by: Person) -> None:
-    """Enter a region and a use for a premises of the demonstration, and ask for its years.
+    """Enter region and use for a premises of the demonstration, and ask for its years.
 
-    Where its facts do not make a year nothing is entered, so that the page shows how it begins.
+    Enters nothing if the facts do not make a year, so that the page shows its beginning.
     """
     decision = decide_line(line).decision
     if decision is None or decision.procedure.key == "undetermined":

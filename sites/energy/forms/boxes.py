@@ -9,17 +9,17 @@ NARROW = {"class": "form-control box-narrow", "inputmode": "decimal", "autocompl
 
 
 class PenceField(forms.DecimalField):
-    """A price in pence, which may be typed with its unit behind it."""
+    """A price in pence; takes its unit too."""
 
     _UNIT = re.compile(r"\s*(?:p|pence)\s*$", re.I)
 
     def to_python(self, value: object) -> Any:
-        """The number as Decimal, None for an empty box. Raises ValidationError."""
+        """Return the number as Decimal, None for an empty box. Raises ValidationError."""
         return super().to_python(self._UNIT.sub("", value) if isinstance(value, str) else value)
 
 
 def csv_box(label: str, hint: str) -> forms.FileField:
-    """A file to choose; its bytes are looked into by who takes it."""
+    """File input. The caller checks the content."""
     return forms.FileField(
         label=label,
         required=False,
@@ -39,7 +39,7 @@ def csv_box(label: str, hint: str) -> forms.FileField:
 def choice_box(
     label: str, choices: list[tuple[str, str]], *, hint: str = "", initial: str = ""
 ) -> forms.ChoiceField:
-    """One of a few choices; the first holds where nothing was sent."""
+    """Return a list of choices; the first one holds if nothing was sent."""
     return forms.ChoiceField(
         label=label,
         required=False,
@@ -65,22 +65,22 @@ _UNITS = [
 
 
 def clock_box() -> forms.ChoiceField:
-    """By which clock the times of a new file go; none is taken for granted."""
+    """Return the choice of the clock of a new file; none is preset."""
     return choice_box("Its times go by", [("", "Pick one"), *_CLOCKS])
 
 
 def kept_clock_box() -> forms.ChoiceField:
-    """By which clock the times of a file that was taken go."""
+    """Return the choice of the clock of an uploaded file."""
     return choice_box("Its times go by", _CLOCKS)
 
 
 def unit_box() -> forms.ChoiceField:
-    """In which unit the values of a file are."""
+    """Return the choice of the unit of a file's values."""
     return choice_box("Its unit", _UNITS)
 
 
 def stamps_box() -> forms.ChoiceField:
-    """What the times of a file stand for."""
+    """Return the choice whether the times in a file begin or end their steps."""
     return choice_box(
         "A time says when its step",
         [("begin", "begins"), ("end", "ends")],
@@ -89,7 +89,7 @@ def stamps_box() -> forms.ChoiceField:
 
 
 def time_box(label: str) -> forms.TimeField:
-    """A time of day by the clock on the wall."""
+    """Return a box for a local time of day, with summer time."""
     return forms.TimeField(
         label=label,
         required=False,
@@ -102,7 +102,7 @@ def time_box(label: str) -> forms.TimeField:
 
 
 def pence_box(label: str, hint: str = "") -> PenceField:
-    """A price in pence a kWh."""
+    """Return a box for a price in pence/kWh."""
     return PenceField(
         label=label,
         required=False,

@@ -1,4 +1,4 @@
-"""What the energy year of a premises rests on, as boxes."""
+"""Form for the inputs of a premises' energy years."""
 
 import datetime as dt
 from typing import Any
@@ -49,13 +49,12 @@ _OPTIONAL = (
 
 
 class EnergyForm(forms.Form):
-    """Use, sun, windows, prices and steps.
+    """Boxes of use, sun, windows, prices and steps.
 
-    A file that was taken goes by its key from then on (`meter_key`, `irradiance_key`), so that it
-    need not be sent twice; `meter_drop` and `irradiance_drop` leave it out again. How it is read is
-    chosen in boxes of its own (`meter_kept_clock` and so on), so that the choices of a new file
-    begin anew. `sure` has the keys of odd figures that were said to be so, `is_so` those of figures
-    that were just asked about and ticked.
+    The form names an uploaded file by its key (`meter_key`, `irradiance_key`), so that nobody
+    uploads it twice. `meter_drop` and `irradiance_drop` remove it. Boxes such as `meter_kept_clock`
+    say how to read it; those of a new file start empty. `sure` holds the keys of odd figures that
+    were confirmed. `is_so` holds the keys of those asked about just now and ticked.
     """
 
     seen = forms.CharField(required=False, widget=forms.HiddenInput)
@@ -145,7 +144,7 @@ class EnergyForm(forms.Form):
         files: SentFiles = None,
         initial: dict[str, object] | None = None,
     ) -> None:
-        # A copy, for keys of files that are taken are put into it.
+        # A copy, because `take` puts keys of files into it.
         self._sent: Any = data.copy() if data is not None else None
         self.asked_about = ""
         super().__init__(self._sent, files, auto_id=AUTO_ID, initial=initial)
@@ -158,18 +157,18 @@ class EnergyForm(forms.Form):
 
     @classmethod
     def of(cls, inputs: EnergyInputs | None) -> "EnergyForm":
-        """The boxes with what holds now."""
+        """Return the form with the current inputs."""
         return cls(initial=_initial(inputs))
 
     @classmethod
     def typed_as(cls, inputs: EnergyInputs | None) -> "EnergyForm":
-        """The same as if it had been sent, for a fault of the whole post to be put to."""
+        """Return the form as if sent, so that it can show a fault of the whole post."""
         form = cls({name: value for name, value in _initial(inputs).items() if value is not None})
         form.errors.clear()
         return form
 
     def clean(self) -> dict[str, object]:
-        """Both ends of a window or neither; a use where there is no file of readings."""
+        """Require both ends of a window or none, and a yearly use if there is no meter file."""
         found: dict[str, object] = super().clean() or {}
         for name in ("cheap", "sell"):
             ends = [f"{name}_from", f"{name}_to"]
@@ -191,14 +190,14 @@ class EnergyForm(forms.Form):
         return bool(found.get("meter_file") or kept)
 
     def kept_key(self, kind: Kind) -> UUID | None:
-        """The key of the file that is to hold, unless it is left out."""
+        """Return the key of the file to use, None if the form drops it."""
         if self.cleaned_data.get(f"{kind}_drop"):
             return None
         key: UUID | None = self.cleaned_data.get(f"{kind}_key")
         return key
 
     def how_kept(self, kind: Kind, file: EnergyFile) -> HowRead:
-        """How a file that was taken is to be read: as it is, but for what was sent."""
+        """Return how to read an uploaded file: as before, unless the form says otherwise."""
         found, now = self.cleaned_data, how_read(file)
         if not found.get(f"{kind}_kept_clock"):
             return now
@@ -212,7 +211,7 @@ class EnergyForm(forms.Form):
         )
 
     def how(self, kind: Kind) -> HowRead | None:
-        """How a new file is to be read; None where no clock was picked."""
+        """Return how to read a new file; None if no clock was picked."""
         found = self.cleaned_data
         try:
             return convert(
@@ -227,7 +226,7 @@ class EnergyForm(forms.Form):
             return None
 
     def take(self, kind: Kind, file: EnergyFile) -> None:
-        """From now on the form goes by this file."""
+        """Use this file from now on."""
         self._sent[f"{kind}_key"] = str(file.key)
         for name in ("drop", "clock", "stamps", "unit"):
             self._sent.pop(f"{kind}_{name}", None)
@@ -236,20 +235,20 @@ class EnergyForm(forms.Form):
         self.cleaned_data |= {f"{kind}_key": file.key, f"{kind}_drop": False}
 
     def shown_key(self, kind: Kind) -> str:
-        """The key of the file to show beside the box, empty for none."""
+        """Return the key of the file shown beside the box, empty for none."""
         return str(self[f"{kind}_key"].value() or "")
 
     def picked_region(self) -> int | None:
-        """The region in its box, None where none is picked yet."""
+        """Return the region in its box, None if none is picked."""
         text = str(self["region"].value() or "")
         return next((number for number in OFFERED if str(number) == text), None)
 
     def see(self, inputs: EnergyInputs | None) -> None:
-        """Sent again, this form comes after `inputs`."""
+        """Note `inputs` as seen, so that this form may replace them."""
         self._sent["seen"] = str(inputs.key) if inputs is not None else ""
 
     def given(self) -> Given:
-        """What was typed, once its files are taken; a box at fault counts as empty."""
+        """Return what was typed, after its files were read; a box at fault counts as empty."""
         found = {name: self.cleaned_data.get(name) for name in self.fields}
         meter = self.kept_key("meter")
         return Given(
@@ -269,15 +268,15 @@ class EnergyForm(forms.Form):
         )
 
     def said_so(self) -> frozenset[str]:
-        """The keys of figures that were said to be so."""
+        """Return the keys of confirmed figures."""
         said = (self.cleaned_data.get(name) or "" for name in ("sure", "is_so"))
         return frozenset(key for keys in said for key in keys.split(_SEPARATOR) if key)
 
     def look_over(self, metered_kwh: float | None) -> None:
-        """Put what cannot be at its box, and ask about odd figures, all at once.
+        """Report impossible values and ask about unusual ones.
 
-        What comes of a box that is at fault already waits until that is mended. `metered_kwh` is
-        the use of the file of readings that is to hold.
+        Waits with faults that follow from a box already at fault. `metered_kwh` is the use in the
+        meter file.
         """
         given = self.given()
         for fault in tuple(faults_in(given)):
@@ -295,24 +294,24 @@ class EnergyForm(forms.Form):
         self._sent["sure"] = _SEPARATOR.join(sorted(sure))
 
     def refuse(self, refused: RefusedError) -> None:
-        """Put a refusal at its box."""
+        """Show a refusal at its box."""
         box = refused.field if refused.field in self.fields else None
         self.add_error(box, refused.message)
 
     def faults(self) -> list[Fault]:
-        """What is wrong, for the summary at the top."""
+        """Return the faults for the summary at the top."""
         return faults_of(self)
 
     @property
     def opened(self) -> bool:
-        """Whether the optional part has something in it, or something wrong."""
+        """Whether the optional part holds a value or a fault."""
         values = [self[name].value() for name in _OPTIONAL]
         faulty = any(name in self.errors for name in _OPTIONAL)
         return faulty or any(value not in (None, "") for value in values)
 
 
 def _kept(kind: Kind, file: EnergyFile) -> dict[str, str]:
-    """The boxes of how a file that was taken is read."""
+    """Return the boxes that say how an uploaded file is read."""
     found = {f"{kind}_kept_clock": file.clock, f"{kind}_kept_stamps": file.stamps}
     return {**found, "meter_kept_unit": file.unit} if kind == "meter" else found
 

@@ -1,4 +1,4 @@
-"""Which export limits are tried in the year of a design, as boxes."""
+"""Form for the export limits of a design's sweep."""
 
 from django import forms
 
@@ -25,7 +25,7 @@ _LIMIT = Measure("W", beside="kW", zero=True, most=HIGHEST_W)
 
 
 class LimitsForm(forms.Form):
-    """The lowest and the highest limit, and how many there are or how far apart they lie."""
+    """The lowest and highest limit, with the step between limits or their number."""
 
     lowest = AmountField(_LIMIT, label="Lowest limit [kW]", needed="Give the lowest limit.")
     highest = AmountField(_LIMIT, label="Highest limit [kW]", needed="Give the highest limit.")
@@ -46,7 +46,7 @@ class LimitsForm(forms.Form):
 
     @classmethod
     def of(cls, state: SweepState) -> "LimitsForm":
-        """The boxes with what was asked last, or with what is proposed for the design."""
+        """Return the form with the last sweep, or with proposed limits for the design."""
         if state.asked is not None:
             limits = state.asked.limits_w
             lowest, highest, step = limits[0], limits[-1], step_within(limits)
@@ -67,7 +67,7 @@ class LimitsForm(forms.Form):
         )
 
     def clean(self) -> dict[str, object]:
-        """The limits as well; what does not fit together stands at the box to mend."""
+        """Add the limits [W]; put each conflict at the box to correct."""
         data = super().clean() or self.cleaned_data
         lowest, highest = data.get("lowest"), data.get("highest")
         count, step = data.get("count"), data.get("step")
@@ -94,5 +94,5 @@ class LimitsForm(forms.Form):
         return data
 
     def faults(self) -> list[Fault]:
-        """What is wrong, for the summary at the top."""
+        """Return the faults for the summary at the top."""
         return faults_of(self)

@@ -1,6 +1,6 @@
-"""Files that came with the form of energy years, or that it goes by: taken, or a fault at the box.
+"""Stores the files of the form of energy years, or reports a fault at the box.
 
-A file that can be read is kept even where another box is wrong, so that it need not be sent again.
+Keeps a readable file even if another box is at fault, so that nobody uploads it twice.
 """
 
 from sites.energy.forms.inputs import KINDS, EnergyForm
@@ -14,7 +14,7 @@ _AGAIN = "Then choose it again: a browser does not send a file twice by itself."
 
 
 def take_files(form: EnergyForm, premises: Premises, by: Person) -> None:
-    """Take each file of a form that was looked through, and put what is wrong at its box."""
+    """Store each file of a validated form, and report faults at its box."""
     for kind in KINDS:
         if f"{kind}_file" in form.errors:
             continue
@@ -53,7 +53,7 @@ def _take_new(form: EnergyForm, kind: Kind, premises: Premises, by: Person) -> N
 def _take_kept(form: EnergyForm, kind: Kind, premises: Premises, by: Person) -> None:
     kept = file_of(premises, kind, form.kept_key(kind))
     if kept is None:
-        # The service says so, once the rest is right.
+        # `enter_inputs` reports it, once the rest is right.
         return
     how = form.how_kept(kind, kept)
     region = form.picked_region()

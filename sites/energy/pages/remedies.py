@@ -1,5 +1,4 @@
-"""What the remedies of a page cost in the energy of a year, as a part of that page: having it
-worked out, and looking how far that is."""
+"""Part of a page that shows, and has worked out, what remedies cost in energy per year."""
 
 from uuid import UUID
 
@@ -18,7 +17,7 @@ from sites.people.fetching import person_of
 from sites.premises.models import ApplicationLine, Design
 
 PART = "remedy-years"
-"""The id of the part on its page."""
+"""Id of this part on its page."""
 
 _ADDRESSES: dict[Place, str] = {
     "premises": "premises",
@@ -30,9 +29,11 @@ _ADDRESSES: dict[Place, str] = {
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def remedy_years(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The part for a page that names itself (`of`), the remedies that it shows (`mark`) and what
-    its sentences are to follow from (`seen`). A post asks for what is not there yet; without
-    scripts it comes back to the page."""
+    """Show this part; a post starts the missing years and, without scripts, returns to the page.
+
+    The page names itself (`of`), the remedies it shows (`mark`) and the digest behind its sentences
+    (`seen`).
+    """
     person = person_of(request)
     design = row_or_404(Design.objects.select_related("premises"), key)
     sent = request.POST if request.method == "POST" else request.GET
@@ -64,7 +65,7 @@ def _place(sent: QueryDict) -> Place:
 
 
 def _page(design: Design, place: Place) -> str:
-    """The page that a list of remedies stands on."""
+    """Return the address of the page with the list of remedies."""
     if place != "premises":
         line = ApplicationLine.objects.filter(design=design).order_by("pk").first()
         if line is not None:

@@ -1,4 +1,4 @@
-"""Files of meter readings and of irradiance: how they are read, and what stands in them."""
+"""Reads files of meter readings and irradiance, and describes their content."""
 
 import functools
 from dataclasses import dataclass
@@ -20,7 +20,7 @@ Kind = Literal["meter", "irradiance"]
 
 
 class HowRead(Struct, frozen=True):
-    """How a file is read; connections.energy's readers say what each choice means."""
+    """How to read a file; connections.energy's readers explain the choices."""
 
     clock: Clock
     stamps: Stamps = "begin"
@@ -28,8 +28,10 @@ class HowRead(Struct, frozen=True):
 
 
 class Holds(Struct, frozen=True):
-    """What a file holds, in words: how much in which steps, and what was done to it; `total` is how
-    much, in kWh of use or kWh/m2 of light on the level."""
+    """The content of a file in words: amount, steps, and changes made in reading.
+
+    `total` is the amount: kWh of use, or kWh/m2 of light on a horizontal plane.
+    """
 
     total: float
     says: str
@@ -38,7 +40,7 @@ class Holds(Struct, frozen=True):
 
 @dataclass(frozen=True)
 class FileShown:
-    """A file with what it holds, or the fault that keeps it from being read."""
+    """A file with its content, or with the fault that prevents reading it."""
 
     file: EnergyFile
     holds: Holds | None
@@ -47,12 +49,12 @@ class FileShown:
 
 
 def how_read(file: EnergyFile) -> HowRead:
-    """How a file that is kept is read."""
+    """Return how a stored file is read."""
     return convert({"clock": file.clock, "stamps": file.stamps, "unit": file.unit or None}, HowRead)
 
 
 def read_content(kind: Kind, content: bytes, how: HowRead, region_number: int) -> Holds:
-    """Read a file whole. Light is read for the place of a region. Raises SeriesFileError."""
+    """Read a whole file; light is read for the place of a region. Raises SeriesFileError."""
     if kind == "meter":
         load = read_meter(content, clock=how.clock, stamps=how.stamps, unit=how.unit)
         used = load.kwh
@@ -74,9 +76,9 @@ def _kept_holds(kind: Kind, sha256: str, how: HowRead, region_number: int) -> Ho
 
 
 def kept_holds(file: EnergyFile, how: HowRead, region_number: int) -> Holds:
-    """What a file that is kept holds, read in some way and for some region.
+    """Return the content of a stored file, read in this way and for this region.
 
-    Raises SeriesFileError, and FileGoneError where its bytes are not in the store any more.
+    Raises SeriesFileError, and FileGoneError if its bytes are no longer in the store.
     """
     if not storage.path_of(file.sha256).is_file():
         raise storage.FileGoneError(f"The file {file.name} is not in the store any more.")
@@ -84,12 +86,12 @@ def kept_holds(file: EnergyFile, how: HowRead, region_number: int) -> Holds:
 
 
 def kind_of(file: EnergyFile) -> Kind:
-    """What a file holds."""
+    """Return the kind of a file."""
     return "meter" if file.kind == "meter" else "irradiance"
 
 
 def file_of(premises: Premises, kind: Kind, key: UUID | str | None) -> EnergyFile | None:
-    """The file of a premises with this key, None where it has no such file; one query."""
+    """Return the file of a premises with this key, None if it has no such file; one query."""
     if not key:
         return None
     try:
@@ -104,7 +106,7 @@ def file_of(premises: Premises, kind: Kind, key: UUID | str | None) -> EnergyFil
 
 
 def file_shown(file: EnergyFile, region_number: int | None) -> FileShown:
-    """A file as a page shows it; light is read for the region, where one is picked."""
+    """Return a file for a page; light is read for the region, if one is picked."""
     holds, fault = None, ""
     read_as: tuple[str, ...] = ()
     try:
@@ -120,7 +122,7 @@ def file_shown(file: EnergyFile, region_number: int | None) -> FileShown:
 
 
 def read_words(kind: Kind, how: HowRead) -> tuple[str, ...]:
-    """How a file is read, in words."""
+    """Return in words how a file is read."""
     by = "UTC" if how.clock == "utc" else "the clock on the wall"
     of_unit = f"values in {how.unit}" if how.unit is not None else "unit as its column says"
     return (

@@ -1,4 +1,4 @@
-"""What each export limit would cost a design in a year: how far that is, and what was found."""
+"""State and results of a design's sweep: its year under one export limit after another."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -23,12 +23,12 @@ Kind = Literal["no-inputs", "needs", "not-asked", "changed", "waiting", "stopped
 
 @dataclass(frozen=True)
 class SweepState:
-    """How the sweep of a design stands.
+    """The state of a design's sweep.
 
-    `year` is what it would rest on now, None where that is not all known, and then `says` tells
-    what is missing; `asked` is what was last asked; `found` what is worked out for exactly this,
-    in the order in which it was tried. `phases` is how many the supply has, 0 where not known, and
-    `cap_w` the operator's cap on export [W], None for none.
+    `year` is the year it would be based on now; None if facts are missing, which `says` then names.
+    `asked` is the last request. `found` holds the results for exactly this request, in the order
+    tried. `phases` is the number of phases of the supply, 0 if not known. `cap_w` is the operator's
+    cap on export [W], None for none.
     """
 
     kind: Kind
@@ -42,17 +42,17 @@ class SweepState:
 
     @property
     def waits(self) -> bool:
-        """Whether the worker is to go on with it."""
+        """Whether the worker still has to continue it."""
         return self.kind == "waiting"
 
     @property
     def of(self) -> int:
-        """How many limits are tried in all."""
+        """The number of limits to try in all."""
         return len(self.asked.tried_w) if self.asked is not None else 0
 
 
 def sweep_state(design: Design) -> SweepState:
-    """How the sweep of a design stands."""
+    """Return the state of a design's sweep."""
     decided = decide_rows(rows_for(design.premises, design))
     now = year_state(decided.site, decided.fault, latest_inputs(design.premises), None)
     row = sweep_row(design)
@@ -90,12 +90,12 @@ _CHANGED = (
 
 
 def sweep_row(design: Design) -> Work | None:
-    """The sweep that was last asked for a design; one query."""
+    """Return the last sweep of a design; one query."""
     return Work.objects.filter(kind=LIMITS, design=design).select_related("asked_by").first()
 
 
 def asked_of(row: Work | None) -> LimitsAsked | None:
-    """What was asked; None for nothing, or for what an earlier program kept in another form."""
+    """Return the request; None for none, or for one that an earlier program stored differently."""
     if row is None:
         return None
     try:
@@ -106,7 +106,7 @@ def asked_of(row: Work | None) -> LimitsAsked | None:
 
 
 def found_of(row: Work) -> tuple[AtLimit, ...] | None:
-    """What is worked out so far; None for what an earlier program kept in another form."""
+    """Return the results so far; None if an earlier program stored them differently."""
     try:
         return convert(row.results, tuple[AtLimit, ...])
     except ValidationError:

@@ -1,5 +1,4 @@
-"""What each remedy of a design costs in the energy of a year: what would be asked of the worker,
-how that stands, and a sentence for each."""
+"""Yearly energy cost of each remedy of a design: the request, its state, and a sentence each."""
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
@@ -39,14 +38,14 @@ Place = Literal["premises", "review", "answers"]
 """The page that a list of remedies stands on."""
 
 LONG_S = 60
-"""If nothing is done for so long, there may be no worker, or it died."""
+"""A request that makes no progress for this long may have no worker, or a dead one."""
 
 AS_IT_STANDS = ""
-"""The mark of the design itself among its remedies."""
+"""The mark of the unchanged design among its remedies."""
 
 
 class WorkedOut(Struct, frozen=True):
-    """The sums of one year, or why there are none, and when that was known."""
+    """The figures of one year, or the reason why there are none, with the time."""
 
     at: dt.datetime
     figures: Figures | None = None
@@ -55,11 +54,11 @@ class WorkedOut(Struct, frozen=True):
 
 @dataclass(frozen=True)
 class Wanted:
-    """What would be asked for a design and its remedies, by their marks.
+    """The request for a design and its remedies, by their marks.
 
-    `base` is the design as it stands, None where `needs` says what it lacks. `years` holds each
-    remedy that makes another year of it, `unknown` those that lack a fact, in words; what changes
-    nothing in the energy of a year is in `same`.
+    `base` is the unchanged design; None if facts are missing, which `needs` names. `years` holds
+    each remedy that leads to another year. `unknown` says in words which facts a remedy lacks.
+    `same` holds remedies that leave the energy of a year unchanged.
     """
 
     base: YearAsked | None
@@ -70,7 +69,7 @@ class Wanted:
 
     @property
     def asked(self) -> dict[str, object]:
-        """All of it as it is stored and read back, the design itself under an empty mark."""
+        """The whole request as stored and read back; the design itself has an empty mark."""
         if self.base is None:
             return {}
         found: dict[str, object] = msgspec.json.decode(
@@ -80,17 +79,17 @@ class Wanted:
 
     @property
     def digest(self) -> str:
-        """By which all of it is known."""
+        """The digest of the whole request."""
         return digest(self.asked)
 
 
 @dataclass(frozen=True)
 class YearsOfRemedies:
-    """How the years of a list of remedies stand.
+    """The state of the years of a list of remedies.
 
-    `marks` are those of the list that have a year of their own, `digest` tells what the page was
+    `marks` are those in the list with a year of their own; `digest` is the one that the page was
     made for. `done` of `total` years are worked out; `long` says that nothing was for a while.
-    `says` tells what is missing or went wrong, `rests` what the sentences rest on.
+    `says` names what is missing or went wrong; `rests` names what the sentences are based on.
     """
 
     kind: Kind
@@ -108,8 +107,10 @@ class YearsOfRemedies:
 
 @dataclass(frozen=True)
 class RemediesWithYears(ShownRemedies):
-    """Remedies that may say what they cost in energy; `years` tells how that stands, None where no
-    remedy changes anything."""
+    """Remedies with their yearly energy cost, if known.
+
+    `years` is the state of these figures, None if no remedy changes anything.
+    """
 
     years: YearsOfRemedies | None = None
 
@@ -117,9 +118,9 @@ class RemediesWithYears(ShownRemedies):
 def with_years(
     shown: ShownRemedies, design: Design, decided: DecidedSite, place: Place
 ) -> RemediesWithYears:
-    """Remedies of a page, each with its sentence where there is one.
+    """Add to each remedy of a page its sentence, if there is one.
 
-    Two queries; none where no remedy changes anything.
+    Two queries; none if no remedy changes anything.
     """
     marks = tuple(each.mark for each in (*shown.first, *shown.rest) if each.mark)
     if not marks or decided.site is None:
@@ -138,7 +139,7 @@ def with_years(
 
 
 def wanted_of(decided: DecidedSite, inputs: EnergyInputs) -> Wanted:
-    """What would be asked for a decided design with its remedies."""
+    """Return the request for a decided design with its remedies."""
     site, decision = decided.site, decided.decision
     if site is None:
         return Wanted(None, (decided.fault,))
@@ -179,7 +180,7 @@ def _plant_of(site: Site) -> PlantFound:
 
 
 def _asked(found: PlantFound, inputs: EnergyInputs) -> YearAsked | None:
-    """The year of a plant without cases and finer steps: sentences have neither."""
+    """Return the year of a plant without low and high cases or finer steps: sentences use none."""
     if found.plant is None:
         return None
     asked = asked_for(found.plant, inputs)
@@ -188,24 +189,24 @@ def _asked(found: PlantFound, inputs: EnergyInputs) -> YearAsked | None:
 
 
 def _without_words(asked: YearAsked) -> YearAsked:
-    """The same year without how its plant was read, on which no figure depends."""
+    """Return the same year without notes on how its plant was read, which affect no figure."""
     plant = msgspec.structs.replace(asked.plant, told=())
     return msgspec.structs.replace(asked, plant=plant)
 
 
 def row_of(design: Design) -> Work | None:
-    """The years of a design's remedies that were last asked for; one query."""
+    """Return the last request for a design's remedies; one query."""
     return Work.objects.filter(kind=REMEDIES, design=design).first()
 
 
 def years_now(
     design: Design, place: Place, marks: tuple[str, ...], wanted: Wanted, row: Work | None
 ) -> YearsOfRemedies:
-    """How the years of a list stand for the facts as they are.
+    """Return the state of a list's years for the current facts.
 
     Args:
         marks: the remedies of the list that change something.
-        row: what was last asked for this design.
+        row: the last request for this design.
     """
     if wanted.base is None:
         return YearsOfRemedies("needs", design, place, says=wanted.needs)
@@ -226,9 +227,9 @@ def years_now(
 def years_as_asked(
     design: Design, place: Place, marks: Iterable[str], seen: str
 ) -> YearsOfRemedies:
-    """How far the years are that a page was made for, without deciding anything; one query.
+    """Return the progress of the years that a page shows, without deciding anything; one query.
 
-    `seen` is the digest that the page has; where another is known by now, the page is out of date.
+    `seen` is the page's digest; if the stored one differs, the page is out of date.
     """
     row = row_of(design)
     if row is None or row.digest != seen or not _readable(row):
@@ -241,7 +242,7 @@ def years_as_asked(
 def years_of_row(
     design: Design, place: Place, marks: tuple[str, ...], row: Work
 ) -> YearsOfRemedies:
-    """How the years stand that a row holds, with a sentence for each mark that is worked out."""
+    """Return the state of a row's years, with a sentence for each mark that is worked out."""
     results = worked_out(row)
     found = YearsOfRemedies(
         "done",
@@ -267,7 +268,7 @@ def years_of_row(
 
 
 def worked_out(row: Work) -> dict[str, WorkedOut]:
-    """What a row holds so far, by mark. Raises ValidationError for what another program stored."""
+    """Return the results so far, by mark. Raises ValidationError if another program stored them."""
     return convert(row.results, dict[str, WorkedOut])
 
 

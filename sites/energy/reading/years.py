@@ -1,5 +1,4 @@
-"""The energy year of each design: what it rests on, whether it is worked out for that, and what it
-says."""
+"""Energy year of each design: its inputs, its state, and its result."""
 
 import datetime as dt
 from collections.abc import Iterable
@@ -27,15 +26,15 @@ from sites.premises.reading.site_rows import rows_of_designs
 Kind = Literal["no-inputs", "needs", "not-asked", "changed", "waiting", "failed", "done"]
 
 OFFERED = range(1, 22)
-"""Numbers of the regions that a premises may lie in; 0 is the average of the United Kingdom."""
+"""Numbers of the regions on offer; 0 is the average of the United Kingdom."""
 
 
 @dataclass(frozen=True)
 class YearState:
-    """How the year of a design stands.
+    """The state of a design's year.
 
-    `asked` is what it would follow from now, None where that is not all known; `says` tells how it
-    stands in words, `result` what was worked out for exactly this.
+    `asked` is the year that would be asked for now; None if facts are missing. `says` describes the
+    state in words. `result` is the result for exactly this request.
     """
 
     kind: Kind
@@ -54,7 +53,7 @@ class DesignYear:
 
 
 class Progress(Struct, frozen=True):
-    """How many designs were asked for and done; since when the rest waits, None for no rest."""
+    """Numbers of years asked for and done; `since` is the oldest waiting request, or None."""
 
     asked: int
     done: int
@@ -62,13 +61,13 @@ class Progress(Struct, frozen=True):
 
     @property
     def ended(self) -> bool:
-        """Whether none waits."""
+        """Whether no year waits."""
         return self.since is None
 
 
 @dataclass(frozen=True)
 class YearsOfPremises:
-    """What the years of a premises rest on, its designs as entered, and how far their years are."""
+    """The inputs of a premises' years, its designs as entered, and the progress of their years."""
 
     inputs: EnergyInputs | None
     designs: tuple[DesignYear, ...]
@@ -76,9 +75,9 @@ class YearsOfPremises:
 
 
 def years_of(premises: Premises) -> YearsOfPremises:
-    """The designs of a premises with their years.
+    """Return the designs of a premises with their years.
 
-    A number of queries that does not grow with designs.
+    The number of queries does not grow with designs.
     """
     designs = list(premises.designs.all())
     for design in designs:
@@ -96,12 +95,12 @@ def years_of(premises: Premises) -> YearsOfPremises:
 
 
 def offered_regions() -> tuple[Region, ...]:
-    """The regions to pick from, by number."""
+    """Return the regions to choose from, by number."""
     return tuple(each for each in regions() if each.number in OFFERED)
 
 
 def latest_inputs(premises: Premises) -> EnergyInputs | None:
-    """What the years of a premises rest on; one query."""
+    """Return the latest inputs of a premises' years; one query."""
     return (
         EnergyInputs.objects.filter(premises=premises)
         .select_related("entered_by", "meter_file__added_by", "irradiance_file__added_by")
@@ -111,13 +110,13 @@ def latest_inputs(premises: Premises) -> EnergyInputs | None:
 
 
 def years_by_design(designs: Iterable[Design]) -> dict[int, Work]:
-    """The year that was last asked for each design, by its primary key; one query."""
+    """Return each design's last request for a year, by its primary key; one query."""
     rows = Work.objects.filter(kind=YEAR, design__in=list(designs)).defer("asked")
     return {row.design_id: row for row in rows if row.design_id is not None}
 
 
 def asked_for(plant: Plant, inputs: EnergyInputs) -> YearAsked:
-    """The year of a plant under what was entered for its premises."""
+    """Return the year of a plant with the inputs of its premises."""
     return YearAsked(
         plant=plant,
         region=region(inputs.region),
@@ -131,7 +130,7 @@ def asked_for(plant: Plant, inputs: EnergyInputs) -> YearAsked:
 
 
 def options_of(inputs: EnergyInputs) -> Options:
-    """Step, windows and prices that were entered."""
+    """Return the step, windows and prices of the inputs."""
     return Options(
         step_minutes=inputs.step_minutes,
         cheap=_window(inputs.cheap_from_minute, inputs.cheap_to_minute),
@@ -165,12 +164,12 @@ def _pence(price: Decimal | None) -> float | None:
 def year_state(
     site: Site | None, fault: str, inputs: EnergyInputs | None, row: Work | None
 ) -> YearState:
-    """How the year of a design stands.
+    """Return the state of a design's year.
 
     Args:
-        site: the facts with the design; None where they cannot be read, and then `fault` says why.
-        inputs: what the premises' years rest on.
-        row: what was last asked for this design.
+        site: the facts with the design; None if they cannot be read, which `fault` explains.
+        inputs: the inputs of the premises' years.
+        row: the last request for this design.
     """
     if site is None:
         return YearState("needs", (fault,))
@@ -194,7 +193,7 @@ def year_state(
     try:
         result = convert(row.results, EnergyYear)
     except ValidationError:
-        # Stored by a program that kept other figures.
+        # Another version of the program stored other figures.
         return YearState("changed", (_CHANGED,), asked)
     steps = f"Worked out in steps of {result.step_minutes} minutes."
     return YearState("done", (steps,), asked, result)
@@ -204,19 +203,19 @@ _CHANGED = "Not worked out for this: the design, or what the year rests on, has 
 
 
 def failed_years(premises: Premises) -> int:
-    """How many years of a premises could not be worked out; one query."""
+    """Count the years of a premises that failed; one query."""
     rows = Work.objects.filter(kind=YEAR, design__premises=premises, done_at__isnull=False)
     return rows.exclude(fault="").count()
 
 
 def progress_of(premises: Premises) -> Progress:
-    """How far the years of a premises are; one query."""
+    """Return the progress of a premises' years; one query."""
     rows = Work.objects.filter(kind=YEAR, design__premises=premises)
     return progress_among(rows.defer("asked", "results"))
 
 
 def progress_among(rows: Iterable[Work]) -> Progress:
-    """The same of rows at hand."""
+    """Return the progress of these rows."""
     found = list(rows)
     waiting = [row.asked_at for row in found if row.done_at is None]
     return Progress(len(found), len(found) - len(waiting), min(waiting, default=None))

@@ -1,5 +1,4 @@
-"""Amounts of a year as they are shown, and what is lost between them, so that what is shown adds
-up."""
+"""Rounds the energies of a year for display, with the loss that makes displayed figures add up."""
 
 from decimal import Decimal
 
@@ -8,24 +7,24 @@ from connections.energy.result import Figures
 LEAST_KWH = 0.05
 _EXACT_BELOW_KWH = 10
 _CLEAR_KWH = 5
-"""Rounding of five figures moves their sum by less than this."""
+"""Rounding five figures changes their sum by less than this."""
 
 
 def kwh(amount: float) -> str:
-    """An amount of a year in words: whole, or to a tenth where it is small."""
+    """Return an energy [kWh] in words: whole, or to a tenth if small."""
     if amount < LEAST_KWH:
         return "none"
     return f"{amount:.1f} kWh" if amount < _EXACT_BELOW_KWH else f"{amount:,.0f} kWh"
 
 
 def shown(amount: float) -> Decimal:
-    """An amount [kWh] as `kwh` rounds it."""
+    """Return an energy [kWh] as `kwh` rounds it."""
     words = kwh(amount).removesuffix(" kWh")
     return Decimal(0) if words == "none" else Decimal(words.replace(",", ""))
 
 
 def in_words(amount: Decimal) -> str:
-    """A sum of amounts that are shown, with a tenth only where one of them has it."""
+    """Return a sum of rounded energies in words, with a tenth only if one of them has it."""
     if not amount:
         return "none"
     whole = amount == amount.to_integral_value()
@@ -33,15 +32,15 @@ def in_words(amount: Decimal) -> str:
 
 
 def left_in_cells(figures: Figures) -> Decimal:
-    """What is left in the cells at the end [kWh], whole: it is little beside what went through."""
+    """Return the energy left in the cells at the end [kWh], whole because it is small."""
     return Decimal(round(figures.left))
 
 
 def on_the_way(figures: Figures) -> Decimal:
-    """What conversion and cells lose [kWh]: what is made and what cells take from the network, less
-    what is used on site, exported and left in the cells, each as it is shown.
+    """Return the losses of conversion and cells [kWh], from the rounded figures.
 
-    So little that rounding could have made it is told by itself.
+    That is: made and taken from the network by cells, less used on site, exported and left in the
+    cells. A loss so small that rounding could explain it is taken from its own figure.
     """
     lost = figures.on_the_way
     if abs(lost) < _CLEAR_KWH:
@@ -50,7 +49,7 @@ def on_the_way(figures: Figures) -> Decimal:
 
 
 def left_over(figures: Figures) -> Decimal:
-    """Made and from the network, less used on site, exported and left, each as it is shown."""
+    """Return made and bought for cells, less used on site, exported and left, each as rounded."""
     return (
         shown(figures.made)
         + shown(figures.bought)

@@ -1,4 +1,4 @@
-"""What is entered for the energy years of a premises, in words."""
+"""Words for the inputs of a premises' energy years."""
 
 from connections.energy.options import Options, Prices
 from connections.energy.weather.regions import region
@@ -9,7 +9,7 @@ _LONGEST_NAME = 40
 
 
 def entered_words(inputs: EnergyInputs) -> tuple[str, ...]:
-    """Sentences: region and sun, use, windows, prices, steps."""
+    """Return sentences on region and sun, use, windows, prices and steps."""
     where = region(inputs.region)
     sun = f"Region {where.number}, {where.name}"
     if inputs.irradiance_file is not None:
@@ -30,13 +30,13 @@ def entered_words(inputs: EnergyInputs) -> tuple[str, ...]:
 
 
 def named(file: EnergyFile) -> str:
-    """A file by its name, cut where it is long."""
+    """Return the name of a file in quotes, cut if long."""
     name = file.name
     return f"“{name if len(name) <= _LONGEST_NAME else name[: _LONGEST_NAME - 1] + '…'}”"
 
 
 def window_words(options: Options) -> tuple[str, ...]:
-    """The windows of a year in a sentence; nothing where there are none."""
+    """Return the windows in a sentence; empty if there are none."""
     parts = []
     if options.cheap is not None:
         parts.append(f"cells are filled from the network from {options.cheap.words()}")
@@ -51,7 +51,7 @@ def window_words(options: Options) -> tuple[str, ...]:
 
 
 def price_words(prices: Prices) -> tuple[str, ...]:
-    """The prices entered in a sentence; nothing where there are none."""
+    """Return the prices in a sentence; empty if there are none."""
     said = [
         f"{pence(price)} {what}"
         for price, what in (
@@ -68,5 +68,5 @@ def price_words(prices: Prices) -> tuple[str, ...]:
 
 
 def pence(price: float) -> str:
-    """A price in words: "26.5 p"."""
+    """Return a price in words: "26.5 p"."""
     return f"{price:g} p"

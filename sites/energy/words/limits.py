@@ -1,4 +1,4 @@
-"""What each export limit costs in a year, as sentences, rows of a table, and a plot."""
+"""Yearly cost of each export limit as sentences, table rows and a plot."""
 
 from collections.abc import Sequence
 from decimal import Decimal
@@ -12,14 +12,14 @@ from connections.plots.chart import TALL, Line, Plot, Upright, line_plot
 from sites.energy.words.rows import kwh, share_lost
 
 _LEAST_KWH = 0.05
-"""Below this an amount of a year is called none."""
+"""A yearly energy below this counts as none."""
 _EXACT_BELOW = 10
 
 
 class LimitRow(Struct, frozen=True):
-    """One limit of the table. Energies of the year in kWh; `amps` on each phase, at VOLTS.
+    """A limit in the table, with yearly energies in kWh; `amps` is per phase, at VOLTS.
 
-    `at_cap` and `above_cap` tell how it lies to the operator's cap on export.
+    `at_cap` and `above_cap` compare it with the operator's cap on export.
     """
 
     limit: str
@@ -36,15 +36,17 @@ class LimitRow(Struct, frozen=True):
 
 
 def rising(found: Sequence[AtLimit]) -> list[AtLimit]:
-    """From the lowest limit to the highest, and then no limit."""
+    """Sort from the lowest limit to the highest, then no limit."""
     return sorted(found, key=lambda each: (each.limit_kw is None, each.limit_kw or 0))
 
 
 def limit_rows(
     found: Sequence[AtLimit], own_kw: float | None, phases: int, cap_kw: float | None = None
 ) -> list[LimitRow]:
-    """The rows of the table, rising. `own_kw` is the limit of the design as it stands, `cap_kw`
-    the operator's cap on export."""
+    """Return the rows of the table, lowest limit first.
+
+    `own_kw` is the design's present limit, `cap_kw` the operator's cap on export.
+    """
     return [_row(each, own_kw, phases, cap_kw) for each in rising(found)]
 
 
@@ -66,7 +68,7 @@ def _row(each: AtLimit, own_kw: float | None, phases: int, cap_kw: float | None)
 
 
 def limit_words(limit_kw: float | None) -> str:
-    """A limit in words: at least two decimals, and nothing rounded away."""
+    """Return a limit in words, with at least two decimals and without rounding."""
     if limit_kw is None:
         return "no limit"
     whole, decimals = f"{limit_kw:,.6f}".split(".")
@@ -74,7 +76,7 @@ def limit_words(limit_kw: float | None) -> str:
 
 
 def _amps(limit_kw: float | None, phases: int) -> str:
-    """A limit on each of the phases, an equal share each, at unity power factor."""
+    """Return a limit in amps per phase, in equal shares at unity power factor."""
     if limit_kw is None or not phases:
         return ""
     ma = round(Fraction(round(limit_kw * 1_000_000), VOLTS * phases))
@@ -90,8 +92,10 @@ def _amount(amount: float) -> str:
 def sentences(
     found: Sequence[AtLimit], own_kw: float | None, cap_kw: float | None = None
 ) -> tuple[str, ...]:
-    """What the design's own limit costs, from which of the limits tried nothing is lost, and what
-    the operator's cap on export is."""
+    """Return sentences on the design's own limit, the lossless limits and the operator's cap.
+
+    They say what the own limit costs, and from which of the limits tried nothing is lost.
+    """
     ordered = rising(found)
     if not ordered:
         return ()
@@ -123,7 +127,7 @@ def _lost(figures: Figures) -> str:
 
 
 def _from_which(ordered: Sequence[AtLimit]) -> str:
-    """The lowest limit from which on nothing is lost, of those that were tried."""
+    """Say from which of the limits tried nothing is lost."""
     limited = [each for each in ordered if each.limit_kw is not None]
     if not limited:
         return ""
@@ -145,9 +149,9 @@ def _from_which(ordered: Sequence[AtLimit]) -> str:
 def limit_plot(
     found: Sequence[AtLimit], own_kw: float | None, cap_kw: float | None = None
 ) -> Plot | None:
-    """Exported and lost against the limit; None for fewer than two limits.
+    """Plot exported and lost energy against the limit; None for fewer than two limits.
 
-    The operator's cap is marked where the design has no limit of its own: one name has room.
+    Marks the operator's cap only if the design has no limit of its own: there is room for one name.
     """
     points = [(each.limit_kw, each.figures) for each in rising(found) if each.limit_kw is not None]
     if len(points) < 2:

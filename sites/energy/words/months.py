@@ -1,4 +1,4 @@
-"""The months of a design's energy year as rows of a table, in whole kWh that add up."""
+"""Table of the months of a design's energy year, in whole kWh that add up."""
 
 from msgspec import Struct
 
@@ -6,7 +6,7 @@ from connections.energy.result import EnergyYear, Month
 
 
 class MonthTable(Struct, frozen=True):
-    """Names of the columns, and for each month its name and a figure for each column."""
+    """The names of the columns; for each month its name and its figures."""
 
     columns: tuple[str, ...]
     rows: tuple[tuple[str, tuple[str, ...]], ...]
@@ -23,7 +23,7 @@ _OF_CELLS = (
 
 
 def month_table(year: EnergyYear) -> MonthTable:
-    """The months of a year; what cells do only where there are some."""
+    """Return the months of a year; columns of cells only if there are cells."""
     with_cells = any(_has_cells(month) for month in year.months)
     return MonthTable(
         (*_PLAIN, *_OF_CELLS) if with_cells else _PLAIN,
@@ -47,7 +47,7 @@ def _plain(month: Month) -> tuple[str, ...]:
 
 
 def _of_cells(month: Month) -> tuple[str, ...]:
-    """Rounded figures as they stand beside it leave what is lost, so that the row adds up."""
+    """Return the figures of cells; derives the loss from rounded ones, so that the row adds up."""
     lost = round(month.made) + round(month.bought) - round(month.on_site)
     lost -= round(month.exported) + round(month.kept)
     return _whole(month.bought), f"{max(lost, 0):,}", _whole(month.kept)

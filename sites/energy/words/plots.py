@@ -18,8 +18,10 @@ _CLOCK = ((0, "00:00"), (6, "06:00"), (12, "12:00"), (18, "18:00"), (24, "24:00"
 
 
 def plots_of(year: EnergyYear) -> tuple[Plot, ...]:
-    """The plots, on small sheets, with text alternatives that give their figures; what would be
-    empty is left out."""
+    """Return small plots with text alternatives that give their figures.
+
+    Leaves out plots that would be empty.
+    """
     return (
         *(
             _day(title, day, year)
@@ -35,14 +37,14 @@ def _highest(day: Day) -> float:
 
 
 def _in_bars(month: Month) -> bool:
-    """Whether a month has anything that a bar would show, as it is told in words."""
+    """Whether a month has energy for the bars, at the same threshold as the words."""
     return month.on_site + month.exported + month.clipped + month.lost >= LEAST_KWH
 
 
 def _day(title: str, day: Day, year: EnergyYear) -> Plot:
     limit = year.export_limit_kw
     highest = _highest(day)
-    # A limit far above all that flows would press the day flat.
+    # A limit far above all flows would flatten the curves.
     drawn = limit is not None and limit <= 2 * highest
     lines = (
         Line("sun", _points(day.hours, day.sun_kw)),

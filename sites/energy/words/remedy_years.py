@@ -1,20 +1,20 @@
-"""What a change costs in the energy of a year, in one sentence, and what such sentences rest on."""
+"""Sentence on what a change costs in energy per year, and on its basis."""
 
 from connections.energy.asked import YearAsked
 from connections.energy.result import Figures
 from sites.energy.words.rows import kwh, share_lost
 
 _WHOLE_FROM = 10
-"""From here on amounts are shown in whole kWh."""
+"""Amounts from here on are shown in whole kWh."""
 
 UNCHANGED = "Nothing changes in the energy of a year."
 
 
 def difference(before: Figures, after: Figures) -> str:
-    """What a year makes, loses, buys and sends out otherwise than before.
+    """Return in a sentence how a year changes in made, lost, bought and exported energy.
 
-    Amounts are rounded as they are shown, and then subtracted, so that each difference is that of
-    the figures beside it. What stays as it was is left out, but for what is made.
+    Rounds amounts as displayed before it subtracts them, so that each difference fits its figures.
+    Leaves out unchanged amounts, except what is made.
     """
     made = _made(before, after)
     others = [
@@ -37,25 +37,25 @@ def difference(before: Figures, after: Figures) -> str:
 
 
 def _shown(amount: float) -> float:
-    """An amount [kWh] as `kwh` rounds it."""
+    """Return an energy [kWh] as `kwh` rounds it."""
     words = kwh(amount).removesuffix(" kWh")
     return 0.0 if words == "none" else float(words.replace(",", ""))
 
 
 def _amount(amount: float) -> str:
-    """The figure alone."""
+    """Return the figure without its unit."""
     return kwh(amount).removesuffix(" kWh")
 
 
 def _apart(before: float, after: float) -> str:
-    """How far two amounts are apart in words, as exact as the two are."""
+    """Return the difference of two amounts in words, as exact as both."""
     change = abs(_change(before, after))
     whole = all(_shown(each).is_integer() for each in (before, after))
     return f"{change:,.0f} kWh" if whole else kwh(change)
 
 
 def _change(before: float, after: float) -> float:
-    """How much more it is [kWh], negative for less; 0 where both are shown alike."""
+    """Return the increase [kWh], negative for less; 0 if both are displayed alike."""
     return _shown(after) - _shown(before)
 
 
@@ -79,9 +79,9 @@ def _made(before: Figures, after: Figures) -> str:
 
 
 def _goes_to_one(before: Figures, after: Figures) -> str:
-    """Which loss takes all that is made less: "lost", "clipped" or neither.
+    """Return the loss that explains all the energy made less: "lost", "clipped" or "".
 
-    Three figures that are shown in whole kWh may differ by 1 in their sum, in tenths by 0.1.
+    Allows for rounding: three figures in whole kWh may be 1 out in their sum, in tenths 0.1.
     """
     less = -_change(before.made, after.made)
     if less <= 0 or not _shown(after.made):
@@ -109,7 +109,10 @@ def _held_back(before: Figures, after: Figures) -> str:
 
 
 def _clipped(before: Figures, after: Figures) -> str:
-    """Said to explain what is made, so less than 1 kWh is left out, and all where nothing is."""
+    """Return the change in clipped energy, which explains the change in energy made.
+
+    Empty below 1 kWh, or if nothing is made.
+    """
     if abs(_change(before.clipped, after.clipped)) < 1 or not _shown(after.made):
         return ""
     if not _shown(after.clipped):
@@ -119,8 +122,10 @@ def _clipped(before: Figures, after: Figures) -> str:
 
 
 def _at_the_inverter(before: Figures, after: Figures) -> str:
-    """What the inverters of the sun lose otherwise, where that tells what is made apart from what
-    is clipped and held back."""
+    """Return the change in the losses of the panels' inverters.
+
+    Empty unless clipped and held-back energy leave a change in energy made unexplained.
+    """
     moved = after.dc - before.dc
     turned = (after.potential - before.potential) - moved
     if abs(turned) < 1 or abs(moved) >= 1 or not _shown(after.made):
@@ -133,7 +138,7 @@ def _at_the_inverter(before: Figures, after: Figures) -> str:
 
 
 def _on_the_way(before: Figures, after: Figures) -> str:
-    """What cells and their conversions lose otherwise: what stands in the sentence leaves it."""
+    """Return the change in losses of cells and conversions, from the sentence's rounded figures."""
     if abs(after.on_the_way - before.on_the_way) < 1:
         return ""
     rest = _change(before.made, after.made) + _change(before.imported, after.imported)
@@ -144,7 +149,7 @@ def _on_the_way(before: Figures, after: Figures) -> str:
 
 
 def _kwh(change: float) -> str:
-    """How far sums of shown amounts are apart, as exact as they are."""
+    """Return the difference of sums of rounded amounts, as exact as they are."""
     amount = abs(round(change, 1))
     return f"{amount:,.0f} kWh" if amount.is_integer() else f"{amount:,.1f} kWh"
 
@@ -157,12 +162,12 @@ def _more_or_less(before: float, after: float, done: str) -> str:
 
 
 def cannot_be_told(why: str) -> str:
-    """Where a change lacks a fact, or its year could not be worked out."""
+    """Return the words for a change that lacks a fact or whose year failed."""
     return f"What it costs in energy can\u2019t be told: {why}"
 
 
 def as_it_stands(figures: Figures) -> str:
-    """The year of the design itself, which every difference is from."""
+    """Return the year of the unchanged design, with which each difference compares."""
     lost = ""
     if _shown(figures.lost):
         lost = f"{kwh(figures.lost)} is held back by the export limit, {_share(figures)}; "
@@ -178,7 +183,7 @@ def _or_nothing(amount: float) -> str:
 
 
 def rests(asked: YearAsked) -> tuple[str, ...]:
-    """What the sentences rest on: sun, use, steps, and how the design was read."""
+    """Return the basis of the sentences: sun, use, steps, and how the design was read."""
     sun = (
         f"a typical year of the region {asked.region.name}"
         if asked.irradiance is None
@@ -206,7 +211,7 @@ def rests(asked: YearAsked) -> tuple[str, ...]:
 
 
 def _windows(asked: YearAsked) -> tuple[str, ...]:
-    """The hours in which cells are filled from the network and emptied into it."""
+    """Return the hours in which cells charge from the network and discharge into it."""
     if not asked.plant.with_cells:
         return ()
     cheap, sell = asked.options.cheap, asked.options.sell

@@ -1,4 +1,4 @@
-"""The energy of a year and what conversions let through, as rows in which designs are compared."""
+"""Rows that compare designs by the energy of a year and by the losses of conversion."""
 
 from collections.abc import Callable, Sequence
 
@@ -23,11 +23,11 @@ _ROUTES: dict[RouteName, tuple[str, str]] = {
     "sun-to-cells-to-house": ("sun to cells to house", "From sun to cells to house"),
     "grid-to-cells-to-house": ("network to cells to house", "From network to cells to house"),
 }
-"""The name of a route in the energy room, and its row."""
+"""For each route its name in `connections.energy`, and its row."""
 
 
 def between(year: EnergyYear, of: Callable[[Figures], float]) -> str:
-    """The low and the high case of a figure in words, empty where there are none."""
+    """Return the low and high case of a figure in words, empty if there are none."""
     if year.low is None or year.high is None:
         return ""
     low, high = kwh(of(year.low.figures)), kwh(of(year.high.figures))
@@ -35,14 +35,16 @@ def between(year: EnergyYear, of: Callable[[Figures], float]) -> str:
 
 
 def share_lost(figures: Figures) -> str:
-    """The share that the limit takes, in words: what is not nothing is never told as 0.0 %."""
+    """Return the share that the limit takes, in words; never 0.0 % for a real loss."""
     percent = figures.lost_percent
     return "less than 0.1 %" if 0 < percent < 0.05 else f"{percent:.1f} %"
 
 
 def energy_group(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> Group:
-    """The year of each design: how it stands, and its figures where it is worked out; money where
-    prices are known."""
+    """Return the year of each design: its state and, if worked out, its figures.
+
+    Adds money if prices are known.
+    """
     rows = [Row("Energy year", "", tuple((*each.says, *_nothing_to_fill(each)) for each in years))]
     if any(each.result is not None for each in years):
         stores = any(each.result is not None and _stores(each.result.figures) for each in years)
@@ -60,7 +62,7 @@ def energy_group(years: Sequence[YearState], inputs: EnergyInputs | None = None)
 
 
 def _nothing_to_fill(state: YearState) -> tuple[str, ...]:
-    """What is to be done where cells stay empty all year."""
+    """Say what to do if cells stay empty all year."""
     if state.result is None or state.asked is None or not state.asked.plant.with_cells:
         return ()
     figures = state.result.figures
@@ -75,9 +77,9 @@ def _nothing_to_fill(state: YearState) -> tuple[str, ...]:
 
 
 def rests_on(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> str:
-    """What the years that are worked out rest on, in short; empty where there is none.
+    """Return in short what the finished years are based on; empty if there are none.
 
-    `inputs` is what the premises' years rest on, for the names of files.
+    `inputs` are those of the premises' years, for the names of files.
     """
     one = next((each for each in years if each.result is not None), None)
     if one is None or one.asked is None or one.result is None:
@@ -105,7 +107,7 @@ def rests_on(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> 
     steps = f"Steps of {one.result.step_minutes} minutes."
     prices = price_words(options.prices)
     found = [each.result.figures for each in years if each.result is not None]
-    # The customer's page is one page, and full where prices stand on it.
+    # The customer's comparison has only one page, and prices fill it.
     if not prices and any(figures.on_the_way >= LEAST_KWH for figures in found):
         steps = f"The rest of what is made is lost in converting and storing it. {steps}"
     return " ".join((sun, use, *window_words(options), *prices, steps))
@@ -134,8 +136,10 @@ def _used_on_site(figures: Figures) -> float:
 
 
 def filled_from_network(figures: Figures) -> str:
-    """What the cells took from the network, which what comes from them is partly made of; empty
-    where they are filled by the sun alone."""
+    """Return the energy that cells took from the network, which their output partly consists of.
+
+    Empty if only the sun fills them.
+    """
     if figures.bought < LEAST_KWH:
         return ""
     return f"{kwh(figures.bought)} went into the cells from the network"
@@ -189,11 +193,11 @@ def _left(year: EnergyYear) -> tuple[str, ...]:
 
 
 _OF_CELLS = (_into_cells, _lost_on_the_way, _left)
-"""What is told only where a design has cells."""
+"""Rows shown only for designs with cells."""
 
 
 def _stores(figures: Figures) -> bool:
-    """Whether anything went into cells."""
+    """Whether the cells took any energy."""
     return figures.charged + figures.bought >= LEAST_KWH
 
 
@@ -225,7 +229,7 @@ _FIGURES: tuple[tuple[str, str, Callable[[EnergyYear], tuple[str, ...]]], ...] =
 
 
 def pounds(amount: float) -> str:
-    """Money of a year in words: whole pounds, or with pence where it is little."""
+    """Return a yearly sum in words: whole pounds, or with pence if small."""
     if abs(amount) < _LEAST_POUNDS:
         return "nothing"
     shown = f"{abs(amount):,.2f}" if abs(amount) < _EXACT_BELOW_POUNDS else f"{abs(amount):,.0f}"
@@ -233,7 +237,7 @@ def pounds(amount: float) -> str:
 
 
 def energy_cost(money: Money) -> float | None:
-    """What is bought less what exported brings [pounds]; None where one price is not known."""
+    """Return cost of energy bought less value exported [pounds]; None if a price is not known."""
     bought, brings = money.import_cost, money.export_value
     return None if bought is None or brings is None else bought - brings
 
@@ -251,7 +255,7 @@ def _in_money(
 
 
 def _between_pounds(year: EnergyYear, of: Callable[[Money], float | None]) -> str:
-    """The low and the high case in money, empty where there are none."""
+    """Return the low and high case in money, empty if there are none."""
     low = None if year.low is None else of(year.low.money)
     high = None if year.high is None else of(year.high.money)
     if low is None or high is None:
@@ -318,11 +322,11 @@ _MONEY: tuple[
         _which_is_more,
     ),
 )  # fmt: skip
-"""A question, its hint, the money [pounds], and at which prices."""
+"""A question, its hint, the money [pounds], and the prices it uses."""
 
 
 def arriving_group(facts: Sequence[DesignFacts | None]) -> Group:
-    """How much of the energy arrives on each way of a design, with ranges and their source."""
+    """Return the share of energy that arrives on each route of a design, with range and source."""
     rows: list[Row] = []
     for name, (_, question) in _ROUTES.items():
         answers = tuple((_NOT_KNOWN,) if each is None else arriving(each, name) for each in facts)
@@ -331,7 +335,7 @@ def arriving_group(facts: Sequence[DesignFacts | None]) -> Group:
 
 
 def arriving(facts: DesignFacts, name: RouteName) -> tuple[str, ...]:
-    """What one way of a design lets through, in lines; "no such way" where it has none."""
+    """Return the shares of one route in lines; "no such way" if the design has none."""
     found = ranges_of(facts, name)
     lines: list[str] = []
     for each in found:
@@ -344,7 +348,7 @@ def arriving(facts: DesignFacts, name: RouteName) -> tuple[str, ...]:
 
 
 def ranges_of(facts: DesignFacts, name: RouteName) -> tuple[RouteRange, ...]:
-    """What each way of this name lets through in a design."""
+    """Return the shares, with ranges, of the design's routes of this name."""
     wanted = _ROUTES[name][0]
     return tuple(
         each
@@ -361,4 +365,4 @@ SOURCE = (
     "At the rating. In brackets the range of measured devices, all conversions at their lowest and "
     "highest together. " + RANGES[0].source[0].upper() + RANGES[0].source[1:] + "."
 )
-"""What the shares rest on, as the energy room names it."""
+"""The basis of the shares, with the source that `connections.energy` names."""

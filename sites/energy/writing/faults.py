@@ -1,4 +1,4 @@
-"""What facts or files are to blame for, when the worker works out energy."""
+"""Notes faults of facts or files when the worker calculates energy."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -11,8 +11,10 @@ from sites.house.writing.working_out import note_fault
 
 @contextmanager
 def noting_energy_faults(work: Work) -> Iterator[None]:
-    """Note in words what facts or files are to blame for, and end the block. A result that breaks a
-    law is a failure of the program: it is noted in its words and raised as well."""
+    """Note faults of facts or files in words, and end the block.
+
+    A result that breaks an invariant is a failure of the program: it is noted and raised.
+    """
     try:
         yield
     except InvariantError as fault:

@@ -1,4 +1,4 @@
-"""Files that energy years may rest on: read whole when they come, and kept."""
+"""Stores input files of energy years; reads each whole on upload."""
 
 from django.db import transaction
 from django.db.models import QuerySet
@@ -17,11 +17,11 @@ from sites.people.models import Person
 from sites.premises.models import Premises
 
 MOST_POSTED = 2 * LARGEST_BYTES + 200_000
-"""Both files and the boxes round them."""
+"""Bytes of both files with the boxes round them."""
 
 
 def too_large(size_bytes: int) -> str:
-    """What to say of a whole post that weighs too much."""
+    """Return the message for an upload that is too large."""
     return (
         f"What was sent has {size_bytes / 1_000_000:.1f} MB; {LARGEST_BYTES // 1_000_000} MB are "
         "taken for each file, so nothing of it was read. Cut the file to twelve months and to the "
@@ -39,11 +39,11 @@ def keep_file(
     region: int,
     by: Person,
 ) -> EnergyFile:
-    """Read a file and keep it; the same file, read in the same way, is the one already there.
+    """Read a file and store it; the same file read in the same way returns the existing row.
 
-    Nothing rests on it before `enter_inputs` says so. `region` is the number of the region whose
-    place light is read for. Its bytes are on disk before the row commits. Raises RefusedError
-    naming the box of the file, with line, column and what to do.
+    No year uses it before `enter_inputs`. `region` is the number of the region for whose place
+    light is read. The bytes are on disk before the row commits. Raises RefusedError naming the box
+    of the file, with line, column and what to do.
     """
     box = f"{kind}_file"
     if kind == "irradiance" and region not in OFFERED:
@@ -63,13 +63,13 @@ def keep_file(
 def _keep(
     premises: Premises, kind: Kind, name: str, content: bytes, how: HowRead, by: Person
 ) -> EnergyFile:
-    # Locked, so that the same file sent twice at once is one row.
+    # Locked, so that two uploads of the same file at once make one row.
     Premises.objects.select_for_update().get(pk=premises.pk)
     read = {"clock": how.clock, "stamps": how.stamps, "unit": how.unit or ""}
     sha256 = storage.store(content)
     there = EnergyFile.objects.filter(premises=premises, kind=kind, sha256=sha256, **read)
     if same := there.first():
-        # Sent anew it is as young as any other, or it could be swept before it is entered.
+        # Renew its age, or the sweep of unused files could delete it before it is entered.
         same.added_at = timezone.now()
         same.save(update_fields=["added_at"])
         return same
@@ -83,17 +83,17 @@ def _keep(
         added_at=timezone.now(),
         **read,
     )
-    # The name may hold a customer's; the digest says which file it was.
+    # The file name may contain a customer's name; the digest identifies the file.
     data = {"file": str(kept.key), "kind": kind, "sha256": sha256, "size_bytes": len(content)}
     record("energy.file-kept", by=by, subject=premises, data=data)
     return kept
 
 
 def read_again(*, file: EnergyFile, how: HowRead, region: int, by: Person) -> EnergyFile:
-    """A file that is kept, read in another way or for another region: itself, or a new row of the
-    same bytes where the way is another.
+    """Read a stored file in another way or for another region.
 
-    Raises RefusedError naming the box of the file.
+    Returns the same row, or a new row with the same bytes if the way differs. Raises RefusedError
+    naming the box of the file.
     """
     kind: Kind = "meter" if file.kind == "meter" else "irradiance"
     try:
@@ -107,8 +107,10 @@ def read_again(*, file: EnergyFile, how: HowRead, region: int, by: Person) -> En
 
 
 def take_out_files(left: QuerySet[EnergyFile]) -> None:
-    """Take out these rows, each under the lock of its premises: who enters a file holds it too, and
-    a file that was entered meanwhile stays."""
+    """Delete these rows, each under the lock of its premises.
+
+    Entering a file takes the same lock, so a file that was entered meanwhile stays.
+    """
     for pk, premises in left.values_list("pk", "premises_id"):
         with transaction.atomic():
             Premises.objects.select_for_update().filter(pk=premises).first()

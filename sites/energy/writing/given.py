@@ -1,4 +1,4 @@
-"""What a person enters for the energy years of a premises, and whether it can be."""
+"""Inputs of a premises' energy years as entered, and their checks."""
 
 from collections.abc import Iterator
 from decimal import Decimal
@@ -17,11 +17,11 @@ from sites.house.refusals import RefusedError
 
 
 class Given(Struct, frozen=True):
-    """What a person enters.
+    """Inputs as a person enters them.
 
-    Use is `yearly_use_kwh`, or as in the file with the key `meter_key`; exactly one of them. Light
-    is that of the file `irradiance_key`, or of the typical year. A measured yield [kWh] comes with
-    the peak of its panels [W], or neither. Prices are pence a kWh.
+    Use is `yearly_use_kwh`, or that of the file with the key `meter_key`; exactly one of them.
+    Light is that of the file `irradiance_key`, or that of the typical year. A measured yield [kWh]
+    comes with the peak of its panels [W], or neither is given. Prices are in pence/kWh.
     """
 
     region: int
@@ -40,7 +40,7 @@ class Given(Struct, frozen=True):
 
 
 class GivenFault(Struct, frozen=True):
-    """What cannot be: the box to mend it in, words, and the other boxes that it comes from."""
+    """An impossible value: the box to correct, the message, and the other boxes involved."""
 
     box: str
     message: str
@@ -48,7 +48,7 @@ class GivenFault(Struct, frozen=True):
 
 
 def given_of(inputs: EnergyInputs) -> Given:
-    """What was entered before, as if it were entered now."""
+    """Return earlier inputs as if entered now."""
     options = options_of(inputs)
     return Given(
         region=inputs.region,
@@ -68,13 +68,13 @@ def given_of(inputs: EnergyInputs) -> Given:
 
 
 def check_given(given: Given) -> None:
-    """Raises RefusedError naming the first box at fault; files are looked for by who enters it."""
+    """Raises RefusedError naming the first box at fault; callers check the files."""
     for fault in faults_in(given):
         raise RefusedError(fault.message, fault.box)
 
 
 def faults_in(given: Given) -> Iterator[GivenFault]:
-    """All that cannot be, in the order of the boxes."""
+    """Yield every impossible value, in the order of the boxes."""
     if given.region not in OFFERED:
         yield GivenFault("region", "Pick a region of the list.")
     yield from _of_use(given)

@@ -1,5 +1,4 @@
-"""Asking what each export limit would cost a design in a year; it can be left, stopped, and gone on
-with."""
+"""Starts, stops and continues a design's sweep of export limits."""
 
 from collections.abc import Sequence
 
@@ -21,10 +20,10 @@ from sites.premises.models import Design, Premises
 
 @transaction.atomic
 def ask_for_limits(*, design: Design, limits_w: Sequence[int], by: Person) -> Work:
-    """Have a year of the design worked out under each of these limits [W], under its own and none.
+    """Start a sweep: a year under each of these limits [W], under the design's own, and under none.
 
-    Where the very same was asked before, what is found stays, and the rest is gone on with. Raises
-    RefusedError where something is missing, or where all is worked out already.
+    Repeating the same request keeps its results and continues. Raises RefusedError if facts are
+    missing or everything is worked out.
     """
     Premises.objects.select_for_update().get(pk=design.premises_id)
     state = sweep_state(design)
@@ -39,7 +38,7 @@ def ask_for_limits(*, design: Design, limits_w: Sequence[int], by: Person) -> Wo
 
 @transaction.atomic
 def ask_for_limits_again(*, design: Design, by: Person) -> Work:
-    """Go on with what was stopped, failed or left waiting, or ask the same of a changed design."""
+    """Continue a sweep that stopped, failed or waits, or repeat it for a changed design."""
     Premises.objects.select_for_update().get(pk=design.premises_id)
     before = asked_of(sweep_row(design))
     if before is None:
@@ -74,7 +73,7 @@ def _ask(design: Design, asked: LimitsAsked, by: Person) -> Work:
 
 @transaction.atomic
 def stop_limits(*, design: Design, by: Person) -> None:
-    """Have no more worked out; what was found so far stays. Raises RefusedError where it ended."""
+    """Stop the sweep and keep its results. Raises RefusedError if it has ended."""
     Premises.objects.select_for_update().get(pk=design.premises_id)
     if not stop_for_design(LIMITS, design=design.pk):
         raise RefusedError("Nothing is being worked out any more.")

@@ -1,4 +1,4 @@
-"""Figures that can be but are far from what is usual: they are asked about once."""
+"""Possible but unusual figures, which the form asks about once."""
 
 from collections.abc import Iterator
 from decimal import Decimal
@@ -8,15 +8,15 @@ from msgspec import Struct
 from sites.energy.writing.given import Given
 
 LEAST_USE_KWH, MOST_USE_KWH = 100, 100_000
-"""Uses of a year between these are not asked about. Our choice."""
+"""Yearly uses between these raise no question. Our choice."""
 LEAST_PENCE, MOST_PENCE = 1, 100
-"""Prices between these [pence/kWh] are not asked about. Our choice."""
+"""Prices between these [pence/kWh] raise no question. Our choice."""
 
 
 class Odd(Struct, frozen=True):
-    """A figure to be asked about: its box, the key by which it is said to be so, and the question.
+    """A figure to ask about: its box, the key that confirms it, and the question.
 
-    The key holds the figure, so that another one is asked about anew.
+    The key contains the figure, so that another figure is asked about again.
     """
 
     box: str
@@ -25,18 +25,20 @@ class Odd(Struct, frozen=True):
 
 
 def odd_figures(given: Given, metered_kwh: float | None) -> tuple[Odd, ...]:
-    """What is to be asked about; `metered_kwh` is the use of the file of readings, if there is one
-    and it is known."""
+    """Return the figures to ask about.
+
+    `metered_kwh` is the use in the meter file, None if there is no file or the use is not known.
+    """
     return tuple(Odd(box, key, says) for box, key, says in _looked_at(given, metered_kwh) if says)
 
 
 def keys_of(given: Given) -> tuple[str, ...]:
-    """The keys of all figures: said to be so once, they are not asked about again."""
+    """Return the keys of all figures: a confirmed figure is not asked about again."""
     return tuple(key for _, key, _ in _looked_at(given, None))
 
 
 def _looked_at(given: Given, metered_kwh: float | None) -> Iterator[tuple[str, str, str]]:
-    """Box, key and question of each figure; the question is empty where it is a usual one."""
+    """Yield box, key and question of each figure; the question of a usual figure is empty."""
     if given.meter_key is not None:
         says = "" if metered_kwh is None else _of_use(metered_kwh, "The file has")
         yield "meter_file", f"meter_file={given.meter_key}", says
@@ -84,5 +86,5 @@ def _of_price(price: Decimal, for_nothing: bool) -> str:
 
 
 def _figure(price: Decimal) -> str:
-    """A price with no more digits than it needs."""
+    """Return a price without needless digits."""
     return f"{price.normalize():f}"

@@ -1,4 +1,4 @@
-"""Asking what the remedies of a design cost in the energy of a year."""
+"""Starts the years that tell what a design's remedies cost in energy."""
 
 from django.db import transaction
 from django.utils import timezone
@@ -26,11 +26,11 @@ from sites.premises.reading.site_rows import rows_for
 
 @transaction.atomic
 def ask_for_remedy_years(*, design: Design, seen: str, by: Person) -> Work:
-    """Have the years worked out that a page needs to say what each remedy costs in energy.
+    """Start the years that a page needs to tell what each remedy costs in energy.
 
-    `seen` is the digest of what the page was made for. What is known already is kept; where all of
-    it is, or was asked for a moment ago, nothing is asked again. Raises RefusedError where there is
-    nothing to work out, and FactsChangedError where the page is out of date.
+    `seen` is the digest that the page was made for. Keeps known results. Asks for nothing if all
+    are known or were asked for a moment ago. Raises RefusedError if there is nothing to work out,
+    and FactsChangedError if the page is out of date.
     """
     wanted = _wanted(design)
     digest = wanted.digest
@@ -77,7 +77,7 @@ def _wanted(design: Design) -> Wanted:
 
 
 def _known(row: Work | None) -> dict[str, WorkedOut]:
-    """What a row has figures for; nothing where another program wrote it."""
+    """Return the known figures of a row; none if another program wrote it."""
     if row is None:
         return {}
     try:

@@ -1,6 +1,8 @@
-"""Working out a year of a design under one export limit after another: `asked` is a
-connections.energy.limits_asked.LimitsAsked, `results` a list of connections.energy.result.AtLimit,
-in order."""
+"""Work of a sweep: a design's year under one export limit after another.
+
+`asked` is a connections.energy.limits_asked.LimitsAsked. `results` is a list of
+connections.energy.result.AtLimit, in order.
+"""
 
 from time import monotonic
 
@@ -14,12 +16,11 @@ from sites.house.models import Work
 from sites.house.writing.working_out import WorkKind, finish, keep
 
 KEEP_EVERY_S = 0.5
-"""How often what was found is kept: often enough to be looked at, and seldom enough to cost
-nothing beside the work itself."""
+"""Interval of storing results: short enough to watch, and long enough to cost almost nothing."""
 
 
 def work_out_limits(work: Work) -> bool:
-    """Work out the sweep from where it stands; whether it is whole now."""
+    """Continue the sweep; return whether it is complete."""
     whole = False
     with noting_energy_faults(work):
         whole = _go_on(work)

@@ -1,6 +1,8 @@
-"""Working out the years of a design's remedies: `asked` holds a connections.energy.asked.YearAsked
-by the mark of each remedy, and that of the design as it stands under an empty mark; `results` what
-is worked out so far, by the same marks."""
+"""Work of remedy years: the years of a design and its remedies.
+
+`asked` maps the mark of each remedy to a connections.energy.asked.YearAsked; the unchanged design
+has an empty mark. `results` holds the results so far, by the same marks.
+"""
 
 from functools import cache
 
@@ -17,11 +19,11 @@ from sites.house.writing.working_out import PROGRAM_FAILED, WorkKind, finish, ke
 
 
 def work_out_remedies(work: Work) -> bool:
-    """Work out the years that are not there yet; whether all of it is done now.
+    """Work out the missing years; return whether all are done.
 
-    A year that cannot be is noted in words and the others go on; a failure of the program is noted
-    and raised once they are through. Without the year of the design as it stands there is nothing
-    to compare with, and it ends.
+    Notes an impossible year in words and continues. Notes a failure of the program and raises it
+    after the others. Ends without the year of the unchanged design, because there is nothing to
+    compare with.
     """
     asked = convert(work.asked, dict[str, YearAsked])
     results = worked_out(work)
@@ -29,7 +31,7 @@ def work_out_remedies(work: Work) -> bool:
     files = cache(storage.stored)
     failure: Exception | None = None
     for mark in sorted(asked.keys() - results.keys()):
-        # Two remedies may make the same year, such as a smaller unit and one held to as much.
+        # Two remedies can lead to the same year: a smaller unit, or one limited to the same power.
         name = digest_of(asked[mark])
         one = known.get(name)
         if one is None:
@@ -51,7 +53,7 @@ def work_out_remedies(work: Work) -> bool:
 
 
 def _year(asked: YearAsked, files: Files) -> tuple[WorkedOut, Exception | None]:
-    """A year, or why there is none; with the failure where it is one of the program."""
+    """Return a year, or the reason for none, with the failure if the program is at fault."""
     failure: Exception | None = None
     try:
         return WorkedOut(timezone.now(), year_of(asked, files).figures), None

@@ -1,5 +1,7 @@
-"""Working out the energy year of a design: `asked` is a connections.energy.asked.YearAsked,
-`results` a connections.energy.result.EnergyYear."""
+"""Work of a design's energy year.
+
+`asked` is a connections.energy.asked.YearAsked, `results` a connections.energy.result.EnergyYear.
+"""
 
 from msgspec import convert, to_builtins
 
@@ -11,7 +13,7 @@ from sites.house.writing.working_out import WorkKind, finish
 
 
 def work_out_year(work: Work) -> bool:
-    """Work out the year; whether it was noted."""
+    """Work out the year; return whether it was noted."""
     noted = False
     with noting_energy_faults(work):
         year = year_of(convert(work.asked, YearAsked), storage.stored)

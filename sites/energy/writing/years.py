@@ -1,4 +1,4 @@
-"""Entering what the energy year of a premises rests on, and asking for the years of its designs."""
+"""Enters the inputs of a premises' energy years, and starts the years of its designs."""
 
 from collections.abc import Collection
 from uuid import UUID
@@ -28,15 +28,15 @@ from sites.premises.models import Premises
 def enter_inputs(
     *, premises: Premises, given: Given, seen: str, by: Person, sure: Collection[str] = ()
 ) -> EnergyInputs:
-    """Enter what the years of a premises rest on from now on.
+    """Enter the inputs of a premises' years, to hold from now on.
 
-    `seen` is the key of what the page showed, empty where there was nothing; `sure` the keys of odd
-    figures that the person says are so (sites.energy.writing.odd). Raises RefusedError
-    naming the box at fault or of the odd figure, and FactsChangedError where somebody else entered
-    something meanwhile.
+    `seen` is the key of the inputs that the page showed, empty for none. `sure` holds the keys of
+    odd figures that the person confirms (sites.energy.writing.odd). Raises RefusedError naming the
+    box at fault or of the odd figure, and FactsChangedError if somebody else entered inputs
+    meanwhile.
     """
     check_given(given)
-    # Under this lock no sweep takes out a file that is about to be entered.
+    # This lock keeps the sweep of unused files from deleting a file that is being entered.
     Premises.objects.select_for_update().get(pk=premises.pk)
     meter = _file(premises, "meter", given.meter_key, given.region)
     irradiance = _file(premises, "irradiance", given.irradiance_key, given.region)
@@ -72,7 +72,7 @@ def enter_inputs(
 
 
 def metered_kwh(file: EnergyFile | None) -> float | None:
-    """The use in a file of readings [kWh]; None for no file, or one that cannot be read now."""
+    """Return the use in a meter file [kWh]; None for no file, or one that is unreadable now."""
     if file is None:
         return None
     try:
@@ -89,7 +89,7 @@ def _minutes(name: str, window: Window | None) -> dict[str, int | None]:
 
 
 def _file(premises: Premises, kind: Kind, key: UUID | None, region: int) -> EnergyFile | None:
-    """A file of the premises, read once more, since light is read for the place of the region."""
+    """Return a file of the premises, read again because light depends on the region."""
     if key is None:
         return None
     box = f"{kind}_file"
@@ -105,10 +105,10 @@ def _file(premises: Premises, kind: Kind, key: UUID | None, region: int) -> Ener
 
 @transaction.atomic
 def ask_for_years(*, premises: Premises, by: Person) -> int:
-    """Have the years worked out that are not there for the designs as they stand; how many.
+    """Start the missing years of the designs as they stand; return their number.
 
-    What waits already is asked for once more, in case its worker died. Raises RefusedError where
-    there is nothing to work out.
+    Asks again for years that already wait, in case their worker died. Raises RefusedError if there
+    is nothing to work out.
     """
     premises = Premises.objects.select_for_update().get(pk=premises.pk)
     states = [(one.design, one.year) for one in years_of(premises).designs]

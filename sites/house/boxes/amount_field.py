@@ -1,6 +1,6 @@
 """Boxes for amounts with a unit in forms that cannot ask back, read by `sites.house.boxes.amounts`.
 
-What can be read in two ways is refused, in words that say how to write it.
+An amount that can be read in two ways is refused, with words on how to write it.
 """
 
 from typing import Any
@@ -14,7 +14,7 @@ _ATTRS = {"class": "form-control box-narrow", "autocomplete": "off", "maxlength"
 
 
 class _AmountField(forms.Field):
-    """Wanted where `needed` says what to do without it; an empty box is None."""
+    """Required if `needed`, the message for an empty box, is given; else an empty box is None."""
 
     def __init__(self, *, needed: str = "", **more: Any) -> None:
         super().__init__(
@@ -25,7 +25,7 @@ class _AmountField(forms.Field):
         )
 
     def to_python(self, value: Any) -> Any:
-        """What the text states, None for an empty box. Raises ValidationError in a sentence."""
+        """The amount of the text, None for an empty box. Raises ValidationError with a sentence."""
         text = "" if value is None else str(value).strip()
         if not text:
             return None
@@ -36,7 +36,7 @@ class _AmountField(forms.Field):
             raise ValidationError(f"{said[:1].upper()}{said[1:]}.", code=fault.code) from None
 
     def read(self, text: str) -> Any:
-        """What a text which isn't empty states. Raises ValidationError."""
+        """Read a text that isn't empty. Raises ValidationError."""
         raise NotImplementedError
 
 
@@ -54,7 +54,7 @@ class AmountField(_AmountField):
 
 
 class WrittenAmountField(_AmountField):
-    """An amount that is kept as it was written, in one of several units.
+    """An amount that is kept as written, in one of several units.
 
     A text without a unit gets the one `beside` the box; without that either, it is refused.
     """
@@ -64,5 +64,5 @@ class WrittenAmountField(_AmountField):
         self.units, self.beside = units, beside
 
     def read(self, text: str) -> Written:
-        """The text with its unit, and what it comes to. Raises ValidationError."""
+        """The text with its unit, and its whole number. Raises ValidationError."""
         return read_written(text, self.units, self.beside)

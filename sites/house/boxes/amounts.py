@@ -1,7 +1,7 @@
-"""The one reader of amounts with a unit, typed as people type them: 3.68, 3.68 kW, 3680 W, 9,5.
+"""The one reader of amounts with a unit, as people type them: 3.68, 3.68 kW, 3680 W, 9,5.
 
-Every box for an amount is read here, so that the same text means the same everywhere. A comma
-before exactly three digits may be a point or a separator of thousands: `read` asks which,
+Every box for an amount uses it, so that the same text means the same everywhere. A comma before
+exactly three digits may be a decimal point or a separator of thousands: `read` asks which,
 `exactly` refuses it and says how to write it. Blanks between thousands are left out.
 """
 
@@ -32,17 +32,16 @@ _SMALLER = {
     "m": "mm",
     "s": "ms",
 }
-"""The unit that a number is often typed in when it looks a thousand times too large."""
+"""The unit that is often meant when a number looks a thousand times too large."""
 
 
 @dataclass(frozen=True)
 class Measure:
-    """What a box takes: an amount in whole `unit` (see quantities.WHOLE_UNITS).
+    """An amount that a box takes, in whole `unit` (see quantities.WHOLE_UNITS).
 
-    A text without a unit is in `beside`, the unit printed at the box. `signed` lets negative
-    amounts in, `zero` says that nothing is an amount too, and `most` is the largest that can be.
-    `band` is what is plausible there, from the lowest to the highest: our own choice. `most` and
-    `band` are in `unit`.
+    A text without a unit is in `beside`, the unit printed at the box. `signed` allows negative
+    amounts, `zero` allows 0, and `most` is the largest possible amount. `band` is the plausible
+    range, from the lowest to the highest: our own choice. `most` and `band` are in `unit`.
     """
 
     unit: str
@@ -53,13 +52,16 @@ class Measure:
     band: tuple[int, int] | None = None
 
     def exactly(self, text: str) -> int:
-        """The amount that a text states in one way only. Raises ValidationError."""
+        """The amount of a text that can be read in one way only. Raises ValidationError."""
         refuse_control_characters(text)
         return self._possible(_plain(text))
 
     def read(self, typed: Typed) -> int:
-        """The amount that a text states, or is said to state. Raises ValidationError, or AskedError
-        where it can be read in two ways or lies outside the band."""
+        """The amount of a text, as answered where the box asked about it.
+
+        Raises ValidationError, or AskedError where the text can be read in two ways or the amount
+        lies outside the band.
+        """
         refuse_control_characters(typed.text)
         text = _plain(typed.text)
         if found := _COMMA.fullmatch(text):
@@ -137,7 +139,7 @@ class Measure:
 
 
 class Written(NamedTuple):
-    """An amount as it was written, with its unit, and as the whole number of `unit` it comes to."""
+    """An amount as written, with its unit, and its value as a whole number of `unit`."""
 
     text: str
     unit: str
@@ -145,7 +147,7 @@ class Written(NamedTuple):
 
 
 def read_written(text: str, units: tuple[str, ...], beside: str = "") -> Written:
-    """The amount from 0 that a text states, in that of the whole `units` which measures it.
+    """The amount of a text, 0 or more, in the one of the whole `units` that measures it.
 
     A text without a unit gets the one `beside` the box. Raises ValidationError.
     """
@@ -161,7 +163,7 @@ def read_written(text: str, units: tuple[str, ...], beside: str = "") -> Written
 
 
 def _plain(text: str) -> str:
-    """The text with single blanks, and none between the thousands of its number."""
+    """The text with single blanks, and none within its number."""
     text = " ".join(text.split())
     if found := _SPACED.match(text):
         return found[0].replace(" ", "") + text[found.end() :]
@@ -180,5 +182,5 @@ def in_unit(value: int, unit: str, beside: str) -> str:
 
 
 def with_unit(number: str, unit: str) -> str:
-    """A number with the unit behind it, where there is one."""
+    """A number with its unit, if there is one."""
     return f"{number}{unit}" if unit == "°" else f"{number} {unit}".strip()

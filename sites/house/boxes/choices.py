@@ -1,4 +1,4 @@
-"""What the sheet offers beyond the choices that are declared with the facts themselves."""
+"""Choices of the sheet beyond those that are declared with the facts themselves."""
 
 from connections.facts.declaring import Choices
 
@@ -48,4 +48,4 @@ SUGGESTIONS: dict[str, tuple[str, ...]] = {
     "loads": ("heat pump", "charge point", "electric shower", "cooker"),
     "measuring-points": ("supply",),
 }
-"""Words that the browser offers in boxes that take any; common practice, no source."""
+"""Words that the browser suggests in boxes that take any; common practice, no source."""

@@ -53,15 +53,15 @@ class Box(forms.Field):
 
     @classmethod
     def of(cls, part: type[Struct], name: str, **page: Any) -> Self:
-        """The box of a declared fact, which gives its label, hint, unit, band and choices.
+        """The box of a declared fact, with the fact's label, hint, unit, band and choices.
 
-        `page` is what only the page can say, and what it says otherwise.
+        `page` adds to what the fact gives, or overrides it.
         """
         return cls(**{**cls.said_of(declared(part)[name]), **page})
 
     @classmethod
     def said_of(cls, fact: Fact) -> dict[str, Any]:
-        """What a fact says of its box."""
+        """Arguments of the box that the fact gives."""
         said = {"label": fact.label, "hint": fact.hint, "beside": fact.beside}
         return {name: words for name, words in said.items() if words}
 
@@ -69,7 +69,7 @@ class Box(forms.Field):
         return self
 
     def clean(self, value: Any) -> Any:
-        """The fact that the text states; `empty` where there is none. Raises ValidationError."""
+        """Read the fact from the text; `empty` for no text. Raises ValidationError."""
         typed = Typed(value.text.strip(), value.meant)
         if not typed.text:
             if self.required:
@@ -80,19 +80,19 @@ class Box(forms.Field):
     empty: Any = ""
 
     def read(self, typed: Typed) -> Any:
-        """The fact that a text which isn't empty states. Raises ValidationError."""
+        """Read the fact from a text that isn't empty. Raises ValidationError."""
         raise NotImplementedError
 
     def write(self, value: Any) -> str:
-        """The text that stands in the box for a fact."""
+        """Text of the box for a fact."""
         return "" if value is None else str(value)
 
     def texts(self, value: Any) -> list[str]:
-        """What a page with the fact in this box posts."""
+        """Values that a page with the fact in this box posts."""
         return [self.write(value)]
 
     def answer(self, value: Any) -> str:
-        """The tick that goes with a saved fact which the box would ask about; mostly none."""
+        """The answer to the question that the box would ask about a saved fact; mostly none."""
         text = self.write(value)
         if not text:
             return ""
@@ -105,7 +105,7 @@ class Box(forms.Field):
         return ""
 
     def shown(self, text: str) -> str:
-        """The text as it is shown to somebody who compares two versions."""
+        """The text as shown in a comparison of two versions."""
         return text
 
 
@@ -116,7 +116,7 @@ def band_of(fact: Fact) -> dict[str, int]:
 
 
 def refuse_control_characters(text: str) -> None:
-    """Raises ValidationError where a text holds what no font prints."""
+    """Raises ValidationError for a text with characters that no font prints."""
     if any(unicodedata.category(char) in ("Cc", "Cs") and char not in "\n\t" for char in text):
         raise ValidationError(CONTROL_CHARACTERS, code="unprintable")
 
@@ -169,7 +169,7 @@ class EmailBox(WordsBox):
 
 
 class PostcodeBox(WordsBox):
-    """A postcode; one that looks like none is asked about, for there are other countries.
+    """A postcode; asks about one that looks like none, for there are other countries.
 
     The pattern is our own choice and only a check of typing: area letters, district, unit.
     """
@@ -213,7 +213,7 @@ class ChoiceBox(Box):
 
     @classmethod
     def said_of(cls, fact: Fact) -> dict[str, Any]:
-        """What a fact says of its box."""
+        """Arguments of the box that the fact gives."""
         return {**super().said_of(fact), "choices": fact.choices}
 
     @property
@@ -253,7 +253,7 @@ class YesNoBox(ChoiceBox):
 
     @classmethod
     def said_of(cls, fact: Fact) -> dict[str, Any]:
-        """What a fact says of its box."""
+        """Arguments of the box that the fact gives."""
         return {**Box.said_of(fact), **dict(fact.choices)}
 
     def read(self, typed: Typed) -> Any:
@@ -285,7 +285,7 @@ class TickBox(Box):
 
 
 class HiddenBox(Box):
-    """What the page carries along: the key of a saved row."""
+    """A hidden value of the page: the key of a saved row."""
 
     control: Control = "hidden"
 
@@ -295,9 +295,9 @@ class HiddenBox(Box):
 
 
 class CountBox(Box):
-    """A whole number without a unit. Outside the band from `low` to `high` it is asked about.
+    """A whole number without a unit; asks about one outside the band from `low` to `high`.
 
-    `highest` is what can be kept at all. Bands are our own choice.
+    `highest` is the largest that can be kept. Bands are our own choice.
     """
 
     numeric = True
@@ -311,7 +311,7 @@ class CountBox(Box):
 
     @classmethod
     def said_of(cls, fact: Fact) -> dict[str, Any]:
-        """What a fact says of its box. Its unit is in its label."""
+        """Arguments of the box that the fact gives. The unit is in the label."""
         said = {**super().said_of(fact), "beside": "", **band_of(fact)}
         return said if fact.most is None else {**said, "highest": fact.most}
 
@@ -333,9 +333,9 @@ class CountBox(Box):
 
 
 class DayBox(Box):
-    """A date, day before month. Outside the band of years around today it is asked about.
+    """A date, day before month; asks about one outside the band of years around today.
 
-    `back` and `ahead` are years from today, our own choice; with `ahead` 0 it lies not after today.
+    `back` and `ahead` are years from today, our own choice; `ahead` 0 means not after today.
     """
 
     empty = None

@@ -1,7 +1,7 @@
-"""How a form of the sheet lies on the page: crispy's layouts, with our own boxes in them.
+"""Lay a form of the sheet out on the page: crispy's layouts, with our own boxes in them.
 
-The boxes are written directly instead of by a template for each: a sheet with twenty units has
-several hundred, and templates are what rendering them costs.
+Code writes the boxes, not a template for each. A sheet with twenty units has several hundred, and
+templates are the cost of rendering them.
 """
 
 from collections.abc import Iterable
@@ -31,7 +31,7 @@ class Boxes(LayoutObject):  # type: ignore[misc]
 
 
 class More(Boxes):
-    """Boxes that are rarely needed, folded away; the line to open them says how many are filled.
+    """Rarely needed boxes, folded away; the line to open them says how many are filled.
 
     Open where one of them is wrong.
     """
@@ -52,7 +52,7 @@ class More(Boxes):
 
 
 def filled_words(form: Any, names: Iterable[str]) -> str:
-    """How many of these boxes are filled, as an aside; nothing where none is."""
+    """Words on how many of these boxes are filled; empty where none is."""
     count = sum(
         bool(text := form.typed(name).text.strip()) and text != form.defaults.get(name)
         for name in names
@@ -149,7 +149,7 @@ def _ticks(
 def _select(box: ChoiceBox, nothing: str, attributes: str, text: str, full: str) -> str:
     options = [("", nothing), *box.choices]
     if text and all(value != text for value, _words in options):
-        # Nothing typed is lost, not even a choice that isn't offered.
+        # Keep even a posted choice that isn't offered.
         options.append((text, text))
     html = "".join(
         f'<option value="{escape(value)}"{" selected" if value == text else ""}'

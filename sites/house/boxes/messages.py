@@ -1,4 +1,4 @@
-"""What stands at a box whose text could not be taken, with the answers to choose from."""
+"""Message at a box whose text could not be taken, with the answers to choose from."""
 
 import hashlib
 from collections.abc import Sequence
@@ -31,7 +31,7 @@ def message_html(name: str, message: str, text: str, readings: Sequence[Reading]
 
 
 def answer_html(name: str, answer: str, words: str) -> SafeString:
-    """The tick that was set: it stays at the box, so that it can be taken back."""
+    """The set tick, which stays at the box so that it can be taken back."""
     return format_html(
         '<div class="form-check"><input class="form-check-input" type="checkbox" id="meant-{}-0" '
         'name="{}-meant" value="{}" checked><label class="form-check-label" for="meant-{}-0">'
@@ -45,5 +45,5 @@ def answer_html(name: str, answer: str, words: str) -> SafeString:
 
 
 def digest_of(html: str) -> str:
-    """Tells whether a message is another one than before."""
+    """Digest of a message, to tell whether it changed."""
     return hashlib.sha256(html.encode()).hexdigest()[:12]

@@ -1,6 +1,6 @@
 """Boxes of the sheet for amounts with a unit, read by `sites.house.boxes.amounts`.
 
-A comma before exactly three digits, or an amount outside the box's plausible band, is asked about.
+They ask about a comma before exactly three digits, and about an amount outside the plausible band.
 """
 
 from typing import Any
@@ -14,9 +14,8 @@ from sites.house.boxes.typed import Typed
 class QuantityBox(Box):
     """An amount in whole `unit` (see quantities.WHOLE_UNITS), with `beside` printed at the box.
 
-    The band from `low` to `high`, in `unit`, is what is plausible there: our own choice. `signed`
-    lets negative amounts in, `zero` says that nothing is an amount too, `most` is the largest that
-    can be.
+    The band from `low` to `high`, in `unit`, is the plausible range: our own choice. `signed`
+    allows negative amounts, `zero` allows 0, and `most` is the largest possible amount.
     """
 
     numeric = True
@@ -40,7 +39,7 @@ class QuantityBox(Box):
 
     @classmethod
     def said_of(cls, fact: Fact) -> dict[str, Any]:
-        """What a fact says of its box."""
+        """Arguments of the box that the fact gives."""
         amount = {"unit": fact.unit, "zero": fact.zero, "most": fact.most}
         return {**super().said_of(fact), **amount, **band_of(fact)}
 

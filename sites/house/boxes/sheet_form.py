@@ -1,4 +1,4 @@
-"""What every form of the survey sheet shares: text in, facts out, and rows that may be empty."""
+"""Base of the survey sheet's forms: text in, facts out, and rows that may be empty."""
 
 from collections.abc import Iterator
 from typing import Any, ClassVar, Literal, NamedTuple
@@ -21,7 +21,7 @@ MAX_ROWS = 40
 
 
 class Fault(NamedTuple):
-    """What is wrong at a box: the box, its label, the message, and the readings to choose from."""
+    """A fault at a box: the box, its label, the message, and the readings to choose from."""
 
     target: str
     label: str
@@ -33,9 +33,9 @@ class Fault(NamedTuple):
 
 
 class SheetForm(forms.Form):
-    """A part of the sheet. `called` says in words which part it is ("Customer").
+    """A part of the sheet. `called` names it in words ("Customer").
 
-    `defaults` is what an untouched form holds already, by field. `begins_at` names the box in which
+    `defaults` holds the texts of an untouched form, by field. `begins_at` names the box in which
     typing begins when the form comes to the page.
     """
 
@@ -44,7 +44,7 @@ class SheetForm(forms.Form):
     called = ""
     begins_at = ""
     shows: Literal["nothing", "unreadable", "all"] = "nothing"
-    """The messages at the boxes: none, on what can't be read, or also on what is missing."""
+    """Messages at the boxes: none, on unreadable texts, or also on missing ones."""
 
     def __init__(self, data: Any, *, prefix: str, called: str = "", **kwargs: Any) -> None:
         kwargs.setdefault("empty_permitted", False)
@@ -55,12 +55,12 @@ class SheetForm(forms.Form):
 
     @property
     def html(self) -> SafeString:
-        """The boxes as they lie on the page."""
+        """HTML of the boxes."""
         return SafeString(self.layout.render(self, {}))
 
     @property
     def hidden_html(self) -> SafeString:
-        """What the page carries along with the boxes."""
+        """HTML of the hidden values."""
         return format_html_join(
             "",
             '<input type="hidden" name="{}" value="{}">',
@@ -73,7 +73,7 @@ class SheetForm(forms.Form):
 
     @property
     def shown_name(self) -> str:
-        """What the part is called by whoever filled it in, if it has a name."""
+        """Name that the person gave the part, if it has one."""
         return next(
             (
                 text
@@ -89,12 +89,12 @@ class SheetForm(forms.Form):
         return any(self.message(name) for name in self.fields)
 
     def nothing(self, name: str) -> str:
-        """What stands in a list of choices where none is chosen."""
+        """Words in a list of choices where none is chosen."""
         box = self.fields[name]
         return self.nothings.get(name) or (box.nothing if isinstance(box, ChoiceBox) else "")
 
     def typed(self, name: str) -> Typed:
-        """What stands in a box."""
+        """Text of a box, and the answer to its question."""
         full = self.add_prefix(name)
         if isinstance(self.fields[name], TicksBox):
             return Typed(lines_of(self.data, full))
@@ -102,7 +102,7 @@ class SheetForm(forms.Form):
 
     @property
     def is_blank(self) -> bool:
-        """Whether nothing was typed here beyond what an untouched form holds."""
+        """Whether the form holds nothing beyond the texts of an untouched one."""
         for name, box in self.fields.items():
             if not isinstance(box, HiddenBox) and name not in _FURNITURE:
                 text = self.typed(name).text.strip()
@@ -111,13 +111,13 @@ class SheetForm(forms.Form):
         return True
 
     def fact(self, name: str) -> Any:
-        """The fact that a box states; that of an empty box where it can't be read."""
+        """The fact of a box; that of an empty box where it can't be read."""
         box = self.fields[name]
         empty = box.empty if isinstance(box, Box) else None
         return empty if name in self.errors else self.cleaned_data.get(name, empty)
 
     def values(self) -> dict[str, Any]:
-        """Every fact that can be read, by field; boxes that can't be read are as if empty."""
+        """Every fact by field; a box that can't be read counts as empty."""
         return {name: self.fact(name) for name in self.said_names}
 
     @property
@@ -130,7 +130,7 @@ class SheetForm(forms.Form):
         return f"id_{self.add_prefix(name)}"
 
     def faults(self) -> Iterator[Fault]:
-        """What is wrong at the boxes, in their order."""
+        """Faults at the boxes, in their order."""
         for name, box in self.fields.items():
             for error in self.errors.as_data().get(name, ()):
                 label = str(box.label)
@@ -146,7 +146,7 @@ class SheetForm(forms.Form):
                 )
 
     def message(self, name: str) -> SafeString:
-        """The message at a box as HTML: what is wrong, or the answer given to what was asked."""
+        """The message at a box as HTML: its fault, or the answer given to its question."""
         typed = self.typed(name)
         full = self.add_prefix(name)
         if self.shows != "nothing":
@@ -166,7 +166,7 @@ class SheetForm(forms.Form):
         return SafeString("")
 
     def is_answered(self, name: str) -> bool:
-        """Whether the question about what stands in a box now has been answered."""
+        """Whether the question about a box's present text has been answered."""
         typed = self.typed(name)
         text = typed.text.strip()
         return bool(text) and typed.meant.startswith(f"{text} = ")
@@ -183,7 +183,7 @@ class RowForm(SheetForm):
     gone = TickBox("Take out")
 
     def full_clean(self) -> None:
-        """A row that is empty or taken out has nothing to be wrong."""
+        """Skip the checks of a row that is empty or taken out."""
         if self.is_gone or self.is_blank:
             self._errors = forms.utils.ErrorDict()
             self.cleaned_data = {}
@@ -197,18 +197,18 @@ class RowForm(SheetForm):
 
     @property
     def counts(self) -> bool:
-        """Whether the row says anything."""
+        """Whether the row is filled and not taken out."""
         return not self.is_gone and not self.is_blank
 
     def saved_key(self) -> UUID | None:
-        """The key of the saved row that this one shows, as the page carried it."""
+        """Key of the saved row that this one shows, as posted; None without one."""
         try:
             return UUID(self.typed("key").text)
         except ValueError:
             return None
 
     def complain(self, name: str, message: str, code: str = "") -> None:
-        """Note what is wrong at a box, once all rows have been looked at together."""
+        """Note a fault at a box, after all rows were checked together."""
         self.add_error(name, ValidationError(message, code=code))
 
 
@@ -231,22 +231,22 @@ class Rows(BaseFormSet):  # type: ignore[type-arg]
         super().__init__(data, prefix=prefix)
 
     def total_form_count(self) -> int:
-        """How many rows the page says it has; none of them where that is no number or too many."""
+        """Posted number of rows; 0 where it is no number or too many."""
         return 0 if self.refusal else self.typed_count
 
     def initial_form_count(self) -> int:
-        """Saved rows carry a key; the place in the list says nothing."""
+        """0, since saved rows carry a key; their place in the list says nothing."""
         return 0
 
     @property
     def typed_count(self) -> int:
-        """The number of rows that the page says it has."""
+        """Posted number of rows; a huge one where it is no number."""
         text = (self.data.get(f"{self.prefix}-TOTAL_FORMS") or "0").strip()
         return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 10**9
 
     @property
     def refusal(self) -> str:
-        """Why the rows were not looked at, or nothing."""
+        """Reason why the rows were not read, or empty."""
         if self.typed_count <= MAX_ROWS:
             return ""
         return (
@@ -255,11 +255,11 @@ class Rows(BaseFormSet):  # type: ignore[type-arg]
         )
 
     def get_form_kwargs(self, index: int | None) -> dict[str, Any]:
-        """Rows are numbered in words from one."""
+        """Name each row by its number, from one."""
         number = (index or 0) + 1
         return {"called": f"{self.called} {number}", "empty_permitted": False}
 
     @property
     def said(self) -> list[RowForm]:
-        """The rows that say anything."""
+        """The rows that are filled and not taken out."""
         return [form for form in self.forms if form.counts]

@@ -1,4 +1,4 @@
-"""A box of several ticks, each of which says a name: which standards a maker declares."""
+"""A box of several ticks, one for each name: the standards that a maker declares."""
 
 from typing import Any
 
@@ -9,17 +9,17 @@ from sites.house.boxes.fields import Box, Control, refuse_control_characters
 from sites.house.boxes.typed import Typed, TypedInput
 
 NONE = "none"
-"""The tick that says that it is known and that there is nothing."""
+"""The tick for "known, and there are none"."""
 
 
 def lines_of(data: Any, name: str) -> str:
-    """All that a page posted under a name, one a line."""
+    """All values that a page posted under a name, one a line."""
     values = data.getlist(name) if hasattr(data, "getlist") else [data.get(name) or ""]
     return "\n".join(line for value in values for line in value.split("\n") if line.strip())
 
 
 class TickedInput(TypedInput):
-    """Takes the values of all ticks that are set, one a line."""
+    """Reads the values of all ticks that are set, one a line."""
 
     def value_from_datadict(self, data: Any, files: Any, name: str) -> Typed:
         """The ticked names under `name`."""
@@ -29,8 +29,8 @@ class TickedInput(TypedInput):
 class TicksBox(Box):
     """Ticks for names; a saved name that isn't among the choices stands as one more tick.
 
-    The fact is a list of names in the order of the choices, an empty list where the tick `none` is
-    set, and None where no tick is.
+    The fact is a list of names in the order of the choices, an empty list for the tick `none`, and
+    None without a tick.
     """
 
     control: Control = "ticks"
@@ -46,7 +46,7 @@ class TicksBox(Box):
 
     @classmethod
     def said_of(cls, fact: Fact) -> dict[str, Any]:
-        """What a fact says of its box."""
+        """Arguments of the box that the fact gives."""
         return {**super().said_of(fact), "choices": fact.choices}
 
     def read(self, typed: Typed) -> list[str]:
@@ -73,7 +73,7 @@ class TicksBox(Box):
         return "" if value is None else "\n".join(value) or NONE
 
     def texts(self, value: Any) -> list[str]:
-        """What a page with these ticks posts."""
+        """Values that a page with these ticks posts."""
         return self.write(value).splitlines() or [""]
 
     def shown(self, text: str) -> str:
@@ -85,6 +85,6 @@ class TicksBox(Box):
         """Every tick: its value, its words, and whether it is set."""
         ticked = [line for line in text.split("\n") if line.strip()]
         offered = {value for value, _words in self.choices}
-        # Nothing is lost: a name that isn't offered keeps its tick.
+        # A saved name that isn't offered keeps its tick.
         others = [(line, line) for line in dict.fromkeys(ticked) if line not in offered]
         return [(value, words, value in ticked) for value, words in (*self.choices, *others)]

@@ -1,8 +1,8 @@
-"""What arrives from a box: its text, and whether the person was asked about it and answered.
+"""The input of a box: its text, and the person's answer where the box asked about it.
 
-A value that can be read in two ways, or that lies outside what is plausible in its box, is neither
-taken nor refused: it is asked about. The answer is a tick whose value repeats the very text, so
-that it confirms nothing else once the text changes.
+The box asks about a value that can be read in two ways or is not plausible; it neither takes nor
+refuses it. The answer is a tick whose value repeats the very text, so that it confirms nothing else
+once the text changes.
 """
 
 from collections.abc import Sequence
@@ -20,18 +20,18 @@ class Typed(NamedTuple):
 
 
 class Reading(NamedTuple):
-    """One way to read a text: the amount in words ("3680 kW"), and the value it comes to."""
+    """One way to read a text: the amount in words ("3680 kW"), and its value."""
 
     words: str
     value: Any
 
     def answer(self, text: str) -> str:
-        """The value of the tick that says this reading of this text is meant."""
+        """Value of the tick that confirms this reading of this text."""
         return f"{text} = {self.words}"
 
 
 class AskedError(ValidationError):
-    """Not wrong, but the person must say that it is meant. `readings` are the offered answers."""
+    """No fault: the person must confirm the value. `readings` are the offered answers."""
 
     def __init__(self, message: str, text: str, readings: Sequence[Reading]) -> None:
         super().__init__(message, code="asked")
@@ -48,7 +48,7 @@ def settle(typed: Typed, message: str, readings: Sequence[Reading]) -> Any:
 
 
 class TypedInput(forms.TextInput):
-    """Takes the text of a box together with the answer to the question about it."""
+    """Reads the text of a box together with the answer to its question."""
 
     def value_from_datadict(self, data: Any, files: Any, name: str) -> Typed:
         """The text under `name` and the answer under `name-meant`."""

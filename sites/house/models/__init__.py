@@ -1,4 +1,4 @@
-"""Rows that every subject may use: keys, the audit log, and what the worker is asked for."""
+"""Rows that every subject may use: keys, the audit log, and work for the worker."""
 
 from sites.house.models.base import Keyed, choices
 from sites.house.models.event import Event

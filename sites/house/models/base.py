@@ -1,4 +1,4 @@
-"""What every row has that a file, a finding or a pack may name: a key of its own."""
+"""Base of rows that a file, a finding or a pack may name: a key of their own."""
 
 import uuid
 

@@ -1,4 +1,4 @@
-"""What the worker works out under a digest: asked once, done once, whatever happens in between."""
+"""Work for the worker under a digest: asked once, done once, whatever happens in between."""
 
 from django.conf import settings
 from django.db import models
@@ -11,13 +11,12 @@ KINDS = (YEAR, REMEDIES, LIMITS, LOOK)
 
 
 class Work(Keyed):
-    """What was last asked of the worker, and how that stands.
+    """The last request to the worker, and its state.
 
-    It is asked for a design, once of each kind, or for a run over all sites, once at each `place`
-    of it. `asked` holds all that the answer follows from, `digest` tells it from any other.
-    `results` is what is found so far, in the form of its kind. With `done_at` there is an answer,
-    or a `fault` in words; `stopped_at` says that a person wants no more. What the program asked
-    by itself has nobody in `asked_by`.
+    It is for a design, one of each kind, or for a run over all sites, one at each `place` of it.
+    `asked` holds all inputs of the answer, `digest` identifies them. `results` holds what is found
+    so far, in the form of its kind. With `done_at` there is an answer, or a `fault` in words; with
+    `stopped_at` a person wants no more. `asked_by` is empty where the program asked by itself.
     """
 
     kind = models.CharField(max_length=10, choices=choices(*KINDS))

@@ -1,4 +1,4 @@
-"""Whether the application works, for whoever watches over it."""
+"""Whether the application works, for monitoring."""
 
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse

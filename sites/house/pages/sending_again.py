@@ -1,4 +1,4 @@
-"""A refused form given back, to be sent again."""
+"""Give a refused form back, to be sent again."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render

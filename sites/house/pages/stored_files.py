@@ -1,4 +1,4 @@
-"""Files of the store handed out, to be saved."""
+"""Serve files of the store as downloads."""
 
 from django.http import FileResponse, HttpRequest, HttpResponseNotModified
 from django.http.response import HttpResponseBase
@@ -9,7 +9,7 @@ from sites.house import storage
 
 
 def stored_file(request: HttpRequest, sha256: str, media_type: str, name: str) -> HttpResponseBase:
-    """A stored file; its digest is its tag, for stored bytes never change."""
+    """Serve a stored file; its digest is the ETag, since stored bytes never change."""
     tag = f'"{sha256}"'
     answer: HttpResponseBase
     if tag in parse_etags(request.headers.get("If-None-Match", "")):

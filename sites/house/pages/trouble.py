@@ -1,4 +1,4 @@
-"""What a person sees when something is refused, is not there, or went wrong."""
+"""Pages for refused requests, missing pages and errors."""
 
 from urllib.parse import urlsplit
 
@@ -11,11 +11,10 @@ from sites.house.pages.sending_again import ask_to_send_again
 
 
 def token_refused(request: HttpRequest, reason: str = "") -> HttpResponse:
-    """A form whose token is missing or old: mostly of a page that was open while somebody signed in
-    in another window.
+    """403 for a form with a missing or old token, mostly after a sign-in in another window.
 
-    What was typed is offered again only to a form of our own pages: anybody could make a form
-    elsewhere, and a fresh token would make it ours.
+    Typed values are given back only to forms of our own pages: anybody could make a form elsewhere,
+    and a fresh token would make it ours.
     """
     if _by_htmx(request):
         answer = _plain("The page was open for too long. Open it again.", 403)
@@ -36,7 +35,7 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
     )
     if _by_htmx(request):
         return _plain(says, 400)
-    # No database: what came in may be broken in ways that reach further than this page.
+    # Use no database: the broken request may affect more than this page.
     return HttpResponse(render_to_string("house/errors/400.html", {"says": says}), status=400)
 
 
@@ -56,7 +55,7 @@ def not_there(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def went_wrong(request: HttpRequest) -> HttpResponse:
-    """500. The page is made without the request, for the database may be what went wrong."""
+    """500. The page is made without the request, since the database may be what went wrong."""
     return HttpResponse(render_to_string("house/errors/500.html"), status=500)
 
 

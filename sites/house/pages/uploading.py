@@ -1,4 +1,4 @@
-"""Posts that carry a file: one that weighs too much is answered before it is read in."""
+"""Posts with a file: one that is too large is answered before it is read in."""
 
 from collections.abc import Callable
 from functools import wraps
@@ -11,17 +11,18 @@ from sites.house.examining import MOST_BYTES
 from sites.house.uploads import too_large
 
 MOST_POSTED = MOST_BYTES + 200_000
-"""A file and the boxes round it."""
+"""Largest post: a file and the boxes around it."""
 MOST_LET_THROUGH = 200_000_000
 
 View = Callable[..., HttpResponse]
 
 
 def takes_files(most_bytes: int, says: Callable[[int], str]) -> Callable[[View], View]:
-    """For a view that files are posted to: it gets `too_large`, a sentence that `says` makes of the
-    size, where the post weighs more than `most_bytes`, and then must not change anything.
+    """Let a view take files, and check the size of the post first.
 
-    Looking for the token would read the whole post in, so that is done here, after the size.
+    Above `most_bytes` the view gets `too_large`, a sentence that `says` makes of the size; it must
+    then change nothing. The token check would read the whole post in, so it runs here, after the
+    size.
     """
 
     def taking(view: View) -> View:
@@ -33,7 +34,7 @@ def takes_files(most_bytes: int, says: Callable[[int], str]) -> Callable[[View],
             size = _posted_bytes(request)
             if size <= most_bytes:
                 return checked(request, *args, **kwargs)
-            # A browser that is still sending would show a broken connection, not our answer.
+            # Read on: a browser still sending would show a broken connection, not our answer.
             left = min(size, MOST_LET_THROUGH)
             while left > 0 and (piece := request.read(min(left, 65536))):
                 left -= len(piece)
@@ -45,7 +46,7 @@ def takes_files(most_bytes: int, says: Callable[[int], str]) -> Callable[[View],
 
 
 takes_a_file = takes_files(MOST_POSTED, too_large)
-"""For a view that one attachment is posted to."""
+"""Lets a view take one attachment."""
 
 
 def _posted_bytes(request: HttpRequest) -> int:

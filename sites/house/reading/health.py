@@ -5,19 +5,19 @@ import time
 from django import db
 from msgspec import Struct
 
-# A look through the whole file takes a second for some hundreds of megabytes.
+# A check of the whole file takes a second for some hundreds of megabytes.
 LOOKED_AT_EVERY_S = 300.0
 
 
 class Health(Struct, frozen=True):
-    """What was found, in lines of plain text."""
+    """Findings of the check, in lines of plain text."""
 
     well: bool
     lines: tuple[str, ...]
 
 
 class _Looked(Struct):
-    """When the file was last looked through in this process, by a clock that only goes forward."""
+    """Time of this process's last check of the file, by a clock that only goes forward."""
 
     at: float = -LOOKED_AT_EVERY_S
     fault: str = ""
@@ -27,10 +27,10 @@ _looked = _Looked()
 
 
 def health_of_database() -> Health:
-    """Ask the database for something, and look through a SQLite file now and then.
+    """Query the database, and check a SQLite file now and then.
 
     SQLite before 3.51.3 can, very rarely, damage a file that several connections write
-    (https://www.sqlite.org/wal.html#walresetbug); this is how one would hear of it.
+    (https://www.sqlite.org/wal.html#walresetbug); this check would show it.
     """
     connection = db.connection
     try:

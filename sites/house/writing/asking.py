@@ -1,7 +1,7 @@
-"""Asking the worker for what it works out under a digest: a row, and its task queued in the same
-transaction. Who may ask, and what the log says of it, is known to those who call.
+"""Ask the worker for work under a digest: a row, and its task queued in the same transaction.
 
-Designs, runs and persons are given by their primary keys.
+Callers know who may ask, and what the log says of it. Designs, runs and persons are given by their
+primary keys.
 """
 
 from collections.abc import Iterable
@@ -18,8 +18,10 @@ from sites.house.tasks import work_out
 def ask_for_design(
     kind: str, *, design: int, digest: str, asked: object, found: object = None, by: int
 ) -> Work:
-    """Ask for something of a design, in place of what was asked of this kind before; `found` is
-    what is known of it already."""
+    """Ask for work on a design, in place of the last request of this kind.
+
+    `found` holds the results that are known already.
+    """
     work, _made = Work.objects.update_or_create(
         kind=kind,
         design_id=design,
@@ -39,10 +41,9 @@ def ask_for_design(
 
 
 def stop_for_design(kind: str, *, design: int) -> bool:
-    """Have no more worked out for a design; whether anything waited.
+    """Stop the work on a design. Returns whether any was waiting.
 
-    What is found so far stays. The worker writes only into a row that waits, and ends where it
-    cannot.
+    Results so far stay. The worker writes only into a row that waits, and ends where it cannot.
     """
     now = timezone.now()
     waits = Work.objects.filter(kind=kind, design_id=design, done_at__isnull=True)
@@ -70,7 +71,7 @@ def ask_for_run(kind: str, *, run: int, asked: Iterable[object], by: int | None)
 
 @transaction.atomic
 def ask_for_rest_of_run(run: int) -> int:
-    """Queue once more what is not done of a run; how many parts."""
+    """Queue again the parts of a run that are not done. Returns how many."""
     parts = list(Work.objects.filter(run=run, done_at__isnull=True).only("key", "digest"))
     _enqueue(parts)
     return len(parts)

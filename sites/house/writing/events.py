@@ -1,4 +1,4 @@
-"""Writing the audit log, in the transaction of the act itself."""
+"""Write the audit log, in the transaction of the act itself."""
 
 from collections.abc import Mapping
 from typing import Protocol
@@ -12,7 +12,7 @@ from sites.house.models import Event
 
 
 class Actor(Protocol):
-    """Whoever does something: has a key, and its text is a name."""
+    """The actor: has a key, and its text is a name."""
 
     @property
     def key(self) -> UUID:
@@ -20,7 +20,7 @@ class Actor(Protocol):
 
 
 class Subject(Protocol):
-    """Whatever has a key and says what it is."""
+    """The subject of an act: has a key and a text."""
 
     @property
     def key(self) -> UUID:
@@ -30,8 +30,7 @@ class Subject(Protocol):
 def record(
     act: str, *, by: Actor | None, subject: Subject, data: Mapping[str, object] | None = None
 ) -> Event:
-    """Log one act. `data` holds no personal values: name the fields that changed, not what is in
-    them.
+    """Log one act. `data` holds no personal values: name changed fields, not their content.
 
     Raises ValueError for an act that is not in ACTS, and RuntimeError outside a transaction, since
     an act and its event are committed together.

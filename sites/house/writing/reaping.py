@@ -1,4 +1,4 @@
-"""Tasks that a worker left when it died: queued again, or given up."""
+"""Queue the tasks of a dead worker again, or give them up."""
 
 import datetime as dt
 from collections.abc import Callable, Mapping
@@ -10,19 +10,22 @@ from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
 MOST_BEGINNINGS = 3
-"""A task that was begun so often and never ended takes its worker down; it is given up."""
+"""A task begun this often without an end takes its worker down; it is given up."""
 
 GivingUp = Mapping[str, Callable[..., object]]
-"""What notes that a task is given up, by the task's path: called with the task's arguments and with
-why, in words."""
+"""Functions that note that a task is given up, by the task's path. Each is called with the task's
+arguments and with the reason, in words."""
 
 
 def reap_tasks(older_than: dt.timedelta, giving_up: GivingUp) -> tuple[int, int]:
-    """Queue again what was begun longer ago than this; how many were queued and given up."""
+    """Queue tasks again that were begun longer ago than this.
+
+    Returns how many were queued and given up.
+    """
     before = timezone.now() - older_than
     queued = given_up = 0
     for row in DBTaskResult.objects.running().filter(started_at__lte=before):
-        # Only as it was seen: it may have ended, or been reaped, in the meantime.
+        # Only in the state just read: it may have ended, or been reaped, in the meantime.
         same = DBTaskResult.objects.filter(
             pk=row.pk, status=TaskResultStatus.RUNNING, started_at=row.started_at
         )

@@ -1,4 +1,4 @@
-"""Rows typed put beside rows saved: what is new, what changed, what goes; matched by key."""
+"""Compare typed rows with saved rows, matched by key: new, changed and removed ones."""
 
 from collections.abc import Iterable, Mapping, Sequence
 
@@ -19,7 +19,7 @@ def fields_of(kind: type[models.Model]) -> tuple[str, ...]:
 
 
 def changed_fields(old: models.Model, new: models.Model, names: Iterable[str]) -> list[str]:
-    """Those of `names` whose value is another in `new`."""
+    """Those of `names` whose value differs in `new`."""
     return [name for name in names if getattr(old, name) != getattr(new, name)]
 
 
@@ -69,13 +69,13 @@ def put_rows(
 
 
 def _make_room(kind: type[models.Model], renamed: list[Keyed]) -> None:
-    """Two units may swap their labels, which no two rows may share at any moment."""
+    """Free the labels of renamed rows: units may swap labels, which no two rows may ever share."""
     for row in renamed:
         kind._default_manager.filter(pk=row.pk).update(label=f"~{row.key.hex}")
 
 
 def _name(row: Keyed) -> str:
-    """What a row is called in the log; nothing personal."""
+    """Name of a row in the log; nothing personal."""
     for name in ("label", "unit_id", "part", "on", "use", "kind", "default"):
         if value := getattr(row, name, ""):
             return str(value)

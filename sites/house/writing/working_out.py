@@ -1,7 +1,7 @@
-"""Working out, in the worker, what was asked under a digest: the life that every kind of it shares.
+"""Do work asked under a digest, in the worker: the life cycle that all kinds share.
 
-What is done for one kind stands in a module of its own, named in `WORK_KINDS` of the settings. It
-is looked up when it is needed, so that this module knows no kind.
+Each kind has a module of its own, named in `WORK_KINDS` of the settings. It is looked up when it is
+needed, so that this module knows no kind.
 """
 
 from collections.abc import Callable
@@ -21,12 +21,12 @@ PROGRAM_FAILED = "Something in the program failed; its log says what."
 
 @dataclass(frozen=True)
 class WorkKind:
-    """What the worker does for one kind.
+    """Functions of the worker for one kind.
 
-    `work_out` is given a row that waits. It keeps what it finds with `keep`, ends with `finish` or
-    `note_fault`, and says whether all of it is done now; it may be begun twice and killed at any
-    point, and goes on from what the row holds. `failed` is called in the transaction that notes a
-    fault of a row.
+    `work_out` gets a row that waits. It stores results with `keep`, ends with `finish` or
+    `note_fault`, and returns whether all of it is done now. It may be begun twice and killed at any
+    point, and goes on from the row. `failed` is called in the transaction that notes a fault of a
+    row.
     """
 
     work_out: Callable[[Work], bool]
@@ -34,7 +34,7 @@ class WorkKind:
 
 
 def kind_of(work: Work) -> WorkKind:
-    """What is done for the kind of a row."""
+    """The functions for the kind of a row."""
     found = import_string(settings.WORK_KINDS[work.kind])
     assert isinstance(found, WorkKind)
     return found
@@ -43,18 +43,18 @@ def kind_of(work: Work) -> WorkKind:
 def waiting(key: str | UUID, digest: str) -> QuerySet[Work]:
     """The row with this key while it waits for the answer with this digest.
 
-    It is a condition on one table alone, so that an update under it answers nothing that was asked
-    anew meanwhile: where the update has to wait for whoever asks, PostgreSQL looks at the row again
-    and not at what another table led to.
+    The condition is on one table alone, so that an update under it never answers a newer request.
+    Where the update has to wait for a requester, PostgreSQL looks at the row again, but not at what
+    another table led to.
     """
     return Work.objects.filter(key=key, digest=digest, done_at__isnull=True)
 
 
 def work_out(key: str, digest: str) -> bool:
-    """Work out what a row (its key) was asked for under this digest; whether all is done now.
+    """Do the work asked of a row (its key) under this digest. Returns whether all is done now.
 
-    Run by the worker, as often as need be: it does nothing where it is done or stopped, or where
-    something else was asked for since. A failure of the program is noted and raised.
+    The worker may run it any number of times. It does nothing where the work is done or stopped, or
+    where something else was asked for since. A failure of the program is noted and raised.
     """
     work = waiting(key, digest).first()
     if work is None:
@@ -67,12 +67,12 @@ def work_out(key: str, digest: str) -> bool:
 
 
 def keep(work: Work, results: object) -> bool:
-    """Keep what is found so far; False where the row waits no more, and the work is to end."""
+    """Store the results so far. False where the row waits no more; the work is then to end."""
     return bool(waiting(work.key, work.digest).update(results=results))
 
 
 def finish(work: Work, results: object) -> bool:
-    """Note that this is all; False where the row waits no more, and nothing was noted."""
+    """Store the final results. False where the row waits no more, and nothing was stored."""
     return bool(
         waiting(work.key, work.digest).update(results=results, done_at=timezone.now(), fault="")
     )
@@ -80,7 +80,7 @@ def finish(work: Work, results: object) -> bool:
 
 @transaction.atomic
 def note_fault(key: str | UUID, digest: str, says: str) -> None:
-    """Note why there is no answer, for the page to say, unless the row waits no more."""
+    """Note for the page why there is no answer, unless the row waits no more."""
     work = waiting(key, digest).first()
     if work is None:
         return

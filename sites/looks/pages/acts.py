@@ -1,4 +1,4 @@
-"""What is done on a look at all sites: asking for the rest, and saying that a change was seen."""
+"""Acts on a look: asks for the rest, and marks changes as looked at."""
 
 from uuid import UUID
 
@@ -16,7 +16,7 @@ from sites.people.fetching import engineer_of
 
 @require_POST
 def ask_rest(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Ask the worker once more for the sites that were not looked at."""
+    """Ask the worker again for the lines that were not looked at."""
     person = engineer_of(request)
     run = row_or_404(ScreeningRun.objects.all(), key)
     try:
@@ -28,7 +28,7 @@ def ask_rest(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_POST
 def looked(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Take a premises off those that a change of rules touches."""
+    """Mark a change of rules as looked at, for one premises."""
     person = engineer_of(request)
     row = row_or_404(ScreeningRow.objects.select_related("line__premises"), key)
     try:
@@ -42,7 +42,7 @@ def looked(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_POST
 def all_looked(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Take all premises off the list that the latest look found."""
+    """Mark all changes of the latest look as looked at."""
     person = engineer_of(request)
     run = row_or_404(ScreeningRun.objects.all(), key)
     try:

@@ -1,4 +1,4 @@
-"""Entering, loading and ending local entries, each after a look at what it would change."""
+"""Enters, loads and ends local entries, each after a preview of its effects."""
 
 import datetime as dt
 from collections.abc import Sequence
@@ -37,7 +37,7 @@ _NOT_SENT_AGAIN = ("csrfmiddlewaretoken", "act", "file")
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def local_new_value(request: HttpRequest) -> HttpResponse:
-    """A value of the rulebook, entered for an area or the firm."""
+    """Enter a value of the rulebook, for an area or the firm."""
     person = engineer_of(request)
     key = request.GET.get("key", "")
     value = choosable(timezone.localdate()).get(key)
@@ -51,7 +51,7 @@ def local_new_value(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def local_new_cap(request: HttpRequest) -> HttpResponse:
-    """A cap on export for a feeder or a postcode sector."""
+    """Enter a cap on export, for a feeder or a postcode sector."""
     person = engineer_of(request)
     form = CapForm(_sent(request), initial=_initial(request))
     return _new(request, form, person, {"heading": "A cap on export"})
@@ -59,7 +59,7 @@ def local_new_cap(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def local_new_condition(request: HttpRequest) -> HttpResponse:
-    """Something else that is asked of sites."""
+    """Enter an extra condition."""
     person = engineer_of(request)
     form = ConditionForm(_sent(request), initial=_initial(request))
     return _new(request, form, person, {"heading": "An extra condition"})
@@ -107,7 +107,7 @@ def _new(
 
 @require_POST
 def local_end(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The end of an entry."""
+    """End an entry."""
     person = engineer_of(request)
     row = entry_or_404(key)
     form = EndForm(request.POST)
@@ -144,7 +144,7 @@ def _end(
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def local_load(request: HttpRequest) -> HttpResponse:
-    """A local file of entries: all of it is entered, or nothing."""
+    """Load a local file of entries: all of it, or nothing."""
     person = engineer_of(request)
     if request.method != "POST":
         return render(request, "looks/local_load.html", {"form": LoadForm()})
@@ -185,7 +185,7 @@ def _load(
     heading = f"Entries of {name}"
     on = first_day([entry.since for _, entry in new])
     more = {"heading": heading, "there": len(wanted) - len(new), "count": len(new)}
-    # The text goes on to the act itself; a browser does not send a file twice.
+    # Pass the text on to the act, because a browser does not send a file twice.
     return _previewed(
         request, person, new, [*there, *new], on, more, hidden=[("text", content.decode())]
     )
@@ -200,9 +200,9 @@ def _previewed(
     context: dict[str, object],
     hidden: Sequence[tuple[str, str]] = (),
 ) -> HttpResponse:
-    """What the entries `after` would change from the day `on`; nothing is saved yet.
+    """Preview the changes that the entries `after` would make from the day `on`; save nothing.
 
-    What was typed goes along in hidden boxes, and is checked once more when it is entered.
+    Hidden boxes carry along what was typed; entering checks it again.
     """
     if request.POST.get("act") == SCREEN:
         run = start_screening(on=on, local=texts_of(after), by=person)

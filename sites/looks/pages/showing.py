@@ -1,4 +1,4 @@
-"""The looks at all sites: the list of them with the form for a new one, and the page of each."""
+"""Pages of looks: the list with the form for a new one, and each look."""
 
 from uuid import UUID
 
@@ -21,13 +21,13 @@ ROWS = 50
 RUNS = 20
 
 LONG_S = 60
-"""If no part was done for so long, there may be no worker, or it died."""
+"""A look without progress for this long may have no worker, or a dead one."""
 
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def screenings(request: HttpRequest) -> HttpResponse:
-    """The looks there were, and the form for a new one; sent by an engineer it begins."""
+    """List the looks, with the form for a new one; an engineer's post begins it."""
     person = person_of(request)
     form = StartForm(
         request.POST if request.method == "POST" else None,
@@ -61,7 +61,7 @@ def screenings(request: HttpRequest) -> HttpResponse:
 @never_cache
 @require_safe
 def screening(request: HttpRequest, key: UUID) -> HttpResponse:
-    """How far a look is, and the sites for which something else follows."""
+    """Show the progress of a look, and the lines with a different result."""
     person_of(request)
     run = row_or_404(ScreeningRun.objects.select_related("asked_by"), key)
     page = Paginator(rows_of(run), ROWS).get_page(request.GET.get("page"))
@@ -83,9 +83,9 @@ def screening(request: HttpRequest, key: UUID) -> HttpResponse:
 @never_cache
 @require_safe
 def progress(request: HttpRequest, key: UUID) -> HttpResponse:
-    """How far a look is, as a part of its page; it asks again only while the look goes on.
+    """Show the progress of a look as a part of its page; it polls only while the look goes on.
 
-    With the end comes the whole page anew, for its list of sites.
+    At the end it reloads the whole page, for its list of lines.
     """
     person_of(request)
     run = row_or_404(ScreeningRun.objects.all(), key)

@@ -1,4 +1,4 @@
-"""What a look at all lines found: on the work list, and on the page of the run."""
+"""Results of a look, for the work list and for the page of the run."""
 
 import datetime as dt
 from collections.abc import Iterable
@@ -11,29 +11,29 @@ from sites.looks.models import CHANGE, DATE, WATCH, ScreeningRow, ScreeningRun
 from sites.packs.models import FrozenPack
 from sites.premises.models import Premises
 
-# Databases differ on where a day that is not there stands.
+# Databases differ in where they sort null.
 _NOW_FIRST = F("coming").asc(nulls_first=True)
 
 
 class Touched(Struct, frozen=True):
-    """A line that a change of rules touches, for the work list and the page of its premises."""
+    """A line touched by a change of rules, for the work list and its premises' page."""
 
     row: ScreeningRow
     says: str
 
     @property
     def sentences(self) -> list[str]:
-        """Each difference."""
+        """The sentence of each difference."""
         return [change["sentence"] for change in self.row.changes]
 
 
 def current_watch() -> ScreeningRun | None:
-    """The latest look for changes of rules that has ended."""
+    """Return the latest finished look for changes of rules."""
     return ScreeningRun.objects.filter(kind=WATCH, ended_at__isnull=False).first()
 
 
 def touched_rows() -> QuerySet[ScreeningRow]:
-    """What the latest look found and nobody has looked at; a pack issued since answers it."""
+    """Return rows of the latest look that nobody has looked at and no pack issued since answers."""
     latest = ScreeningRun.objects.filter(kind=WATCH, ended_at__isnull=False)
     issued_since = FrozenPack.objects.filter(
         application=OuterRef("line__application"), issued_at__gt=OuterRef("run__asked_at")
@@ -44,12 +44,12 @@ def touched_rows() -> QuerySet[ScreeningRow]:
 
 
 def touched_premises() -> QuerySet[Premises]:
-    """The premises that a change of rules touches."""
+    """Return the premises touched by a change of rules."""
     return Premises.objects.filter(pk__in=touched_rows().values("line__premises"))
 
 
 def touched(lines: Iterable[int]) -> dict[int, list[Touched]]:
-    """What touches these lines (primary keys), by the line; one query."""
+    """Return what touches these lines (primary keys), by the line; one query."""
     found: dict[int, list[Touched]] = {}
     for row in touched_rows().filter(line__in=list(lines)):
         found.setdefault(row.line_id, []).append(Touched(row, touch_words(row)))
@@ -59,7 +59,7 @@ def touched(lines: Iterable[int]) -> dict[int, list[Touched]]:
 
 
 def touch_words(row: ScreeningRow) -> str:
-    """What a change of rules does to a line, in one line."""
+    """Return the effect of a change of rules on a line, in one line of text."""
     begins = f"From {_day(row.coming)}" if row.coming else "Rules changed"
     if row.was != row.now:
         return f"{begins}: {row.now}" if row.coming else f"{begins}: now {row.now}"
@@ -75,7 +75,7 @@ _ONE_AND_MORE = {
 
 
 def _differing(row: ScreeningRow) -> str:
-    """What differs where the procedure is the same, by its kinds."""
+    """Return the kinds of differences, for a line whose procedure stays."""
     kinds = [change["kind"] for change in row.changes]
     found = []
     for kind, (one, more) in _ONE_AND_MORE.items():
@@ -89,8 +89,11 @@ def _day(day: dt.date) -> str:
 
 
 class Progress(Struct, frozen=True):
-    """How far a run is. `differing` counts lines; `faults` are parts that could not be looked at,
-    in words; `since` is when something was last done."""
+    """The progress of a run.
+
+    `differing` counts lines. `faults` names in words the parts that failed. `since` is the time of
+    the last progress.
+    """
 
     run: ScreeningRun
     differing: int
@@ -100,17 +103,17 @@ class Progress(Struct, frozen=True):
 
     @property
     def ended(self) -> bool:
-        """Whether all was looked at."""
+        """Whether every part is done."""
         return self.run.ended_at is not None
 
 
 def sites_in_words(number: int) -> str:
-    """ "1 site", "12 sites"."""
+    """Return for example "1 site" or "12 sites"."""
     return f"{number} site{'' if number == 1 else 's'}"
 
 
 def progress_of(run: ScreeningRun) -> Progress:
-    """How far a run is; three queries."""
+    """Return the progress of a run; three queries."""
     parts = Work.objects.filter(run=run).aggregate(parts=Count("pk"), done=Max("done_at"))
     faults = Work.objects.filter(run=run).exclude(fault="").values_list("asked", "fault")
     return Progress(
@@ -123,7 +126,7 @@ def progress_of(run: ScreeningRun) -> Progress:
 
 
 def rows_of(run: ScreeningRun) -> QuerySet[ScreeningRow]:
-    """The lines for which something else follows, by reference."""
+    """Return the lines with a different result, by reference."""
     return (
         ScreeningRow.objects.filter(run=run)
         .select_related("line__premises", "line__application", "looked_by")
@@ -132,7 +135,7 @@ def rows_of(run: ScreeningRun) -> QuerySet[ScreeningRow]:
 
 
 def issued_of(rows: Iterable[ScreeningRow]) -> dict[int, int]:
-    """The newest issued revision of each row's application, by the application; one query."""
+    """Return the newest issued revision of each row's application, by application; one query."""
     applications = [row.line.application_id for row in rows]
     return dict(
         FrozenPack.objects.filter(application__in=applications)
@@ -143,7 +146,7 @@ def issued_of(rows: Iterable[ScreeningRow]) -> dict[int, int]:
 
 
 def runs() -> QuerySet[ScreeningRun]:
-    """Runs that somebody asked for and the looks for changes, newest first."""
+    """Return all runs, whether asked for or looks for changes, newest first."""
     return (
         ScreeningRun.objects.select_related("asked_by")
         .annotate(differing=Count("rows__line", distinct=True))
@@ -159,5 +162,5 @@ RUN_WORDS = {
 
 
 def run_words(run: ScreeningRun) -> str:
-    """What a run compares."""
+    """Return in words what a run compares."""
     return RUN_WORDS[run.kind].format(on=_day(run.on))

@@ -1,4 +1,4 @@
-"""Lines decided under some rules without sentences, and what differs between two sets of rules."""
+"""Decides lines without sentences, and compares the results under two sets of rules."""
 
 import datetime as dt
 
@@ -22,10 +22,10 @@ CHECKED_GROUPS = ("cable", "demand", "fault", "quality", "schedule", "voltage_ri
 
 
 class Differing(Struct, frozen=True):
-    """One line for which something else follows.
+    """A line with a different result.
 
-    `coming` is the day from which it holds, None where it holds already or was asked for; `book`
-    the rules that it follows from, None where the site can't be decided under them.
+    `coming` is the day from which it holds, None if it holds already or was asked for. `book` is
+    the rulebook behind it, None if the site can't be decided under it.
     """
 
     line: int
@@ -37,14 +37,14 @@ class Differing(Struct, frozen=True):
 
 
 class Looked(Struct, frozen=True):
-    """What a look at some lines found; `noted` are the rules to note for each line from now on."""
+    """Result of a look at some lines; `noted` are the rules to note for each line from now on."""
 
     differing: tuple[Differing, ...]
     noted: dict[int, Rulebook]
 
 
 class Result(Struct, frozen=True):
-    """A decision on a site with its rules, or why there is none."""
+    """A decision on a site with its rulebook, or the fault that prevents one."""
 
     decided: Decided | None
     book: Rulebook | None
@@ -52,7 +52,7 @@ class Result(Struct, frozen=True):
 
 
 def not_before(day: dt.date, chosen: dt.date | None) -> dt.date:
-    """The day whose rules count on or after `day`, where a date of the rules may be chosen."""
+    """Return the later of `day` and the chosen date of the rules, if one is chosen."""
     return day if chosen is None else max(chosen, day)
 
 
@@ -69,7 +69,7 @@ def decided_on(rows: SiteRows, site: Site | str, rules: Assessor, day: dt.date) 
 
 
 def facts_of(rows: SiteRows) -> Site | str:
-    """The facts, or why the rows are no site yet."""
+    """Return the facts, or why the rows are no site yet."""
     try:
         return site_from(rows)
     except SiteFileError as fault:
@@ -77,9 +77,9 @@ def facts_of(rows: SiteRows) -> Site | str:
 
 
 def decided_under(rows: SiteRows, site: Site, book: Rulebook) -> Result:
-    """Decide facts at hand under given rules, of this program or of an earlier one.
+    """Decide facts under given rules, of this program or of an earlier one.
 
-    Work that is done is taken as built, as on every page.
+    Work that is done counts as built, as on every page.
     """
     try:
         return Result(decide_without_words(site, book, commissioned(rows)), book)
@@ -90,9 +90,9 @@ def decided_under(rows: SiteRows, site: Site, book: Rulebook) -> Result:
 def compared(
     line: int, coming: dt.date | None, before: Result, after: Result, *, loud: bool = False
 ) -> Differing | None:
-    """What differs, or None. A site that can't be decided either way differs in nothing.
+    """Return the differences, or None; a site that can't be decided either way has none.
 
-    With `loud`, a difference in nothing but what is said for information is none.
+    With `loud`, differences that only inform do not count.
     """
     if before.decided is not None and after.decided is not None:
         was_decided, now_decided = before.decided, after.decided
@@ -117,8 +117,10 @@ def compared(
 
 
 def _checks_may_differ(before: Rulebook | None, after: Rulebook | None) -> bool:
-    """Whether a value of the electrical checks differs: they take longer than all else, and where
-    none does they find the same before and after."""
+    """Whether a value of the electrical checks differs.
+
+    Checks take longer than everything else, and with the same values they find the same.
+    """
     if before is None or after is None or before.digest == after.digest:
         return False
     key = (before.digest, after.digest)
@@ -143,12 +145,12 @@ def _checked(book: Rulebook) -> dict[str, Amount]:
 
 
 def _is_loud(before: Decided, after: Decided, changes: tuple[Change, ...]) -> bool:
-    """Whether anything differs that somebody acts on."""
+    """Whether a difference needs action."""
     return any(each.kind != "finding" for each in changes) or _loud(before) != _loud(after)
 
 
 def _loud(decided: Decided) -> set[tuple[str, str, str]]:
-    """The findings that somebody acts on."""
+    """Return the findings that need action."""
     return {
         (each.id, each.subject, each.severity)
         for each in decided.findings

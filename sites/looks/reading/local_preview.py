@@ -1,4 +1,4 @@
-"""What local entries would change if they were entered or ended: site by site, before and after."""
+"""Previews the effect of entering or ending local entries: site by site, before and after."""
 
 import datetime as dt
 import time
@@ -16,13 +16,13 @@ from sites.premises.reading.site_rows import today
 from sites.rulebook.reading.local_entries import area_name, file_of
 
 AT_ONCE = 500
-"""So many sites are looked at while a person waits; more are left to the worker. Our choice."""
+"""At most this many sites are looked at while a person waits; the worker takes more. Our choice."""
 
 BATCH = 200
 
 
 class ChangedSite(Struct, frozen=True):
-    """A site for which something else would follow."""
+    """A site with a different result."""
 
     key: UUID
     reference: str
@@ -33,10 +33,10 @@ class ChangedSite(Struct, frozen=True):
 
 
 class Preview(Struct, frozen=True):
-    """What a change of entries would change.
+    """Effects of a change of entries.
 
-    `on` is the day whose rules were compared, or a site's own later date. `looked_at` is None where
-    there are more sites than are looked at at once.
+    Compares the rules of the day `on`, or of a site's own later date. `looked_at` is None if there
+    are more sites than AT_ONCE.
     """
 
     on: dt.date
@@ -47,7 +47,7 @@ class Preview(Struct, frozen=True):
 
 
 def texts_of(entries: Sequence[tuple[str, Entry]]) -> tuple[tuple[str, str], ...]:
-    """Local files of entries with their areas, as pairs of name and TOML."""
+    """Return the local files of entries with their areas, as pairs of name and TOML."""
     by_area: dict[str, list[Entry]] = {}
     for area, entry in entries:
         if entry.ever_holds:
@@ -58,15 +58,15 @@ def texts_of(entries: Sequence[tuple[str, Entry]]) -> tuple[tuple[str, str], ...
 
 
 def first_day(days: Sequence[dt.date]) -> dt.date:
-    """The day to compare rules on: today, or the first of `days` if all of them are to come."""
+    """Return the day whose rules to compare: today, or the first of `days` if all are to come."""
     return max(today(), min(days, default=today()))
 
 
 def preview(entries: Sequence[tuple[str, Entry]], *, on: dt.date) -> Preview:
-    """What would follow if `entries` (with their areas) stood in place of those that are there.
+    """Return the effects if `entries` (with their areas) replaced the present ones.
 
-    Every site is decided under the rules in force and under those with the entries, on its own
-    date but not before `on`. Queries: 16 for each 200 sites.
+    Decides every site under the rules in force and under those with the entries. Uses the site's
+    own date but no day before `on`. Queries: 16 for each 200 sites.
     """
     began = time.perf_counter()
     lines = list(lines_to_look_at().values_list("pk", flat=True)[: AT_ONCE + 1])

@@ -1,8 +1,7 @@
-"""Looking again: what would follow on many lines under other rules.
+"""Decides many lines under other rules and finds the differences.
 
-Lines are decided without sentences (`rules.decide`), and only what differs is put into words, so
-some 200 lines take a fraction of a second; the number of queries does not depend on how many they
-are.
+Decides without sentences (`rules.decide`) and puts only differences into words, so that about 200
+lines take a fraction of a second. The number of queries does not depend on the number of lines.
 """
 
 from collections.abc import Sequence
@@ -24,12 +23,12 @@ Local = tuple[tuple[str, str], ...]
 
 
 def lines_to_look_at() -> QuerySet[ApplicationLine]:
-    """Every line: what was issued too, for a confirmation or a new revision may follow."""
+    """Return every line, issued ones too: a confirmation or a new revision may follow."""
     return ApplicationLine.objects.order_by("pk")
 
 
 def look_at_lines(run: ScreeningRun, lines: Sequence[int]) -> Looked:
-    """What a run finds on these lines (primary keys); lines that are gone are left out.
+    """Return what a run finds on these lines (primary keys), without lines that are gone.
 
     17 queries for any number of lines, and one for kept rulebooks that this process has not read.
     """
@@ -53,7 +52,7 @@ def look_at_lines(run: ScreeningRun, lines: Sequence[int]) -> Looked:
 
 
 def local_of(run: ScreeningRun) -> Local:
-    """The local files of a run of kind `change`."""
+    """Return the local files of a run of kind `change`."""
     return tuple((name, text) for name, text in run.local or ())
 
 
@@ -71,7 +70,7 @@ def _rows(lines: Sequence[int]) -> dict[int, tuple[ApplicationLine, SiteRows]]:
 
 @lru_cache(maxsize=4)
 def _under_test(local: Local) -> Assessor:
-    """An assessor whose local files are these and no others. Raises RulebookError."""
+    """Return an assessor with only these local files. Raises RulebookError."""
     return Assessor(local=tuple(read_local(text.encode(), name) for name, text in local))
 
 

@@ -1,4 +1,4 @@
-"""Which lines the rules have changed for since they were last noted, and which they will."""
+"""Finds lines for which the rules have changed since last noted, or will change."""
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
@@ -30,21 +30,21 @@ from sites.rulebook.models import KeptRulebook, LocalEntry
 from sites.rulebook.reading.local_entries import entry_of, parts_with
 
 COMING_DAYS = 60
-"""How far ahead the work list tells of rules that will change; our choice."""
+"""Number of days ahead for which the work list tells of changes of rules; our choice."""
 
 MOST_COMING = 4
-"""Of how many days with a change ahead a look tells; our choice, no more are known in practice."""
+"""Most days with a change ahead that a look covers; our choice, in practice no more are known."""
 
 
 class _Noted(Struct, frozen=True):
-    """The digest of the rules that a line was last noted under, and of those looked at ahead."""
+    """Digests of the rules that a line was last noted under, and of those looked at ahead."""
 
     rulebook: str
     looked: str
 
 
 def coming_days(today: dt.date) -> tuple[dt.date, ...]:
-    """The days within COMING_DAYS from tomorrow on which some rule begins to be different."""
+    """Return the days, from tomorrow to COMING_DAYS ahead, on which some rule changes."""
     rules = assessor()
     days = change_days((*rules.books.editions, *rules.books.operators, *rules.local))
     last = today + dt.timedelta(days=COMING_DAYS)
@@ -56,12 +56,11 @@ def watched(
     rows: Mapping[int, tuple[ApplicationLine, SiteRows]],
     rules: Assessor,
 ) -> Looked:
-    """Each line under the rules that it was noted under, in force, and to come.
+    """Decide each line under its noted rules, those in force, and those to come.
 
-    Before and after are decided on the same day, so that only the rules make a difference; one in
-    nothing but what is said for information touches nobody. Rules
-    that are the same to the byte are not decided under again. What would follow if it were sent
-    today counts: a date of the rules that is past and was chosen on the sheet keeps no change away.
+    Decides before and after on the same day, so that only the rules make a difference. A difference
+    that only informs does not count. Skips rules that are identical. Decides as if sent today: a
+    past date of the rules on the sheet hides no change.
     """
     noted = _noted(rows)
     packs = _newest_packs([line for line, _ in rows.values()])
@@ -106,7 +105,7 @@ def _ahead(
     book: Rulebook,
     looked: str,
 ) -> Iterable[Differing]:
-    """What will differ from the next day on which the rules of this line change."""
+    """Yield the difference on the first day ahead whose rules change the result of this line."""
     for day in (dt.date.fromisoformat(text) for text in run.coming):
         if day <= site.on_date:
             continue
@@ -133,7 +132,7 @@ def _noted(lines: Iterable[int]) -> dict[int, _Noted]:
 
 
 def _newest_packs(lines: Iterable[ApplicationLine]) -> dict[int, str]:
-    """The rulebook of the newest pack of each application, where it is newer than what is noted."""
+    """Return the rulebook of each application's newest pack, if newer than the noted rules."""
     newest = FrozenPack.objects.filter(application=OuterRef("application")).order_by("-revision")
     noted = NotedRules.objects.filter(line__application=OuterRef("application"))
     packs = FrozenPack.objects.filter(
@@ -154,7 +153,7 @@ _MOST_READ = 64
 
 
 def _kept(digests: set[str]) -> dict[str, Rulebook]:
-    """Kept rulebooks by their digests; those that this program can't read any more are left out."""
+    """Return kept rulebooks by digest, without those that this program can no longer read."""
     wanted = digests - _read.keys()
     if wanted:
         if len(_read) + len(wanted) > _MOST_READ:
@@ -176,9 +175,9 @@ def _last_noted(
     packs: Mapping[int, str],
     kept: Mapping[str, Rulebook],
 ) -> tuple[Rulebook | None, str]:
-    """The rules that the line was last noted under, and the digest of those looked at ahead.
+    """Return the rules that the line was last noted under, and the digest of those looked at ahead.
 
-    A pack that was issued since notes its own.
+    The rules of a pack issued since replace the noted ones.
     """
     looked = noted.looked if noted is not None else ""
     digest = packs.get(line.application_id) or (noted.rulebook if noted is not None else "")
@@ -186,16 +185,19 @@ def _last_noted(
 
 
 class _Earlier:
-    """The rules of lines that were never noted: those that held when the premises was last saved,
-    with the local entries that had been entered by then."""
+    """Rules for lines that were never noted.
+
+    They are those in force when the premises was last saved, with the local entries entered by
+    then.
+    """
 
     def __init__(self, lines: Iterable[ApplicationLine]) -> None:
-        """One query where there are such lines."""
+        """Read the entries if there are lines; one query."""
         self.entries = list(LocalEntry.objects.order_by("pk")) if list(lines) else []
         self.made: dict[tuple[tuple[int, bool], ...], Assessor] = {}
 
     def book(self, line: ApplicationLine, site: Site) -> Rulebook | None:
-        """The rules of one line; None where none can be told."""
+        """Return the rules of one line; None if they can't be told."""
         moment = line.premises.changed_at
         day = line.premises.on_date or timezone.localdate(moment)
         try:
@@ -210,7 +212,7 @@ class _Earlier:
         found = self.made.get(key)
         if found is None:
             entries = [
-                # One that was ended later had no end yet, as far as is known.
+                # An entry ended later had no end then, as far as is known.
                 (row.area, structs.replace(entry_of(row), until=None) if later else entry_of(row))
                 for row, over in zip(there, ended, strict=True)
                 for later in [row.ended_at is not None and not over]

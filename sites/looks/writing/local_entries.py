@@ -1,4 +1,4 @@
-"""Changes of local entries, each followed by a look for the sites that it touches."""
+"""Changes local entries, and begins a look for the lines that this touches."""
 
 import datetime as dt
 
@@ -22,8 +22,10 @@ def add_entry(*, area: str, entry: Entry, reason: str, by: Person) -> LocalEntry
 
 @transaction.atomic
 def load_entries(*, content: bytes, name: str, by: Person, reason: str = "") -> Loaded:
-    """Enter what a file holds, as `local_entries.load_entries` does. Begin a look where a row came
-    of it."""
+    """Load a file, as `local_entries.load_entries` does.
+
+    Begins a look if it made a row.
+    """
     loaded = local_entries.load_entries(content=content, name=name, by=by, reason=reason)
     if loaded.rows:
         look_for_changes(by=by)

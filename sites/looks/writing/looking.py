@@ -1,5 +1,8 @@
-"""Looking again at all lines under other rules: begun by a person or the program, and marked as
-looked at. The worker does it in parts (sites.looks.writing.working_out_look)."""
+"""Begins looks at all lines under other rules, and marks results as looked at.
+
+A person or the program begins a look; the worker does it in parts
+(sites.looks.writing.working_out_look).
+"""
 
 import datetime as dt
 from collections.abc import Sequence
@@ -23,18 +26,18 @@ from sites.premises.reading.site_rows import today
 
 LINES_OF_A_PART = 200
 KEPT_DAYS = 30
-"""How long a run that has ended is kept; our choice. Of the looks for changes only the last is."""
+"""Days that a finished run is kept; our choice. Only the last look for changes is kept."""
 
 
 def start_screening(
     *, on: dt.date, local: Sequence[tuple[str, str]] | None = None, by: Person
 ) -> ScreeningRun:
-    """Begin to look at all lines again, or come to a run of the same question that is under way.
+    """Begin a look at all lines, or return a run of the same question that is under way.
 
     Args:
         on: the day whose rules are asked about.
-        local: local files as pairs of name and TOML that would stand in place of the ones in
-            force; None compares every site as it stands with the rules of `on`.
+        local: local files as pairs of name and TOML that would replace the ones in force; None
+            compares every site as it is with the rules of `on`.
         by: an engineer.
 
     Raises NotAllowedError for anybody else, and RefusedError for a local file that can't be read.
@@ -52,10 +55,10 @@ def start_screening(
 
 
 def look_for_changes(*, by: Person | None = None) -> ScreeningRun:
-    """Begin to look for which lines the rules have changed or will change soon.
+    """Begin a look for lines whose rules have changed or will change soon.
 
-    Run nightly, after an edition is installed, and after a local entry is saved or ended. Runs
-    that are no longer wanted are taken out.
+    Runs nightly, after an edition is installed, and after a local entry is saved or ended. Deletes
+    runs that are no longer needed.
     """
     day = today()
     _tidy()
@@ -85,7 +88,7 @@ def _begin(
         try:
             return _created(kind, on, local, coming, day, asked, by)
         except IntegrityError:
-            # The constraint: a run of this question is under way. It may end before it is read.
+            # The constraint: a run of this question is under way. It may end before we read it.
             running = ScreeningRun.objects.filter(asked=asked, ended_at__isnull=True).first()
             if running is not None:
                 return running
@@ -124,9 +127,9 @@ def _created(
 
 @transaction.atomic
 def ask_for_rest(*, run: ScreeningRun, by: Person) -> None:
-    """Ask the worker once more for what is not done, where a run does not go on.
+    """Ask the worker again for the missing parts of a run that has stopped.
 
-    Raises NotAllowedError for anybody but an engineer, RefusedError where all is done.
+    Raises NotAllowedError for anybody but an engineer, RefusedError if all is done.
     """
     if not by.is_engineer:
         raise NotAllowedError("Only an engineer may have all sites looked at again.")
@@ -137,10 +140,10 @@ def ask_for_rest(*, run: ScreeningRun, by: Person) -> None:
 
 @transaction.atomic
 def mark_looked(*, row: ScreeningRow, by: Person) -> None:
-    """Take a line off the list of those that a change of rules touches: somebody has looked.
+    """Mark a change of rules as looked at, which takes its line off the list.
 
-    Raises NotAllowedError for anybody but an engineer, RefusedError where it was looked at, or
-    where the rules have been looked through once more since.
+    Raises NotAllowedError for anybody but an engineer. Raises RefusedError if it was looked at
+    already, or if a newer look has ended.
     """
     _may_look(row.run_id, by)
     now = timezone.now()
@@ -164,10 +167,10 @@ def mark_looked(*, row: ScreeningRow, by: Person) -> None:
 
 @transaction.atomic
 def mark_all_looked(*, run: ScreeningRun, by: Person) -> int:
-    """Take all lines that a look found off the list; how many changes of rules were on it still.
+    """Mark all changes of a look as looked at; return how many were still open.
 
-    Raises NotAllowedError for anybody but an engineer, RefusedError where nothing is on it, or
-    where the rules have been looked through once more since.
+    Raises NotAllowedError for anybody but an engineer. Raises RefusedError if none is open, or if a
+    newer look has ended.
     """
     _may_look(run.pk, by)
     now = timezone.now()
@@ -206,7 +209,7 @@ def _note_looked(lines: list[int], rulebook: str, *, ahead: bool, now: dt.dateti
 
 @transaction.atomic
 def _tidy() -> None:
-    """Take out runs that nobody wants any more; tasks of theirs that still wait then do nothing."""
+    """Delete runs that are no longer needed; their waiting tasks then do nothing."""
     last = current_watch()
     if last is not None:
         ScreeningRun.objects.filter(kind=WATCH, asked_at__lt=last.asked_at).delete()

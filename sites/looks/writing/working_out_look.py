@@ -1,5 +1,8 @@
-"""Working out one part of a look at all sites: `asked` holds the primary keys of some lines. What
-differs is noted in rows of the run, and nothing in `results`."""
+"""Work of one part of a look at all lines.
+
+`asked` holds the primary keys of some lines. Differences become rows of the run; `results` stays
+empty.
+"""
 
 from collections.abc import Sequence
 
@@ -20,7 +23,7 @@ from sites.rulebook.writing.kept import keep_rulebook
 
 
 def work_out_look(part: Work) -> bool:
-    """Do one part of a run; whether it was noted. A part is noted whole, and once."""
+    """Do one part of a run; return whether it was noted. Notes a part whole, and only once."""
     assert part.run is not None
     return _note(part.run, part, look_at_lines(part.run, part.asked))
 
@@ -70,8 +73,8 @@ def _note(run: ScreeningRun, part: Work, looked: Looked) -> bool:
 def _count(part: Work) -> None:
     """Count the part, and end the run with its last one.
 
-    The run's row is raised first: of two workers that end the last two parts at once, the second
-    waits there until the first has committed, and then sees its part.
+    Updates the run's row first. If two workers end the last two parts at once, the second waits for
+    the first to commit and then sees its part.
     """
     assert part.run_id is not None
     ScreeningRun.objects.filter(pk=part.run_id).update(done=F("done") + len(part.asked))
@@ -82,7 +85,7 @@ def _count(part: Work) -> None:
 
 
 def _still_unlooked(differing: Sequence[Differing]) -> list[Differing]:
-    """Without the lines that somebody has looked at since they were read."""
+    """Drop the lines that somebody has looked at since they were read."""
     rows = NotedRules.objects.select_for_update().filter(line__in=[each.line for each in differing])
     noted = {line: digests for line, *digests in rows.values_list("line", "rulebook", "looked")}
     return [
@@ -93,7 +96,7 @@ def _still_unlooked(differing: Sequence[Differing]) -> list[Differing]:
 
 
 def _note_rules(noted: dict[int, Rulebook], differing: Sequence[Differing]) -> None:
-    """Note rules for lines, and keep whole what is noted or may be, once it is looked at."""
+    """Note rules for lines; keep rulebooks whole that are noted, or will be once looked at."""
     books = {book.digest: book for book in noted.values()}
     books |= {each.book.digest: each.book for each in differing if each.book is not None}
     there = set(KeptRulebook.objects.filter(digest__in=books).values_list("digest", flat=True))
@@ -114,5 +117,5 @@ def _note_rules(noted: dict[int, Rulebook], differing: Sequence[Differing]) -> N
     )
 
 
-# A part that was given up is counted, so that the run goes on and ends.
+# Count a part that was given up, so that the run goes on and ends.
 KIND = WorkKind(work_out_look, failed=_count)

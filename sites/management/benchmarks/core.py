@@ -1,4 +1,4 @@
-"""What `manage.py bench` measures: one function a figure, each against its aim."""
+"""Measures of `manage.py bench`: one function a figure, each against its aim."""
 
 import statistics
 import subprocess
@@ -15,7 +15,7 @@ ROOT = Path(__file__).resolve().parents[3]
 
 
 class Figure(msgspec.Struct, frozen=True):
-    """One figure: what, how much in which unit, the aim, and whether more or less is better."""
+    """One figure: name, value, unit, aim, and whether more or less is better."""
 
     name: str
     value: float
@@ -36,7 +36,7 @@ class Figure(msgspec.Struct, frozen=True):
 
 
 def four_units() -> bytes:
-    """A site of four units on three phases with an export limit: what deciding is timed on."""
+    """A site of four units on three phases with an export limit, for timing the decision."""
     unit = {"type_tested": "full", "standard": "G98", "type_test_reference": "invented"}
     return msgspec.json.encode(
         {
@@ -237,7 +237,7 @@ def printing() -> Iterator[Figure]:
 
     render(pack), plain()
     ours, theirs = [], []
-    for _ in range(5):  # turn about, so that both meet the same moods of the machine
+    for _ in range(5):  # in turns, so that both meet the same load of the machine
         ours.append(_seconds(lambda: render(pack)))
         theirs.append(_seconds(plain))
     cells = html.count("<td") + html.count("<th")
@@ -247,7 +247,6 @@ def printing() -> Iterator[Figure]:
 
 
 def _printed_s(code: str) -> float:
-    """The seconds that a new process prints."""
     done = subprocess.run(
         [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
     )

@@ -1,7 +1,7 @@
-"""What `manage.py bench` measures of the electrical formulas: beside pandapower, where it is there.
+"""Measure the electrical formulas for `manage.py bench`, beside pandapower where it is installed.
 
-pandapower builds and solves a whole network; the ratio says what asking our formulas costs against
-asking it about the same case.
+pandapower builds and solves a whole network; the ratio compares the cost of our formulas with its
+cost on the same case.
 """
 
 from collections.abc import Iterator

@@ -1,4 +1,4 @@
-"""What `manage.py bench` measures of the energy year: invented plants in the south of England."""
+"""Measure the energy year for `manage.py bench`: invented plants in the south of England."""
 
 import time
 from collections.abc import Callable, Iterator

@@ -1,5 +1,4 @@
-"""What `manage.py bench` measures of looking at all sites again: with one worker, in a database
-made for it alone."""
+"""Measure looks at all sites for `manage.py bench`: one worker, a database for it alone."""
 
 import datetime as dt
 import time

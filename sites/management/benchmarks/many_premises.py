@@ -1,4 +1,4 @@
-"""Thousands of premises for measuring: copies of those that are there, made in bulk."""
+"""Make thousands of premises for measuring, as copies of existing ones in bulk."""
 
 import itertools
 import uuid
@@ -21,11 +21,11 @@ from sites.premises.models import (
 from sites.premises.reading.site_rows import PLANT
 
 SIZES = 40
-"""In how many sizes units of one kind come."""
+"""Number of sizes of units of one kind."""
 
 
 def copy_premises(wanted: int) -> None:
-    """Copy premises, with all beneath them and their applications, until there are so many.
+    """Copy premises, with all their rows and applications, until there are `wanted` of them.
 
     Each has one design and one application line. References get a number, and registered capacities
     differ by some watts, so that sites are alike but not the same.

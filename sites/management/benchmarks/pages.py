@@ -1,4 +1,4 @@
-"""What `manage.py bench` measures of the pages: on the demo, in a database made for it alone."""
+"""Measure the pages for `manage.py bench`: on the demo, in a database for it alone."""
 
 import statistics
 from collections.abc import Iterator

@@ -1,4 +1,4 @@
-"""`manage.py add_person`: make somebody who can sign in, from the first one on."""
+"""`manage.py add_person`: add a person who can sign in, also the first one."""
 
 import getpass
 import sys

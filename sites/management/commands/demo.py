@@ -26,7 +26,7 @@ SEVERITIES = (*SPELLED_OUT, "inform")
 
 
 class Command(BaseCommand):
-    """Set-up has been done when this runs; it migrates, decides, prints, loads and serves."""
+    """Migrates, decides, prints, loads and serves; set-up is done before."""
 
     help = __doc__
 
@@ -99,7 +99,7 @@ class Command(BaseCommand):
         return decisions
 
     def print_pack(self, site: Path, name: str) -> Path:
-        """Print the pack of one site into the run-time data; its path."""
+        """Print the pack of one site into the run-time data; returns its path."""
         from connections.assessing import write_pack
         from connections.documents.faults import PrintError
         from connections.pack.faults import PackError
@@ -113,8 +113,10 @@ class Command(BaseCommand):
 
 
 def describe(decision: "Decision") -> str:
-    """A decision as text at most `WIDTH` columns wide: the procedure, how many findings there are
-    of each severity, and the sentences of those that somebody must act on.
+    """A decision as text at most `WIDTH` columns wide.
+
+    It names the procedure, the number of findings of each severity, and the sentences of those that
+    somebody must act on.
     """
     counts = {
         severity: sum(finding.severity == severity for finding in decision.findings)
@@ -139,7 +141,7 @@ def _row(name: str, text: str) -> str:
 
 
 def worth_printing(decisions: "dict[Path, Decision]") -> Path:
-    """The first site that nothing stops, for its pack is complete; the first of all otherwise."""
+    """The first site without a stop, whose pack is complete; else the first of all."""
     for file, decision in decisions.items():
         if all(finding.severity != "stops" for finding in decision.findings):
             return file
@@ -147,5 +149,5 @@ def worth_printing(decisions: "dict[Path, Decision]") -> Path:
 
 
 def file_name(reference: str) -> str:
-    """A reference with everything taken out that could lead out of a folder."""
+    """A reference without characters that could lead out of a folder."""
     return re.sub(r"[^A-Za-z0-9_-]+", "-", reference).strip("-") or "site"

@@ -1,4 +1,4 @@
-"""`manage.py firm`: say who the installing firm is; it stands as installer on new premises."""
+"""`manage.py firm`: enter the installing firm, which is the installer on new premises."""
 
 from argparse import ArgumentParser
 
@@ -10,7 +10,7 @@ from sites.people.writing import save_firm
 
 
 class Command(BaseCommand):
-    """Makes the firm's row, or changes what is named; prints the firm as it stands."""
+    """Makes the firm's row or changes the given values; prints the firm."""
 
     help = "Set or show the firm's name, address, e-mail, telephone and registration."
 

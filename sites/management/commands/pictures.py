@@ -1,8 +1,8 @@
 """`manage.py pictures`: make the pictures of README anew, from demonstration sites.
 
-The diagram and the pages of a pack are printed as they are for a pack and turned into PNG by
-pypdfium2; pages of the browser are taken with Chromium. Both are tools for tests
-(.ci/requirements.txt). Run it when the look of a pack, a diagram or a page has changed.
+The diagram and the pages of a pack are printed as for a pack, and pypdfium2 turns them into PNG.
+Chromium takes the pages of the browser. Both are tools for tests (.ci/requirements.txt). Run it
+when the look of a pack, a diagram or a page has changed.
 """
 
 import importlib
@@ -26,11 +26,11 @@ SITE = ROOT / "sites" / "desk" / "demonstration" / "03-string-inverter-and-ac-st
 SUMS = "What the network sees"
 WIDTH_PX = 1000
 COLOURS = 64
-"""Ink, one accent, and what lies between them and the paper."""
+"""Ink, one accent, and the shades between them and the paper."""
 COLOURS_OF_PAGES = 128
 """Of the browser's pages: the same, and the colours of severities with their tints."""
 
-# Around the drawing alone: no headings of a pack, and little margin. Four drawing units are 1 mm.
+# A page around the drawing alone: no pack headings, little margin. Four drawing units are 1 mm.
 _DIAGRAM_PAGE = """<!doctype html>
 <html lang="en-GB"><head><meta charset="utf-8"><title>Single-line diagram</title><style>
 @page {{ size: {width}mm {height}mm; margin: {margin}mm;
@@ -58,7 +58,7 @@ class Command(BaseCommand):
         )
 
     def handle(self, *_args: object, to: Path, **_options: object) -> None:
-        """Raises CommandError in one line where a tool lacks or a picture can't be made."""
+        """Raises CommandError in one line where a tool is missing or a picture can't be made."""
         from connections.assessing import Assessor, print_pack, write_aside
         from connections.documents.faults import PrintError
         from sites.management.page_pictures import ToolMissingError, chromium, page_pictures
@@ -132,7 +132,6 @@ def _number(document: Any, section: str) -> int:
 
 
 def _opened(taken: bytes) -> "Image":
-    """A picture as the browser took it."""
     from PIL import Image
 
     return Image.open(io.BytesIO(taken))
@@ -143,7 +142,7 @@ def _png(picture: "Image", colours: int) -> bytes:
     from PIL.Image import Dither, Quantize
 
     out = io.BytesIO()
-    # The other ways choose by how often a colour occurs, and the accent would go grey.
+    # Other methods choose by how often a colour occurs, and the accent would go grey.
     few = picture.convert("RGB").quantize(colours, Quantize.FASTOCTREE, dither=Dither.NONE)
     few.save(out, "PNG", optimize=True)
     return out.getvalue()

@@ -1,4 +1,4 @@
-"""Takes up again what a worker left when it died."""
+"""Take up the tasks of a dead worker again."""
 
 import datetime as dt
 from argparse import ArgumentParser
@@ -18,16 +18,16 @@ GIVING_UP: GivingUp = {
 
 
 class Command(BaseCommand):
-    """`manage.py reap_tasks [--minutes N]`: before a worker starts, and now and then beside it.
+    """`manage.py reap_tasks [--minutes N]`: run before a worker starts, and sometimes beside it.
 
-    A worker that is killed leaves its task marked as running for ever. Every task of ours can run
-    twice, so one that is only slow does no harm when it is taken for dead.
+    A killed worker leaves its task marked as running for ever. Every task of ours can run twice, so
+    it does no harm to take a slow one for dead.
     """
 
     help = "Queue again the tasks that were begun longer ago than some minutes and never ended."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """How old a running task must be."""
+        """Declare `--minutes`: how old a running task must be."""
         parser.add_argument(
             "--minutes",
             type=float,
@@ -36,7 +36,7 @@ class Command(BaseCommand):
         )
 
     def handle(self, *_args: object, minutes: float, **_options: object) -> None:
-        """Queue again, or give up, and say how many."""
+        """Queue tasks again or give them up, and print how many."""
         if not 0 <= minutes <= 100_000:
             raise CommandError("--minutes must be a number from 0 up.")
         queued, given_up = reap(dt.timedelta(minutes=minutes))
@@ -45,5 +45,5 @@ class Command(BaseCommand):
 
 
 def reap(older_than: dt.timedelta) -> tuple[int, int]:
-    """Queue again what was begun longer ago than this; how many were queued and given up."""
+    """Queue tasks again that were begun longer ago. Returns how many were queued and given up."""
     return reap_tasks(older_than, GIVING_UP)

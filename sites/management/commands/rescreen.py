@@ -1,4 +1,4 @@
-"""Looks for the sites that a change of rules touches: nightly, and when an edition is installed."""
+"""Look for the sites that a change of rules touches: nightly, and when an edition is installed."""
 
 from argparse import ArgumentParser
 
@@ -11,10 +11,10 @@ from sites.looks.writing.looking import look_for_changes
 
 
 class Command(BaseCommand):
-    """`manage.py rescreen [--here]`: what it finds stands on the work list until it is looked at.
+    """`manage.py rescreen [--here]`: its results stand on the work list until they are looked at.
 
-    The worker does the work in parts of some 200 sites. While one look is under way, another is not
-    begun.
+    The worker does the work in parts of some 200 sites. No second look begins while one is under
+    way.
     """
 
     help = "Look for the sites for which the rules have changed since last time, or will soon."
@@ -26,7 +26,7 @@ class Command(BaseCommand):
         )
 
     def handle(self, *_args: object, here: bool, **_options: object) -> None:
-        """Begin, do it if asked, and say what there is."""
+        """Begin a look, do it here if asked, and print the state."""
         run = look_for_changes()
         if here:
             parts = Work.objects.filter(run=run, done_at__isnull=True)

@@ -107,7 +107,7 @@ class Command(BaseCommand):
         books = load_books()
         from_day, to_day = _date(first), _date(second)
         if from_day and to_day and from_day < to_day:
-            # Both days must be ones that a rulebook holds on, whatever changes between them.
+            # A rulebook must hold on both days, whatever changes between them.
             for day in (from_day, to_day):
                 _resolved(books, place, day)
             days = change_days((*books.editions, *books.operators, *_local(place, books)))
@@ -178,10 +178,10 @@ def _local(place: Place, books: Books) -> list[Part]:
 
 
 def _side(books: Books, place: Place, named: str, after: dt.date | None) -> Rulebook:
-    """One side of a difference: a date, or an edition on the day that stands next to the other.
+    """One side of a difference: a date, or an edition on its day next to the other side.
 
-    The first side of two editions is the first one's last day, or today while it holds; the second
-    is the second one's first day, if that comes after, or today.
+    Of two editions, the first is taken on its last day, or today while it holds. The second is
+    taken on its first day if that comes after, or today.
     """
     day = _date(named)
     if day is not None:

@@ -10,13 +10,13 @@ from connections.facts.schema import SCHEMAS
 
 
 class Command(BaseCommand):
-    """Prints one schema as JSON; every property bears its title and a sentence."""
+    """Prints one schema as JSON; every property has its title and a sentence."""
 
     help = "Print the JSON Schema of site/1 or of decision/1."
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Declare which of the two."""
+        """Declare `which` schema to print."""
         parser.add_argument("which", nargs="?", choices=sorted(SCHEMAS), default="site")
 
     def handle(self, *_args: Any, **options: Any) -> None:

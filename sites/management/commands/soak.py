@@ -1,4 +1,4 @@
-"""`manage.py soak`: many random electrical cases beside pandapower."""
+"""`manage.py soak`: compare many random electrical cases with pandapower."""
 
 import argparse
 from math import isinf
@@ -9,18 +9,18 @@ from sites.management.soaking import VOLTS, differences, installed
 
 
 class Command(BaseCommand):
-    """Solves random cases twice and says how far the answers are apart."""
+    """Solves random cases twice and prints how far the answers are apart."""
 
     help = "solve random electrical cases beside pandapower and say how far they are apart"
     requires_system_checks = ()
 
     def add_arguments(self, parser: argparse.ArgumentParser) -> None:
-        """How many cases, and from which seed."""
+        """Declare `--cases` and `--seed`."""
         parser.add_argument("--cases", type=int, default=500, help="how many; 500 if not said")
         parser.add_argument("--seed", type=int, default=60909, help="another one, other cases")
 
     def handle(self, *_args: object, cases: int, seed: int, **_options: object) -> None:
-        """Print how far the furthest case is apart; fail if one is further than the tolerance."""
+        """Print the largest difference; fail if one exceeds the tolerance."""
         if cases < 1:
             raise CommandError("--cases must be at least 1")
         if not installed():

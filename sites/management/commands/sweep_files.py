@@ -1,4 +1,4 @@
-"""Takes out of the store what no row names."""
+"""Remove files from the store that no row names."""
 
 import datetime as dt
 from argparse import ArgumentParser
@@ -15,24 +15,24 @@ from sites.review.models import Attachment
 
 
 class Command(BaseCommand):
-    """`manage.py sweep_files [--hours N] [--show]`: files that no row names.
+    """`manage.py sweep_files [--hours N] [--show]`: remove or show files that no row names.
 
-    A file is written before its row commits, so a young one is left alone. What an erased pack
-    printed is named no more, whatever its row says. Nor is a file for energy years that was taken
-    and never entered: its row goes too.
+    A file is written before its row commits, so young files stay. The print of an erased pack
+    counts as unnamed, whatever its row says. So does an uploaded file for energy years that was
+    never entered; its row goes too.
     """
 
     help = "Remove files from the store that no row names."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """How old a file must be, and whether to show only."""
+        """Declare `--hours`, how old a file must be, and `--show`."""
         parser.add_argument(
             "--hours", type=float, default=24, help="how old a file must be (default 24)"
         )
         parser.add_argument("--show", action="store_true", help="name them and remove nothing")
 
     def handle(self, *_args: object, hours: float, show: bool, **_options: object) -> None:
-        """Remove, or show, and say how many."""
+        """Remove or show the files, and print how many."""
         if not 0 <= hours <= 100_000:
             raise CommandError("--hours must be a number from 0 up.")
         left = never_entered(hours)
@@ -50,7 +50,7 @@ class Command(BaseCommand):
 
 
 def never_entered(hours: float) -> QuerySet[EnergyFile]:
-    """Files for energy years that nobody entered, and that were sent longer ago than this."""
+    """Files for energy years that were sent longer ago than this and never entered."""
     before = timezone.now() - dt.timedelta(hours=hours)
     entered = EnergyInputs.objects.all()
     return (
@@ -61,8 +61,10 @@ def never_entered(hours: float) -> QuerySet[EnergyFile]:
 
 
 def named_files(without: QuerySet[EnergyFile] | None = None) -> frozenset[str]:
-    """The digests of files that rows name: attachments, what energy years rest on, and prints of
-    packs not erased; `without` leaves out rows that are about to go."""
+    """Digests of files that rows name: attachments, inputs of energy years, prints not erased.
+
+    `without` leaves out rows that are about to go.
+    """
     for_years = EnergyFile.objects.all()
     if without is not None:
         for_years = for_years.exclude(pk__in=without.values("pk"))

@@ -1,4 +1,4 @@
-"""Attaching a file to an application, and leaving it out of later packs."""
+"""Attaches a file to an application, and leaves it out of later packs."""
 
 from uuid import UUID
 
@@ -23,13 +23,13 @@ from sites.review.writing.attachments import add_attachment, take_out_attachment
 @takes_a_file
 @require_POST
 def attachment_add(request: HttpRequest, key: UUID, *, too_large: str = "") -> HttpResponse:
-    """A file that goes with the application from now on."""
+    """Attach a file to the application."""
     person = person_of(request)
     line = row_or_404(
         ApplicationLine.objects.select_related("application", "premises", "design"), key
     )
     if too_large:
-        # Nothing of the post was read in; what is said stands at the box all the same.
+        # The upload was not read; the message stands at the box all the same.
         form = AttachmentForm({}, auto_id="attach-%s")
         form.errors.clear()
         form.add_error("file", too_large)
@@ -52,7 +52,7 @@ def attachment_add(request: HttpRequest, key: UUID, *, too_large: str = "") -> H
 
 @require_POST
 def attachment_take_out(request: HttpRequest, key: UUID) -> HttpResponse:
-    """A file that later packs leave out; packs that are issued keep it."""
+    """Leave a file out of later packs; issued packs keep it."""
     person = person_of(request)
     attachment = row_or_404(
         Attachment.objects.select_related("line__application", "line__premises"), key

@@ -1,4 +1,4 @@
-"""Erasing a customer from the packs of an application, after a confirmation."""
+"""Page that erases a customer from an application's packs, after a confirmation."""
 
 from uuid import UUID
 
@@ -17,7 +17,7 @@ from sites.people.fetching import engineer_of
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def erase(request: HttpRequest, key: UUID) -> HttpResponse:
-    """What erasing takes away and leaves, and the box that confirms it."""
+    """Show what erasing removes and leaves; a confirmed post erases."""
     person = engineer_of(request)
     frozen = row_or_404(FrozenPack.objects.select_related("application"), key)
     form = EraseForm(

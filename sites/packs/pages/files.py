@@ -1,4 +1,4 @@
-"""Stored files handed out: prints of issued packs, their data, and attachments."""
+"""Downloads of stored files: prints of issued packs, their data, and attachments."""
 
 from uuid import UUID
 
@@ -19,7 +19,7 @@ from sites.review.models import Attachment
 
 @require_safe
 def pack_print(request: HttpRequest, key: UUID) -> HttpResponseBase:
-    """The PDF of an issued pack, from the store; asked for again it is not even read."""
+    """Return the stored PDF of an issued pack; a repeated request does not even read it."""
     person_of(request)
     pack = row_or_404(
         FrozenPack.objects.only("key", "reference", "revision", "pdf_sha256", "personal_id"), key
@@ -38,7 +38,7 @@ def _erased(request: HttpRequest, pack: FrozenPack) -> HttpResponse:
 
 @require_safe
 def pack_data(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The frozen content as JSON, as it is embedded in the PDF."""
+    """Download the frozen content as JSON, as embedded in the PDF."""
     person_of(request)
     frozen = row_or_404(FrozenPack.objects.select_related("personal"), key)
     answer = HttpResponse(write_pack(pack_of(frozen)), content_type="application/json")
@@ -50,7 +50,7 @@ def pack_data(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_safe
 def attachment(request: HttpRequest, key: UUID) -> HttpResponseBase:
-    """An attached file, to be saved; it is never shown in a page of ours."""
+    """Download an attached file; no page of ours shows it."""
     person_of(request)
     found = row_or_404(Attachment.objects.all(), key)
     return stored_file(request, found.sha256, found.media_type, found.name)

@@ -1,4 +1,4 @@
-"""The page of an issued pack: what it is, its print, and checking it again."""
+"""Page of an issued pack: its content, its print, rebuilding and re-checking."""
 
 from uuid import UUID
 
@@ -21,7 +21,7 @@ from sites.packs.writing.asking_to_print import ask_to_print_again
 from sites.people.fetching import person_of
 
 LONG_S = 60
-"""A print that is not there by now may have no worker, or one that died."""
+"""A print that takes this long may have no worker, or a dead one."""
 
 
 def _packs() -> QuerySet[FrozenPack]:
@@ -32,7 +32,7 @@ def _packs() -> QuerySet[FrozenPack]:
 
 @require_safe
 def pack(request: HttpRequest, key: UUID) -> HttpResponse:
-    """An issued pack."""
+    """Show an issued pack."""
     person_of(request)
     return _page(request, row_or_404(_packs(), key))
 
@@ -61,7 +61,7 @@ def _page(request: HttpRequest, frozen: FrozenPack, **more: object) -> HttpRespo
 
 
 def _status(frozen: FrozenPack) -> dict[str, object]:
-    """How far the print is: erased, printed, failed, or being printed, and for how long."""
+    """Return the print's state (erased, printed, failed, printing) and whether it is late."""
     waited = (timezone.now() - frozen.issued_at).total_seconds()
     if frozen.personal_id is None:
         state = "erased"
@@ -76,7 +76,7 @@ def _status(frozen: FrozenPack) -> dict[str, object]:
 
 @require_safe
 def pack_status(request: HttpRequest, key: UUID) -> HttpResponse:
-    """How far the print is, as a part of the page; it asks again only while it is being printed."""
+    """Show the state of the print as a part of the page; it polls only during printing."""
     person_of(request)
     frozen = row_or_404(FrozenPack.objects.defer("technical"), key)
     answer = render(request, "packs/status.html", {"frozen": frozen, **_status(frozen)})
@@ -98,7 +98,7 @@ def print_again(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_POST
 def rebuild(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Have the frozen content rendered again, to compare it with the print that is kept."""
+    """Render the frozen content again, to compare it with the stored print."""
     person_of(request)
     frozen = row_or_404(_packs(), key)
     if frozen.personal_id is None or not frozen.pdf_sha256:
@@ -110,7 +110,7 @@ def rebuild(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_safe
 def rebuilt(request: HttpRequest, key: UUID, task: UUID) -> HttpResponse:
-    """How a rebuilding came out; by htmx only the part of the page that says so."""
+    """Show the result of a rebuilding; htmx gets only that part of the page."""
     person_of(request)
     frozen = row_or_404(_packs(), key)
     try:
@@ -134,7 +134,7 @@ def rebuilt(request: HttpRequest, key: UUID, task: UUID) -> HttpResponse:
 
 @require_safe
 def recheck(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The frozen facts decided again under today's rules, with what differs."""
+    """Decide the frozen facts again under today's rules, and show the differences."""
     person_of(request)
     frozen = row_or_404(_packs(), key)
     try:

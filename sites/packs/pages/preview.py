@@ -1,4 +1,4 @@
-"""The pack as it would be issued now, what stands in the way, and issuing it."""
+"""Page of the pack as it would be issued now, with its obstacles, and the act of issuing."""
 
 import threading
 from uuid import UUID
@@ -24,13 +24,13 @@ from sites.people.fetching import engineer_of, person_of
 from sites.premises.models import Application
 
 _previews = threading.BoundedSemaphore(2)
-"""A print takes some seconds of this process; more of them would keep everybody waiting."""
+"""A print takes some seconds of this process; more at once would delay everybody."""
 _WAIT_S = 20
 
 
 @require_safe
 def pack_preview(request: HttpRequest, key: UUID) -> HttpResponse:
-    """What would be issued, section by section, with what stands in the way."""
+    """Show the pack that would be issued, section by section, with its obstacles."""
     person_of(request)
     application = row_or_404(Application.objects.all(), key)
     return show_preview(request, draft_of(application))
@@ -38,7 +38,7 @@ def pack_preview(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_safe
 def preview_print(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The pack as PDF, marked on every page as not issued; nothing of it is kept."""
+    """Print the pack as PDF, marked on every page as not issued; stores nothing."""
     person_of(request)
     application = row_or_404(Application.objects.all(), key)
     draft = draft_of(application)
@@ -74,7 +74,7 @@ def _not_printed(
 
 @require_POST
 def issue(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Issue the revision that was seen; once, however often the button is pressed."""
+    """Issue the revision that was seen, once, however often the button is pressed."""
     person = engineer_of(request)
     application = row_or_404(Application.objects.all(), key)
     draft = draft_of(application)
@@ -92,7 +92,7 @@ def issue(request: HttpRequest, key: UUID) -> HttpResponse:
         form.add_error(None, "The pack was not issued: see what stands in the way.")
         return show_preview(request, draft, issue_form=form)
     except RefusedError as refused:
-        # What is to be issued now is another thing; the page shows it and carries it along.
+        # The pack to issue is a different one now; the page shows it and carries its digest along.
         application.refresh_from_db()
         draft = draft_of(application)
         form = IssueForm(

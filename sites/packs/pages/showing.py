@@ -1,4 +1,4 @@
-"""The page of a pack that is not issued yet."""
+"""Page of a pack that is not issued yet."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -15,11 +15,11 @@ from sites.people.fetching import person_of
 from sites.review.reading.review import anchor_of
 
 _NOT_ON_SCREEN = ("contents", "index")
-"""Lists of printed pages."""
+"""Lists that only a print needs."""
 
 
 class ShownObstacle(Struct, frozen=True):
-    """What stands in the way, as a severity in words where it is a finding, and where to go."""
+    """An obstacle with the link to settle it; of a finding also the severity in words."""
 
     severity: str
     severity_words: str
@@ -35,7 +35,7 @@ def show_preview(
     issue_form: IssueForm | None = None,
     attachment_form: AttachmentForm | None = None,
 ) -> HttpResponse:
-    """The page; with faults (status 422) where a form came back."""
+    """Show the page; status 422 if a form has faults."""
     person = person_of(request)
     faults = [
         fault
@@ -77,7 +77,7 @@ def show_preview(
                 auto_id="issue-%s",
             )
     answer = render(request, "packs/preview.html", context, status=422 if faults else 200)
-    # Coming back by the browser's own button must not bring an old version to issue.
+    # The browser's back button must not offer an old version to issue.
     add_never_cache_headers(answer)
     return answer
 

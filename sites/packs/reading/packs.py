@@ -1,4 +1,4 @@
-"""Packs: what one would hold now, what stands in its way, and frozen ones as they were frozen."""
+"""Packs: the next one with its obstacles, and frozen ones as they were frozen."""
 
 import datetime as dt
 import secrets
@@ -32,10 +32,10 @@ NOTHING_CHANGED = (
 
 
 class Obstacle(Struct, frozen=True):
-    """One thing that stands in the way of issuing, and where to settle it.
+    """An obstacle to issuing, and where to settle it.
 
     `where` is "finding" (a stop or a missing decision), "sheet" (a fact), "here" (a box of the page
-    itself), "review" (what was decided as a whole) or "nowhere" (nothing to settle). `path` is the
+    itself), "review" (the decision as a whole) or "nowhere" (nothing to settle). `path` is the
     site-file path or the box.
     """
 
@@ -46,7 +46,7 @@ class Obstacle(Struct, frozen=True):
 
 
 class DraftPack(Struct, frozen=True):
-    """The pack that would be issued now, marked as not issued; `fault` where none can be made."""
+    """The pack that would be issued now, marked as not issued; `fault` if there can be none."""
 
     application: Application
     line: ApplicationLine | None
@@ -66,12 +66,12 @@ class DraftPack(Struct, frozen=True):
 
     @property
     def content(self) -> str:
-        """The digest of the technical part: what the engineer sees before issuing."""
+        """The digest of the technical part, which the engineer sees before issuing."""
         return self.pack.digests.technical if self.pack else ""
 
     @property
     def tells_of_work_done(self) -> bool:
-        """Whether it needs the installer's declaration."""
+        """Whether it tells of work done, and so needs the installer's declaration."""
         return self.pack is not None and self.pack.procedure.kind in (
             "notification",
             "confirmation",
@@ -79,7 +79,7 @@ class DraftPack(Struct, frozen=True):
 
 
 class PackMakings(Struct, frozen=True):
-    """What a pack of a line is built from, but its heading."""
+    """The parts of a line's pack without its heading."""
 
     decided: DecidedSite
     decisions: tuple[EngineerDecision, ...]
@@ -98,7 +98,7 @@ class PackMakings(Struct, frozen=True):
         issued: bool = False,
         declaration: InstallerDeclaration | None = None,
     ) -> Pack:
-        """The pack under this heading. Raises PackError."""
+        """Return the pack under this heading. Raises PackError."""
         site, book, decision = self.decided.site, self.decided.book, self.decided.decision
         assert site is not None
         assert book is not None
@@ -123,14 +123,14 @@ class PackMakings(Struct, frozen=True):
 
 
 def newest_pack(application: Application) -> FrozenPack | None:
-    """The revision issued last, if any was."""
+    """Return the latest issued revision, if there is one."""
     return application.packs.select_related("personal").order_by("-revision").first()
 
 
 def draft_of(
     application: Application, *, declaration: InstallerDeclaration | None = None
 ) -> DraftPack:
-    """What a pack of the application would hold if it were issued now."""
+    """Return the pack that would be issued now for the application."""
     lines = list(application.lines.select_related("premises", "design"))
     previous = newest_pack(application)
     if len(lines) != 1:
@@ -192,7 +192,7 @@ def _without_pack(
 def makings_of(
     decided: DecidedSite, findings: Iterable[OpenFinding], files: Iterable[Attachment]
 ) -> PackMakings:
-    """What a pack is built from: the decision, the verdicts that count, and the files."""
+    """Collect the parts of a pack: the decision, the verdicts that count, and the files."""
     assert decided.decision is not None
     return PackMakings(
         decided=decided,
@@ -254,7 +254,7 @@ def _obstacles(
         declaration=declaration,
     ):
         if hindrance.path.startswith("findings."):
-            continue  # Told above, each with its place on the review page.
+            continue  # listed above, with its place on the review page
         where = {"declaration": "here", "procedure": "review"}.get(hindrance.path, "sheet")
         found.append(Obstacle(_sentence(hindrance.message), where, hindrance.path))
     if previous is not None and not changes:
@@ -263,7 +263,7 @@ def _obstacles(
 
 
 def _sentence(words: str) -> str:
-    """The words as a sentence; one that begins with a unit's id keeps it as it is."""
+    """Turn words into a sentence; keep a unit's id at the beginning as it is."""
     first = words.split(" ", 1)[0]
     if first in ("the", "no", "a", "an"):
         words = f"{words[0].upper()}{words[1:]}"
@@ -271,9 +271,9 @@ def _sentence(words: str) -> str:
 
 
 def pack_of(frozen: FrozenPack) -> Pack:
-    """The frozen content as it was frozen; without its personal part where that was erased.
+    """Return the content as frozen, without its personal part if that was erased.
 
-    Raises PackError if the stored bytes are not what the digests say.
+    Raises PackError if the stored bytes do not match the digests.
     """
     pack = read_pack(bytes(frozen.technical))
     if frozen.personal is not None:

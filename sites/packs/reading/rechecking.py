@@ -1,4 +1,4 @@
-"""Re-checking a frozen pack: the same facts decided again under today's rules."""
+"""Re-checks a frozen pack: decides its facts again under today's rules."""
 
 import datetime as dt
 
@@ -20,10 +20,11 @@ _SALT = "nothing of this is kept"
 
 
 class Rechecked(Struct, frozen=True):
-    """How today's rules differ on the frozen facts.
+    """The differences that today's rules make to the frozen facts.
 
-    `differences` are sentences, empty if the same follows. `as_frozen` says whether the kept
-    rulebook still leads this program to the frozen procedure; `fault` why it can't be re-checked.
+    `differences` are sentences, empty if nothing differs. `as_frozen` says whether the kept
+    rulebook still gives the frozen procedure in this program. `fault` says why a re-check is
+    impossible.
     """
 
     on: dt.date
@@ -37,8 +38,8 @@ class Rechecked(Struct, frozen=True):
 def recheck(frozen: FrozenPack, *, on: dt.date) -> Rechecked:
     """Decide the facts of a frozen pack under its own rulebook and under that of `on`.
 
-    Both decisions are made on the technical part, which outlives an erasure, so that what differs
-    is due to the rules and the date alone.
+    Both decisions use the technical part, which outlives an erasure. So differences come from the
+    rules and the date alone.
     """
     pack = pack_of(frozen)
     decision = pack.technical.decision
@@ -63,8 +64,10 @@ def recheck(frozen: FrozenPack, *, on: dt.date) -> Rechecked:
 
 
 def _placed(site: Site, decision: Decision) -> Site:
-    """The site with the area that decided: it may have been told by the supply number, which is
-    personal."""
+    """Set the area that the decision used.
+
+    It may have come from the supply number, which is personal.
+    """
     if not decision.area:
         return site
     premises = site.premises if isinstance(site.premises, Premises) else Premises()

@@ -1,4 +1,4 @@
-"""Asking the worker to print a pack once more."""
+"""Asks the worker to print a pack again."""
 
 from django.db import transaction
 
@@ -12,9 +12,9 @@ from sites.people.models import Person
 
 @transaction.atomic
 def ask_to_print_again(*, pack: FrozenPack, by: Person) -> None:
-    """Ask the worker once more, after a failure or where a print does not come.
+    """Ask the worker again, after a failure or if a print is late.
 
-    Raises RefusedError where there is nothing to print.
+    Raises RefusedError if there is nothing to print.
     """
     asked = FrozenPack.objects.filter(TO_PRINT, pk=pack.pk).update(print_fault="")
     if not asked:

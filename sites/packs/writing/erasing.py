@@ -1,4 +1,4 @@
-"""Erasing a customer from issued packs; digests, technical parts and events stay."""
+"""Erases a customer from issued packs; digests, technical parts and events stay."""
 
 from functools import partial
 
@@ -15,10 +15,10 @@ from sites.premises.writing.versions import raise_version_of
 
 @transaction.atomic
 def erase_personal_parts(*, application: Application, by: Person) -> int:
-    """Remove the personal part of every revision of an application's pack, with its salt, and the
-    bytes of its PDF; returns how many revisions lost theirs.
+    """Erase the personal parts of an application's packs; return the number of revisions erased.
 
-    Raises NotAllowedError for anybody but an engineer, RefusedError where nothing is left to erase.
+    Removes from every revision the personal part, its salt, and the bytes of the PDF. Raises
+    NotAllowedError for anybody but an engineer, RefusedError if nothing is left to erase.
     """
     if not by.is_engineer:
         raise NotAllowedError("Only an engineer may erase a customer.")
@@ -41,7 +41,7 @@ def erase_personal_parts(*, application: Application, by: Person) -> int:
             data={"pack": str(pack.key), "revision": pack.revision, "digest": pack.digest},
         )
         if pack.pdf_sha256:
-            # After the commit: a file can't be brought back if the transaction fails. Should the
-            # process die in between, the sweep takes it, for no row counts it any more.
+            # After the commit, because a file can't be restored if the transaction fails. If the
+            # process dies in between, the sweep deletes the file, which no row refers to any more.
             transaction.on_commit(partial(storage.remove, pack.pdf_sha256))
     return len(packs)

@@ -1,4 +1,4 @@
-"""Issuing a pack: its content is frozen, and its print is asked for, in one transaction."""
+"""Issues a pack: freezes its content and asks for its print, in one transaction."""
 
 import secrets
 
@@ -21,8 +21,10 @@ from sites.rulebook.writing.kept import keep_rulebook
 
 
 class PreviewSeen(Struct, frozen=True):
-    """What the engineer saw before issuing: the application's version, the revision that would be
-    issued, and the digest of the technical part."""
+    """The pack as the engineer saw it before issuing.
+
+    Holds the application's version, the revision to issue, and the digest of the technical part.
+    """
 
     version: int
     revision: int
@@ -30,7 +32,7 @@ class PreviewSeen(Struct, frozen=True):
 
 
 class ObstructedError(RefusedError):
-    """Something stands in the way; `obstacles` are all of it."""
+    """Raised if something stands in the way; `obstacles` lists all of it."""
 
     def __init__(self, obstacles: tuple[Obstacle, ...]) -> None:
         super().__init__(
@@ -41,7 +43,7 @@ class ObstructedError(RefusedError):
 
 
 class IssuedMeanwhileError(RefusedError):
-    """The revision was issued already: a second click, or another engineer. `pack` is it."""
+    """Raised if a second click or another engineer issued the revision already as `pack`."""
 
     def __init__(self, pack: FrozenPack) -> None:
         super().__init__(f"Revision {pack.revision} was issued already; nothing was issued twice.")
@@ -58,16 +60,17 @@ def issue_pack(
 ) -> FrozenPack:
     """Issue the next revision of an application's pack.
 
-    The technical and the personal part are frozen with their digests, the rulebook that decided is
-    kept whole, and the print is asked for; the PDF follows from the worker.
+    Freezes the technical and the personal part with their digests, keeps the deciding rulebook
+    whole, and asks the worker for the PDF.
 
-    Raises NotAllowedError for anybody but an engineer; IssuedMeanwhileError where the revision
-    seen is there already; FactsChangedError where anything is not as it was seen; ObstructedError
-    while a stop is open, a decision is missing or a fact that the pack needs is not known.
+    Raises NotAllowedError for anybody but an engineer. Raises IssuedMeanwhileError if the revision
+    seen exists already, and FactsChangedError if anything differs from what was seen. Raises
+    ObstructedError while a stop is open, a decision is missing, or a fact that the pack needs is
+    not known.
     """
     if not by.is_engineer:
         raise NotAllowedError("Only an engineer may issue a pack.")
-    # The first act, so that of two at once the second waits here and then finds another version.
+    # Comes first, so that the second of two at once waits here and then finds another version.
     moved = Application.objects.filter(pk=application.pk, version=seen.version).update(
         version=F("version") + 1
     )
@@ -95,7 +98,7 @@ def issue_pack(
 
 
 def _hold_facts(application: Application) -> None:
-    """Let nobody save the premises or their designs until this act is committed."""
+    """Lock the premises and their designs against saving until this act commits."""
     lines = list(ApplicationLine.objects.filter(application=application))
     premises = [line.premises_id for line in lines]
     list(Premises.objects.select_for_update().filter(pk__in=premises).order_by("pk"))
@@ -143,7 +146,7 @@ def _freeze(draft: DraftPack, declaration: InstallerDeclaration | None, by: Pers
                 attachments=to_builtins(pack.technical.attachments),
             )
     except IntegrityError:
-        # Only somebody who goes round the version comes here; the constraint still holds.
+        # Reached only by code that bypasses the version; the constraint still holds.
         newest = newest_pack(draft.application)
         if newest is None or newest.revision < draft.revision:
             raise

@@ -1,4 +1,4 @@
-"""Printing frozen packs in the worker: written aside, renamed to its hash, then noted."""
+"""Prints frozen packs in the worker: writes aside, renames to the hash, then notes it."""
 
 from django.db import transaction
 from django.db.models import Q
@@ -14,14 +14,14 @@ from sites.packs.models import FrozenPack
 from sites.packs.reading.packs import pack_of
 
 TO_PRINT = Q(pdf_sha256="", personal__isnull=False)
-"""Not printed yet, and not erased meanwhile."""
+"""Not printed yet, and not erased."""
 
 
 def print_frozen(digest: str) -> str:
-    """Print the pack with this digest, unless it is printed or erased; returns the PDF's digest.
+    """Print the pack with this digest, unless printed or erased; return the PDF's digest.
 
-    Run by the worker, as often as need be: only one print is noted. Costs 1 to 5 s. A failure is
-    noted for the page to say, and raised.
+    The worker may run it repeatedly: only one print is noted. Takes 1 to 5 s. Notes a failure for
+    the page, and raises it.
     """
     frozen = FrozenPack.objects.select_related("personal", "application").get(digest=digest)
     if frozen.pdf_sha256 or frozen.personal is None:
@@ -41,9 +41,9 @@ def print_frozen(digest: str) -> str:
 
 
 def render_frozen(pack: Pack) -> bytes:
-    """The PDF of frozen content, with its files from the store.
+    """Return the PDF of frozen content, with its files from the store.
 
-    Raises PrintError, PackError, or FileGoneError where an attachment is not in the store.
+    Raises PrintError, PackError, or FileGoneError if an attachment is not in the store.
     """
     from connections.documents.render import render
 
@@ -52,7 +52,7 @@ def render_frozen(pack: Pack) -> bytes:
 
 
 def printed_again(digest: str) -> dict[str, str | bool]:
-    """Render the frozen content of a printed pack once more and compare; nothing is kept."""
+    """Render the content of a printed pack again and compare; stores nothing."""
     frozen = FrozenPack.objects.select_related("personal").get(digest=digest)
     if frozen.personal is None:
         return {"same": False, "fault": "The personal part was erased; it can't be printed again."}
@@ -66,7 +66,7 @@ def printed_again(digest: str) -> dict[str, str | bool]:
 
 @transaction.atomic
 def note_fault(pack: FrozenPack, says: str) -> None:
-    """Note why a print failed, for the page of the pack to say."""
+    """Note why a print failed, for the pack's page."""
     noted = FrozenPack.objects.filter(TO_PRINT, pk=pack.pk).update(print_fault=says[:300])
     if noted:
         record("pack.print-failed", by=None, subject=pack.application, data=event_data(pack))
@@ -74,7 +74,7 @@ def note_fault(pack: FrozenPack, says: str) -> None:
 
 @transaction.atomic
 def _note_print(frozen: FrozenPack, sha256: str) -> bool:
-    """Note the file of a print; whether it was the first, of a pack that still is to be printed."""
+    """Note the file of a print; return whether it was the first of a pack still to be printed."""
     noted = FrozenPack.objects.filter(TO_PRINT, pk=frozen.pk).update(
         pdf_sha256=sha256, printed_at=timezone.now(), print_fault=""
     )
@@ -85,17 +85,17 @@ def _note_print(frozen: FrozenPack, sha256: str) -> bool:
 
 
 def _forget(sha256: str) -> None:
-    """Take a print out again that nobody waits for any more."""
+    """Delete a print that no pack refers to."""
     if not FrozenPack.objects.filter(pdf_sha256=sha256, personal__isnull=False).exists():
         storage.remove(sha256)
 
 
 def event_data(frozen: FrozenPack) -> dict[str, str | int]:
-    """What an event of a print says of its pack."""
+    """Return the data about a pack for events of its print."""
     return {"pack": str(frozen.key), "revision": frozen.revision, "digest": frozen.digest}
 
 
 def give_up(digest: str, says: str) -> None:
-    """Note that the pack with this digest is not printed, since its worker stopped each time."""
+    """Note that the pack with this digest is not printed, because its worker always stopped."""
     for frozen in FrozenPack.objects.select_related("application").filter(digest=digest):
         note_fault(frozen, says)

@@ -16,9 +16,10 @@ from sites.people.forms import SignInForm
 
 
 class SignIn(LoginView):
-    """Sign in by e-mail, then go on to where one wanted to.
+    """Sign in by e-mail, then go on to the page that was asked for.
 
-    With `?back=1` it was opened from a page whose session had ended: it then says to go back there.
+    With `?back=1`, sign-in was opened from a page whose session had ended, and says to go back
+    there.
     """
 
     form_class = SignInForm
@@ -67,7 +68,7 @@ def locked_out(
 @login_not_required
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
-    """End the session. What stands in drafts stays there."""
+    """End the session. Drafts stay."""
     if request.user.is_authenticated:
         logout(request)
         messages.success(request, "You are signed out.")

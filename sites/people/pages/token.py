@@ -14,7 +14,7 @@ from sites.people.models import Person
 @never_cache
 @require_GET
 def fresh_token(request: HttpRequest) -> HttpResponse:
-    """The token as text, and in a header whose it is; 401 to somebody who is not signed in.
+    """The token as text, with its person in a header; 401 without a signed-in person.
 
     Nobody else can read it: a browser gives no answer of ours to a page from elsewhere.
     """

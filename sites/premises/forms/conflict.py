@@ -1,7 +1,6 @@
-"""Two versions of a sheet side by side: what somebody saved meanwhile, and what is typed here.
+"""Compares two versions of a sheet: the one typed here, and the one saved meanwhile.
 
-Rows are matched by key. Where the sheet as it was opened is known, differences are told apart:
-changed by them, changed here, or by both.
+Matches rows by key. If the sheet as opened is known, tells who made each change: they, you or both.
 """
 
 from collections.abc import Iterator
@@ -18,8 +17,10 @@ TAKEN_OUT = "not on the sheet"
 
 
 class Place(NamedTuple):
-    """A box of the sheet: its part or group, the key of its row (empty if there are no rows), and
-    its name; an empty name is the whole row."""
+    """Names a box of the sheet, or a whole row if `box` is empty.
+
+    `group` is its part or group; `key` is that of its row, empty if it is in no row.
+    """
 
     group: str
     key: str
@@ -27,13 +28,13 @@ class Place(NamedTuple):
 
     @property
     def choice(self) -> str:
-        """The name under which the page posts which version is taken."""
+        """The name under which the page posts the chosen version."""
         return f"{TAKE}{self.group}|{self.key}|{self.box}"
 
 
 @dataclass(frozen=True)
 class Difference:
-    """A box or a whole row that differs, as shown; `target` is the id of the box typed here."""
+    """A box or row that differs, as shown; `target` is the id of the box typed here."""
 
     place: Place
     label: str
@@ -45,7 +46,7 @@ class Difference:
 
 
 class _Row(NamedTuple):
-    """A saved row: how the names of its boxes begin, what they hold, and if it is taken out."""
+    """A saved row: prefix of its boxes' names, their texts, and whether it is taken out."""
 
     prefix: str
     texts: dict[str, str]
@@ -53,10 +54,10 @@ class _Row(NamedTuple):
 
 
 def differences(mine: Raw, theirs: Raw, opened: Raw | None) -> list[Difference]:
-    """Every box and row in which two versions differ, in the order of the page.
+    """Return each box and row in which two versions differ, in the order of the page.
 
-    `opened` is the sheet before either changed it, if that is known. A choice that `mine` holds
-    already is kept; else their version is chosen only where they alone changed it.
+    `opened` is the sheet before both changes, if known. Keeps the choices in `mine`. Without a
+    choice, takes their version only if they alone changed it.
     """
     found = [*_in_parts(mine, theirs, opened), *_in_rows(mine, theirs, opened)]
     chosen = []
@@ -68,7 +69,7 @@ def differences(mine: Raw, theirs: Raw, opened: Raw | None) -> list[Difference]:
 
 
 def take_theirs(mine: Raw, theirs: Raw) -> Raw:
-    """The sheet typed here, with their version wherever that was chosen; without the choices."""
+    """Return the sheet typed here with their version where chosen, and without the choices."""
     taken = {name: list(values) for name, values in mine.items() if not name.startswith(TAKE)}
     here, there = _rows(mine), _rows(theirs)
     for choice, values in mine.items():
@@ -158,7 +159,7 @@ def _who(mine: str, theirs: str, before: str | None) -> Who:
 def _who_of_row(
     mine: dict[str, str] | None, theirs: dict[str, str] | None, old: _Row | None, known: bool
 ) -> Who:
-    """Who added a row or took it out."""
+    """Tell who added a row or took it out."""
     if not known:
         return "unknown"
     if old is None:
@@ -169,7 +170,7 @@ def _who_of_row(
 
 
 def _boxes(form: type[SheetForm]) -> Iterator[tuple[str, Box]]:
-    """The boxes that a person fills in."""
+    """Yield the boxes that a person fills in."""
     for name, box in form.base_fields.items():
         if isinstance(box, Box) and box.control != "hidden" and name != "gone":
             yield name, box
@@ -181,7 +182,7 @@ def _label(part: str, box: Box) -> str:
 
 
 def _summary(group: str, texts: dict[str, str]) -> str:
-    """What a row says, in a line."""
+    """Return the texts of a row in one line."""
     shown = (
         _shown(box, texts[name])
         for name, box in _boxes(GROUPS[group])
@@ -191,13 +192,13 @@ def _summary(group: str, texts: dict[str, str]) -> str:
 
 
 def _shown(box: Box, text: str) -> str:
-    """What a box holds, with the unit beside it where none was typed."""
+    """Return the text of a box, with the unit beside it if none was typed."""
     bare = text.replace(".", "").replace(",", "").isdecimal()
     return f"{text} {box.beside}" if box.beside and bare else box.shown(text)
 
 
 def _text_in(box: Box, raw: Raw, name: str) -> str:
-    """What stands in a box; of ticks all that are set, in the order of their values."""
+    """Return the text of a box; of ticks, all that are set, sorted."""
     if box.control == "ticks":
         return "\n".join(sorted(line for line in raw.get(name, []) if line.strip()))
     return _text(raw, name)
@@ -208,7 +209,7 @@ def _text(raw: Raw, name: str) -> str:
 
 
 def _rows(raw: Raw) -> dict[tuple[str, str], _Row]:
-    """The saved rows of a sheet by group and key, in their order."""
+    """Return the saved rows of a sheet by group and key, in order."""
     found = {}
     for group, form in GROUPS.items():
         for i in range(_total(raw, group)):
@@ -226,14 +227,14 @@ def _total(raw: Raw, group: str) -> int:
 
 
 def _new_row(raw: Raw, group: str) -> str:
-    """Make room for one more row; gives how the names of its boxes begin."""
+    """Add an empty row; return the prefix of its boxes' names."""
     count = _total(raw, group)
     raw[f"{group}-TOTAL_FORMS"] = [str(count + 1)]
     return f"{group}-{count}"
 
 
 def _copy(source: Raw, name: str, to: Raw, new_name: str) -> None:
-    """Copy a box with its answer; a tick that isn't set has no entry."""
+    """Copy a box with its answer; removes it if the source lacks it, as for a tick not set."""
     for ending in ("", "-meant"):
         if f"{name}{ending}" in source:
             to[f"{new_name}{ending}"] = list(source[f"{name}{ending}"])

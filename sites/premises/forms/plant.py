@@ -1,7 +1,7 @@
-"""The rows of plant on the sheet: units, panels, cells, boards, protection, cables, loads, limits.
+"""Rows of plant on the sheet: units, panels, cells, boards, protection, cables, loads, limits.
 
-What a box is called, its unit and its band are declared with the fact; an amount outside the band
-is asked about, not refused.
+The fact declares label, unit and band of its box. A box asks about an amount outside its band and
+does not refuse it.
 """
 
 from typing import Any
@@ -98,7 +98,7 @@ _SHOWN = (
 
 
 class ExistingUnitForm(UnitForm):
-    """A unit that is there; a tick says that it goes with this design."""
+    """An existing unit; a tick says that the design removes it."""
 
     goes = TickBox("Taken out by this design")
     layout = Layout(
@@ -109,7 +109,7 @@ class ExistingUnitForm(UnitForm):
 
 
 class ProposedUnitForm(UnitForm):
-    """A unit of the design. It has its date of commissioning once the work is done."""
+    """A unit that the design proposes; dated when the work is done."""
 
     layout = Layout(
         Boxes(*_SHOWN),
@@ -253,13 +253,13 @@ class LoadForm(RowForm):
 
 
 class AmountBox(Box):
-    """An amount whose unit is chosen in the box beside it; read by the form."""
+    """An amount whose unit is chosen in the next box; the form reads it."""
 
     numeric = True
     empty = None
 
     def read(self, typed: Any) -> Any:
-        """The text; the form knows the unit."""
+        """Return the text as typed; only the form knows the unit."""
         return typed.text
 
 
@@ -268,14 +268,14 @@ _BASIS = {
     "w_total": ("W", "kW", 100, 1_000_000),
     "va_total": ("VA", "kVA", 100, 1_000_000),
 }
-"""Unit kept, unit typed, and the plausible band in the unit kept (our own choice)."""
+"""Unit stored, unit typed, and plausible band in the stored unit (our own choice)."""
 
 
 class _Amount(SheetForm):
     """A limit: an amount with its basis."""
 
     def clean_value(self) -> Any:
-        """The amount in whole mA, W or VA, by the basis chosen. Raises ValidationError."""
+        """Return the amount in whole mA, W or VA, by the chosen basis. Raises ValidationError."""
         if not self.cleaned_data["value"]:
             return None
         basis = self.cleaned_data.get("basis") or "ma_per_phase"
@@ -286,7 +286,7 @@ class _Amount(SheetForm):
 
 
 def written_amount(value: int | None, basis: str) -> str:
-    """A limit as it stands in its box."""
+    """Return a limit as its box shows it."""
     if value is None:
         return ""
     unit, beside, _low, _high = _BASIS[basis]
@@ -326,7 +326,7 @@ class LimitForm(_Amount):
 
 
 class ExistingLimitForm(LimitForm):
-    """A limit that is kept already."""
+    """A limit that is held already."""
 
     commissioned_on = DayBox.of(facts.Limit, "commissioned_on", back=60, ahead=0)
     layout = Layout(
@@ -335,7 +335,7 @@ class ExistingLimitForm(LimitForm):
 
 
 class ProposedLimitForm(ExistingLimitForm):
-    """A limit that the design sets; the date comes after the work."""
+    """A limit that the design sets; dated when the work is done."""
 
     layout = Layout(
         LimitForm.layout.fields[0],
@@ -344,7 +344,7 @@ class ProposedLimitForm(ExistingLimitForm):
 
 
 def _figure_band(unit: str) -> tuple[str, int, int]:
-    """Unit typed, and the plausible band in the unit kept (our own choice)."""
+    """Return the unit typed, and the plausible band in the unit stored (our own choice)."""
     return {
         "mV": ("V", 200_000, 260_000),
         "thousandths": ("", 1, 5_000),
@@ -356,7 +356,7 @@ def _figure_band(unit: str) -> tuple[str, int, int]:
 
 
 def written_figure(value: int | None, default: str) -> str:
-    """A figure in place of a default as it stands in its box, with its unit."""
+    """Return an engineer's figure as its box shows it, with its unit."""
     if value is None or default not in OVERRIDABLE:
         return "" if value is None else str(value)
     unit = OVERRIDABLE[default].unit
@@ -388,7 +388,7 @@ class OverrideForm(RowForm):
     layout = Layout(Boxes("default", "value", "reason"))
 
     def clean_value(self) -> Any:
-        """The figure in the whole unit of its default. Raises ValidationError."""
+        """Return the figure in the whole unit of its default. Raises ValidationError."""
         default = OVERRIDABLE.get(self.cleaned_data.get("default", ""))
         if default is None:
             refuse_control_characters(self.cleaned_data["value"])
@@ -400,7 +400,7 @@ class OverrideForm(RowForm):
 
 
 class CapForm(_Amount, RowForm):
-    """What the operator has answered."""
+    """A cap that the operator answered with."""
 
     noun = "Answer"
     defaults = {"basis": "ma_per_phase"}  # noqa: RUF012 (read only)

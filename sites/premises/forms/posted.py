@@ -1,4 +1,4 @@
-"""What a page posts, taken apart: the boxes, the versions that it was opened with, its visit."""
+"""Splits a posted sheet into boxes, versions seen, and visit."""
 
 from collections.abc import Mapping
 from typing import Any, NamedTuple
@@ -7,17 +7,20 @@ from sites.premises.forms.sheet import Raw
 from sites.premises.writing.sheet import Seen
 
 TAKE = "take|"
-"""Begins the names of the choices between two versions of a box."""
+"""Prefix of the names of choices between two versions of a box."""
 MODEL = "catalogue-model"
-"""The model of the catalogue whose values the next unit is to have; no fact of the premises."""
+"""Name of the box with the catalogue model for the next unit; no fact of the premises."""
 _APART = frozenset(
     {"csrfmiddlewaretoken", "seen-premises", "seen-design", "against", "visit", MODEL}
 )
 
 
 class Posted(NamedTuple):
-    """A posted sheet. `seen` are the versions it was opened with; `against` those that it was last
-    laid beside, where somebody else had saved meanwhile."""
+    """A posted sheet, with the versions `seen` when it was opened.
+
+    `against` holds the versions that it was last compared with, if somebody else had saved
+    meanwhile.
+    """
 
     raw: Raw
     seen: Seen
@@ -26,8 +29,10 @@ class Posted(NamedTuple):
 
 
 def posted_sheet(post: Any) -> Posted:
-    """Take a posted form apart. Whatever the boxes hold stays as it is, but for NUL characters,
-    which no database keeps."""
+    """Split a posted form.
+
+    Keeps the texts as typed, except NUL characters, which no database stores.
+    """
     raw = {
         _clean(name): [_clean(value) for value in values]
         for name, values in post.lists()
@@ -43,7 +48,7 @@ def posted_sheet(post: Any) -> Posted:
 
 
 def boxes_of(raw: Mapping[str, list[str]]) -> Raw:
-    """The boxes alone, without the choices between two versions."""
+    """Return the boxes without the choices between two versions."""
     return {name: values for name, values in raw.items() if not name.startswith(TAKE)}
 
 

@@ -1,4 +1,4 @@
-"""The first half of the sheet: the case, who it is for, where, and the supply."""
+"""First half of the sheet: the case, its parties, the premises and the supply."""
 
 from functools import cache
 from typing import Any
@@ -30,7 +30,7 @@ from sites.house.boxes.sheet_form import RowForm, SheetForm
 
 @cache
 def licence_areas() -> Choices:
-    """Id and name of every licence area; read from the rulebook's files once."""
+    """Return id and name of each licence area; reads the rulebook's files once."""
     return tuple((area.id, area.name) for area in load_books().areas if not area.independent)
 
 
@@ -61,7 +61,7 @@ class PartyForm(SheetForm):
 
 
 class CustomerForm(PartyForm):
-    """Whose premises it is."""
+    """The customer."""
 
     called = "Customer"
     layout = Layout(
@@ -71,14 +71,14 @@ class CustomerForm(PartyForm):
 
 
 class ApplicantForm(PartyForm):
-    """Who asks, where that is neither the customer nor the installer."""
+    """The applicant, if neither the customer nor the installer."""
 
     called = "Applicant"
     layout = Layout(Boxes("name", "email", "phone", "role", "registration", "address_lines"))
 
 
 class InstallerForm(PartyForm):
-    """Who does the work; filled from the firm's own details."""
+    """The installer, filled in from the firm's details."""
 
     called = "Installer"
     layout = Layout(Boxes("name", "email", "phone", "role", "registration", "address_lines"))
@@ -127,7 +127,7 @@ class PremisesForm(SheetForm):
 
     @property
     def area_html(self) -> SafeString:
-        """The licence area, which stands after the supply numbers that it follows from."""
+        """The box of the licence area, placed after the supply numbers that determine it."""
         return SafeString(self.layout_area.render(self, {}))
 
 
@@ -149,7 +149,7 @@ class NumberForm(RowForm):
     layout = Layout(Boxes("value", "use"), More("scheme", title="Another kind of number"))
 
     def clean_value(self) -> Any:
-        """The number as typed, once its length and its check digit fit; any prefix is kept."""
+        """Return the number as typed, with any prefix; refuse a wrong length or check digit."""
         number: str = self.cleaned_data["value"]
         scheme = self.cleaned_data.get("scheme") or GREAT_BRITAIN
         try:
@@ -163,7 +163,7 @@ class NumberForm(RowForm):
 
 
 class SupplyForm(SheetForm):
-    """The supply as it stands, or as the design changes it."""
+    """The supply as it is, or as the design changes it."""
 
     called = "Supply"
     phases = WholeChoiceBox.of(facts.Supply, "phases")
@@ -193,7 +193,7 @@ class SupplyForm(SheetForm):
 
 
 class ChangedSupplyForm(SupplyForm):
-    """The supply as the design changes it: everything is said again, or nothing."""
+    """The supply as the design changes it, stated in full or not at all."""
 
     called = "Changed supply"
     changes = TickBox("This design changes the supply")
@@ -206,7 +206,7 @@ class ChangedSupplyForm(SupplyForm):
 
 
 class NearbyForm(SheetForm):
-    """Other work of the firm near by."""
+    """Work of the firm at other premises near by."""
 
     called = "Near by"
     nearby = ChoiceBox.of(
@@ -218,7 +218,7 @@ class NearbyForm(SheetForm):
     layout = Layout(Boxes("nearby", "nearby_premises"))
 
     def clean_nearby_premises(self) -> Any:
-        """The number goes with "yes" only."""
+        """Require the number with "yes, this many"; refuse it otherwise."""
         number = self.cleaned_data["nearby_premises"]
         said = self.cleaned_data.get("nearby")
         if said == "some" and number is None:

@@ -1,4 +1,4 @@
-"""Protection settings as found, one a line: function; stage; value; delay."""
+"""Protection settings as found, one per line: function; stage; value; delay."""
 
 import re
 from typing import Any
@@ -10,24 +10,24 @@ from sites.house.boxes.fields import Box, refuse_control_characters
 from sites.house.boxes.typed import Typed
 
 _UNITS = {"mV": "V", "mHz": "Hz", "mHz/s": "Hz/s", "degrees": "°", "%": "%"}
-"""The units that a setting may have, and those that people write."""
+"""Maps the unit of a setting to the unit that people write."""
 _DELAY = Measure("ms", beside="s", zero=True)
 _MOST = 30
 
 
 class SettingsBox(Box):
-    """Settings of the site file, typed as lines such as overvoltage; 1; 262.2 V; 1 s."""
+    """Settings of the site file, typed one per line, such as overvoltage; 1; 262.2 V; 1 s."""
 
     control = "lines"
     width = "long"
     empty: Any = ()
 
     def clean(self, value: Any) -> Any:
-        """The settings, as a new list. Raises ValidationError."""
+        """Return the settings as a new list. Raises ValidationError."""
         return list(super().clean(value))
 
     def read(self, typed: Typed) -> list[dict[str, Any]]:
-        """One setting for each line that isn't empty. Raises ValidationError."""
+        """Return one setting for each line that is not empty. Raises ValidationError."""
         refuse_control_characters(typed.text.replace("\r", ""))
         lines = [line.strip() for line in typed.text.splitlines() if line.strip()]
         if len(lines) > _MOST:
@@ -35,7 +35,7 @@ class SettingsBox(Box):
         return [_setting(line) for line in lines]
 
     def write(self, value: Any) -> str:
-        """The settings as lines."""
+        """Return the settings as lines."""
         return "\n".join(_line(setting) for setting in value or ())
 
 

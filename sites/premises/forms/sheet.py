@@ -1,7 +1,7 @@
-"""The whole survey sheet: what was typed, made into rows that are not saved yet.
+"""The whole survey sheet: turns typed text into unsaved rows.
 
-A sheet is made of raw text (`Raw`): posted, kept in a draft, or written from saved rows. So what is
-typed, what is kept and what is saved go one way.
+A sheet is made from raw text (`Raw`), whether posted, kept in a draft or written from saved rows.
+So all three take the same path.
 """
 
 from collections.abc import Iterator
@@ -59,7 +59,7 @@ from sites.premises.models import (
 from sites.premises.reading.site_rows import PlantRows, SiteRows
 
 Raw = dict[str, list[str]]
-"""A posted form as plain data: every name with its texts."""
+"""A posted form as plain data: each name with its texts."""
 
 PARTS = ("existing", "proposed")
 SINGLES: dict[str, type[SheetForm]] = {
@@ -102,7 +102,7 @@ _ADJECTIVES = {"existing": "Existing ", "proposed": ""}
 
 
 def called(group: str) -> str:
-    """What a part, or a row of a group, is called in a message: "Existing panels"."""
+    """Return the name of a part, or of a row of a group, for messages: "Existing panels"."""
     if group in SINGLES:
         return _CALLED.get(group) or SINGLES[group].called
     part, _, rest = group.partition("-")
@@ -111,9 +111,9 @@ def called(group: str) -> str:
 
 
 class Sheet:
-    """A sheet made of raw text. Nothing raises: `faults` says what is wrong, `rows` is the rest.
+    """A sheet made from raw text. Raises nothing: `faults` lists faults, `rows` the readable rest.
 
-    `keys` are the keys of saved rows that the sheet may name; others are given anew.
+    `keys` are the keys of saved rows that the sheet may name; other rows get new keys.
     """
 
     def __init__(self, raw: Raw, keys: frozenset[UUID] = frozenset()) -> None:
@@ -131,7 +131,7 @@ class Sheet:
         self._units: list[PlacedUnit] = []
 
     def faults(self) -> list[Fault]:
-        """What is wrong, in the order of the page."""
+        """Return the faults in the order of the page."""
         self.rows  # noqa: B018 (reading the rows notes what is wrong between them)
         found = [
             Fault(f"rows-{name}", called(name), rows.refusal)
@@ -144,7 +144,7 @@ class Sheet:
         return found
 
     def in_order(self) -> Iterator[SheetForm]:
-        """Every form in the order of the page."""
+        """Yield every form in the order of the page."""
         forms, groups = self.forms, self.groups
         for name in ("case", "customer", "premises"):
             yield forms[name]
@@ -161,7 +161,7 @@ class Sheet:
         yield from groups["overrides"].forms
 
     def messages(self) -> dict[str, SafeString]:
-        """The message at every box, by the name of the box; most are empty."""
+        """Return the message at each box, by the name of the box; most are empty."""
         return {
             form.add_prefix(name): form.message(name)
             for form in self.in_order()
@@ -169,7 +169,7 @@ class Sheet:
         }
 
     def answered(self) -> set[str]:
-        """The boxes about which a question was asked and answered, by name."""
+        """Return the names of boxes whose question has been answered."""
         return {
             form.add_prefix(name)
             for form in self.in_order()
@@ -179,7 +179,7 @@ class Sheet:
 
     @property
     def spread_units(self) -> list[str]:
-        """Which units stand in several lines, one for each phase, in words."""
+        """Names in words the units that are split into one line for each phase."""
         self.rows  # noqa: B018 (reading the rows places the units)
         return [
             f"{unit.label} is spread over the phases: "
@@ -189,20 +189,20 @@ class Sheet:
         ]
 
     def show(self, which: Any) -> None:
-        """Say which messages stand at the boxes: nothing, unreadable, or all."""
+        """Choose which messages stand at the boxes: none, unreadable, or all."""
         for form in self.in_order():
             form.shows = which
 
     @property
     def rows(self) -> SiteRows:
-        """Rows of all that can be read, not saved."""
+        """Unsaved rows of all that can be read."""
         if self._rows is None:
             self._rows = self._make_rows()
         return self._rows
 
     @property
     def supply_phases(self) -> int | None:
-        """How many phases the supply has with this design."""
+        """The number of phases of the supply with this design."""
         changed = self.forms["changed"]
         name = "changed" if isinstance(changed, ChangedSupplyForm) and changed.counts else "supply"
         phases: int | None = self.forms[name].fact("phases")
@@ -243,7 +243,7 @@ class Sheet:
         return rows
 
     def _overrides(self) -> list[Override]:
-        """An engineer's figures, each in the unit of the default that it stands in place of."""
+        """Return the engineer's figures, each in the unit of its default."""
         found: dict[str, Override] = {}
         for form in self.groups["overrides"].said:
             name, value, reason = (form.fact(box) for box in ("default", "value", "reason"))
@@ -313,7 +313,7 @@ class Sheet:
                 plant.limits.append(Limit(on=on, **values))
 
     def _key(self, form: RowForm) -> UUID:
-        """The key of the saved row that a form shows; a new one where there is none."""
+        """Return the key of the saved row behind a form; a new one if there is none."""
         key = form.saved_key()
         if key is None or key not in self._free_keys:
             return uuid4()
@@ -329,11 +329,11 @@ class UnitFinder:
         self._by_name = {name.casefold(): unit for unit in reversed(units) for name in unit.names}
 
     def named(self, name: str) -> PlacedUnit | None:
-        """The unit of a name, whatever its case."""
+        """Return the unit with this name, in upper or lower case."""
         return self._by_name.get(name.casefold())
 
     def wanted(self, form: RowForm) -> PlacedUnit | None:
-        """The unit that a row names; notes it at the box where there is none."""
+        """Return the unit that a row names; puts a fault at the box if there is none."""
         name = form.fact("unit_id")
         found = self.named(name)
         if found is None:
@@ -341,7 +341,7 @@ class UnitFinder:
         return found
 
     def behind(self, form: RowForm, part: str, sources: tuple[str, ...]) -> PlacedUnit | None:
-        """The inverter that panels or cells sit behind: that named, or the only one that fits."""
+        """Return the inverter of panels or cells: the one named, or the only one that fits."""
         if "unit_id" in form.errors:
             return None
         if form.fact("unit_id"):

@@ -1,12 +1,12 @@
-"""Single-phase units spread over the phases of a supply: one line becomes one for each phase."""
+"""Spreads single-phase units over the phases of a supply: one line for each phase."""
 
 from collections.abc import Sequence
 
 
 def spread(quantity: int, phases: Sequence[str]) -> list[tuple[str, int]]:
-    """The phases with the number of units on each, as even as can be, the first ones fuller.
+    """Return each phase with its number of units, as even as possible, first phases fuller.
 
-    A phase that gets none is left out: 11 units on three phases are 4, 4 and 3.
+    Leaves out a phase without units: 11 units on three phases give 4, 4 and 3.
     """
     each, left = divmod(quantity, len(phases))
     counts = [each + (i < left) for i in range(len(phases))]
@@ -14,9 +14,9 @@ def spread(quantity: int, phases: Sequence[str]) -> list[tuple[str, int]]:
 
 
 def share(total: int | None, weights: Sequence[int]) -> list[int | None]:
-    """A whole total divided by weights into whole parts that add up; largest remainders first.
+    """Divide a total by weights into whole parts that sum to it; largest remainders first.
 
-    4730 by 4, 4 and 3 is 1720, 1720 and 1290. An unknown total has unknown parts.
+    4730 by 4, 4 and 3 gives 1720, 1720 and 1290. An unknown total gives unknown parts.
     """
     if total is None:
         return [None] * len(weights)
@@ -29,7 +29,7 @@ def share(total: int | None, weights: Sequence[int]) -> list[int | None]:
 
 
 def share_lines(text: str, weights: Sequence[int]) -> list[str]:
-    """Lines dealt out in order, as many to each as its weight; what is left goes to the last."""
+    """Deal lines out in order, to each as many as its weight; the last takes the rest."""
     lines = text.splitlines()
     dealt = []
     for i, weight in enumerate(weights):

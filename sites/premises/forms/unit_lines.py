@@ -1,4 +1,4 @@
-"""Units as typed, given their names and phases; one typed row may come out as several lines."""
+"""Gives typed units their names and phases; splits a row into several lines if needed."""
 
 from collections.abc import Callable, Sequence
 from copy import copy
@@ -25,12 +25,12 @@ _SHORT = {
     "hydro": "hydro",
     "chp": "chp",
 }
-"""The first part of the name that a unit is given, by its source."""
+"""Prefix of the generated name of a unit, by its source."""
 
 
 @dataclass
 class PlacedUnit:
-    """A unit row of the sheet with its name, and the lines that it comes to, none if unreadable."""
+    """A unit row of the sheet with its name and its lines; unreadable rows have no lines."""
 
     part: str
     form: RowForm
@@ -39,22 +39,22 @@ class PlacedUnit:
 
     @property
     def names(self) -> list[str]:
-        """What other rows may call it: its name, its saved name, and its lines' names."""
+        """The names that other rows may use: its own, its saved one, and those of its lines."""
         was = self.form.typed("was").text
         return [self.label, *(line.label for line in self.lines), *([was] if was else [])]
 
     @property
     def goes(self) -> bool:
-        """Whether it goes with the design."""
+        """Whether the design removes it."""
         return "goes" in self.form.fields and bool(self.form.fact("goes"))
 
     @property
     def weights(self) -> list[int]:
-        """How many units each line has."""
+        """The number of units on each line."""
         return [line.quantity or 1 for line in self.lines]
 
     def shared(self, row: Any, amounts: Sequence[str]) -> list[Any]:
-        """Panels or cells behind it, one row for each line, the amounts divided among them."""
+        """Return its panels or cells as one row for each line, with the amounts divided."""
         row.unit_id = self.label
         if len(self.lines) < 2:
             return [row]
@@ -65,7 +65,7 @@ class PlacedUnit:
         return rows
 
     def repeated(self, row: Any, name: str) -> list[Any]:
-        """A device or cable of it, one row for each line; `name` says which line it is for."""
+        """Return its device or cable as one row for each line; the field `name` names the line."""
         setattr(row, name, self.label)
         if len(self.lines) < 2:
             return [row]
@@ -95,9 +95,9 @@ def place_units(
     phases_now: int | None,
     key: Callable[[RowForm], UUID],
 ) -> list[PlacedUnit]:
-    """The units of the sheet, existing first, each with its name and its lines.
+    """Return the units of the sheet, existing first, each with its name and lines.
 
-    What is wrong is noted at the boxes. A unit without source or phases has no lines.
+    Puts faults at the boxes. A unit without source or phases has no lines.
     """
     units = [
         PlacedUnit(part, form, form.fact("label")) for part, rows in forms.items() for form in rows
@@ -112,7 +112,7 @@ def place_units(
 
 
 def _give_names(units: list[PlacedUnit]) -> None:
-    """Give a name to every unit without one: pv-1, bat-1 and so on, none given twice."""
+    """Give each unit without a name a unique one: pv-1, bat-1 and so on."""
     taken = {unit.label.casefold() for unit in units if unit.label}
     for unit in units:
         if not unit.label:
@@ -139,7 +139,7 @@ def _refuse_names_twice(units: list[PlacedUnit]) -> None:
 
 
 def _phases(unit: PlacedUnit, supply_phases: int | None, phases_now: int | None) -> str | None:
-    """The phases of one unit, "spread", "" while the supply is not known, None if unreadable."""
+    """Return a unit's phases, "spread", "" if the supply is not known, None if unreadable."""
     form = unit.form
     if "phases" in form.errors:
         return None

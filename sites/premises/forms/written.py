@@ -1,4 +1,4 @@
-"""Saved rows written as the raw text of a sheet: the way back from facts to boxes."""
+"""Writes saved rows as the raw text of a sheet."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -14,7 +14,7 @@ from sites.premises.reading.site_rows import PLANT, SiteRows
 
 
 def raw_of(rows: SiteRows) -> Raw:
-    """The sheet of saved rows as it is opened, before anybody types."""
+    """Return the sheet of saved rows, as it opens."""
     raw: Raw = {}
     parties = {party.part: party for party in rows.parties}
     limits = {
@@ -50,7 +50,7 @@ def raw_of(rows: SiteRows) -> Raw:
 
 
 def raw_of_new(firm: Firm | None) -> Raw:
-    """The sheet of a premises that isn't there yet: the firm as installer, and two empty rows."""
+    """Return the sheet of a new premises: the firm as installer, and two empty rows."""
     rows = SiteRows(premises=Premises())
     if firm is not None:
         rows.parties.append(
@@ -67,7 +67,7 @@ def raw_of_new(firm: Firm | None) -> Raw:
 
 
 def _write(raw: Raw, prefix: str, row: Any, kind: type[SheetForm] | None = None) -> None:
-    """Write the boxes of one form for one row; `None` for a box that the row doesn't have."""
+    """Write the boxes of one form from one row; skips boxes that the row does not have."""
     form = kind or SINGLES[prefix]
     limited = issubclass(form, LimitForm) or prefix.startswith("caps-")
     for name, box in form.base_fields.items():
@@ -106,7 +106,7 @@ def _write_rows(raw: Raw, group: str, rows: Iterable[Any]) -> None:
 
 
 def keys_of(rows: SiteRows) -> frozenset[UUID]:
-    """The keys of all saved rows that a sheet may name."""
+    """Return the keys of all saved rows that a sheet may name."""
     plant = (
         row
         for part in (rows.existing, rows.proposed)

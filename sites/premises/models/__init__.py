@@ -1,4 +1,4 @@
-"""Rows of a premises: its case, parties, supply, plant, designs, drafts and own figures."""
+"""Rows of a premises: case, parties, supply, plant, designs, drafts and overrides."""
 
 from sites.premises.models.application import Application, ApplicationLine
 from sites.premises.models.design import Design, Removal

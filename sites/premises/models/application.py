@@ -1,4 +1,4 @@
-"""Applications: what one pack asks for, at one or more premises."""
+"""Applications: requests of one pack for one or more premises."""
 
 from django.db import models
 
@@ -8,8 +8,8 @@ from sites.house.models.base import Keyed
 class Application(Keyed):
     """One case with a network operator. The reference and a revision name a pack."""
 
-    # 2026-11-25: keep one line each for now, under the reference of its premises. The tables
-    # allow more lines; making a pack of them is refused in words.
+    # 2026-11-25: for now an application has one line and the reference of its premises. The tables
+    # allow more lines; making a pack of them is refused with a message.
     reference = models.CharField(max_length=200, unique=True)
     version = models.PositiveIntegerField(default=1)
     created_at = models.DateTimeField(auto_now_add=True)
@@ -19,7 +19,7 @@ class Application(Keyed):
 
 
 class ApplicationLine(Keyed):
-    """One premises in an application, equipped by one of its designs."""
+    """A premises in an application, with the design that it asks for."""
 
     application = models.ForeignKey(Application, on_delete=models.CASCADE, related_name="lines")
     premises = models.ForeignKey(

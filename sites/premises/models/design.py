@@ -6,9 +6,9 @@ from sites.house.models.base import Keyed
 
 
 class Design(Keyed):
-    """One way to equip a premises. While a premises has one, it has no name and goes unmentioned.
+    """One way to equip a premises. The only design of a premises has no name and goes unmentioned.
 
-    `version` is raised by every service that touches anything beneath.
+    Every service that changes anything beneath it raises `version`.
     """
 
     premises = models.ForeignKey("sites.Premises", on_delete=models.CASCADE, related_name="designs")
@@ -29,7 +29,7 @@ class Design(Keyed):
 
 
 class Removal(Keyed):
-    """A design marks that an existing unit goes."""
+    """Marks an existing unit that a design removes."""
 
     design = models.ForeignKey(Design, on_delete=models.CASCADE, related_name="removals")
     unit = models.ForeignKey("sites.Unit", on_delete=models.CASCADE, related_name="removals")

@@ -1,4 +1,4 @@
-"""What a person has typed on a page and not saved yet."""
+"""Text that a person has typed on a page and not saved yet."""
 
 from django.conf import settings
 from django.db import models
@@ -7,10 +7,10 @@ from sites.house.models.base import Keyed
 
 
 class Draft(Keyed):
-    """The raw text of one page for one person, as typed, right or wrong.
+    """The raw text of one page and one person, as typed, right or wrong.
 
-    `page` names the page ("premises/new", "sheet/<design key>"); `content` is the posted form as
-    pairs of name and values; `seen` holds the versions that the page was opened with.
+    `page` names the page ("premises/new", "sheet/<design key>"). `content` is the posted form as
+    pairs of name and values. `seen` holds the versions that the page was opened with.
     """
 
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE)

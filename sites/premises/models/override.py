@@ -1,4 +1,4 @@
-"""An engineer's figures in place of defaults of the rulebook."""
+"""Engineers' figures in place of rulebook defaults."""
 
 from typing import NamedTuple
 
@@ -8,7 +8,7 @@ from sites.house.models.base import Keyed
 
 
 class Default(NamedTuple):
-    """A default of the rulebook that a figure can stand in place of: its unit there, and words."""
+    """A rulebook default that an engineer's figure may replace: its unit there, and its words."""
 
     unit: str
     words: str
@@ -31,12 +31,14 @@ OVERRIDABLE: dict[str, Default] = {
     "fault.network_three": Default("A", "declared fault current, three-phase"),
     "fault.inverter_factor": Default("thousandths", "an inverter's part in a fault"),
 }
-"""The defaults that the electrical checks let an engineer replace, by their key in the rulebook."""
+"""Defaults of the electrical checks that an engineer may replace, by rulebook key."""
 
 
 class Override(Keyed):
-    """A figure in place of a default, with the reason. `value` is whole in `unit`, that of the
-    default where the row was typed."""
+    """A figure in place of a default, with the reason.
+
+    `value` is whole in `unit`, the unit that the default had when the row was typed.
+    """
 
     premises = models.ForeignKey(
         "sites.Premises", on_delete=models.CASCADE, related_name="overrides"

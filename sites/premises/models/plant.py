@@ -1,7 +1,7 @@
 """Plant: units, what sits behind them, boards, protection, cables, loads and limits.
 
-A row without a design is existing plant of the premises; with one it is proposed by that design.
-Names, units and words are those of the site file; null is "not known".
+A row without a design is existing plant of the premises; a row with one is proposed by it. Names,
+units and words are those of the site file; null means not known.
 """
 
 from typing import get_args
@@ -13,7 +13,7 @@ from sites.house.models.base import Keyed, choices
 
 
 class _Plant(Keyed):
-    """Of a premises, and of a design where it is proposed; `place` keeps the typed order."""
+    """Belongs to a premises, and to a design if proposed; `place` keeps the typed order."""
 
     premises = models.ForeignKey("sites.Premises", on_delete=models.CASCADE)
     design = models.ForeignKey("sites.Design", on_delete=models.CASCADE, null=True)
@@ -61,7 +61,7 @@ class Unit(_Plant):
         blank=True,
     )
     emission_standards = models.JSONField(null=True)
-    """A list of names; an empty one says that none is declared."""
+    """A list of names; an empty list means that none is declared."""
     max_impedance_uohm = models.PositiveBigIntegerField(null=True)
     dc_input_w = models.PositiveBigIntegerField(null=True)
 
@@ -99,9 +99,9 @@ class Cells(_Plant):
 
 
 class Board(_Plant):
-    """A board: what its assembly is rated for, and the device that feeds it.
+    """A board, with the rating of its assembly and of the device that feeds it.
 
-    One that a design proposes takes the place of an existing one of the same name.
+    A board that a design proposes replaces an existing one of the same name.
     """
 
     label = models.CharField(max_length=60)

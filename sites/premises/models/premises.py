@@ -1,4 +1,4 @@
-"""Premises: where the plant stands, whose it is, and what its operator has answered."""
+"""Premises with their parties, supply numbers and operator's caps."""
 
 from django.db import models
 
@@ -8,7 +8,7 @@ NATIONS = choices("england", "wales", "scotland", "northern_ireland", "ireland")
 
 
 class Premises(Keyed):
-    """One premises. `version` is raised by every service that touches anything beneath."""
+    """One premises. Every service that changes anything beneath it raises `version`."""
 
     version = models.PositiveIntegerField(default=1)
     reference = models.CharField(max_length=200, unique=True)
@@ -71,7 +71,7 @@ class SupplyNumber(Keyed):
 
 
 class Cap(Keyed):
-    """What an operator has answered, in the unit that it wrote."""
+    """A cap that an operator answered with, in the operator's own unit."""
 
     premises = models.ForeignKey(Premises, on_delete=models.CASCADE, related_name="caps")
     on = models.CharField(max_length=10, choices=choices("export", "installed"))

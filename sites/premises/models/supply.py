@@ -1,4 +1,4 @@
-"""The supply of a premises, and what a design makes of it."""
+"""The supply of a premises, as it is or as a design changes it."""
 
 from django.db import models
 
@@ -6,9 +6,9 @@ from sites.house.models.base import Keyed, choices
 
 
 class Supply(Keyed):
-    """A supply: of the premises as it stands (no design), or as a design changes it.
+    """A supply: of the premises as it is (no design), or as a design changes it.
 
-    Units in the names: A, V, VA, micro-ohms.
+    Units stand in the names: A, V, VA, micro-ohms.
     """
 
     premises = models.ForeignKey(

@@ -1,4 +1,4 @@
-"""New premises from site files."""
+"""Creates premises from uploaded site files."""
 
 from typing import Any
 
@@ -16,13 +16,13 @@ from sites.people.models import Person
 from sites.premises.writing.site_files import Imported, import_site_file
 
 MOST_FILES = 50
-"""In one go; our choice."""
+"""Most files in one upload; our choice."""
 MOST_POSTED = 20_000_000
-"""All of them and the boxes round them; our choice."""
+"""Most bytes in one upload, boxes included; our choice."""
 
 
 def too_large(size_bytes: int) -> str:
-    """What to say of a post that weighs too much."""
+    """Return the message for an upload that is too large."""
     return (
         f"The files have {size_bytes / 1_000_000:.1f} MB together; {MOST_POSTED // 1_000_000} MB "
         "are the most. Send fewer of them in one go."
@@ -34,7 +34,7 @@ class _Several(forms.ClearableFileInput):
 
 
 class ImportForm(forms.Form):
-    """One box for one or several site files."""
+    """File input for one or several site files."""
 
     chosen = forms.FileField(
         label="Site files",
@@ -52,19 +52,19 @@ class ImportForm(forms.Form):
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def premises_import(request: HttpRequest, *, too_large: str = "") -> HttpResponse:
-    """Choose site files; after that what became of each."""
+    """Upload site files; then show the result of each."""
     person = person_of(request)
     if request.method != "POST":
         return _page(request, ImportForm(auto_id=_ID), ())
     if too_large:
-        # Nothing of the post was read in; what is said stands at the box all the same.
+        # The upload was not read; the message stands at the box all the same.
         form = ImportForm({}, auto_id=_ID)
         form.errors.clear()
         form.add_error("chosen", too_large)
         return _page(request, form, ())
     form = ImportForm(request.POST, request.FILES, auto_id=_ID)
     sent = [file for file in request.FILES.getlist("chosen") if isinstance(file, UploadedFile)]
-    # The form looks at the last file alone; an empty one is told in its own row below.
+    # The form checks only the last file; the result row of an empty file says so.
     if not sent:
         form.is_valid()
         return _page(request, form, ())

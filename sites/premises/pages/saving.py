@@ -1,4 +1,4 @@
-"""A design with its premises, saved as a site file."""
+"""Downloads a design with its premises as a site file."""
 
 import re
 from uuid import UUID
@@ -20,7 +20,7 @@ from sites.premises.reading.site_rows import rows_for, site_from
 @never_cache
 @require_safe
 def design_site_file(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The facts of a design with its premises, as every other program can read them."""
+    """Download the facts of a design with its premises as a site file, for any program."""
     person_of(request)
     design = row_or_404(Design.objects.select_related("premises"), key)
     try:
@@ -34,6 +34,6 @@ def design_site_file(request: HttpRequest, key: UUID) -> HttpResponse:
 
 
 def file_name(design: Design) -> str:
-    """A name for the file: reference and design, without anything that could lead elsewhere."""
+    """Return a file name of reference and design, safe to use in a path."""
     words = " ".join((design.premises.reference, design.name))
     return (re.sub(r"[^A-Za-z0-9_-]+", "-", words).strip("-")[:80] or "site") + ".json"

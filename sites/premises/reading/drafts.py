@@ -1,4 +1,4 @@
-"""What a person typed on a page and has not saved yet."""
+"""Finds drafts: text typed on a page and not saved yet."""
 
 from uuid import UUID
 
@@ -9,10 +9,10 @@ NEW_PREMISES = "premises/new"
 
 
 def sheet_page(design_key: UUID) -> str:
-    """The name under which the sheet of a design is kept."""
+    """Return the name under which drafts keep the sheet of a design."""
     return f"sheet/{design_key}"
 
 
 def draft_of(person: Person, page: str) -> Draft | None:
-    """The draft of a page, or None where nothing is waiting to be saved."""
+    """Return the draft of a page, or None if there is none."""
     return Draft.objects.filter(person=person, page=page).first()

@@ -1,15 +1,14 @@
-"""Rows and the site file: one mapping that runs both ways, made from the declared facts.
+"""Maps rows to the site file and back, from the declared facts.
 
-A column bears the name of its fact, but for the few in `_OTHER_NAMES`. How it keeps the fact
-follows from the column: text is empty where nothing is known, several lines stand in one text, the
-phases of a unit are "L1 L2", a JSON column holds a list as the file has it, and all else is null
-where nothing is known.
+A column has the name of its fact, except those in `_OTHER_NAMES`. The column decides how it stores
+the fact. An unknown text is empty; several lines are one text; the phases of a unit are "L1 L2". A
+JSON column holds a list as in the file; any other column is null if nothing is known.
 
-An empty column comes out as null (not known), or is left out, as the fact says; what the file must
-have comes out as it is. On the way back both make an empty column, but a fact that takes a default
-although its empty box means "not known" comes back as that default.
+In the file an empty column is null (not known) or left out, as the fact says; a fact that the file
+must have stays as it is. Back from the file, both make an empty column. One exception: left out of
+the file, a fact with a default whose empty box means "not known" comes back as that default.
 
-Apart from here stand: which rows make a file and how plant stands (`site_rows`, `importing`).
+`site_rows` and `importing` say which rows make a file, and which plant is existing or proposed.
 """
 
 from collections.abc import Callable, Mapping
@@ -35,11 +34,11 @@ _OTHER_NAMES = {
     (facts.Override, "key"): "default",
     (facts.Loads, "measured"): "loads_measured",
 }
-"""Columns that are called otherwise than their fact."""
+"""Columns with another name than their fact."""
 
 
 class _Way(NamedTuple):
-    """How one kind of column is read and written; `empty` is the column without a fact."""
+    """How to read and write one kind of column; `empty` is its value without a fact."""
 
     to_file: Callable[[Any], Any]
     to_row: Callable[[Any], Any]
@@ -70,12 +69,12 @@ _LIST = _Way(
 
 
 class Column(NamedTuple):
-    """One fact and the column that keeps it."""
+    """One fact with the column that stores it."""
 
     name: str
-    """Of the field of the frozen type."""
+    """Name of the field in the frozen type."""
     written: str
-    """Of the key in the file."""
+    """Key in the file."""
     column: str
     fact: Fact
     way: _Way
@@ -84,7 +83,7 @@ class Column(NamedTuple):
 
 @cache
 def columns_of(part: type[Struct], row: type[models.Model]) -> tuple[Column, ...]:
-    """The facts of a part of the site file that a kind of row keeps."""
+    """Return the facts of a part of the site file that this kind of row stores."""
     fields = {field.name: field for field in row._meta.concrete_fields}
     written = dict(zip(part.__struct_fields__, part.__struct_encode_fields__, strict=True))
     needed = len(part.__struct_fields__) - len(part.__struct_defaults__)
@@ -111,12 +110,12 @@ def _way(hint: Any, field: models.Field[Any, Any], *, needed: bool) -> _Way:
 
 
 def _inner(hint: Any) -> list[Any]:
-    """A type and all that it is made of."""
+    """Return a type and all types inside it."""
     return [hint, *(each for inner in get_args(hint) for each in _inner(inner))]
 
 
 class _Writer(NamedTuple):
-    """What `file_part` needs of a kind of row, worked out once."""
+    """What `file_part` needs for a kind of row, prepared once."""
 
     names: tuple[str, ...]
     values: Callable[[Any], tuple[Any, ...]]
@@ -131,7 +130,7 @@ def _writer(part: type[Struct], row: type[models.Model]) -> _Writer:
     others = [each for each in columns if each.way not in (_PLAIN, _TEXT, _NEEDED_TEXT, _LIST)]
     return _Writer(
         tuple(each.written for each in columns),
-        # One name more than there are: with a single one, what comes is no tuple.
+        # One name more than needed: with a single name attrgetter returns no tuple.
         attrgetter(*(each.column for each in columns), columns[0].column),
         tuple(each.written for each in columns if each.way is _TEXT),
         tuple((each.written, each.way.to_file) for each in others),
@@ -140,9 +139,9 @@ def _writer(part: type[Struct], row: type[models.Model]) -> _Writer:
 
 
 def file_part(part: type[Struct], kind: type[models.Model], row: Any) -> Plain:
-    """What a row says of a part of the site file, as the file has it; dates stay dates.
+    """Return what a row says of a part of the site file, as plain data; dates stay dates.
 
-    `row` is one of `kind`, or has its columns as attributes.
+    `row` is of `kind`, or has its columns as attributes.
     """
     names, values, texts, turned, left_out = _writer(part, kind)
     said: Plain = dict(zip(names, values(row), strict=False))
@@ -158,7 +157,7 @@ def file_part(part: type[Struct], kind: type[models.Model], row: Any) -> Plain:
 
 
 def row_values(stated: Struct, row: type[models.Model]) -> Mapping[str, Any]:
-    """What a part of a site file says, by the columns of a kind of row."""
+    """Return what a part of a site file says, by the columns of this kind of row."""
     values = {}
     for each in columns_of(type(stated), row):
         value = getattr(stated, each.name)
@@ -170,5 +169,5 @@ def row_values(stated: Struct, row: type[models.Model]) -> Mapping[str, Any]:
 
 
 def row_of(kind: type[Row], stated: Struct, **more: Any) -> Row:
-    """An unsaved row of what a part of a site file says, and of what else the row has to say."""
+    """Return an unsaved row of what a part of a site file says, with the values `more`."""
     return kind(**{**row_values(stated, kind), **more})

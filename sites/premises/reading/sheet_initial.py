@@ -1,4 +1,4 @@
-"""What a sheet begins with: the firm, and who saved it last."""
+"""Finds the firm for a new sheet, and the person who saved a sheet last."""
 
 from uuid import UUID
 
@@ -7,12 +7,12 @@ from sites.people.models import Firm
 
 
 def firm() -> Firm | None:
-    """The installing firm, if its details have been entered."""
+    """Return the installing firm, if its details are entered."""
     return Firm.objects.order_by("pk").first()
 
 
 def last_saved(premises_key: UUID) -> Event | None:
-    """The last event of a premises that changed what its sheets show."""
+    """Return the last event of a premises that changed its sheets."""
     return (
         Event.objects.filter(
             subject_key=premises_key,

@@ -1,8 +1,8 @@
-"""Rows turned into facts: a premises with one of its designs as a site.
+"""Turns the rows of a premises with one of its designs into a site.
 
-Rows, drafts and files end in the same constructor, `connections.facts.reading.site_of`: rows and
-drafts are first `SiteRows` (loaded, or made of what was typed and not saved) and then a plain site
-file. How each column becomes a fact is said in `mapping`; here stands which rows make which part.
+Rows, drafts and files end in the same constructor, `connections.facts.reading.site_of`. Saved rows
+and typed drafts first become `SiteRows`, then a plain site file. `mapping` says how each column
+becomes a fact; this module says which rows make which part.
 """
 
 import datetime as dt
@@ -42,7 +42,7 @@ from sites.premises.reading.mapping import Plain, file_part
 
 @dataclass
 class PlantRows:
-    """Plant of one standing: what is there, or what a design proposes. In the typed order."""
+    """Plant that exists, or plant that a design proposes, in the typed order."""
 
     units: list[Unit] = field(default_factory=list)
     arrays: list[Array] = field(default_factory=list)
@@ -64,14 +64,14 @@ PLANT: dict[str, type[Any]] = {
     "loads": Load,
     "limits": Limit,
 }
-"""The lists of PlantRows and the rows that they hold."""
+"""The lists of PlantRows with the models of their rows."""
 
 
 @dataclass
 class SiteRows:
-    """Every row of a premises with one design; saved ones, or ones made of what was typed.
+    """All rows of a premises with one design, saved or made from typed text.
 
-    `removed` holds the keys of existing units that go with the design. `new_supply` is the supply
+    `removed` holds the keys of existing units that the design removes. `new_supply` is the supply
     as the design changes it.
     """
 
@@ -88,12 +88,12 @@ class SiteRows:
 
 
 def site_from(rows: SiteRows) -> Site:
-    """The facts of rows, saved or not. Raises SiteFileError with the path of the first fault."""
+    """Return the site of rows, saved or not. Raises SiteFileError naming the first fault's path."""
     return site_of(plain_from(rows))
 
 
 def rows_for(premises: Premises, design: Design) -> SiteRows:
-    """Every row of a premises with one of its designs; 14 queries, however many rows there are."""
+    """Return the rows of a premises with one of its designs; 14 queries, however many rows."""
     design.premises = premises
     return rows_of_designs([design])[design.pk]
 
@@ -154,7 +154,7 @@ def _facts_of(kind: type[models.Model]) -> tuple[str, ...]:
 
 
 def plain_from(rows: SiteRows) -> Plain:
-    """The rows, saved or not, as a plain site file (site/1), in which dates are dates."""
+    """Return rows, saved or not, as a plain site file (site/1) whose dates are date objects."""
     premises, existing, proposed = rows.premises, rows.existing, rows.proposed
     gone = {unit.label for unit in existing.units if unit.key in rows.removed}
     plain: Plain = {
@@ -179,7 +179,7 @@ def plain_from(rows: SiteRows) -> Plain:
         ],
         "arrays": _behind(facts.Array, Array, existing.arrays, proposed.arrays, gone),
         "storage": _behind(facts.Storage, Cells, existing.cells, proposed.cells, gone),
-        # A limit that the design sets takes the place of the existing one.
+        # A limit that the design sets replaces the existing one.
         "limits": {
             row.on: file_part(facts.Limit, Limit, row)
             for row in (*existing.limits, *proposed.limits)
@@ -195,7 +195,7 @@ def plain_from(rows: SiteRows) -> Plain:
         },
         "network": file_part(facts.Network, Premises, premises),
     }
-    # A board that the design proposes takes the place of the existing one of that name.
+    # A board that the design proposes replaces the existing one of that name.
     boards = {row.label.casefold(): row for row in (*existing.boards, *proposed.boards)}
     if boards:
         plain["boards"] = _all(facts.Board, Board, boards.values())
@@ -207,7 +207,7 @@ def plain_from(rows: SiteRows) -> Plain:
 
 
 def today() -> dt.date:
-    """Today's date where the firm is."""
+    """Return today's date in the firm's time zone."""
     return timezone.localdate()
 
 
@@ -218,7 +218,7 @@ def _all(part: type[Struct], kind: type[models.Model], rows: Iterable[Any]) -> l
 def _unit(row: Unit, status: str) -> Plain:
     said = {**file_part(facts.Unit, Unit, row), "status": status}
     if status == "proposed":
-        # Its date of commissioning makes it existing plant: see `deciding.commissioned`.
+        # A commissioning date would make it existing plant: see `deciding.commissioned`.
         said.pop("commissioned_on", None)
     return said
 
@@ -230,7 +230,7 @@ def _behind(
     proposed: Iterable[Any],
     gone: set[str],
 ) -> list[Plain]:
-    """Panels and cells go with the inverter that they sit behind."""
+    """Return panels or cells with their status; a unit that goes takes its existing ones along."""
     standing = [
         *((row, "removed" if row.unit_id in gone else "existing") for row in existing),
         *((row, "proposed") for row in proposed),
@@ -239,7 +239,7 @@ def _behind(
 
 
 def _supply(rows: SiteRows) -> Plain:
-    """The supply as the design leaves it, and its phases now where the design changes them."""
+    """Return the supply with the design, and its present phases if the design changes them."""
     supply = rows.new_supply or rows.supply
     if supply is None:
         return {}

@@ -1,4 +1,4 @@
-"""What stands at a place of a site file, as a reader wants it: "4.6 kW", "yes", "not known"."""
+"""Words for the fact at a path of a site file: "4.6 kW", "yes", "not known"."""
 
 import datetime as dt
 import re
@@ -23,17 +23,17 @@ NOT_SAID = "not stated"
 
 
 class FactRead(Struct, frozen=True):
-    """A fact that a finding read: what it is, and what stood there."""
+    """A fact that a finding read: its label and its value in words."""
 
     says: str
     value: str
 
 
 class Facts:
-    """The facts of one site, looked up by their site-file paths.
+    """Facts of one site by site-file path, in words.
 
-    `book` is the rulebook that the site was decided under; without it an own figure stands in the
-    unit that its row names, if it names one.
+    `book` is the rulebook of the decision. Without it an override stands in the unit that its row
+    names, if any.
     """
 
     def __init__(self, site: Site, book: Rulebook | None = None) -> None:
@@ -42,7 +42,7 @@ class Facts:
         self._plain = msgspec.to_builtins(site)
 
     def read(self, path: str) -> FactRead:
-        """The fact at a path in words; the path itself where it has no words."""
+        """Return the fact at a path in words; the path itself if it has none."""
         if found := _OWN_FIGURE.fullmatch(path):
             return FactRead(self._own_figure(int(found[1]), found[2] or "value"), self.value(path))
         return FactRead(words_for(path, self._site), self.value(path))
@@ -58,7 +58,7 @@ class Facts:
         return f"{fact.noun if fact is not None else name}{called}"
 
     def value(self, path: str) -> str:
-        """What stands at the path, with its unit."""
+        """Return the value at the path, with its unit."""
         steps = [name or int(index) for name, index in _STEP.findall(path)]
         at: Any = self._plain
         holder: Any = None
@@ -110,7 +110,7 @@ def _words(
     if isinstance(value, int):
         return quantity(value, unit)
     if isinstance(value, list | tuple):
-        # What is made of several facts is set apart more than a list of single ones.
+        # Separate entries of several facts more strongly than single values.
         between = "; " if any(isinstance(entry, dict) for entry in value) else ", "
         return between.join(_words(entry, "", fact, part) for entry in value) or "none"
     if isinstance(value, dict):
@@ -124,7 +124,7 @@ def _words(
 
 
 def _several(facts: dict[str, Any], part: type[Struct] | None) -> str:
-    """Facts that stand together, each with its label: "length 25 m"."""
+    """Return the facts of one entry, each with its label: "length 25 m"."""
     said = []
     for name, value in facts.items():
         field = field_of(part, name) if part is not None else None
@@ -136,7 +136,7 @@ def _several(facts: dict[str, Any], part: type[Struct] | None) -> str:
 
 
 def _setting(setting: dict[str, Any]) -> str:
-    """A setting of a device: "overvoltage, stage 1: 262.2 V after 0.5 s"."""
+    """Return a setting of a device: "overvoltage, stage 1: 262.2 V after 0.5 s"."""
     stage, delay = setting.get("stage"), setting.get("delay_ms")
     said = str(setting["function"])
     said += f", stage {stage}" if stage else ""

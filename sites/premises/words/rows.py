@@ -1,4 +1,4 @@
-"""Rows of a premises in words, as the page of the premises shows them."""
+"""Words for rows of a premises, as its page shows them."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -32,7 +32,7 @@ Pairs = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True)
 class UnitWords:
-    """A line of units: its name, whether it goes, its rating, and the rest in short."""
+    """A line of units in words: name, whether it goes, rating, and the rest in short."""
 
     label: str
     goes: bool
@@ -46,18 +46,18 @@ class UnitWords:
 
 @dataclass(frozen=True)
 class PlantWords:
-    """Plant of one standing in words."""
+    """Existing or proposed plant in words."""
 
     units: tuple[UnitWords, ...]
     parts: Pairs
-    """What sits behind or beside the units: what it is, and what is known of it."""
+    """Other plant: the head of each part, and its known facts."""
 
     def __bool__(self) -> bool:
         return bool(self.units or self.parts)
 
 
 def plant_words(plant: PlantRows, removed: Iterable[UUID] = ()) -> PlantWords:
-    """Units, and all other plant in the order of the sheet."""
+    """Return units and all other plant in words, in the order of the sheet."""
     gone = set(removed)
     parts: list[tuple[str, str]] = []
     for array in plant.arrays:
@@ -80,7 +80,7 @@ def plant_words(plant: PlantRows, removed: Iterable[UUID] = ()) -> PlantWords:
 
 
 def supply_facts(rows: SiteRows) -> Pairs:
-    """The supply as it is with the design, the operator's answers, and an engineer's figures."""
+    """Return the supply with the design, the operator's caps, and the overrides, in words."""
     supply = rows.new_supply or rows.supply
     facts = _facts(SupplyForm, supply) if supply is not None else ()
     if rows.new_supply is not None:
@@ -113,7 +113,7 @@ def _changed_supply(rows: SiteRows) -> str:
 
 
 def words_of_case(rows: SiteRows) -> Pairs:
-    """Whose premises, and where."""
+    """Return customer, premises and supply numbers in words."""
     customer = next((party for party in rows.parties if party.part == "customer"), None)
     found: list[tuple[str, str]] = []
     if customer is not None and (said := _said(CustomerForm, customer, labels=False)):
@@ -160,7 +160,7 @@ def _limit(limit: Limit) -> str:
 def _limited(
     form: type[SheetForm], row: object, value: int | None, basis: str, *left_out: str
 ) -> str:
-    """A limit or a cap: its figure with its unit, then the rest."""
+    """Return a limit or cap: its figure with unit, then the rest."""
     unit = dict(declared(types.Limit)["basis"].choices)
     amount = written_amount(value, basis)
     figure = f"{amount} {unit[basis]}" if amount else "figure not known"
@@ -169,12 +169,12 @@ def _limited(
 
 
 def _facts(form: type[SheetForm], row: object) -> Pairs:
-    """What is known of a row: label and words of every box that is filled."""
+    """Return label and words of each filled box of a row."""
     return tuple(pair for _name, pair in _named(form, row))
 
 
 def _said(form: type[SheetForm], row: object, *left_out: str, labels: bool = True) -> str:
-    """What is known of a row, in a line."""
+    """Return the filled boxes of a row in one line."""
     return "; ".join(
         f"{label[:1].lower()}{label[1:]} {text}" if labels else text
         for name, (label, text) in _named(form, row)
@@ -193,7 +193,7 @@ def _named(form: type[SheetForm], row: object) -> list[tuple[str, tuple[str, str
 
 
 def _text(box: object, value: object) -> str:
-    """A fact as it is shown, with its unit."""
+    """Return a fact in words, with its unit."""
     if not isinstance(box, Box):
         return ""
     text = box.shown(box.write(value)) if value not in (None, "") else ""

@@ -1,4 +1,4 @@
-"""The caps that an operator's answer puts among the facts of a premises."""
+"""Adds and removes an operator's caps among the facts of a premises."""
 
 from django.db import transaction
 from django.db.models import F
@@ -10,7 +10,7 @@ from sites.premises.models import Cap, Premises
 
 @transaction.atomic
 def add_cap(*, premises: Premises, cap: Cap, by: Person | None) -> Cap:
-    """Add a cap to the facts of a premises, whose version rises."""
+    """Add a cap to the facts of a premises, and raise its version."""
     _raise(premises)
     cap.premises = premises
     cap.save(force_insert=True)
@@ -20,7 +20,7 @@ def add_cap(*, premises: Premises, cap: Cap, by: Person | None) -> Cap:
 
 @transaction.atomic
 def remove_cap(*, cap: Cap, by: Person | None) -> None:
-    """Take a cap out of the facts of its premises, whose version rises."""
+    """Remove a cap from the facts of its premises, and raise its version."""
     premises = cap.premises
     _raise(premises)
     Cap.objects.filter(pk=cap.pk).delete()

@@ -1,4 +1,4 @@
-"""Keeping what a person types before it is saved, right or wrong, word by word."""
+"""Keeps typed text before it is saved, exactly as typed, right or wrong."""
 
 import datetime as dt
 from typing import Any
@@ -11,17 +11,17 @@ from sites.premises.models import Draft
 
 _ENDED = "ended/"
 _REMEMBERED = dt.timedelta(days=1)
-"""How long an ended visit of a page is remembered: longer than a request can be late."""
+"""How long an ended visit is remembered: longer than a request can be late."""
 
 
 @transaction.atomic
 def keep_draft(
     *, person: Person, page: str, content: dict[str, list[str]], seen: dict[str, Any], visit: str
 ) -> Draft | None:
-    """Keep what a person typed on a page, in place of what was kept before.
+    """Keep what a person typed on a page, in place of the last draft.
 
-    `visit` tells one opening of the page from another. What a page sends late, after its visit was
-    ended by a save, is no draft any more: nothing is kept, and None comes back.
+    `visit` identifies one opening of the page. A request that arrives after a save ended its visit
+    keeps nothing and returns None.
     """
     _lock(person)
     if visit and Draft.objects.filter(person=person, page=f"{_ENDED}{visit}").exists():
@@ -36,7 +36,7 @@ def keep_draft(
 
 @transaction.atomic
 def drop_draft(*, person: Person, page: str, visit: str) -> None:
-    """End a visit of a page: forget what was typed, for it was saved or isn't wanted."""
+    """End a visit of a page and drop its draft, which was saved or is not wanted."""
     _lock(person)
     now = timezone.now()
     mine = Draft.objects.filter(person=person)
@@ -47,5 +47,5 @@ def drop_draft(*, person: Person, page: str, visit: str) -> None:
 
 
 def _lock(person: Person) -> None:
-    """A person's drafts are kept and dropped one after the other."""
+    """Make keeping and dropping of a person's drafts wait for each other."""
     Person.objects.select_for_update().only("pk").get(pk=person.pk)

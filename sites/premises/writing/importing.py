@@ -1,4 +1,4 @@
-"""A site file made into rows, so that a premises can begin from a file."""
+"""Turns a site file into rows, so that a premises can begin from it."""
 
 from typing import Any
 
@@ -36,21 +36,21 @@ PARTS = ("customer", "applicant", "installer")
 
 
 def import_premises(site: Site, *, by: Person | None) -> ApplicationLine:
-    """Create the premises of a site file with its application and the one design that it proposes.
+    """Create the premises, application and proposed design of a site file.
 
-    Raises ReferenceTakenError where a premises or an application has the reference already.
+    Raises ReferenceTakenError if a premises or application has the reference already.
     """
     return create_premises(rows=rows_from_site(site), by=by)
 
 
 def rows_from_site(site: Site) -> SiteRows:
-    """The rows of a site file, not saved."""
+    """Return the unsaved rows of a site file."""
     now = phases_now(site)
     rows = SiteRows(premises=_premises(site), supply=row_of(Supply, site.supply))
     if rows.supply is not None and now is not None:
         rows.supply.phases = now
     if now is not None:
-        # What else is known of the supply is said of both: a site file has it once.
+        # A site file gives the other facts of the supply once; they count for both supplies.
         rows.new_supply = row_of(Supply, site.supply)
     if isinstance(site.parties, Struct):
         for part in PARTS:
@@ -66,9 +66,9 @@ def rows_from_site(site: Site) -> SiteRows:
 
 
 def not_kept(site: Site, design: Design) -> list[str]:
-    """Paths of the site file whose facts have no row to live in, or came out otherwise.
+    """Return the site-file paths whose facts no row holds, or holds otherwise.
 
-    An unknown fact (null) and one left out are the same, except where the site file has a default.
+    An unknown fact (null) equals one left out, unless the site file has a default.
     """
     again = site_from(rows_for(design.premises, design))
     found: list[str] = []
@@ -82,19 +82,19 @@ _DEFAULTED = {
     for name, fact in declared(kind).items()
     if fact.assumed
 }
-"""Fields in which "left out" and "unknown" differ, with what "left out" means."""
+"""Fields in which "left out" differs from "unknown", with the default that the first means."""
 
 
 def _compare(old: Any, new: Any, path: str, found: list[str]) -> None:
-    """Add the paths at which two parts of a site file do not say the same."""
+    """Add the paths at which two parts of a site file differ."""
     if isinstance(old, Struct) and isinstance(new, Struct):
         for name in old.__struct_fields__:
             before, after = getattr(old, name), getattr(new, name)
             if name == "status":
-                # Left out, it is that of the unit, or proposed; rows always say it.
+                # If left out, it is the unit's status or proposed; rows always state it.
                 before = after if known(before) is None else before
             elif name == "unit" and isinstance(old, facts.Override):
-                # Left out, it is that of the default; rows always say it.
+                # If left out, it is the default's unit; rows always state it.
                 before = after if known(before) is None else before
             elif name in _DEFAULTED:
                 before = _DEFAULTED[name] if before is UNSET else before
@@ -109,7 +109,7 @@ def _compare(old: Any, new: Any, path: str, found: list[str]) -> None:
 
 
 def _compare_lists(old: tuple[Any, ...], new: tuple[Any, ...], path: str, found: list[str]) -> None:
-    """Rows come out with existing plant first, so each entry is compared with its like."""
+    """Compare each entry with the most similar one: rows come out with existing plant first."""
     left = list(new)
     for i, before in enumerate(old):
         faults: list[list[str]] = []
@@ -123,7 +123,7 @@ def _compare_lists(old: tuple[Any, ...], new: tuple[Any, ...], path: str, found:
 
 
 def _says_nothing(value: Any) -> bool:
-    """A part of a site file in which no fact stands."""
+    """Whether a part of a site file holds no fact."""
     if value is None or value == () or value == "":
         return True
     return isinstance(value, Struct) and all(
@@ -166,7 +166,7 @@ def _add_plant(site: Site, rows: SiteRows) -> None:
             rows.removed.add(row.key)
 
     def of(unit_id: str | None | UnsetType, own: str | None | UnsetType = None) -> Any:
-        """The part that panels, cells or a device belong to: their own word, or their unit's."""
+        """Return existing or proposed plant, by a part's own status or that of its unit."""
         status = own if isinstance(own, str) else standing.get(str(unit_id), "proposed")
         return rows.proposed if status == "proposed" else rows.existing
 

@@ -1,4 +1,4 @@
-"""Creating a premises with its application, and saving its sheet with one of its designs."""
+"""Creates a premises with its application, and saves its sheet with one design."""
 
 from typing import NamedTuple
 
@@ -35,11 +35,11 @@ class Seen(NamedTuple):
 
 @transaction.atomic
 def create_premises(*, rows: SiteRows, by: Person | None) -> ApplicationLine:
-    """Create a premises, its first design, its application (same reference) and the one line.
+    """Create a premises, its first design, its application (same reference) and the only line.
 
-    The design has no name and is the proposal. Raises ReferenceTakenError where another premises or
-    application has the reference, and EngineersFigureError where somebody who is no engineer puts a
-    figure in place of a default.
+    The design has no name and is the proposal. Raises ReferenceTakenError if another premises or
+    application has the reference. Raises EngineersFigureError if somebody who is no engineer
+    replaces a default.
     """
     premises = rows.premises
     try:
@@ -62,15 +62,14 @@ def create_premises(*, rows: SiteRows, by: Person | None) -> ApplicationLine:
 
 @transaction.atomic
 def save_sheet(*, design: Design, rows: SiteRows, seen: Seen, by: Person | None) -> list[str]:
-    """Save what the sheet of a design holds; returns the names of the fields that changed.
+    """Save the sheet of a design; return the names of the changed fields.
 
-    Rows are matched by key; saved rows that `rows` leaves out are deleted. An application that has
-    issued nothing takes a new reference with the premises. Nothing happens where nothing changed.
+    Matches rows by key and deletes saved rows that `rows` leaves out. An application without an
+    issued pack takes the new reference of its premises. Does nothing if nothing changed.
 
-    Raises StaleSheetError where premises or design are no longer at the versions seen,
-    ReferenceTakenError where another premises or application has the reference, and
-    EngineersFigureError where somebody who is no engineer changes a figure that stands in place of
-    a default.
+    Raises StaleSheetError if premises or design have left the versions seen. Raises
+    ReferenceTakenError if another premises or application has the reference. Raises
+    EngineersFigureError if somebody who is no engineer changes a figure in place of a default.
     """
     premises = Premises.objects.select_for_update().get(pk=design.premises_id)
     design = Design.objects.select_for_update().get(pk=design.pk)
@@ -113,8 +112,8 @@ def _rename_application(premises: Premises, before: str) -> None:
 
 def raise_versions(premises: Premises, design: Design, seen: Seen) -> None:
     """Raise both versions, if they are still those seen. Raises StaleSheetError."""
-    # 2026-11-25: raise both: people on two designs of one premises share most of the sheet, so
-    # the second one must see what the first one saved.
+    # 2026-11-25: raise both, because two designs of a premises share most of the sheet. So whoever
+    # saves second sees what the first saved.
     rose = Premises.objects.filter(pk=premises.pk, version=seen.premises).update(
         version=F("version") + 1
     )
@@ -128,7 +127,7 @@ def raise_versions(premises: Premises, design: Design, seen: Seen) -> None:
 def _put(
     rows: SiteRows, saved: SiteRows, premises: Premises, design: Design, by: Person | None
 ) -> list[str]:
-    """Write everything beneath the premises; returns the names of what changed."""
+    """Write everything beneath the premises; return the names of what changed."""
     of_premises = {"premises": premises}
     by_part = {party.part: party for party in saved.parties}
     for party in rows.parties:
@@ -174,7 +173,7 @@ def _put(
 
 
 def _put_removals(rows: SiteRows, saved: SiteRows, design: Design) -> list[str]:
-    """Mark the existing units that go with the design."""
+    """Mark the existing units that the design removes."""
     by_key = {unit.key: unit for unit in (*saved.existing.units, *rows.existing.units)}
     there = {unit.key for unit in rows.existing.units}
     changes = []
@@ -182,7 +181,7 @@ def _put_removals(rows: SiteRows, saved: SiteRows, design: Design) -> list[str]:
         Removal.objects.filter(design=design, unit__key=key).delete()
         changes.append(f"existing units: {by_key[key].label} stays")
     for key in sorted((rows.removed - saved.removed) & there, key=str):
-        # Saved or new, the unit is in the database by now; find it by its key.
+        # The unit is in the database by now, but a new one has no primary key here: fetch by key.
         unit = by_key[key]
         Removal.objects.create(
             design=design, unit=unit if unit.pk else type(unit).objects.get(key=key)

@@ -1,4 +1,4 @@
-"""Premises that begin from site files which somebody sends."""
+"""Creates premises from uploaded site files."""
 
 from django.db import transaction
 from msgspec import Struct
@@ -12,11 +12,11 @@ from sites.premises.writing.importing import import_premises, not_kept
 
 
 class Imported(Struct, frozen=True):
-    """What became of one file: a new premises, or a fault that says what to do.
+    """Result of one file: a new premises, or a fault that says what to do.
 
     `premises` is the new one, or the one that has the reference already. `path` is the place of a
-    fault in the file, empty where it is the whole; `left_out` are paths of facts that have no place
-    on the sheet.
+    fault in the file, empty for the whole file. `left_out` are paths of facts that have no box on
+    the sheet.
     """
 
     file: str
@@ -27,9 +27,9 @@ class Imported(Struct, frozen=True):
 
 
 def import_site_file(*, name: str, content: bytes, by: Person) -> Imported:
-    """Begin a premises from a site file; nothing is changed where that can't be done.
+    """Create a premises from a site file; change nothing if that fails.
 
-    A premises that has the reference is never overwritten.
+    Never overwrites a premises that has the reference.
     """
     try:
         site = read_site(content)
@@ -48,7 +48,7 @@ def import_site_file(*, name: str, content: bytes, by: Person) -> Imported:
 
 
 def sentence(message: str) -> str:
-    """A message of the reader as a sentence: they begin small, and end without a stop."""
+    """Return a message of the reader with a capital and a full stop."""
     return f"{message[:1].upper()}{message[1:].rstrip('.')}."
 
 

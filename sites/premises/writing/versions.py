@@ -1,4 +1,4 @@
-"""The version of an application, raised by every act on its review, files or packs."""
+"""Raises the version of an application, for every act on its review, files or packs."""
 
 from django.db.models import F
 
@@ -6,8 +6,7 @@ from sites.premises.models import Application, ApplicationLine
 
 
 def raise_version(line: ApplicationLine) -> None:
-    """Raise the version of a line's application; whoever else raises it waits until this
-    transaction ends."""
+    """Raise the version of a line's application; others who raise it wait for this transaction."""
     Application.objects.filter(pk=line.application_id).update(version=F("version") + 1)
 
 

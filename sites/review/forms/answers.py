@@ -1,4 +1,4 @@
-"""The boxes for what the network operator answered: its figure in its own unit."""
+"""Form for an operator's answer, with its figure in the operator's unit."""
 
 from fractions import Fraction
 from typing import Unpack
@@ -27,7 +27,7 @@ SHARED, WHOLE, EACH = "shared", "whole", "each"
 
 
 class ReplyForm(forms.Form):
-    """One answer as it came. `phases` of the supply decide whether a total is asked about."""
+    """One answer; with several `phases` of the supply it asks how they share a total."""
 
     kind = forms.ChoiceField(
         label="What it answers",
@@ -104,7 +104,7 @@ class ReplyForm(forms.Form):
         self.fields["received_on"].initial = timezone.localdate()
 
     def clean(self) -> dict[str, object]:
-        """The figure in whole mA, W or VA; a total on several phases is asked about."""
+        """Add the figure in whole mA, W or VA; ask how several phases share a total."""
         data = super().clean() or self.cleaned_data
         data["value"], data["basis"], data["split_equally"] = None, "", None
         if data.get("kind") == CONDITION and not data.get("words", "").strip():
@@ -136,7 +136,7 @@ class ReplyForm(forms.Form):
         return data
 
     def _ask_about_figure(self, data: dict[str, object]) -> None:
-        """A figure beside an answer that takes none would be lost, so it is asked about."""
+        """Ask about a figure beside an answer that takes none, because it would be lost."""
         written, kind = str(data.get("written") or "").strip(), data.get("kind")
         if not written or kind not in _TAKES_NO_FIGURE:
             return
@@ -154,7 +154,7 @@ class ReplyForm(forms.Form):
         )
 
     def answered(self) -> Answered:
-        """The answer for the service."""
+        """Return the answer for `enter_reply`."""
         data = self.cleaned_data
         capped = data["kind"] in CAPS
         return Answered(
@@ -170,7 +170,7 @@ class ReplyForm(forms.Form):
         )
 
     def faults(self) -> list[Fault]:
-        """What is wrong, box by box."""
+        """Return the faults, box by box."""
         return faults_of(self)
 
 

@@ -1,4 +1,4 @@
-"""The boxes of the review page. Whether what is typed holds is for the services to say too."""
+"""Forms of the review page; the services check their values again."""
 
 import datetime as dt
 from collections.abc import Iterable
@@ -26,19 +26,19 @@ def _text(label: str, lacking: str, hint: str = "", rows: int = 3) -> forms.Char
 
 
 class _OnFinding(forms.Form):
-    """A form beneath one finding: it carries the finding as it was seen."""
+    """A form beneath one finding, with the finding as it was seen."""
 
     finding = forms.CharField(max_length=60, widget=forms.HiddenInput)
     subject = forms.CharField(max_length=200, widget=forms.HiddenInput)
     basis = forms.CharField(max_length=64, widget=forms.HiddenInput)
 
     def seen(self) -> FindingSeen:
-        """The finding as it stood on the page that was sent."""
+        """Return the finding as the page showed it."""
         data = self.cleaned_data
         return FindingSeen(data["finding"], data["subject"], data["basis"])
 
     def faults(self) -> list[Fault]:
-        """What is wrong, box by box."""
+        """Return the faults, box by box."""
         return faults_of(self)
 
 
@@ -53,7 +53,7 @@ class VerdictForm(_OnFinding):
 
 
 class AgreementForm(_OnFinding):
-    """The operator's written agreement to what stops the application."""
+    """The operator's written agreement to a finding that stops."""
 
     reference = forms.CharField(
         label="Operator's reference",
@@ -110,12 +110,12 @@ class AgreementForm(_OnFinding):
             del self.fields["attached"]
 
     def clean_date(self) -> dt.date:
-        """The date; whether it can be is for the service to say."""
+        """Return the date as typed; `enter_agreement` checks it."""
         day: dt.date = self.cleaned_data["date"]
         return day
 
     def clean(self) -> dict[str, object]:
-        """One of the two files has to be there."""
+        """Require an uploaded file or an attached one."""
         cleaned = super().clean() or self.cleaned_data
         lacking = not cleaned.get("file") and not cleaned.get("attached")
         if lacking and "file" not in self.errors:
@@ -124,7 +124,7 @@ class AgreementForm(_OnFinding):
 
     @property
     def chosen(self) -> Attachment | None:
-        """The attached file that was chosen."""
+        """The chosen attachment."""
         return self.files_there.get(self.cleaned_data.get("attached", ""))
 
 
@@ -144,5 +144,5 @@ class AnswerForm(forms.Form):
     answer = _text("Answer", "Write the answer.")
 
     def faults(self) -> list[Fault]:
-        """What is wrong, box by box."""
+        """Return the faults, box by box."""
         return faults_of(self)

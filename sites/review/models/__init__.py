@@ -1,4 +1,4 @@
-"""Rows of the review: verdicts and questions, files, and what the operator answered."""
+"""Rows of the review: verdicts, questions, files, and the operator's answers."""
 
 from sites.review.models.attachment import Attachment
 from sites.review.models.reply import Reply

@@ -1,4 +1,4 @@
-"""Files that go with an application, stored under the hash of their bytes."""
+"""Files of an application, stored under the hash of their bytes."""
 
 from django.conf import settings
 from django.db import models
@@ -7,7 +7,7 @@ from sites.house.models.base import Keyed
 
 
 class Attachment(Keyed):
-    """An uploaded PDF, PNG or JPEG. `taken_out_at` hides it from later packs; bytes stay."""
+    """An uploaded PDF, PNG or JPEG. `taken_out_at` hides it from later packs; its bytes stay."""
 
     line = models.ForeignKey(
         "sites.ApplicationLine", on_delete=models.CASCADE, related_name="attachments"

@@ -1,4 +1,4 @@
-"""What the network operator answered to an application, as it came."""
+"""Operator's answers to an application, as received."""
 
 from django.conf import settings
 from django.db import models
@@ -20,9 +20,9 @@ KINDS = (
 class Reply(Keyed):
     """One answer of the operator to one line of an application.
 
-    `written` is the figure as the operator wrote it; `value` the same in mA, W or VA by `basis`.
-    `split_equally` says of a total whether each phase may carry its share only. A cap also stands
-    among the facts of the premises (`cap`), where the rules read it. Never changed: one entered by
+    `written` is the figure as the operator wrote it; `value` is the same in mA, W or VA by `basis`.
+    `split_equally` says whether each phase may carry only its share of a total. A cap is also a
+    fact of the premises (`cap`), where the rules read it. Never changed: an answer entered by
     mistake is taken back.
     """
 

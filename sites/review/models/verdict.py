@@ -12,9 +12,9 @@ OPERATOR_AGREED = "operator-agreed"
 class Verdict(Keyed):
     """An engineer's decision on one finding, with its reason.
 
-    It counts only while the finding's basis (digest of the facts it read) is the same. A finding
-    that stops is answered only by the operator's written agreement: reference, date and file.
-    Never changed: a later verdict on the same finding takes its place.
+    It counts only while the finding's basis (digest of the facts it read) is the same. Only the
+    operator's written agreement answers a finding that stops: reference, date and file. Never
+    changed: a later verdict on the same finding replaces it.
     """
 
     line = models.ForeignKey(
@@ -40,7 +40,7 @@ class Verdict(Keyed):
 
 
 class Question(Keyed):
-    """A finding sent back to the office; the question stands on the work list until answered."""
+    """A question to the office on a finding; stays on the work list until answered."""
 
     line = models.ForeignKey(
         "sites.ApplicationLine", on_delete=models.CASCADE, related_name="questions"

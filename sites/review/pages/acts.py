@@ -1,4 +1,4 @@
-"""What an engineer decides and asks, and what the office answers."""
+"""Acts of the review: decisions, agreements, questions and answers."""
 
 from collections.abc import Callable
 from copy import copy
@@ -34,12 +34,12 @@ _Form = TypeVar("_Form", bound=forms.Form)
 @takes_a_file
 @require_POST
 def give_verdict(request: HttpRequest, key: UUID, *, too_large: str = "") -> HttpResponse:
-    """An engineer's decision on a finding, or the operator's agreement to one that stops."""
+    """Enter a decision on a finding, or the operator's agreement to one that stops."""
     person = engineer_of(request)
     line = row_or_404(lines_with_all(), key)
     reviewed = review_line(line)
     if too_large:
-        # What was typed beside the file was not read; the browser's way back still has it.
+        # The text beside the file was not read; the browser still has it on the way back.
         messages.error(request, f"{too_large} Nothing was entered.")
         return _back(line)
     if request.POST.get("act") == "agreement":
@@ -95,7 +95,7 @@ def _agreement(request: HttpRequest, reviewed: ReviewedLine, person: Person) -> 
 def _with_file_kept(
     form: AgreementForm, reviewed: ReviewedLine, upload: Upload, person: Person
 ) -> AgreementForm:
-    """The form as it came, with its file attached: a browser would not send the file again."""
+    """Attach the file of a refused form: the browser would not send it again."""
     try:
         kept = add_attachment(line=reviewed.line, upload=upload, by=person)
     except RefusedError:
@@ -114,7 +114,7 @@ def _with_file_kept(
 
 @require_POST
 def ask_question(request: HttpRequest, key: UUID) -> HttpResponse:
-    """A finding sent back to the office with a question."""
+    """Send a finding to the office with a question."""
     person = engineer_of(request)
     line = row_or_404(lines_with_all(), key)
     reviewed = review_line(line)
@@ -134,7 +134,7 @@ def ask_question(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_POST
 def answer_question(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The answer to a question; anybody of the firm may give it."""
+    """Answer a question; anybody of the firm may."""
     person = person_of(request)
     question = row_or_404(
         Question.objects.select_related(
@@ -165,7 +165,7 @@ def _form(
 
 
 def _anchor(request: HttpRequest, reviewed: ReviewedLine) -> str:
-    """Where the finding of the form stands on the page; "gone" if it does not any more."""
+    """Return the anchor of the form's finding on the page; "gone" if it no longer exists."""
     found = reviewed.finding(request.POST.get("finding", ""), request.POST.get("subject", ""))
     return found.anchor if found else "gone"
 
@@ -173,8 +173,10 @@ def _anchor(request: HttpRequest, reviewed: ReviewedLine) -> str:
 def _again(
     request: HttpRequest, reviewed: ReviewedLine, kind: str, form: forms.Form
 ) -> HttpResponse:
-    """The page with what was typed and what is wrong. Facts may have changed: the finding is sent
-    as it is now, so that it can be read and decided anew."""
+    """Show the page with what was typed and its faults.
+
+    The facts may have changed, so the form gets the present finding, to be read and decided again.
+    """
     anchor = _anchor(request, reviewed)
     found = reviewed.finding(request.POST.get("finding", ""), request.POST.get("subject", ""))
     if found is not None:

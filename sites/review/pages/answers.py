@@ -1,4 +1,4 @@
-"""What the network operator answered: entering it, and taking an entry back."""
+"""Pages of the operator's answers: entering one, and taking one back."""
 
 from uuid import UUID
 
@@ -18,14 +18,16 @@ from sites.review.reading.replies import AnswerPage, answer_page
 from sites.review.writing.replies import enter_reply, take_back_reply
 
 NOMINAL_MV = 230_000
-"""Where no rulebook holds for the site, amps beside a figure are at this phase-to-neutral voltage
-(EREC G99 Issue 2, Table 10.1, note)."""
+"""Phase-to-neutral voltage for amps beside a figure, if no rulebook holds for the site.
+
+From EREC G99 Issue 2, Table 10.1, note.
+"""
 
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def line_answers(request: HttpRequest, key: UUID) -> HttpResponse:
-    """The operator's answers to one line, with a form for the next one."""
+    """Show the operator's answers to one line, with a form for the next one."""
     person = person_of(request)
     line = row_or_404(
         ApplicationLine.objects.select_related("application", "premises", "design"), key
@@ -65,7 +67,7 @@ def _show(request: HttpRequest, page: AnswerPage, form: ReplyForm, status: int) 
 
 @require_POST
 def answer_take_back(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Take an answer back that was entered by mistake."""
+    """Take back an answer that was entered by mistake."""
     person = person_of(request)
     reply = row_or_404(Reply.objects.select_related("line"), key)
     try:

@@ -1,4 +1,4 @@
-"""The electrical checks of one line of an application."""
+"""Page of the electrical checks of one line."""
 
 from uuid import UUID
 
@@ -14,7 +14,7 @@ from sites.review.reading.line_checks import line_checks
 
 @require_safe
 def line_checks_page(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Every check with value, limit and margin, each opening to its workings."""
+    """Show every check with value, limit and margin; each opens to its workings."""
     person_of(request)
     line = row_or_404(
         ApplicationLine.objects.select_related("application", "premises", "design"), key

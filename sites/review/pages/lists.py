@@ -1,4 +1,4 @@
-"""The list of what was flagged over all sites, and the review of one."""
+"""Pages that list open findings over all sites, and review one line."""
 
 from uuid import UUID
 
@@ -16,7 +16,7 @@ from sites.review.reading.review import flagged_lines, review_line
 
 @require_safe
 def review_list(request: HttpRequest) -> HttpResponse:
-    """What waits for an engineer over all sites, those that stop first."""
+    """List the lines with open findings over all sites, those that stop first."""
     person_of(request)
     flagged = flagged_lines()
     return render(
@@ -31,12 +31,12 @@ def review_list(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def line_review(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Every finding on one site, with its arithmetic and what was decided."""
+    """Show every finding on one line, with its arithmetic and verdict."""
     person_of(request)
     line = row_or_404(lines_with_all(), key)
     return show_review(request, review_line(line))
 
 
 def lines_with_all() -> QuerySet[ApplicationLine]:
-    """Lines with what every page of theirs names."""
+    """Return lines with the related rows that every page of theirs reads."""
     return ApplicationLine.objects.select_related("application", "premises", "design")

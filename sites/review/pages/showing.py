@@ -1,4 +1,4 @@
-"""The review page of one site, with the forms beneath each finding."""
+"""Review page of one line, with the forms beneath each finding."""
 
 from collections.abc import Callable, Iterable, Mapping
 from functools import partial
@@ -25,7 +25,7 @@ from sites.review.reading.review import ReviewedFinding, ReviewedLine
 
 _Form = TypeVar("_Form", bound=forms.Form)
 Bound = Mapping[str, forms.Form]
-"""Forms that came back with faults, by the name that `form_name` gives them."""
+"""Forms with faults, by their `form_name`."""
 
 _WHEN = {
     "before-work": "Before the work",
@@ -35,14 +35,14 @@ _WHEN = {
 
 
 class Answering(Struct, frozen=True):
-    """A question with the form to answer it; no form once it is answered."""
+    """A question with the form to answer it; no form if it is answered."""
 
     question: Question
     form: AnswerForm | None
 
 
 class ShownFinding(Struct, frozen=True):
-    """A finding with the forms that this person has beneath it."""
+    """A finding with the forms that this person may use beneath it."""
 
     reviewed: ReviewedFinding
     verdict_form: VerdictForm | None
@@ -53,14 +53,14 @@ class ShownFinding(Struct, frozen=True):
 
 
 def form_name(kind: str, anchor: str) -> str:
-    """The name of a form on the page, and the beginning of its boxes' ids."""
+    """Return the name of a form on the page, which also begins the ids of its boxes."""
     return f"{kind}-{anchor}"
 
 
 def show_review(
     request: HttpRequest, reviewed: ReviewedLine, bound: Bound | None = None
 ) -> HttpResponse:
-    """The page; with faults (status 422) where a form came back."""
+    """Show the page; status 422 if a form has faults."""
     bound = bound or {}
     person = person_of(request)
     faults = [fault for form in bound.values() for fault in faults_of(form)]
@@ -82,7 +82,7 @@ def show_review(
 
 
 def _typed_on_what_is_gone(bound: Bound) -> str:
-    """What was typed beneath a finding that is no longer there."""
+    """Return the text typed beneath a finding that no longer exists."""
     for name, form in bound.items():
         if name.endswith("-gone"):
             return str(form.data.get("reason") or form.data.get("text") or "")
@@ -90,7 +90,7 @@ def _typed_on_what_is_gone(bound: Bound) -> str:
 
 
 def counts_in_words(reviewed: ReviewedLine) -> str:
-    """How much is open, in one sentence."""
+    """Return the number of open findings in a sentence."""
     stops = reviewed.stops
     decide = len(reviewed.open_findings) - stops
     said = []
@@ -140,7 +140,7 @@ def _shown(
 
 
 def answer_name(key: UUID) -> str:
-    """The name of the form that answers a question."""
+    """Return the name of the form that answers a question."""
     return f"answer-{key}"
 
 
@@ -176,7 +176,7 @@ def _procedure(reviewed: ReviewedLine, decision: Decision, book: Rulebook) -> di
 
 
 def _sum(phase: PhaseSum) -> dict[str, object]:
-    """A phase's sum with its workings, as a row of the table."""
+    """Return a phase's sum with its workings, as a table row."""
     return {
         "phase": phase.phase,
         "terms": [

@@ -1,4 +1,4 @@
-"""The files that go with a line of an application."""
+"""Files of a line of an application."""
 
 from collections.abc import Iterable
 
@@ -7,5 +7,5 @@ from sites.review.models import Attachment
 
 
 def files_of(line: ApplicationLine) -> Iterable[Attachment]:
-    """The files that go with a line, oldest first; those taken out are left out."""
+    """Return the files of a line, oldest first, without those taken out."""
     return line.attachments.filter(taken_out_at__isnull=True).select_related("added_by")

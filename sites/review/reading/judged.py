@@ -1,9 +1,9 @@
-"""What was decided on many lines of applications at once, kept in short for lists.
+"""Short decisions on many lines at once, cached for lists.
 
-A decision depends on the rows beneath premises and design, on the date, on the rulebook files and
-on the firm's local entries. Every service that touches rows raises the versions, or renews the
-stamp of the entries, and the files are read once in a process, so a short form is kept under keys,
-versions, date and stamp, and is right for as long as it is kept.
+A decision depends on the rows of premises and design, the date, the rulebook files and the firm's
+local entries. Every service that changes rows raises the versions, or renews the stamp of the
+entries. A process reads the files once. So a cached decision stays right under its keys, versions,
+date and stamp.
 """
 
 import datetime as dt
@@ -29,12 +29,12 @@ _Key = tuple[UUID, int, UUID, int, dt.date, UUID]
 
 
 class Judged(Struct, frozen=True):
-    """A decision in short.
+    """A short decision.
 
-    `decision` holds only the findings that somebody must act on. `kind` is that of the pack that
-    would follow; `settled` says that a procedure follows that is prepared here. `missing` counts
-    the facts that are wanted now, `afterwards` what is known only when the work is done (dates,
-    serial numbers). `fault` says why the rows can't be decided at all.
+    `decision` holds only findings that somebody must act on. `kind` is that of the pack that would
+    follow. `settled` says that the procedure is one prepared here. `missing` counts facts needed
+    now; `afterwards` counts facts known only after the work (dates, serial numbers). `fault` says
+    why the rows can't be decided at all.
     """
 
     procedure: str = ""
@@ -51,9 +51,9 @@ _lock = Lock()
 
 
 def judge(lines: Iterable[ApplicationLine]) -> dict[int, Judged]:
-    """The decision on each line in short, by the line's primary key.
+    """Return the short decision on each line, by the line's primary key.
 
-    At most 14 queries, whatever the number of lines, if premises and designs are loaded already.
+    At most 14 queries for any number of lines, if premises and designs are loaded already.
     """
     lines = list(lines)
     entries = stamp()
@@ -75,7 +75,7 @@ def judge(lines: Iterable[ApplicationLine]) -> dict[int, Judged]:
 
 
 def in_short(decided: DecidedSite) -> Judged:
-    """What lists need of a decision."""
+    """Shorten a decision for lists."""
     site, book, decision = decided.site, decided.book, decided.decision
     if site is None or book is None or decision is None:
         return Judged(fault=decided.fault, missing=1)
@@ -108,7 +108,7 @@ def in_short(decided: DecidedSite) -> Judged:
 
 
 def still_open(found: Judged, verdicts: Iterable[Verdict]) -> tuple[Finding, ...]:
-    """The findings that no verdict answers; `verdicts` oldest first, the latest counts."""
+    """Return the findings without a valid verdict; `verdicts` oldest first, the latest counts."""
     if found.decision is None:
         return ()
     return tuple(each.finding for each in with_verdicts(found.decision, verdicts) if each.is_open)

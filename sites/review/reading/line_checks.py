@@ -1,4 +1,4 @@
-"""The electrical checks of one line as its page shows them: values, limits, margins, workings."""
+"""Electrical checks of one line for its page: values, limits, margins, workings."""
 
 from collections.abc import Iterable
 from decimal import Decimal
@@ -24,11 +24,11 @@ from sites.house.bars import Bar, bar_of
 from sites.premises.models import ApplicationLine
 
 _STEPS = 1000
-"""Whole steps to a unit in a bar: values have up to three decimals."""
+"""Whole bar steps per unit: values have up to three decimals."""
 
 
 class ShownInput(Struct, frozen=True):
-    """An input in words; `key` is the rulebook value behind it, if there is one."""
+    """An input in words; `key` is its rulebook value, if any."""
 
     name: str
     value: str
@@ -38,7 +38,7 @@ class ShownInput(Struct, frozen=True):
 
 
 class ShownCheck(Struct, frozen=True):
-    """A row of the table, and what it opens to. `tone` is a severity, or `kept` or `soft`."""
+    """A row of the table with its workings; `tone` is a severity, or `kept` or `soft`."""
 
     anchor: str
     title: str
@@ -66,8 +66,11 @@ class ShownGroup(Struct, frozen=True):
 
 
 class Checked(Struct, frozen=True):
-    """All checks of a line; `fault` says why there are none. `decide` are those that need an
-    engineer, `missing` those that cannot be told. `asked` is the rulebook's place and day."""
+    """All checks of a line; `fault` says why there are none.
+
+    `decide` are the checks that need an engineer, `missing` those that can't be told. `asked` is
+    place and day of the rulebook.
+    """
 
     fault: str
     groups: tuple[ShownGroup, ...] = ()
@@ -81,12 +84,12 @@ class Checked(Struct, frozen=True):
 
     @property
     def count(self) -> int:
-        """How many checks were made."""
+        """The number of checks made."""
         return sum(len(group.checks) for group in self.groups)
 
 
 def line_checks(line: ApplicationLine) -> Checked:
-    """Every electrical check of a line, from its rows."""
+    """Return every electrical check of a line, from its rows."""
     found = decide_line(line)
     if found.book is None or found.decided is None:
         return Checked(found.fault)
@@ -140,7 +143,7 @@ def _shown(check: Check, number: int) -> ShownCheck:
 
 
 def tone_of(check: Check) -> str:
-    """How a check is marked beside its words: as what its finding would be, or as none."""
+    """Return the mark of a check: the severity of its finding, or one of its own."""
     if check.failed:
         return "decide"
     if check.result == "missing":

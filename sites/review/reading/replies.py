@@ -1,4 +1,4 @@
-"""The operator's answers to a line of an application, in words, and what would meet them."""
+"""Operator's answers to a line in words, with the remedies that meet them."""
 
 from dataclasses import dataclass
 
@@ -18,7 +18,7 @@ _SPLIT = {
     None: "",
 }
 ANSWERED = ("export-above-cap", "installed-above-cap", "cap-split-not-known")
-"""Findings that speak of an operator's cap."""
+"""Findings about an operator's cap."""
 
 
 @dataclass(frozen=True)
@@ -32,10 +32,10 @@ class ShownReply:
 
 @dataclass(frozen=True)
 class AnswerPage:
-    """What the operator answered, what the rules say of it, and what would meet it.
+    """The operator's answers, the findings on them, and the remedies that meet them.
 
-    `remedies` are those after which no cap stops the line any more, `partly` those that answer one
-    of several; None where no cap stops it.
+    `remedies` are those after which no cap stops the line; `partly` are those that clear one cap of
+    several. Both are None if no cap stops the line.
     """
 
     line: ApplicationLine
@@ -48,7 +48,7 @@ class AnswerPage:
 
 
 def shown_reply(reply: Reply) -> ShownReply:
-    """An answer in words."""
+    """Return an answer in words."""
     split = _SPLIT[reply.split_equally]
     return ShownReply(
         reply, _KIND[reply.kind], ", ".join(part for part in (reply.written, split) if part)
@@ -56,7 +56,7 @@ def shown_reply(reply: Reply) -> ShownReply:
 
 
 def answer_page(line: ApplicationLine) -> AnswerPage:
-    """The page of a line's answers, with the remedies that meet all that was asked, or a part."""
+    """Return the page of a line's answers, with the remedies that meet all caps or some."""
     decided = decide_line(line, remedies=True)
     decision = decided.decision
     findings = [f for f in decision.findings if f.id in ANSWERED] if decision is not None else []

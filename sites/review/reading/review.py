@@ -1,4 +1,4 @@
-"""What an engineer looks through: findings with their arithmetic, on one site and on all."""
+"""Findings with their arithmetic for the engineer, on one line and on all."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -23,7 +23,7 @@ _ORDER = {"stops": 0, "decide": 1, "inform": 2}
 
 
 class ValueUsed(Struct, frozen=True):
-    """A value of the rulebook that a finding compared with, and where it comes from."""
+    """A rulebook value that a finding compared with, and its source."""
 
     key: str
     says: str
@@ -36,8 +36,8 @@ class ValueUsed(Struct, frozen=True):
 class ReviewedFinding(Struct, frozen=True):
     """A finding as the engineer reads it.
 
-    `anchor` names it on its page; `about` says in words what it is about; `margin` is what is left
-    to the limit, or by how much it is passed, empty where there is nothing to measure.
+    `anchor` names it on its page; `about` is its subject in words. `margin` is the distance to the
+    limit, left or over, empty if nothing is measured.
     """
 
     anchor: str
@@ -63,7 +63,7 @@ class ReviewedFinding(Struct, frozen=True):
 
 
 class ReviewedLine(Struct, frozen=True):
-    """One line of an application with what was found on it; `fault` where it can't be decided."""
+    """One line of an application with its findings, or none if it can't be decided."""
 
     line: ApplicationLine
     decided: DecidedSite
@@ -71,26 +71,26 @@ class ReviewedLine(Struct, frozen=True):
 
     @property
     def decision(self) -> Decision | None:
-        """What was decided, if it could be."""
+        """The decision, if there is one."""
         return self.decided.decision
 
     @property
     def open_findings(self) -> tuple[ReviewedFinding, ...]:
-        """Findings that stop or want a decision, stops first."""
+        """Open findings that stop or need a decision, stops first."""
         return tuple(each for each in self.findings if each.is_open)
 
     @property
     def open_questions(self) -> int:
-        """How many questions wait for the office."""
+        """The number of questions that wait for the office."""
         return sum(len(each.open_questions) for each in self.findings)
 
     @property
     def stops(self) -> int:
-        """How many findings stop the application."""
+        """The number of findings that stop the application."""
         return sum(each.finding.severity == "stops" for each in self.open_findings)
 
     def finding(self, finding_id: str, subject: str) -> ReviewedFinding | None:
-        """The finding with this id and subject, if it is still there."""
+        """Return the finding with this id and subject, if it still exists."""
         for each in self.findings:
             if (each.finding.id, each.finding.subject) == (finding_id, subject):
                 return each
@@ -98,7 +98,7 @@ class ReviewedLine(Struct, frozen=True):
 
 
 def review_line(line: ApplicationLine) -> ReviewedLine:
-    """One line with its findings, remedies among the decision."""
+    """Return one line with its findings; the decision includes remedies."""
     decided = decide_line(line, remedies=True)
     if decided.decision is None:
         return ReviewedLine(line, decided, ())
@@ -107,10 +107,10 @@ def review_line(line: ApplicationLine) -> ReviewedLine:
 
 
 def flagged_lines() -> list[ReviewedLine]:
-    """Lines with something open, over all sites: those that stop first, then by reference.
+    """Return the lines with something open, over all sites: stops first, then by reference.
 
-    At most 30 queries, however many lines there are. Which lines have something open is kept in
-    short between requests (`judged`); only those are decided again, for their sentences.
+    At most 30 queries for any number of lines. `judged` caches which lines have something open;
+    only those are decided again, for their sentences.
     """
     lines = list(
         ApplicationLine.objects.select_related("application", "premises", "design__premises")
@@ -136,7 +136,7 @@ def flagged_lines() -> list[ReviewedLine]:
             continue
         answers = with_verdicts(decided.decision, line.verdicts.all())
         found.append(_reviewed(line, decided, answers, line.questions.all()))
-    # What can't be decided yet is the office's to finish; it comes last.
+    # The office has to finish lines that can't be decided yet; they come last.
     found.sort(key=lambda each: (each.decision is None, not each.stops))
     return found
 
@@ -167,7 +167,7 @@ def _named(finding: Finding) -> tuple[str, str]:
 
 
 def anchor_of(finding: Finding) -> str:
-    """The name of a finding on its page, the same as long as it is the same finding."""
+    """Return the name of a finding on its page, which is stable for the same finding."""
     return f"finding-{finding.id}-{digest(finding.subject)[:8]}"
 
 

@@ -1,4 +1,4 @@
-"""Findings with the engineer's verdicts on them, as far as those still count."""
+"""Matches findings with the engineer's verdicts that still count."""
 
 from collections.abc import Iterable
 
@@ -10,7 +10,7 @@ from sites.review.models import Verdict
 
 
 class OpenFinding(Struct, frozen=True):
-    """A finding with the verdict that answers it now, if one does, and one that no longer does."""
+    """A finding with the verdict that counts, or the one that no longer does."""
 
     finding: Finding
     verdict: Verdict | None
@@ -23,13 +23,16 @@ class OpenFinding(Struct, frozen=True):
 
 
 def findings_of(line: ApplicationLine, decision: Decision) -> list[OpenFinding]:
-    """Every finding with its verdict. A verdict counts only while the basis is equal; one that
-    stops counts only with the operator's written agreement."""
+    """Return every finding with its verdict.
+
+    A verdict counts only while the basis is equal. On a finding that stops, only the operator's
+    written agreement counts.
+    """
     return with_verdicts(decision, line.verdicts.select_related("by", "operator_file"))
 
 
 def with_verdicts(decision: Decision, verdicts: Iterable[Verdict]) -> list[OpenFinding]:
-    """The same for verdicts at hand, oldest first: the latest on a finding is the one asked."""
+    """Match findings with these verdicts, oldest first; the latest on a finding is used."""
     latest: dict[tuple[str, str], Verdict] = {}
     for verdict in verdicts:
         latest[verdict.finding, verdict.subject] = verdict

@@ -1,4 +1,4 @@
-"""Files that go with an application: taken in, listed in the pack, and left out again."""
+"""Adds files to an application, and leaves them out of later packs."""
 
 from django.db import transaction
 from django.db.models import Sum
@@ -16,14 +16,14 @@ from sites.review.models import Attachment
 # 2026-11-25: both caps are our choice.
 MOST_FILES = 20
 MOST_BYTES_OF_A_LINE = 40_000_000
-"""What one line's files may weigh together: a pack carries them all."""
+"""Most bytes of one line's files together, because a pack carries them all."""
 
 
 @transaction.atomic
 def add_attachment(*, line: ApplicationLine, upload: Upload, by: Person) -> Attachment:
-    """Attach a file to a line of an application; the same file again is the one already there.
+    """Attach a file to a line of an application; the same file returns the existing row.
 
-    Its bytes are on disk before the row commits. Raises RefusedError over the line's caps.
+    The bytes are on disk before the row commits. Raises RefusedError above the line's caps.
     """
     raise_version(line)
     sha256 = storage.store(upload.content)
@@ -54,12 +54,12 @@ def add_attachment(*, line: ApplicationLine, upload: Upload, by: Person) -> Atta
 
 @transaction.atomic
 def take_out_attachment(*, attachment: Attachment, by: Person) -> None:
-    """Leave a file out of later packs; issued packs keep it, and so does the store.
+    """Leave a file out of later packs; issued packs and the store keep it.
 
-    Raises RefusedError for the operator's agreement that a decision rests on.
+    Raises RefusedError for an operator's agreement that a decision rests on.
     """
     raise_version(attachment.line)
-    # Locked, so that no agreement is entered on it in the same moment.
+    # Locked, so that nobody enters an agreement on it at the same moment.
     row = Attachment.objects.select_for_update().get(pk=attachment.pk)
     if row.taken_out_at is not None:
         return
@@ -74,7 +74,7 @@ def take_out_attachment(*, attachment: Attachment, by: Person) -> None:
 
 
 def _data(attachment: Attachment) -> dict[str, str | int]:
-    """The name may hold a customer's; the digest says which file it was."""
+    """Leave out the file name: it may name a customer, and the digest identifies the file."""
     return {
         "attachment": str(attachment.key),
         "sha256": attachment.sha256,

@@ -1,4 +1,4 @@
-"""Entering what the network operator answered, and taking an entry back."""
+"""Enters the operator's answers, and takes entries back."""
 
 import datetime as dt
 
@@ -20,7 +20,7 @@ CAPS = {CAP_EXPORT: "export", CAP_INSTALLED: "installed"}
 
 
 class Answered(Struct, frozen=True):
-    """An answer as it came. `value` is in mA, W or VA by `basis`."""
+    """An answer as received; `value` is in mA, W or VA by `basis`."""
 
     kind: str
     received_on: dt.date
@@ -35,7 +35,7 @@ class Answered(Struct, frozen=True):
 
 @transaction.atomic
 def enter_reply(*, line: ApplicationLine, answered: Answered, by: Person) -> Reply:
-    """Enter an answer of the operator; a cap joins the facts of the premises.
+    """Enter an answer of the operator; add a cap to the facts of the premises.
 
     Raises RefusedError naming the box at fault.
     """
@@ -85,9 +85,9 @@ def enter_reply(*, line: ApplicationLine, answered: Answered, by: Person) -> Rep
 
 @transaction.atomic
 def take_back_reply(*, reply: Reply, by: Person) -> None:
-    """Take an answer back that was entered by mistake; its cap leaves the facts.
+    """Take back an answer entered by mistake; remove its cap from the facts.
 
-    Raises RefusedError where it was taken back already.
+    Raises RefusedError if it was taken back already.
     """
     raise_version(reply.line)
     taken = Reply.objects.filter(pk=reply.pk, taken_back_at__isnull=True).update(

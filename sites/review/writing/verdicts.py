@@ -1,4 +1,4 @@
-"""An engineer's decisions on findings, the operator's agreements, and questions to the office."""
+"""Enters decisions, operator's agreements, questions to the office, and their answers."""
 
 import datetime as dt
 
@@ -22,7 +22,7 @@ LONGEST_TEXT = 4000
 
 
 class FindingSeen(Struct, frozen=True):
-    """A finding as it stood on the page: its id, what it is about, and the digest of its facts."""
+    """A finding as the page showed it: id, subject, and the digest of its facts."""
 
     id: str
     subject: str
@@ -33,9 +33,9 @@ class FindingSeen(Struct, frozen=True):
 def decide_finding(*, line: ApplicationLine, seen: FindingSeen, reason: str, by: Person) -> Verdict:
     """Decide a finding that needs an engineer, with a reason.
 
-    Raises NotAllowedError for anybody but an engineer, FactsChangedError where the finding is gone
-    or rests on other facts now, and RefusedError without a reason or for a finding that a decision
-    can't clear.
+    Raises NotAllowedError for anybody but an engineer. Raises FactsChangedError if the finding is
+    gone or rests on other facts now. Raises RefusedError without a reason, or for a finding that a
+    decision can't clear.
     """
     _engineer(by)
     reason = _text(reason, "reason", "Give the reason for your decision.")
@@ -73,10 +73,10 @@ def enter_agreement(
     reason: str,
     by: Person,
 ) -> Verdict:
-    """Enter the network operator's written agreement to what a finding stops.
+    """Enter the network operator's written agreement to a finding that stops.
 
-    `file` is the agreement itself: one that was sent just now and is attached by this act, or an
-    attachment of the line that is not taken out. Raises as `decide_finding` does.
+    `file` is the agreement: an upload, which this act attaches, or an attachment of the line that
+    is not taken out. Raises as `decide_finding` does.
     """
     _engineer(by)
     reference = _text(reference, "reference", "Give the operator's reference on the agreement.")
@@ -96,7 +96,7 @@ def enter_agreement(
             "This finding does not stop the application; decide it with a reason instead."
         )
     kept = add_attachment(line=line, upload=file, by=by) if isinstance(file, Upload) else file
-    # Locked, so that nobody takes it out in the same moment.
+    # Locked, so that nobody takes it out at the same moment.
     there = Attachment.objects.select_for_update().filter(
         pk=kept.pk, line=line, taken_out_at__isnull=True
     )
@@ -121,10 +121,10 @@ def enter_agreement(
 
 @transaction.atomic
 def ask_office(*, line: ApplicationLine, seen: FindingSeen, text: str, by: Person) -> Question:
-    """Send a finding back to the office with a question; it stands on the work list until answered.
+    """Send a finding to the office with a question, which stays on the work list until answered.
 
-    Raises NotAllowedError, FactsChangedError where the finding is gone, and RefusedError without a
-    question.
+    Raises NotAllowedError for anybody but an engineer. Raises FactsChangedError if the finding is
+    gone or rests on other facts, and RefusedError without a question.
     """
     _engineer(by)
     text = _text(text, "text", "Write the question.")
@@ -151,7 +151,7 @@ def ask_office(*, line: ApplicationLine, seen: FindingSeen, text: str, by: Perso
 def answer_question(*, question: Question, answer: str, by: Person) -> Question:
     """Answer a question; anybody of the firm may.
 
-    Raises RefusedError without an answer, or where somebody answered meanwhile.
+    Raises RefusedError without an answer, or if somebody answered meanwhile.
     """
     answer = _text(answer, "answer", "Write the answer.")
     answered = Question.objects.filter(pk=question.pk, answered_at__isnull=True).update(
@@ -185,7 +185,7 @@ def _text(text: str, field: str, lacking: str) -> str:
 
 
 def _finding_now(line: ApplicationLine, seen: FindingSeen) -> Finding:
-    """The finding as the facts of this moment give it."""
+    """Return the finding for the present facts. Raises FactsChangedError."""
     decision = decide_line(line).decision
     for finding in decision.findings if decision else ():
         if (finding.id, finding.subject) == (seen.id, seen.subject):

@@ -1,4 +1,4 @@
-"""The boxes that forms of local entries are made of."""
+"""Boxes for the forms of local entries."""
 
 from collections.abc import Sequence
 
@@ -8,7 +8,7 @@ _NOT_A_DATE = "Give the date as day, month and year, such as 24/11/2026."
 
 
 def day_box(label: str, lacking: str = "", hint: str = "") -> forms.DateField:
-    """A date; wanted where `lacking` says what to do without it."""
+    """Return a date box. Without the message `lacking` it is optional."""
     return forms.DateField(
         label=label,
         required=bool(lacking),
@@ -23,7 +23,7 @@ def day_box(label: str, lacking: str = "", hint: str = "") -> forms.DateField:
 def words_box(
     label: str, lacking: str = "", hint: str = "", *, rows: int = 0, longest: int = 1000
 ) -> forms.CharField:
-    """Words on a line, or on some `rows` of them; wanted where `lacking` says so."""
+    """Return a text box, of `rows` lines if given. Without the message `lacking` it is optional."""
     attrs: dict[str, object] = {"class": "form-control"}
     widget: forms.Widget = forms.TextInput(attrs={**attrs, "autocomplete": "off"})
     if rows:
@@ -44,7 +44,7 @@ def words_box(
 def select_box(
     label: str, choices: Sequence[tuple[str, str]], lacking: str = "", hint: str = ""
 ) -> forms.ChoiceField:
-    """One of a list; wanted where `lacking` says so."""
+    """Return a list to choose from. Without the message `lacking` it is optional."""
     return forms.ChoiceField(
         label=label,
         required=bool(lacking),
@@ -56,11 +56,11 @@ def select_box(
 
 
 def sentence(text: str) -> str:
-    """The text with the full stop that a sentence has."""
+    """Join the words by single spaces and end them with a full stop."""
     text = " ".join(text.split())
     return text if not text or text.endswith(".") else f"{text}."
 
 
 def lines(text: str) -> list[str]:
-    """The lines that hold something, each once."""
+    """Return the lines that are not empty, each once, without extra spaces."""
     return list(dict.fromkeys(" ".join(line.split()) for line in text.splitlines() if line.strip()))

@@ -1,4 +1,4 @@
-"""The boxes of a cap on export."""
+"""Form of a cap on export."""
 
 import re
 from typing import Unpack
@@ -52,11 +52,11 @@ class CapForm(EntryForm):
         self.fields["everywhere"].widget.attrs["class"] = "form-check-input"
 
     def clean_says(self) -> str:
-        """A sentence."""
+        """Return the sentence with its full stop."""
         return sentence(self.cleaned_data["says"])
 
     def clean(self) -> dict[str, object]:
-        """Where it holds has to be said; of a current there is no total."""
+        """Require a place; refuse a current as a total for all phases."""
         cleaned = super().clean()
         named = any(lines(str(cleaned.get(name) or "")) for name in ("feeders", "postcode_sectors"))
         if not named and not cleaned.get("everywhere"):
@@ -69,7 +69,7 @@ class CapForm(EntryForm):
         return cleaned
 
     def about(self) -> str:
-        """A name made of the first place and what is capped."""
+        """Return an id made of the first place and of `per`."""
         data = self.cleaned_data
         places = [*lines(data["feeders"]), *lines(data["postcode_sectors"])]
         first = re.sub(r"[^a-z0-9]+", "-", (places or ["every-site"])[0].lower()).strip("-")[:40]
@@ -77,7 +77,7 @@ class CapForm(EntryForm):
         return "-".join(part for part in (first.strip("-"), more, data["per"]) if part)
 
     def content(self) -> dict[str, object]:
-        """The cap's keys."""
+        """Return the keys of the cap as a local file has them."""
         data = self.cleaned_data
         limit: Written = data["limit"]
         found: dict[str, object] = {"says": data["says"]}

@@ -1,4 +1,4 @@
-"""The boxes of an extra condition."""
+"""Form of an extra condition."""
 
 import re
 from typing import Unpack
@@ -10,7 +10,7 @@ from sites.rulebook.forms.boxes import lines, select_box, sentence, words_box
 from sites.rulebook.forms.entry_form import EntryForm
 
 CONDITIONS = 3
-"""So many conditions can be typed; a file can hold more."""
+"""The form takes this many conditions; a file can hold more."""
 
 _OPS = (
     ("at_most", "is at most"),
@@ -28,7 +28,7 @@ _SEVERITIES = (
 
 
 class ConditionForm(EntryForm):
-    """Something else that is asked of sites."""
+    """An extra condition that an operator sets."""
 
     kind = "condition"
     own = (
@@ -64,7 +64,7 @@ class ConditionForm(EntryForm):
         self.put_in_order()
 
     def own_parts(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
-        """What is said, then each condition."""
+        """Return the boxes of the request, then those of each condition."""
         told = [name for name in self.own if not name[-1].isdigit()]
         return (
             ("", tuple(told)),
@@ -79,15 +79,15 @@ class ConditionForm(EntryForm):
         )
 
     def clean_says(self) -> str:
-        """A sentence."""
+        """Return the sentence with its full stop."""
         return sentence(self.cleaned_data["says"])
 
     def clean_asks(self) -> str:
-        """A sentence."""
+        """Return the sentence with its full stop."""
         return sentence(self.cleaned_data["asks"])
 
     def clean(self) -> dict[str, object]:
-        """A condition that is begun has to be whole."""
+        """Refuse a condition with only a fact or only a comparison."""
         cleaned = super().clean()
         for n in range(1, CONDITIONS + 1):
             fact, against = cleaned.get(f"fact_{n}"), str(cleaned.get(f"against_{n}") or "").strip()
@@ -98,13 +98,13 @@ class ConditionForm(EntryForm):
         return cleaned
 
     def about(self) -> str:
-        """A name made of its sentence."""
+        """Return an id made of the condition's sentence."""
         says = self.cleaned_data["says"]
         first = re.sub(r"[^a-z0-9]+", "-", says.lower()).strip("-")[:40].strip("-")
         return "-".join(part for part in (first, digest(says)[:4]) if part)
 
     def content(self) -> dict[str, object]:
-        """The condition's keys."""
+        """Return the keys of the condition as a local file has them."""
         data = self.cleaned_data
         when = [
             {"fact": data[f"fact_{n}"], data[f"op_{n}"]: _compared(data, n)}
@@ -121,7 +121,7 @@ class ConditionForm(EntryForm):
 
 
 def _compared(data: dict[str, object], n: int) -> str | int | list[str]:
-    """What a fact is compared with, as a file writes it."""
+    """Return the right side of a comparison as a local file writes it."""
     text = str(data[f"against_{n}"]).strip()
     if data[f"op_{n}"] == "one_of" and "." not in text:
         return [word.strip() for word in text.split(",") if word.strip()]

@@ -1,4 +1,4 @@
-"""The boxes that every local entry has, and the way from them to an entry of a file."""
+"""Boxes that every local entry has; turns a valid form into an entry of a local file."""
 
 import re
 from typing import Unpack
@@ -37,19 +37,19 @@ _FIELD = re.compile(r"`(\w+)`")
 
 
 def area_choices() -> list[tuple[str, str]]:
-    """The whole firm, and every licence area."""
+    """Return the whole firm and every licence area."""
     areas = [(area.id, f"{area.name} ({area.id})") for area in load_books().areas]
     return [("", "The whole firm, every area"), *areas]
 
 
 class EntryForm(forms.Form):
-    """What every entry has; each kind adds its own boxes before these."""
+    """Boxes that every entry has; the form of each kind puts its own boxes before them."""
 
     kind: EntryKind
     own: tuple[str, ...] = ()
-    """The boxes of the kind, in their order."""
+    """The boxes of this kind of entry, in order."""
     _boxes_of: dict[str, str] = {}  # noqa: RUF012 (read only)
-    """Names of the file's keys whose box is called otherwise."""
+    """Maps keys of the local file to boxes that have another name."""
 
     area = select_box("For", [], hint="An entry for an area lies above one for the whole firm.")
     since = day_box("Holds from", "Give the first day on which it holds.")
@@ -80,7 +80,7 @@ class EntryForm(forms.Form):
         ("Where it is from", ("title", "document_kind", "clause", "certainty", "note")),
         ("", ("reason",)),
     )
-    """The boxes of every entry: the title of a part, and its boxes."""
+    """Boxes of every entry: for each part its title and boxes."""
 
     def __init__(
         self, data: Sent = None, files: SentFiles = None, **more: Unpack[FormArguments]
@@ -96,19 +96,19 @@ class EntryForm(forms.Form):
         return box
 
     def own_parts(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
-        """The boxes of the kind, as `parts`."""
+        """Return the boxes of this kind of entry, in the form of `parts`."""
         return (("", self.own),)
 
     def put_in_order(self) -> None:
-        """Order the boxes as the page has them, so that faults stand in that order too."""
+        """Order the boxes, and with them the faults, as the page shows them."""
         self.order_fields([name for _, names in self._all_parts() for name in names])
 
     def sections(self) -> list[tuple[str, list[forms.BoundField]]]:
-        """The boxes as the page has them, in parts with a title."""
+        """Return the title and boxes of each part, in the order of the page."""
         return [(title, [self[name] for name in names]) for title, names in self._all_parts()]
 
     def for_an_area(self, why: str) -> None:
-        """Let the entry be for one area only, and say why."""
+        """Require a licence area; `why` becomes the hint."""
         areas = self._areas
         areas.choices = [("", "choose"), *area_choices()[1:]]
         areas.required = True
@@ -119,11 +119,11 @@ class EntryForm(forms.Form):
         return (*self.own_parts(), *self.parts)
 
     def clean_note(self) -> str:
-        """The note as a sentence."""
+        """Return the note with its full stop."""
         return sentence(self.cleaned_data["note"])
 
     def clean(self) -> dict[str, object]:
-        """The days in their order."""
+        """Refuse a last day before the first one."""
         cleaned = super().clean() or self.cleaned_data
         since, until = cleaned.get("since"), cleaned.get("until")
         if since and until and until < since:
@@ -131,15 +131,15 @@ class EntryForm(forms.Form):
         return cleaned
 
     def about(self) -> str:
-        """The key of the value, or the id of the cap or condition."""
+        """Return the key of the value, or the id of the cap or condition."""
         raise NotImplementedError
 
     def content(self) -> dict[str, object]:
-        """The kind's own keys of the file."""
+        """Return the keys that only this kind of entry has in a local file."""
         raise NotImplementedError
 
     def entry(self) -> Entry:
-        """The entry that was typed; the form must be valid."""
+        """Return the entry as typed; the form must be valid."""
         data = self.cleaned_data
         title = " ".join(data["title"].split())
         source = {"title": title, "kind": data["document_kind"], "has_clauses": False}
@@ -158,7 +158,7 @@ class EntryForm(forms.Form):
         )
 
     def take(self, fault: RulebookError) -> None:
-        """Put what the rulebook's reader found wrong at its box, or at the head of the form."""
+        """Show a fault that the rulebook's loader found, at its box or at the head of the form."""
         named = _FIELD.search(fault.fault)
         field = self._boxes_of.get(named[1], named[1]) if named else ""
         place = re.search(r": when (\d+)", fault.key)
@@ -170,5 +170,5 @@ class EntryForm(forms.Form):
         self.add_error(field if field in self.fields else None, f"{said}.")
 
     def faults(self) -> list[Fault]:
-        """What is wrong, box by box."""
+        """Return the faults, box by box."""
         return faults_of(self)

@@ -1,4 +1,4 @@
-"""The boxes of the end of an entry, and of a file of entries."""
+"""Forms that end an entry or load a local file of entries."""
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
@@ -9,7 +9,7 @@ from sites.rulebook.writing.local_entries import LONGEST_REASON
 
 
 class EndForm(forms.Form):
-    """The end of an entry."""
+    """Ends an entry."""
 
     last_day = day_box("Last day on which it holds", "Give the last day on which it holds.")
     reason = words_box(
@@ -21,16 +21,16 @@ class EndForm(forms.Form):
     )
 
     def faults(self) -> list[Fault]:
-        """What is wrong, box by box."""
+        """Return the faults, box by box."""
         return faults_of(self)
 
 
 MOST_BYTES = 500_000
-"""The largest file of entries; some thousand entries fit. Our choice."""
+"""The largest local file; holds about a thousand entries. Our choice."""
 
 
 class LoadForm(forms.Form):
-    """A local file, sent or pasted."""
+    """A local file, uploaded or pasted."""
 
     file = forms.FileField(
         label="The file",
@@ -56,12 +56,12 @@ class LoadForm(forms.Form):
     )
 
     def clean_file(self) -> UploadedFile[bytes] | None:
-        """The file, if it is no larger than one of entries."""
+        """Refuse a file above MOST_BYTES."""
         file: UploadedFile[bytes] | None = self.cleaned_data["file"]
         if file is not None and (file.size or 0) > MOST_BYTES:
             raise forms.ValidationError("The file is larger than 500 kB; load it in parts.")
         return file
 
     def faults(self) -> list[Fault]:
-        """What is wrong, box by box."""
+        """Return the faults, box by box."""
         return faults_of(self)

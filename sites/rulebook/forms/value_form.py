@@ -1,4 +1,4 @@
-"""The boxes of a value that takes the place of the one below."""
+"""Form of a local value."""
 
 import datetime as dt
 from typing import Unpack
@@ -14,7 +14,7 @@ from sites.rulebook.reading.choosable import AREA_ONLY, Choosable
 
 
 class ValueForm(EntryForm):
-    """A value of the rulebook in place of the one below."""
+    """A local value, in place of that of the layer below."""
 
     kind = "value"
     own = ("value",)
@@ -35,7 +35,7 @@ class ValueForm(EntryForm):
         self.put_in_order()
 
     def clean_value(self) -> object:
-        """The amount as a file writes it; a bare number takes the unit beside the box."""
+        """Return the amount as a local file writes it; a bare number takes the box's unit."""
         typed = self.cleaned_data["value"]
         unit = self.choosable.unit
         if unit == "yes-no":
@@ -51,11 +51,11 @@ class ValueForm(EntryForm):
         return " ".join(typed.split())
 
     def about(self) -> str:
-        """The key of the value."""
+        """Return the key of the value."""
         return self.choosable.key
 
     def content(self) -> dict[str, object]:
-        """What the value is stays as the edition says it."""
+        """Return the amount; sentence, unit and scope stay those of the edition."""
         return {
             "says": self.choosable.says,
             "unit": self.choosable.unit,
@@ -65,7 +65,6 @@ class ValueForm(EntryForm):
 
 
 def _box(value: Choosable) -> forms.Field:
-    """The box that fits the unit of a value."""
     lacking = "Give the value."
     if value.unit == "yes-no":
         return select_box("Value", [("", "choose"), ("yes", "yes"), ("no", "no")], lacking)

@@ -1,4 +1,4 @@
-"""Rows of the rulebook: rulebooks kept whole, and what the firm entered."""
+"""Rows of the rulebook: kept rulebooks and the firm's local entries."""
 
 from sites.rulebook.models.kept import KeptRulebook
 from sites.rulebook.models.local_entry import LocalEntry, LocalStamp

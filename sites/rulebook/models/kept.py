@@ -1,10 +1,10 @@
-"""Rulebooks that a kept decision was made under, whole."""
+"""Rulebooks behind kept decisions, stored whole."""
 
 from django.db import models
 
 
 class KeptRulebook(models.Model):
-    """A resolved rulebook by its digest; `content` is what `rulebook.keeping.content_of` gave."""
+    """A resolved rulebook by its digest; `rulebook.keeping.content_of` makes `content`."""
 
     digest = models.CharField(max_length=64, primary_key=True)
     content = models.BinaryField()

@@ -1,4 +1,4 @@
-"""The firm's own entries on top of the rulebook: entered once, ended once, never changed."""
+"""The firm's local entries: entered once, ended once, never changed."""
 
 import uuid
 from typing import Any
@@ -16,14 +16,14 @@ KINDS = (VALUE, EXPORT_CAP, CONDITION)
 
 
 class NeverChangedError(RuntimeError):
-    """Somebody tried to change or delete what is only ever added and ended."""
+    """Raised when code changes or deletes a row that may only be added and ended."""
 
 
 class Entries(models.QuerySet["LocalEntry"]):
-    """Local entries. They can't be deleted; `rulebook.writing.local_entries` ends them."""
+    """Local entries; never deleted, only ended by `rulebook.writing.local_entries`."""
 
     def delete(self) -> tuple[int, dict[str, int]]:
-        """Refused: an entry is ended, and its row stays."""
+        """Refuse to delete: an entry is ended and its row stays."""
         raise NeverChangedError("a local entry is ended, never deleted")
 
 
@@ -31,10 +31,10 @@ class LocalEntry(Keyed):
     """A value, a cap on export or an extra condition that the firm entered.
 
     `area` is a licence area's id, or empty for the whole firm. `about` is the rulebook's key of a
-    value, or the id of a cap or condition. `content` holds the entry's other keys as a local file
-    writes them (says, unit, value, ...), `source` the entry of the source document where it is
-    not in the register; `document` and `clause` name it. It holds from `since` to `until`, both
-    included; `until` before `since` means that it was ended before it ever held.
+    value, or the id of a cap or condition. `content` holds the other keys of the entry as a local
+    file writes them (says, unit, value, ...). `document` and `clause` name the source; `source`
+    holds its register entry where the register has none. The entry holds from `since` to `until`,
+    both included. `until` before `since` means that it was ended before it ever held.
     """
 
     area = models.CharField(max_length=20, blank=True)
@@ -79,21 +79,21 @@ class LocalEntry(Keyed):
         return f"{self.about} ({self.area or 'the firm'})"
 
     def save(self, *args: Any, **kwargs: Any) -> None:
-        """Add the row; one that is there is never written again."""
+        """Insert the row; refuse to write an existing one again."""
         if not self._state.adding:
             raise NeverChangedError("a local entry is never changed; end it and enter another")
         super().save(*args, **kwargs)
 
     def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
-        """Refused: an entry is ended, and its row stays."""
+        """Refuse to delete: an entry is ended and its row stays."""
         raise NeverChangedError("a local entry is ended, never deleted")
 
 
 class LocalStamp(models.Model):
-    """One row whose stamp is new after every entry and every end.
+    """The single row whose stamp changes with every entry and every end.
 
-    What is read out of the entries is kept in the process under it, and who writes entries locks
-    it, so that two who enter the same thing at once meet.
+    The process caches what it reads from the entries under this stamp. Writers of entries lock the
+    row, so that the second of two at once sees what the first entered.
     """
 
     stamp = models.UUIDField(default=uuid.uuid4)

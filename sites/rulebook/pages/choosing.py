@@ -1,4 +1,4 @@
-"""The place and the day of the rulebook that a page shows, as they stand in its address."""
+"""Reads place and day of a rulebook from the address of a page."""
 
 import datetime as dt
 from collections.abc import Callable, Mapping
@@ -17,7 +17,7 @@ BAD_DATE = "Give the date as day, month and year, such as 24/11/2026."
 
 
 def place_box() -> forms.ChoiceField:
-    """The list of places; empty is Great Britain as a whole."""
+    """Return the list of places; empty stands for Great Britain."""
     return forms.ChoiceField(
         label="Where",
         required=False,
@@ -31,7 +31,7 @@ def place_box() -> forms.ChoiceField:
 
 
 def date_box(label: str) -> forms.DateField:
-    """A day; empty is today."""
+    """Return a date box; empty stands for today."""
     return forms.DateField(
         label=label,
         required=False,
@@ -41,7 +41,7 @@ def date_box(label: str) -> forms.DateField:
 
 
 class PlaceForm(forms.Form):
-    """Where and on which day; both may be left out of an address."""
+    """Place and day of a rulebook; an address may leave out both."""
 
     on = date_box("On")
 
@@ -52,7 +52,7 @@ class PlaceForm(forms.Form):
         self.fields = {"where": place_box(), **self.fields}
 
     def chosen(self) -> Chosen | None:
-        """The rulebook that was asked for; None with a fault at its box where there is none."""
+        """Return the rulebook of place and day; None, with a fault at the box, if there is none."""
         if not self.is_valid():
             return None
         try:
@@ -63,17 +63,17 @@ class PlaceForm(forms.Form):
 
     @property
     def day(self) -> dt.date:
-        """The day that was asked for, or today."""
+        """Return the chosen day, or today."""
         day: dt.date | None = self.cleaned_data["on"]
         return day or timezone.localdate()
 
     def faults(self) -> list[Fault]:
-        """What is wrong, for the summary at the top."""
+        """Return the faults for the summary at the top."""
         return faults_of(self)
 
 
 def address_of(found: Chosen, **more: str) -> str:
-    """The end of an address that leads to the same rulebook; empty for that of today at home."""
+    """Return the query string of the same rulebook; empty for today's of Great Britain."""
     today = found.on == timezone.localdate()
     asked = {
         "where": found.place.where,
@@ -90,7 +90,7 @@ def show(
     context_of: Callable[[Chosen], dict[str, object]],
     **more: object,
 ) -> HttpResponse:
-    """A page on the rulebook that its address asks for; the fault (422) where there is none."""
+    """Show a page on the rulebook of the address, or its fault (422) if there is none."""
     person_of(request)
     form = PlaceForm(request.GET.dict())
     found = form.chosen()

@@ -1,4 +1,4 @@
-"""The difference between two editions, or between two days of a place."""
+"""Page of the difference between two editions or two days."""
 
 import datetime as dt
 from collections.abc import Mapping
@@ -21,7 +21,7 @@ _BOX = {"first": "first_on", "second": "second_on", "where": "where"}
 
 
 class DifferenceForm(forms.Form):
-    """Two sides, each an edition or a day, and a place."""
+    """A place and two sides, each an edition or a day."""
 
     def __init__(self, asked: Mapping[str, str], files: Shelf) -> None:
         super().__init__(_filled(asked), auto_id="difference-%s")
@@ -41,7 +41,7 @@ class DifferenceForm(forms.Form):
         }
 
     def page(self, files: Shelf) -> DifferencePage | None:
-        """What is different; None with a fault at its box."""
+        """Return the difference; None, with a fault at the box, if a side has no rulebook."""
         if not self.is_valid():
             return None
         typed = self.cleaned_data
@@ -57,7 +57,7 @@ class DifferenceForm(forms.Form):
             return None
 
     def faults(self) -> list[Fault]:
-        """What is wrong, for the summary at the top."""
+        """Return the faults for the summary at the top."""
         return faults_of(self)
 
 
@@ -72,7 +72,7 @@ def _edition_box(editions: list[tuple[str, str]]) -> forms.ChoiceField:
 
 
 def _filled(asked: Mapping[str, str]) -> dict[str, str]:
-    """What was asked, and in an empty address the last year."""
+    """Fill empty dates: a year ago for the first side, today for the second."""
     today = timezone.localdate()
     names = ("where", "first", "first_on", "second", "second_on")
     typed = {name: asked.get(name, "") for name in names}
@@ -83,7 +83,7 @@ def _filled(asked: Mapping[str, str]) -> dict[str, str]:
 
 @require_safe
 def difference(request: HttpRequest) -> HttpResponse:
-    """What the second side holds otherwise than the first, in sentences."""
+    """Show what changes from the first side to the second, in sentences."""
     person_of(request)
     files = shelf()
     form = DifferenceForm(request.GET.dict(), files)

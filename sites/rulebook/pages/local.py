@@ -1,4 +1,4 @@
-"""The firm's local entries: the list, what can be entered, one entry, and the download."""
+"""Pages of local entries: the list, the choice of a new one, one entry, and the download."""
 
 from uuid import UUID
 
@@ -26,7 +26,7 @@ from sites.rulebook.words.local import conditions_in_words
 
 @require_safe
 def local_list(request: HttpRequest) -> HttpResponse:
-    """Every entry: in force, to come, ended."""
+    """List all entries: in force, to come, ended."""
     person_of(request)
     return render(
         request,
@@ -40,20 +40,20 @@ def local_list(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def local_choose(request: HttpRequest) -> HttpResponse:
-    """What an entry can be about."""
+    """Show the values, caps and conditions that can be entered."""
     engineer_of(request)
     return render(request, "rulebook/local_choose.html", {"groups": groups(timezone.localdate())})
 
 
 @require_safe
 def local_entry(request: HttpRequest, key: UUID) -> HttpResponse:
-    """One entry, and the boxes to end it."""
+    """Show one entry with the form that ends it."""
     person_of(request)
     return show_entry(request, entry_or_404(key))
 
 
 def show_entry(request: HttpRequest, row: LocalEntry, form: EndForm | None = None) -> HttpResponse:
-    """The page of an entry; with faults (status 422) where its form came back."""
+    """Show the page of an entry; status 422 if the form has faults."""
     person = person_of(request)
     faults = form.faults() if form is not None else []
     can_end = person.is_engineer and row.ended_at is None
@@ -71,13 +71,13 @@ def show_entry(request: HttpRequest, row: LocalEntry, form: EndForm | None = Non
 
 
 def entry_or_404(key: UUID) -> LocalEntry:
-    """The entry with this key and who entered and ended it, or 404."""
+    """Return the entry with the people who entered and ended it, or 404."""
     return row_or_404(LocalEntry.objects.select_related("entered_by", "ended_by"), key)
 
 
 @require_safe
 def local_download(request: HttpRequest) -> HttpResponse:
-    """The entries of an area, or of the whole firm, as a local file."""
+    """Download the entries of an area, or of the whole firm, as a local file."""
     person_of(request)
     area = request.GET.get("area", "")
     if area and all(known.id != area for known in load_books().areas):

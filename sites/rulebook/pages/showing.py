@@ -1,4 +1,4 @@
-"""The pages of the rulebook, to be read: what holds, its values, its table, steps and settings."""
+"""Pages of the rulebook: overview, values, table, steps, settings and documents."""
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -17,7 +17,7 @@ from sites.rulebook.reading.values import SHOWS, value_list
 
 @require_safe
 def rulebook(request: HttpRequest) -> HttpResponse:
-    """What holds in a place on a day, and what is covered and what isn't."""
+    """Show the rulebook of a place and day in numbers, and what is and isn't covered."""
     return show(
         request,
         "rulebook/index.html",
@@ -30,7 +30,7 @@ def rulebook(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def values(request: HttpRequest) -> HttpResponse:
-    """Every value; `q` looks for words, `show` keeps one certainty or the unsure ones."""
+    """List the values; `q` searches words, `show` keeps one certainty or the unsure ones."""
     words = request.GET.get("q", "").strip()[:200]
     kept = request.GET.get("show", "")
     kept = kept if kept in SHOWS else ""
@@ -46,7 +46,7 @@ def values(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def value(request: HttpRequest, key: str) -> HttpResponse:
-    """One value with its history, its layers and its uses."""
+    """Show one value with its history, layers and uses."""
 
     def context_of(chosen: Chosen) -> dict[str, object]:
         found = value_page(chosen, key)
@@ -59,7 +59,7 @@ def value(request: HttpRequest, key: str) -> HttpResponse:
 
 @require_safe
 def table(request: HttpRequest) -> HttpResponse:
-    """The decision table, drawn."""
+    """Show the decision table."""
     return show(
         request,
         "rulebook/table.html",
@@ -72,13 +72,13 @@ def table(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def steps(request: HttpRequest) -> HttpResponse:
-    """The steps that follow each procedure, their forms, and what else is asked."""
+    """Show the steps of each procedure, their forms, extra conditions and caps."""
     return show(request, "rulebook/steps.html", lambda chosen: {"page": steps_page(chosen.book)})
 
 
 @require_safe
 def settings(request: HttpRequest) -> HttpResponse:
-    """Tables of interface protection settings."""
+    """Show the tables of interface protection settings."""
     return show(
         request,
         "rulebook/settings.html",
@@ -88,6 +88,6 @@ def settings(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def documents(request: HttpRequest) -> HttpResponse:
-    """The register of source documents."""
+    """Show the register of source documents."""
     person_of(request)
     return render(request, "rulebook/sources.html", {"groups": sources(shelf())})

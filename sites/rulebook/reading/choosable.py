@@ -1,4 +1,4 @@
-"""What an entry can be about: the values of today's editions, those first that operators set."""
+"""Values that an entry can replace; those that operators often set come first."""
 
 import datetime as dt
 from collections.abc import Sequence
@@ -21,7 +21,7 @@ OFTEN = (
     "sgi-2.sum_reading",
     "g98.islanding",
 )
-"""Values that network operators settle for themselves, in the order in which they are offered."""
+"""Values that operators often set themselves, in the order of the list."""
 
 AREA_ONLY = (
     "operator.submission_address",
@@ -29,11 +29,11 @@ AREA_ONLY = (
     "operator.notice",
     "operator.witness",
 )
-"""Values that speak of one network operator, and so are entered for an area."""
+"""Values about one network operator, so entered for one area only."""
 
 
 class Choosable(Struct, frozen=True):
-    """A value that can be entered: what it is, what holds now, and the words that it can be."""
+    """A value that can be entered, with its present amount and the words it may take."""
 
     key: str
     says: str
@@ -47,22 +47,22 @@ class Choosable(Struct, frozen=True):
 
     @property
     def beside(self) -> str:
-        """The unit that stands beside the box: that of the amount now in force."""
+        """The unit beside the box, as in the amount now in force."""
         number, _, unit = self.written.partition(" ")
         return unit if number[:1].isdigit() else ""
 
     @property
     def in_short(self) -> str:
-        """The key with the first words of its sentence."""
+        """The key with the beginning of its sentence."""
         says = self.says if len(self.says) <= 90 else f"{self.says[:88].rsplit(' ', 1)[0]} …"
         return f"{self.key}: {says}"
 
 
 @lru_cache(maxsize=4)
 def choosable(on: dt.date) -> dict[str, Choosable]:
-    """Every value that an edition or an operator's file knows, by key; amounts as on a day.
+    """Return every value of an edition or an operator's file, by key, with the amounts of a day.
 
-    It is for reference only where no file has it act.
+    A value is for reference only if no file lets it act.
     """
     books = load_books()
     found: dict[str, Choosable] = {}
@@ -91,7 +91,7 @@ def _choosable(value: DatedValue, spell: Spell) -> Choosable:
 
 
 def groups(on: dt.date) -> list[tuple[str, list[tuple[str, str]]]]:
-    """The keys in groups for a list to choose from; what operators often set comes first."""
+    """Return the keys in groups to choose from; what operators often set comes first."""
     there = choosable(on)
     often = [key for key in OFTEN if key in there]
     reference = [key for key in sorted(there) if there[key].reference]

@@ -1,4 +1,4 @@
-"""What the rulebook covers and what it doesn't, made from its files; and its source documents."""
+"""Lists what the rulebook's files cover, what they lack, and their source documents."""
 
 import datetime as dt
 from collections import Counter
@@ -26,15 +26,15 @@ KINDS = {
     "practice": "Practice",
     "memory": "Memory",
 }
-"""Kinds of source documents in the order in which they are listed."""
+"""Kinds of source documents in the order of the register."""
 
 _OTHER = "Documents of local entries and operators' files"
 
 
 class CoveredEdition(Struct, frozen=True):
-    """One edition: where and when it holds, and how much of it there is.
+    """An edition: where and when it holds, and its size in numbers.
 
-    `values` are those that act, `reference` those that nothing acts on.
+    `values` counts those that act, `reference` those that nothing acts on.
     """
 
     key: str
@@ -52,7 +52,7 @@ class CoveredEdition(Struct, frozen=True):
 
 
 class CoveredArea(Struct, frozen=True):
-    """One licence area: the operators' files that hold there, and how many local entries."""
+    """A licence area with its operators' files and the number of its local entries."""
 
     where: str
     name: str
@@ -62,9 +62,9 @@ class CoveredArea(Struct, frozen=True):
 
 
 class InForce(Struct, frozen=True):
-    """What holds in the chosen place on the chosen day, in numbers.
+    """The rulebook of the chosen place and day in numbers.
 
-    `values` are those that act, `reference` those that nothing acts on.
+    `values` counts those that act, `reference` those that nothing acts on.
     """
 
     edition: str
@@ -83,7 +83,7 @@ class InForce(Struct, frozen=True):
 
 
 class Coverage(Struct, frozen=True):
-    """What there is and, in sentences under a head each, what there isn't."""
+    """What the files cover; `lacking` names in sentences under heads what they don't."""
 
     editions: tuple[CoveredEdition, ...]
     areas: tuple[CoveredArea, ...]
@@ -92,7 +92,7 @@ class Coverage(Struct, frozen=True):
 
 
 class ShownSource(Struct, frozen=True):
-    """A source document, and how many amounts, rows, steps and tables name it."""
+    """A source document; `named` counts the amounts, rows, steps and tables that cite it."""
 
     id: str
     title: str
@@ -102,7 +102,7 @@ class ShownSource(Struct, frozen=True):
 
 
 def in_force(chosen: Chosen) -> InForce:
-    """The chosen rulebook in numbers."""
+    """Return the chosen rulebook in numbers."""
     book = chosen.book
     edition = next(part for part in chosen.stack if part.key == book.key)
     return InForce(
@@ -123,7 +123,7 @@ def in_force(chosen: Chosen) -> InForce:
 
 
 def coverage(files: Shelf, on: dt.date) -> Coverage:
-    """What the files cover on a day: editions whenever they hold, areas as on that day."""
+    """Return what the files cover: all editions, and the areas as on the given day."""
     networks = [area for area in files.books.areas if not area.independent]
     return Coverage(
         editions=tuple(_edition(part, on) for part in files.books.editions),
@@ -144,7 +144,7 @@ def coverage(files: Shelf, on: dt.date) -> Coverage:
 
 
 def sources(files: Shelf) -> tuple[tuple[str, tuple[ShownSource, ...]], ...]:
-    """The register of source documents by kind, and what else is named as a source."""
+    """Return the register of sources by kind, then documents of local and operators' files."""
     named: Counter[str] = Counter()
     others: dict[str, Source] = {}
     for part in files.parts():
@@ -219,7 +219,7 @@ def _nations(files: Shelf) -> Iterator[str]:
 
 
 def _days(files: Shelf) -> Iterator[str]:
-    """Days before, between and after the editions of each country."""
+    """Name the days before, between and after each country's editions."""
     for nation in _countries(files):
         parts = [part for part in files.books.editions if nation in part.nations]
         name = nation_in_words(nation)
@@ -235,7 +235,7 @@ def _days(files: Shelf) -> Iterator[str]:
 
 
 def _rules(files: Shelf, on: dt.date) -> Iterator[str]:
-    """Rules that a rulebook names as not held, and editions without steps or settings."""
+    """Name the rules that a rulebook lacks, and editions without steps or settings."""
     for book in _books(files, on):
         part = next(part for part in files.books.editions if part.key == book.key)
         name = nations_in_words(part.nations)
@@ -276,7 +276,7 @@ def _operators(files: Shelf, on: dt.date, networks: list[Area]) -> Iterator[str]
 
 
 def _books(files: Shelf, on: dt.date) -> Iterator[Rulebook]:
-    """The rulebook of each country on a day, its area not known."""
+    """Yield each country's rulebook on a day, without a licence area."""
     for nation in _countries(files):
         try:
             yield files.resolve(place_of(where_of("", nation)), on)

@@ -1,4 +1,4 @@
-"""What is different between two editions, or between two days of a place, for the page."""
+"""Difference between two editions, or two days of a place, for its page."""
 
 import datetime as dt
 
@@ -29,21 +29,21 @@ KINDS = {
 
 
 class Asked(Struct, frozen=True):
-    """One side: an edition by its key, or a day where that is empty."""
+    """One side as asked: an edition by its key, or a day if that is empty."""
 
     edition: str
     on: dt.date | None
 
 
 class SaidChange(Struct, frozen=True):
-    """One change: its sentence, and the key of the value whose page tells more, if it is one."""
+    """A change in a sentence, with the value's key if it is one of a value."""
 
     sentence: str
     key: str
 
 
 class ChangesOfDay(Struct, frozen=True):
-    """What changes under one head: a day, or the second of two editions; by kind of thing."""
+    """The changes under one head, a day or the second edition, by kind."""
 
     title: str
     count: int
@@ -51,10 +51,10 @@ class ChangesOfDay(Struct, frozen=True):
 
 
 class DifferencePage(Struct, frozen=True):
-    """The two sides in words and what changes between them; nothing where they hold the same.
+    """The two sides in words, and the changes between them, if any.
 
-    `where` and `on` are the place and the day of the second side, as addresses take them; `aside`
-    says why the place was not taken into account for a side.
+    `where` and `on` are place and day of the second side, as addresses write them. `aside` says why
+    a side ignores the place.
     """
 
     before: str
@@ -66,15 +66,15 @@ class DifferencePage(Struct, frozen=True):
 
     @property
     def count(self) -> int:
-        """How many changes there are in all."""
+        """The number of all changes."""
         return sum(day.count for day in self.days)
 
 
 def difference_page(files: Shelf, place: Place, before: Asked, after: Asked) -> DifferencePage:
-    """What the second side holds otherwise than the first.
+    """Return the changes from the first side to the second.
 
-    Two days are gone through day by day, each against the day before. Raises NoRulebookError with
-    the box ("first", "second") of a side that has no rulebook.
+    Between two days it compares each day with the day before. Raises NoRulebookError with the box
+    ("first", "second") of the side that has no rulebook.
     """
     if before.on and after.on and not (before.edition or after.edition) and before.on < after.on:
         return _day_by_day(files, place, before.on, after.on)
@@ -110,10 +110,10 @@ def _side(
     after: dt.date | None,
     aside: list[str],
 ) -> tuple[str, Rulebook]:
-    """One side with its place: a day; or an edition on the day that stands next to the other side.
+    """Resolve one side and return its place: a day, or an edition on the day closest to the other.
 
-    The first of two editions is taken on its last day, or on the given one while it holds; the
-    second on its first day if that comes later, else on the given one.
+    The first edition counts on its last day, or on the given day while it holds. The second counts
+    on its first day if that is later, else on the given day.
     """
     if not asked.edition:
         assert asked.on is not None
@@ -159,7 +159,7 @@ def _of(title: str, changes: tuple[Change, ...]) -> ChangesOfDay:
 
 
 def _kind(change: Change) -> str:
-    """One of KINDS: values apart by what changed of them."""
+    """Return one of KINDS; values are split by what changed in them."""
     if change.kind != "value":
         return change.kind
     if change.how == "changed":

@@ -1,4 +1,4 @@
-"""How long each amount of a value holds in a place: the spells of all layers put on each other."""
+"""History of a value in a place: the spells of all layers merged in time."""
 
 import datetime as dt
 from collections.abc import Sequence
@@ -12,7 +12,7 @@ _DAY = dt.timedelta(days=1)
 
 
 class Reign(Struct, frozen=True):
-    """Days on which one layer's amount of a value holds; `until` is the last one, None for ever."""
+    """Days on which one layer's amount holds, `until` included; None means no end."""
 
     since: dt.date
     until: dt.date | None
@@ -20,18 +20,18 @@ class Reign(Struct, frozen=True):
     spell: Spell
 
     def holds_on(self, day: dt.date) -> bool:
-        """Whether `day` lies within it."""
+        """Whether `day` lies within the reign."""
         return self.since <= day and (self.until is None or day <= self.until)
 
 
 def reigns(stack: Sequence[Part], key: str) -> tuple[Reign, ...]:
-    """Every amount of `key` in the order of time, from whatever layer of `stack` gives it.
+    """Return the amounts of `key` in order of time, each from the layer that wins then.
 
-    `stack` holds the files of one place, lowest first. Days on which no layer gives the value, or
-    no edition holds, are left out.
+    `stack` holds the files of one place, lowest first. Leaves out days without an edition, and days
+    on which no layer gives the value.
     """
     giving = [part for part in stack if key in part.values]
-    # An edition that doesn't give the value ends what a layer above it says only by ending itself.
+    # An edition without the value still matters: where it ends, values of the layers above end.
     editions = [part for part in stack if part.kind == "edition"]
     days = sorted(
         {
@@ -58,7 +58,7 @@ def reigns(stack: Sequence[Part], key: str) -> tuple[Reign, ...]:
 
 
 def reign_on(found: Sequence[Reign], day: dt.date) -> tuple[Reign | None, Reign | None]:
-    """The reign that holds on a day, and the one that comes after the day."""
+    """Return the reign that holds on a day, and the next one after the day."""
     now = next((reign for reign in found if reign.holds_on(day)), None)
     then = next((reign for reign in found if reign.since > day), None)
     return now, then

@@ -1,4 +1,4 @@
-"""What of the rulebook itself local entries would change: sentences for the areas they are for."""
+"""Changes that local entries would make to the rulebooks of their areas, in sentences."""
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
@@ -14,11 +14,11 @@ from sites.rulebook.reading.local_entries import area_name, parts_with
 def rule_changes(
     before: Sequence[Part], entries: Sequence[tuple[str, Entry]], areas: Iterable[str], on: dt.date
 ) -> list[tuple[str, tuple[str, ...]]]:
-    """For each area, in words, what would hold otherwise on a day; one without changes is left out.
+    """Return for each area the changes on a day, in sentences; omit areas without any.
 
     Args:
-        before: the layers in force; `entries` are those that would stand in their place.
-        areas: ids of areas; empty is no area in particular.
+        before: the layers in force; `entries` would replace them.
+        areas: ids of areas; empty stands for no particular area.
     """
     books = load_books()
     nations = {area.id: area.nation or None for area in books.areas}

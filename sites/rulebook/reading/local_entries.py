@@ -1,4 +1,4 @@
-"""The firm's local entries: as rows, as TOML, and as layers of the rulebook."""
+"""The firm's local entries as rows, as TOML, and as layers of the rulebook."""
 
 import datetime as dt
 from collections import OrderedDict
@@ -18,7 +18,7 @@ from sites.rulebook.models import LocalEntry, LocalStamp
 from sites.rulebook.words.local import about_in_words, says_in_words
 
 NOTHING = UUID(int=0)
-"""The stamp where nothing was ever entered."""
+"""The stamp before the first entry."""
 
 _T = TypeVar("_T")
 _MOST_KEPT = 8
@@ -28,7 +28,7 @@ _lock = Lock()
 
 
 class ListedEntry(Struct, frozen=True):
-    """An entry in words: what it is about, what it says, where it holds, and its document."""
+    """An entry in words, with its place and document."""
 
     row: LocalEntry
     about: str
@@ -38,7 +38,7 @@ class ListedEntry(Struct, frozen=True):
 
 
 class EntryList(Struct, frozen=True):
-    """Every entry there is, as of a day: in force, to come, and ended."""
+    """All entries as of a day: in force, to come, and ended."""
 
     in_force: tuple[ListedEntry, ...]
     to_come: tuple[ListedEntry, ...]
@@ -46,21 +46,21 @@ class EntryList(Struct, frozen=True):
 
 
 def stamp() -> UUID:
-    """What changes with every entry and every end; one query."""
+    """Return the stamp, which every entry and every end changes; one query."""
     found = LocalStamp.objects.values_list("stamp", flat=True).first()
     return found or NOTHING
 
 
 def local_parts() -> tuple[Part, ...]:
-    """The entries as layers for `resolve`: the firm's, then one for each area that has any.
+    """Return the entries as layers for `resolve`: the firm's, then one per area with entries.
 
-    One query where they were read before, whatever their number.
+    One query if the process has cached them, however many there are.
     """
     return _parts_of(stamp())
 
 
 def local_assessor() -> Assessor:
-    """The assessor whose rulebooks have the firm's entries on top; one query."""
+    """Return the assessor that puts the firm's entries on top of its rulebooks; one query."""
     now = stamp()
     with _lock:
         found = _assessors.get(now)
@@ -72,7 +72,7 @@ def local_assessor() -> Assessor:
 
 
 def entry_of(row: LocalEntry) -> Entry:
-    """A row as an entry of a local file."""
+    """Return a row as an entry of a local file."""
     return Entry(
         kind=convert(row.kind, EntryKind),
         about=row.about,
@@ -88,21 +88,21 @@ def entry_of(row: LocalEntry) -> Entry:
 
 
 def dump_entries(area: str | None = None) -> str:
-    """The entries of an area as a local file, or those of the whole firm.
+    """Return the entries of an area, or of the whole firm, as a local file.
 
-    Loading it again enters nothing new; entries that never held are left out.
+    Loading the file again enters nothing new. Leaves out entries that never held.
     """
     rows = LocalEntry.objects.filter(area=area or "")
     return file_of(area or "", [entry_of(row) for row in rows])
 
 
 def areas_with_entries() -> list[str]:
-    """The areas that have entries, the firm (empty) first."""
+    """Return the areas that have entries, the firm (empty) first."""
     return list(LocalEntry.objects.order_by("area").values_list("area", flat=True).distinct())
 
 
 def listed_entries(today: dt.date) -> EntryList:
-    """Every entry with who entered it, by where it stands on a day; one query."""
+    """Return all entries with who entered them, by state on a day; one query."""
     rows = LocalEntry.objects.select_related("entered_by", "ended_by")
     listed = [_listed(row) for row in rows]
     return EntryList(
@@ -113,24 +113,24 @@ def listed_entries(today: dt.date) -> EntryList:
 
 
 def listed_entry(row: LocalEntry) -> ListedEntry:
-    """One entry in words."""
+    """Return one entry in words."""
     return _listed(row)
 
 
 def told_entry(area: str, entry: Entry) -> ListedEntry:
-    """An entry that may not be there yet, in words; its row is not saved."""
+    """Return an entry in words that need not be saved; saves nothing."""
     names = ("kind", "about", "content", "document", "source", "clause", "certainty", "note")
     fields = {name: getattr(entry, name) for name in (*names, "since", "until")}
     return _listed(LocalEntry(area=area, **fields))
 
 
 def file_of(area: str, entries: Iterable[Entry]) -> str:
-    """The local file of an area's entries."""
+    """Return the local file of an area's entries."""
     return local_file(entries, area=area, title=f"Local entries for {area_name(area)}")
 
 
 def area_name(area: str) -> str:
-    """The name of an area with its id; the whole firm where it is empty."""
+    """Return name and id of an area; "the whole firm" if it is empty."""
     if not area:
         return "the whole firm"
     name = _area_names().get(area)
@@ -138,7 +138,7 @@ def area_name(area: str) -> str:
 
 
 def parts_with(entries: Sequence[tuple[str, Entry]]) -> tuple[Part, ...]:
-    """Layers of entries given with their areas, lowest first. Raises RulebookError."""
+    """Return entries with their areas as layers, lowest first. Raises RulebookError."""
     by_area: dict[str, list[Entry]] = {}
     for area, entry in entries:
         if entry.ever_holds:
@@ -151,7 +151,7 @@ def parts_with(entries: Sequence[tuple[str, Entry]]) -> tuple[Part, ...]:
 
 
 def entries_there() -> list[tuple[str, Entry]]:
-    """Every entry with its area."""
+    """Return every entry with its area."""
     return [(row.area, entry_of(row)) for row in LocalEntry.objects.order_by("pk")]
 
 

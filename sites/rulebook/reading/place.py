@@ -1,4 +1,4 @@
-"""Which rulebook a page shows: the place and the day that were chosen, and what holds there."""
+"""Place and day of the rulebook that a page shows."""
 
 import datetime as dt
 from functools import lru_cache
@@ -14,21 +14,21 @@ from sites.rulebook.words.rulebook import nation_in_words
 
 
 class PlaceChoice(Struct, frozen=True):
-    """One line of the list of places: its word in the address, and its name."""
+    """A place to choose: its word in the address, and its name."""
 
     value: str
     name: str
 
 
 class PlaceGroup(Struct, frozen=True):
-    """Places of one country; those of independent operators stand in a group of their own."""
+    """The places of one country; independent operators form a group of their own."""
 
     title: str
     choices: tuple[PlaceChoice, ...]
 
 
 class Place(Struct, frozen=True):
-    """Where a rulebook is asked for: an area with its nation, or a nation alone."""
+    """A licence area with its nation, or a nation alone."""
 
     where: str
     name: str
@@ -37,13 +37,13 @@ class Place(Struct, frozen=True):
 
 
 class Shelf(Struct, frozen=True):
-    """All files that a rulebook can be made of: shipped ones, and the firm's local entries."""
+    """All files of rulebooks: those shipped, and the firm's local entries."""
 
     books: Books
     local: tuple[Part, ...]
 
     def stack(self, place: Place) -> tuple[Part, ...]:
-        """The files that can take part in a place, on whatever day, lowest first."""
+        """Return the files that can take part in a place on any day, lowest first."""
         return (
             *(part for part in self.books.editions if place.nation in part.nations),
             *(part for part in self.books.operators if place.area in part.areas),
@@ -52,16 +52,16 @@ class Shelf(Struct, frozen=True):
         )
 
     def resolve(self, place: Place, on: dt.date) -> Rulebook:
-        """The rulebook of a place and day. Raises RulebookError where none holds."""
+        """Return the rulebook of a place and day. Raises RulebookError if there is none."""
         return resolve(self.books, on=on, area=place.area, nation=place.nation, local=self.local)
 
     def parts(self) -> tuple[Part, ...]:
-        """Every file there is."""
+        """Return every file."""
         return (*self.books.editions, *self.books.operators, *self.local)
 
 
 class Chosen(Struct, frozen=True):
-    """A place and a day with the rulebook that holds there, and all the files behind it."""
+    """A place and a day with their rulebook and all files."""
 
     place: Place
     on: dt.date
@@ -75,7 +75,7 @@ class Chosen(Struct, frozen=True):
 
 
 class NoRulebookError(Exception):
-    """No rulebook for what was chosen; `box` says whether the place or the day is to blame."""
+    """Raised for a place or day without a rulebook; `box` names the one at fault."""
 
     def __init__(self, box: str, message: str) -> None:
         super().__init__(message)
@@ -84,14 +84,14 @@ class NoRulebookError(Exception):
 
 
 def shelf() -> Shelf:
-    """The files of this moment; one query, for the firm's entries."""
+    """Return the files as of now; one query, for the firm's entries."""
     return Shelf(load_books(), local_parts())
 
 
 def chosen(where: str, on: dt.date, files: Shelf | None = None) -> Chosen:
-    """The rulebook of a place, named as in the list of places, on a day.
+    """Return the rulebook of a day and place, named as in the list of places.
 
-    Raises NoRulebookError where there is no such place, or no rulebook on that day.
+    Raises NoRulebookError for an unknown place, or a day without a rulebook.
     """
     files = files or shelf()
     place = place_of(where)
@@ -103,7 +103,7 @@ def chosen(where: str, on: dt.date, files: Shelf | None = None) -> Chosen:
 
 
 def place_of(where: str) -> Place:
-    """The place of a word in an address; empty is Great Britain. Raises NoRulebookError."""
+    """Return the place for an address word; empty is Great Britain. Raises NoRulebookError."""
     found = _places().get(where)
     if found is None:
         raise NoRulebookError("where", "There is no such place; choose one of the list.")
@@ -111,7 +111,7 @@ def place_of(where: str) -> Place:
 
 
 def where_of(area: str, nation: str) -> str:
-    """The word in an address for an area, or for a nation where no area is known."""
+    """Return the address word for an area, or for the nation if no area is known."""
     if area:
         return area
     return "" if not nation or nation in GREAT_BRITAIN else nation
@@ -119,7 +119,7 @@ def where_of(area: str, nation: str) -> str:
 
 @lru_cache(maxsize=1)
 def place_groups() -> tuple[PlaceGroup, ...]:
-    """The list of places: each country with its licence areas, then independent operators."""
+    """Return each country with its licence areas, then the independent operators."""
     books = load_books()
     groups = []
     for nations in _countries(books):
@@ -156,7 +156,7 @@ def _name(area: Area) -> str:
 
 
 def _countries(books: Books) -> tuple[tuple[str, ...], ...]:
-    """The nations of the editions, those that share their rulebooks together, home first."""
+    """Group the nations that share their rulebooks, Great Britain first."""
     found: dict[str, tuple[str, ...]] = {}
     for part in books.editions:
         for nation in part.nations:

@@ -1,4 +1,4 @@
-"""What follows a procedure: steps, forms, extra conditions, caps by place, protection settings."""
+"""Steps, forms, extra conditions, caps by place, and protection settings, in words."""
 
 from collections.abc import Iterator
 
@@ -37,7 +37,7 @@ _FROM = {
 
 
 class Period(Struct, frozen=True):
-    """How long a step may take: the time, what it runs from, and the value that says so."""
+    """How long a step may take: the time, its start, and the value that sets it."""
 
     amount: str
     runs: str
@@ -45,7 +45,7 @@ class Period(Struct, frozen=True):
 
 
 class ShownStep(Struct, frozen=True):
-    """One step in words."""
+    """A step in words."""
 
     id: str
     says: str
@@ -102,7 +102,7 @@ class ShownCap(Struct, frozen=True):
 
 
 class StepsPage(Struct, frozen=True):
-    """Steps by when they are taken, and what else follows."""
+    """Steps by the time when they are due, with forms, extra conditions and caps."""
 
     when: tuple[tuple[str, tuple[ShownStep, ...]], ...]
     forms: tuple[ShownForm, ...]
@@ -111,7 +111,7 @@ class StepsPage(Struct, frozen=True):
 
 
 class ShownSetting(Struct, frozen=True):
-    """One setting: the function, its stage, the setting and the time until it disconnects."""
+    """A setting: function, stage, value, and time until it disconnects."""
 
     function: str
     stage: int
@@ -136,7 +136,7 @@ class ShownSettings(Struct, frozen=True):
 
 
 def steps_page(book: Rulebook) -> StepsPage:
-    """Every step, form, extra condition and cap of a resolved rulebook."""
+    """Return every step, form, extra condition and cap of a resolved rulebook."""
     by_when: dict[str, list[ShownStep]] = {told: [] for told in WHEN.values()}
     for step in book.steps:
         by_when[WHEN[step.when]].append(_step(step, book))
@@ -149,7 +149,7 @@ def steps_page(book: Rulebook) -> StepsPage:
 
 
 def settings_page(book: Rulebook) -> tuple[ShownSettings, ...]:
-    """Every table of interface protection settings of a resolved rulebook."""
+    """Return every table of interface protection settings of a resolved rulebook."""
     return tuple(_settings(table, book) for table in book.settings)
 
 
@@ -181,7 +181,7 @@ def _period(step: StepRule, book: Rulebook) -> Period | None:
 
 
 def _forms(book: Rulebook) -> Iterator[ShownForm]:
-    """Texts of the group `form`, and others that a step sends."""
+    """Yield the texts of the group `form`, then others that a step sends."""
     sent = {step.form for step in book.steps if step.form}
     for key, value in book.values.items():
         if key in sent or (key.startswith("form.") and value.unit == "text"):
@@ -248,6 +248,6 @@ def _settings(table: SettingTable, book: Rulebook) -> ShownSettings:
 
 
 def _layer(book: Rulebook, thing: str) -> str:
-    """The title of the layer that gives a step or table, empty where that is the edition."""
+    """Return the title of the layer that gives a step or table; empty if that is the edition."""
     given = book.given_by.get(thing, (book.key,))
     return "" if given[0] == book.key else layer_title(book, given[0])

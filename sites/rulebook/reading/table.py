@@ -1,4 +1,4 @@
-"""The decision table as a reader sees it: a row for each row, a column for each deciding fact."""
+"""The decision table as its page draws it, with a column for each deciding fact."""
 
 from msgspec import Struct
 
@@ -11,7 +11,7 @@ from sites.rulebook.words.rulebook import SHORT_CERTAINTIES, Limit, capital, hea
 
 
 class Column(Struct, frozen=True):
-    """A deciding fact that some row asks about: its short head, and what it says in full."""
+    """A deciding fact that some row asks about: its short head and its full words."""
 
     fact: str
     head: str
@@ -19,7 +19,7 @@ class Column(Struct, frozen=True):
 
 
 class Cell(Struct, frozen=True):
-    """What a row asks of one fact; empty where it does not ask."""
+    """The condition of a row on one fact; empty if it has none."""
 
     head: str
     limits: tuple[Limit, ...]
@@ -41,7 +41,7 @@ class DrawnRow(Struct, frozen=True):
 
 
 class SwitchedOff(Struct, frozen=True):
-    """A row that takes no part: what it would give, and the value that switches it."""
+    """A row that is switched off: its outcome, and the value that switches it."""
 
     id: str
     title: str
@@ -50,7 +50,7 @@ class SwitchedOff(Struct, frozen=True):
 
 
 class DrawnTable(Struct, frozen=True):
-    """The table, and what a walk over it found: gaps, rows never reached, outcomes never given."""
+    """The table with the gaps, unreached rows and unused outcomes that a walk found."""
 
     columns: tuple[Column, ...]
     rows: tuple[DrawnRow, ...]
@@ -66,7 +66,7 @@ class DrawnTable(Struct, frozen=True):
 
 
 def drawn_table(chosen: Chosen) -> DrawnTable:
-    """The decision table of the chosen rulebook; the walk is kept under the table's digest."""
+    """Return the chosen rulebook's decision table; caches the walk under its digest."""
     book = chosen.book
     asked = {condition.fact for row in book.table for condition in row.when}
     columns = tuple(
@@ -124,7 +124,7 @@ def _off(edition: Part, book: Rulebook) -> list[SwitchedOff]:
 
 
 def _gap_in_words(gap: str) -> str:
-    """A kind of site that no row holds for, with each fact in its words."""
+    """Return a gap in words: a kind of site that no row covers."""
     told = []
     for part in gap.split("; "):
         name, _, rest = part.partition(" ")

@@ -1,4 +1,4 @@
-"""One value of the rulebook: its spells over time, what each layer says, what it is used for."""
+"""One value of the rulebook: its spells, its layers and its uses."""
 
 import datetime as dt
 from collections.abc import Iterable, Iterator
@@ -15,7 +15,7 @@ from sites.rulebook.words.rulebook import CERTAINTIES, SHORT_CERTAINTIES, nation
 
 
 class SpellRow(Struct, frozen=True):
-    """One amount with its days, and who gives it. `now` says that it holds on the chosen day."""
+    """An amount with its days and layer; `now` marks the one that holds on the chosen day."""
 
     since: str
     until: str
@@ -27,7 +27,7 @@ class SpellRow(Struct, frozen=True):
 
 
 class Said(Struct, frozen=True):
-    """What one layer says of a value on the chosen day."""
+    """What one layer gives for a value on the chosen day."""
 
     layer: str
     amount: str
@@ -37,7 +37,7 @@ class Said(Struct, frozen=True):
 
 
 class ElsewhereRow(Struct, frozen=True):
-    """What a file of another place or edition says of the value."""
+    """What a file of another place or edition gives for the value."""
 
     file: str
     place: str
@@ -47,7 +47,7 @@ class ElsewhereRow(Struct, frozen=True):
 class Use(Struct, frozen=True):
     """A row, step or condition that names the value.
 
-    `page` is the name of the address that shows it, `anchor` its place there.
+    `page` is the name of its page's address, `anchor` its place on that page.
     """
 
     page: str
@@ -56,10 +56,10 @@ class Use(Struct, frozen=True):
 
 
 class ValuePage(Struct, frozen=True):
-    """All of one value; `held` is None where the chosen rulebook has no such value.
+    """Everything about one value; `held` is None if the chosen rulebook does not hold it.
 
-    `exact` is the whole number that is reckoned with, in its unit; empty for what is no amount
-    or is not reckoned with. `reference` says that nothing acts on it there.
+    `exact` is the whole number used in calculations, with its unit; empty if there is none.
+    `reference` says that nothing in the chosen rulebook acts on the value.
     """
 
     key: str
@@ -76,7 +76,7 @@ class ValuePage(Struct, frozen=True):
 
 
 def value_page(chosen: Chosen, key: str) -> ValuePage | None:
-    """Everything about one value, or None where no file gives it."""
+    """Return everything about one value, or None if no file gives it."""
     stack = chosen.stack
     giving = [part for part in chosen.shelf.parts() if key in part.values]
     if not giving:
@@ -121,7 +121,7 @@ def _exact(value: Value) -> str:
 
 
 def _layers(book: Rulebook, value: Value, titles: dict[str, str]) -> Iterator[Said]:
-    """The layer that won and those beneath it, from the top."""
+    """Yield the winning layer, then those beneath it."""
     for n, said in enumerate((value, *book.beneath.get(value.key, ()))):
         yield Said(
             layer=titles.get(said.layer, said.layer),
@@ -170,8 +170,8 @@ def _uses(book: Rulebook, key: str) -> Iterator[Use]:
     for step in book.steps:
         if key in (step.form, step.limit) or _asked(step.only_if, key):
             yield Use("rulebook-steps", f"step-{step.id}", f"Step: {step.says}")
-    # 2026-11-25: name rows, steps and conditions alone: nothing declares which values a finding
-    # reads. A decided site names them.
+    # 2026-11-25: list rows, steps and conditions only. Findings do not declare the values that they
+    # read; a decided site shows them.
     for extra in book.conditions:
         if _asked(extra.when, key):
             yield Use("rulebook-steps", f"condition-{extra.id}", f"Condition: {extra.says}")

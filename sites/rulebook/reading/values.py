@@ -1,4 +1,4 @@
-"""The values of a rulebook as its pages list them: in groups, searched, and the unsure ones."""
+"""The list of values: grouped, searched, or only the unsure ones."""
 
 import datetime as dt
 from collections import Counter
@@ -21,20 +21,20 @@ from sites.rulebook.words.rulebook import (
 )
 
 UNSURE_FIRST = "unsure"
-"""The word in the address that keeps what is secondary or from memory, oldest check first."""
+"""Address word that keeps secondary values and those from memory, oldest check first."""
 
 SHOWS = {
     UNSURE_FIRST: "Only secondary or from memory, oldest check first",
     **{word: f"Only {told}" for word, told in SHORT_CERTAINTIES.items()},
 }
-"""What the list can be kept to."""
+"""Filters of the list, with their words."""
 
 
 class ShownValue(Struct, frozen=True):
-    """One value in words. `since` and `until` are its days, `comes` is what follows them.
+    """A value in words, with its days `since` and `until`; `comes` is what follows them.
 
-    `layer` is the title of the layer that won, empty where that is the edition; `instead_of` is
-    what the next lower layer says.
+    `layer` is the title of the winning layer, empty if that is the edition. `instead_of` is the
+    amount of the next lower layer.
     """
 
     key: str
@@ -57,7 +57,7 @@ class ShownValue(Struct, frozen=True):
 class ValueGroup(Struct, frozen=True):
     """Values under one head; `anchor` names it on the page.
 
-    `reference` says that nothing acts on them: they are kept to be looked up.
+    `reference` says that nothing acts on them.
     """
 
     anchor: str
@@ -67,8 +67,11 @@ class ValueGroup(Struct, frozen=True):
 
 
 class ValueList(Struct, frozen=True):
-    """What was found: groups and how many values they hold; and how many the rulebook has, those
-    that act and those for reference, which are the last group."""
+    """Groups of values found, with the number of values in them.
+
+    `held` counts all values of the rulebook, `acting` those that act, `reference` the others, which
+    form the last group.
+    """
 
     groups: tuple[ValueGroup, ...]
     found: int
@@ -78,10 +81,9 @@ class ValueList(Struct, frozen=True):
 
 
 def value_list(chosen: Chosen, words: str = "", show: str = "") -> ValueList:
-    """The values that hold every word of `words`, kept to what `show` says (one of SHOWS).
+    """Return the values that hold every word of `words` and fit `show` (one of SHOWS).
 
-    Words are looked for in key, sentence, amount, what it applies to, source and note, whatever
-    their case.
+    Searches key, sentence, amount, scope, source and note, in upper or lower case.
     """
     wanted = words.casefold().split()
     values = [
@@ -118,8 +120,10 @@ def value_list(chosen: Chosen, words: str = "", show: str = "") -> ValueList:
 
 
 def certainty_counts(book: Rulebook) -> tuple[tuple[str, str, int, int], ...]:
-    """How many values are of each certainty: its word, what it means, how many of them act, and how
-    many are for reference."""
+    """Count the values of each certainty.
+
+    Returns its word, its meaning, the number that act and the number for reference.
+    """
     acting: Counter[str] = Counter(
         v.certainty for v in book.values.values() if v.key not in book.reference
     )
@@ -132,7 +136,7 @@ def certainty_counts(book: Rulebook) -> tuple[tuple[str, str, int, int], ...]:
 
 
 def shown_value(chosen: Chosen, value: Value, stack: Sequence[Part] = ()) -> ShownValue:
-    """One value of the chosen rulebook in words; `stack` is `chosen.stack`, where it is at hand."""
+    """Return a value of the chosen rulebook in words; `stack` may pass on `chosen.stack`."""
     now, then = reign_on(reigns(stack or chosen.stack, value.key), chosen.on)
     titles = _titles(chosen)
     beneath = chosen.book.beneath.get(value.key, ())
@@ -157,12 +161,12 @@ def shown_value(chosen: Chosen, value: Value, stack: Sequence[Part] = ()) -> Sho
 
 
 def title_of_source(value: Value) -> str:
-    """Title and edition of the document that a value comes from."""
+    """Return title and edition of a value's source document."""
     return ", ".join(part for part in (value.source.title, value.source.edition) if part)
 
 
 def amount_of_reign(reign: Reign) -> str:
-    """The amount that holds in a reign, as a reader has it."""
+    """Return the amount of a reign in words."""
     amount = reign.spell.amount
     return day_in_words(amount) if isinstance(amount, dt.date) else reign.spell.written or "none"
 

@@ -1,4 +1,4 @@
-"""What a local entry is about and what it says, in words."""
+"""Words for local entries."""
 
 from connections.facts.deciding import BY_NAME
 from connections.rulebook.local_text import Entry
@@ -20,7 +20,7 @@ _SEVERITIES = {
 
 
 def about_in_words(entry: Entry) -> str:
-    """What an entry is about."""
+    """Return the subject of an entry in words."""
     if entry.kind == "value":
         return entry.about
     if entry.kind == "condition":
@@ -29,7 +29,7 @@ def about_in_words(entry: Entry) -> str:
 
 
 def says_in_words(entry: Entry) -> str:
-    """What an entry says, in one line."""
+    """Return the content of an entry in one line."""
     content = entry.content
     if entry.kind == "value":
         return _amount(content["value"])
@@ -39,7 +39,7 @@ def says_in_words(entry: Entry) -> str:
 
 
 def conditions_in_words(entry: Entry) -> list[str]:
-    """Each condition of an extra condition; empty for one that every site meets."""
+    """Return the conditions of an extra condition in words; empty if every site meets it."""
     found = []
     for condition in entry.content.get("when", ()):
         fact = BY_NAME[condition["fact"]].says

@@ -1,4 +1,4 @@
-"""Words of the rulebook pages: certainties, nations, short heads of facts, conditions."""
+"""Words of the rulebook pages: certainties, nations, heads of columns, conditions."""
 
 import datetime as dt
 
@@ -9,7 +9,7 @@ from connections.rulebook.book import GREAT_BRITAIN, Condition, Rulebook, Value
 from connections.rulebook.telling import amount_in_words
 
 UNSURE = ("secondary", "from memory")
-"""The certainties of what nobody has read in the text itself."""
+"""Certainties of values that nobody has checked in the text itself."""
 
 CERTAINTIES = {
     "published": "Published: read in the text itself",
@@ -18,10 +18,10 @@ CERTAINTIES = {
     "from memory": "From memory, to be looked up",
     "local": "Local: the firm has it in writing from the operator",
 }
-"""Every certainty with what it means, surest first for what is published."""
+"""Each certainty with its meaning, published first."""
 
 FOR_REFERENCE = "For reference; nothing acts on it"
-"""The head of the values that nothing in the program acts on."""
+"""Head of the values that nothing in the program acts on."""
 
 SHORT_CERTAINTIES = {
     "published": "published text",
@@ -59,7 +59,7 @@ SHORT_FACTS = {
     "plug_in_panels": "Panels of plug-in kits",
     "dc_side_change": "Change on the DC side only",
 }
-"""Heads of narrow columns; a fact without one is headed by its whole words."""
+"""Heads of narrow columns; other facts use their full words."""
 
 OPS = {
     "at_most": "at most",
@@ -80,9 +80,9 @@ WORDS = {"LV": "low voltage", "HV": "high voltage"}
 
 
 class Limit(Struct, frozen=True):
-    """What a fact is compared with: words before it, the amount, and its key where it has one.
+    """The right side of a comparison: words before it, amount, and key if a value gives it.
 
-    `note` says how the exact limit is read, with `note_key` the value that says so.
+    `note` says how the exact limit is read; `note_key` is the value that sets this.
     """
 
     before: str
@@ -92,25 +92,25 @@ class Limit(Struct, frozen=True):
     note_key: str = ""
 
     def __str__(self) -> str:
-        """All of it in one line."""
+        """Return all of it in one line."""
         told = f"{self.before} {self.amount}".strip()
         return f"{told}, {self.note}" if self.note else told
 
 
 class ToldCondition(Struct, frozen=True):
-    """A condition as a reader has it: what is asked, and the limit; a statement has no limit."""
+    """A condition in words: its question and its limit, None for a statement."""
 
     says: str
     limit: Limit | None
 
 
 def nation_in_words(nation: str) -> str:
-    """ "Northern Ireland"; the nations of Great Britain by that name."""
+    """Return the name of a nation; "Great Britain" for each of its nations."""
     return "Great Britain" if nation in GREAT_BRITAIN else nation.replace("_", " ").title()
 
 
 def nations_in_words(nations: tuple[str, ...]) -> str:
-    """The nations of an edition, Great Britain said once."""
+    """Return the nations of an edition in words, Great Britain once."""
     if set(GREAT_BRITAIN) <= set(nations):
         nations = (
             GREAT_BRITAIN[0],
@@ -120,24 +120,24 @@ def nations_in_words(nations: tuple[str, ...]) -> str:
 
 
 def head_of_fact(name: str) -> str:
-    """The head of a fact's column."""
+    """Return the head of a fact's column."""
     return SHORT_FACTS.get(name) or capital(BY_NAME[name].says)
 
 
 def capital(text: str) -> str:
-    """The text with a capital first letter."""
+    """Return the text with a capital first letter."""
     return text[:1].upper() + text[1:]
 
 
 def plain_word(word: object) -> str:
-    """A word, number or switch of a condition for a reader."""
+    """Return a word, number or switch of a condition in words."""
     if isinstance(word, bool):
         return "yes" if word else "no"
     return WORDS.get(str(word), str(word))
 
 
 def either(words: tuple[str, ...]) -> str:
-    """ "single-phase or split"."""
+    """Join words, as in "single-phase or split"."""
     told = [plain_word(word) for word in words]
     if len(told) < 2:
         return "".join(told) or "none"
@@ -145,7 +145,7 @@ def either(words: tuple[str, ...]) -> str:
 
 
 def limit_of(condition: Condition, book: Rulebook) -> Limit:
-    """What a condition compares with, in the words of the value that it names."""
+    """Return the right side of a condition, in the words of its value."""
     before = OPS[condition.op]
     if not condition.against:
         literal = condition.literal
@@ -165,7 +165,7 @@ def limit_of(condition: Condition, book: Rulebook) -> Limit:
 
 
 def condition_of(condition: Condition, book: Rulebook) -> ToldCondition:
-    """A condition as a statement, or as a fact with its limit."""
+    """Return a condition as a statement, or as a fact with its limit."""
     fact = BY_NAME[condition.fact]
     if condition.op == "is" and isinstance(condition.literal, bool):
         says = fact.says if condition.literal else f"this is not so: {fact.says}"
@@ -174,5 +174,5 @@ def condition_of(condition: Condition, book: Rulebook) -> ToldCondition:
 
 
 def checked_key(value: Value) -> tuple[dt.date, str]:
-    """Order of values by their last check, oldest first."""
+    """Sort key of values: oldest check first."""
     return value.checked, value.key

@@ -1,4 +1,4 @@
-"""Keeping a rulebook whole when a decision made under it is kept."""
+"""Keeps a rulebook whole when a decision made under it is kept."""
 
 from django.utils import timezone
 
@@ -8,9 +8,9 @@ from sites.rulebook.models import KeptRulebook
 
 
 def keep_rulebook(book: Rulebook) -> KeptRulebook:
-    """The kept row of a rulebook, made when it is first used; inside the act that uses it.
+    """Return the kept row of a rulebook, creating it on first use, inside the caller's act.
 
-    The event of that act names the digest, so there is none of its own.
+    Records no event: the event of that act names the digest.
     """
     kept, _ = KeptRulebook.objects.get_or_create(
         digest=book.digest,

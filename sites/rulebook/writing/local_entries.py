@@ -1,4 +1,4 @@
-"""Entering and ending the firm's local entries. They are never changed and never deleted."""
+"""Enters and ends the firm's local entries, which are never changed or deleted."""
 
 import datetime as dt
 import uuid
@@ -29,13 +29,13 @@ Placed = tuple[str, Entry]
 
 
 class Loaded(Struct, frozen=True):
-    """What came of a file: the rows that it made, and how many of its entries were there."""
+    """The rows made from a file, and the number of its entries that existed before."""
 
     rows: tuple[LocalEntry, ...]
     there: int
 
     def __str__(self) -> str:
-        """ "2 entries entered, 1 was there already"."""
+        """Return for example "2 entries entered, 1 was there already"."""
         count = len(self.rows)
         told = f"{count} {'entry' if count == 1 else 'entries'} entered"
         if self.there:
@@ -45,10 +45,10 @@ class Loaded(Struct, frozen=True):
 
 @transaction.atomic
 def add_entry(*, area: str, entry: Entry, reason: str, by: Person) -> LocalEntry:
-    """Enter one entry for an area, or for the whole firm where `area` is empty.
+    """Enter one entry for an area, or for the whole firm if `area` is empty.
 
-    Raises NotAllowedError for anybody but an engineer, RefusedError without a reason or where the
-    same entry is there, and RulebookError where it does not fit.
+    Raises NotAllowedError for anybody but an engineer. Raises RefusedError without a reason or if
+    the same entry exists, and RulebookError if it does not fit.
     """
     _engineer(by)
     reason = _reason(reason, "Say why this is entered.")
@@ -63,10 +63,10 @@ def add_entry(*, area: str, entry: Entry, reason: str, by: Person) -> LocalEntry
 
 @transaction.atomic
 def load_entries(*, content: bytes, name: str, by: Person, reason: str = "") -> Loaded:
-    """Enter what a TOML file of local entries holds: all of it, or nothing.
+    """Enter a TOML file of local entries: all of it, or nothing.
 
-    Entries that are there already are left as they are. Raises NotAllowedError for anybody but an
-    engineer, and RulebookError naming file, key and fault.
+    Skips entries that exist. Raises NotAllowedError for anybody but an engineer, and RulebookError
+    naming file, key and fault.
     """
     _engineer(by)
     wanted = entries_of_file(content, name)
@@ -80,11 +80,12 @@ def load_entries(*, content: bytes, name: str, by: Person, reason: str = "") -> 
 
 @transaction.atomic
 def end_entry(*, row: LocalEntry, last_day: dt.date, reason: str, by: Person) -> LocalEntry:
-    """End an entry: `last_day` is the last one on which it holds.
+    """End an entry: `last_day` is the last day on which it holds.
 
-    The day before its first one takes it back as if it had never held. Raises NotAllowedError for
-    anybody but an engineer, RefusedError without a reason, for a day that lengthens it or lies
-    before that, or where it was ended meanwhile, and RulebookError where the rest does not fit.
+    The day before its first day withdraws it, as if it had never held. Raises NotAllowedError for
+    anybody but an engineer. Raises RefusedError without a reason or if somebody ended it meanwhile,
+    for an earlier day than that, or for one that lengthens the entry. Raises RulebookError if the
+    remaining entries do not fit.
     """
     _engineer(by)
     reason = _reason(reason, "Say why this is ended.")
@@ -110,7 +111,7 @@ def end_entry(*, row: LocalEntry, last_day: dt.date, reason: str, by: Person) ->
 
 
 def check_end(row: LocalEntry, last_day: dt.date) -> None:
-    """Refuse a last day that an entry can't have."""
+    """Refuse a last day that the entry can't have. Raises RefusedError."""
     if row.ended_at is not None:
         raise RefusedError("This entry was ended already.")
     if row.until is not None and last_day >= row.until:
@@ -126,25 +127,25 @@ def check_end(row: LocalEntry, last_day: dt.date) -> None:
 
 
 def ended(row: LocalEntry, last_day: dt.date) -> Entry:
-    """The entry of a row as it would be with this last day."""
+    """Return the entry of a row as if it ended on this day."""
     return structs.replace(entry_of(row), until=last_day)
 
 
 def entries_of_file(content: bytes, name: str) -> list[Placed]:
-    """The entries of a local file, one for each of its areas. Raises RulebookError."""
+    """Return the entries of a local file, once for each of its areas. Raises RulebookError."""
     read_local(content, name)
     entries, areas = entries_in(content.decode())
     return [(area, entry) for area in areas or ("",) for entry in entries]
 
 
 def new_ones(wanted: Sequence[Placed], there: Sequence[Placed]) -> list[Placed]:
-    """Those that are not there yet, with sources whose ids are free."""
+    """Return the entries that do not exist yet; a source whose id is taken gets another."""
     renamed = with_own_sources(wanted, there)
     return [placed for placed in renamed if placed not in there]
 
 
 def with_own_sources(wanted: Sequence[Placed], there: Sequence[Placed]) -> list[Placed]:
-    """The entries, with another id for a source whose id stands for another document there."""
+    """Rename each source whose id already stands for another document."""
     taken = {(area, entry.document): entry.source for area, entry in there if entry.source}
     found = []
     for area, entry in wanted:
@@ -157,7 +158,7 @@ def with_own_sources(wanted: Sequence[Placed], there: Sequence[Placed]) -> list[
 
 
 def check_together(entries: Sequence[Placed]) -> None:
-    """The door: refuse entries that do not fit with each other, or with any edition on any day.
+    """Refuse entries that conflict with each other, or with any edition on any day.
 
     Raises RulebookError naming the entry and the fault.
     """
@@ -166,7 +167,7 @@ def check_together(entries: Sequence[Placed]) -> None:
 
 
 def _refuse_overlaps(entries: Sequence[Placed]) -> None:
-    """Two entries of one thing, at one level, on one day; the later one in the list is at fault."""
+    """Refuse two entries of one thing for one area on one day; blames the later in the list."""
     seen: dict[tuple[str, str, str], list[Entry]] = {}
     for area, entry in entries:
         if not entry.ever_holds:
@@ -211,7 +212,7 @@ def _enter(wanted: Sequence[Placed], reason: str, by: Person) -> list[LocalEntry
 
 
 def _lock() -> None:
-    """Renew the stamp; whoever else enters or ends waits until this transaction is over."""
+    """Renew the stamp, which makes other writers wait for the end of this transaction."""
     new = uuid.uuid4()
     if not LocalStamp.objects.filter(pk=1).update(stamp=new):
         LocalStamp.objects.get_or_create(pk=1)

@@ -1,4 +1,4 @@
-"""Kinds of checks that an engineer decides about where they are not kept."""
+"""Kinds of checks that an engineer decides about when they fail."""
 
 from collections.abc import Iterable
 
@@ -7,12 +7,12 @@ from connections.rules.kinds import Kind, Values, Words
 
 
 def failing(id: str, group: Group, question: str) -> CheckKind:
-    """A kind of check with its finding, to decide about, which says value and limit."""
+    """A kind of check with the finding of its failure, which states value and limit."""
     return CheckKind(id, group, Kind(f"check-{id}", "decide", question, _words))
 
 
 def in_sentences(lines: Iterable[str]) -> str:
-    """Lines of workings as a paragraph."""
+    """Join lines of workings into a paragraph."""
     return " ".join(line if line.endswith((".", "?")) else f"{line}." for line in lines)
 
 

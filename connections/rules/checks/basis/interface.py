@@ -1,4 +1,4 @@
-"""Interface protection: the settings that hold for a unit, and what was read on it."""
+"""Interface protection: the settings required of a unit, and those read on it."""
 
 from collections.abc import Sequence
 
@@ -10,19 +10,19 @@ from connections.rules.checks.basis.working import Ground, Working, shown
 from connections.rules.plant import base_of, standard_of
 
 EARLIER = ("G83", "G59")
-"""Standards before 27 April 2019, whose plant keeps its settings."""
+"""Standards before 27 April 2019; their plant keeps its settings."""
 
 
 def table_for(ground: Ground, output: Output) -> SettingTable | None:
-    """The table of settings that a unit is to have; none for plant of an earlier standard."""
+    """The table of settings required of a unit; None for plant of an earlier standard."""
     return settings_table(ground.site, output.unit, ground.case.ready.book.settings)
 
 
 def settings_table(site: Site, unit: Unit, tables: Sequence[SettingTable]) -> SettingTable | None:
-    """The table that holds for a unit by its standard, the supply's voltage level and how it runs.
+    """The table for a unit by its standard, the supply's voltage level and its operating mode.
 
-    None for existing plant of an earlier standard, for a unit without a standard, and where there
-    is no table.
+    None for existing plant of an earlier standard, for a unit without a standard, and if there is
+    no table.
     """
     standard = standard_of(unit)
     if standard is None or keeps_settings(unit):
@@ -36,12 +36,12 @@ def settings_table(site: Site, unit: Unit, tables: Sequence[SettingTable]) -> Se
 
 
 def keeps_settings(unit: Unit) -> bool:
-    """Whether a unit is existing plant of an earlier standard, which keeps what it was given."""
+    """Whether a unit is existing plant of an earlier standard, which keeps its settings."""
     return status_of(unit) == "existing" and standard_of(unit) in EARLIER
 
 
 def readings_of(ground: Ground, output: Output) -> list[tuple[str, ProtectionSetting]]:
-    """What was read on a unit, each with its site-file path."""
+    """The settings read on a unit, each with its site-file path."""
     return [
         (f"protection[{i}].settings[{n}]", setting)
         for i, device in enumerate(ground.site.protection)
@@ -51,7 +51,7 @@ def readings_of(ground: Ground, output: Output) -> list[tuple[str, ProtectionSet
 
 
 def same_function(setting: Setting, reading: ProtectionSetting) -> bool:
-    """Whether a reading is of this function and stage; without a stage it is of the first."""
+    """Whether a reading has this function and stage; without a stage it counts as the first."""
     stage = reading.stage if isinstance(reading.stage, int) and reading.stage else 1
     names = setting.function.casefold(), reading.function.casefold()
     return stage == (setting.stage or 1) and _folded(names[0]) == _folded(names[1])
@@ -62,7 +62,7 @@ def _folded(name: str) -> str:
 
 
 def overvoltage_of(w: Working, output: Output) -> int | None:
-    """The first over-voltage trip of a unit [mV, phase to neutral], written down as an input."""
+    """The first over-voltage trip of a unit [mV, phase to neutral], recorded as an input."""
     unit = output.unit
     w.read(((f"{output.path}.standard", unit.standard), (f"{output.path}.status", unit.status)))
     table = table_for(w.ground, output)

@@ -1,4 +1,4 @@
-"""What the plant of a site sends out and takes in, phase by phase, for computed checks."""
+"""Export and import of a site's plant, phase by phase, for computed checks."""
 
 from functools import cached_property
 from math import hypot, sqrt
@@ -17,7 +17,7 @@ POWER_FACTOR = "voltage_rise.power_factor"
 
 
 class Output:
-    """What the units of one line send out at full output."""
+    """The output of the units of one line at full power."""
 
     def __init__(self, ground: Ground, line: Line) -> None:
         self.ground, self.line, self.unit = ground, line, line.unit
@@ -27,12 +27,12 @@ class Output:
 
     @property
     def known(self) -> bool:
-        """Whether capacity and number are known, and the phases are there."""
+        """Whether capacity and number are known, and the supply has its phases."""
         return self.rated_w is not None and self.quantity is not None and not self.elsewhere
 
     @property
     def elsewhere(self) -> list[str]:
-        """Phases of the unit that the supply does not have."""
+        """Phases of the unit that the supply lacks."""
         return [phase for phase in self.unit.phases if phase not in self.ground.phases]
 
     @cached_property
@@ -47,7 +47,7 @@ class Output:
         return p, q
 
     def apparent_va(self) -> float:
-        """Apparent power of one unit [VA]: declared, or of its real and reactive power."""
+        """Apparent power of one unit [VA]: the larger of declared and computed."""
         return max(hypot(*self.one), float(rating(self.unit.rated_va) or 0))
 
     def design_a(self) -> float:
@@ -61,10 +61,10 @@ class Output:
         )
 
     def sent(self) -> tuple[Three, Three]:
-        """Power [VA] and current [A] that the line sends out on each phase.
+        """Power [VA] and current [A] that the line exports on each phase.
 
-        Constant power, or constant current where more is declared than the power comes to at
-        nominal voltage.
+        Constant power; constant current if the declared current exceeds the power at nominal
+        voltage.
         """
         p, q = self.one
         n = (self.quantity or 0) / self.line.phases
@@ -80,7 +80,7 @@ class Output:
         return on[0], on[1], on[2]
 
     def state(self, w: Working) -> bool:
-        """Write the output down as inputs of a check; whether all that it needs is known."""
+        """Record the output as inputs of a check; return whether all of it is known."""
         w.take(self.ground.stated(self.path, self._state))
         return self.known
 
@@ -136,7 +136,7 @@ def _outputs(ground: Ground) -> list[Output]:
 
 
 def cells_behind(ground: Ground, unit: Unit) -> list[tuple[int, Storage]]:
-    """The cells behind a unit that stay or come."""
+    """The remaining and proposed cells behind a unit."""
     return [
         (i, cells)
         for i, cells in enumerate(ground.site.storage)
@@ -145,10 +145,10 @@ def cells_behind(ground: Ground, unit: Unit) -> list[tuple[int, Storage]]:
 
 
 def charging_w(ground: Ground, output: Output) -> float | None:
-    """What a line takes from the network to charge its cells [W], never more than its rating.
+    """Power that a line takes from the network to charge its cells [W], at most its rating.
 
-    Nothing without cells, or where they are known not to charge from the network; None where the
-    rating is not known.
+    0 without cells, or if they are known not to charge from the network; None if the rating is not
+    known.
     """
     parts = cells_behind(ground, output.unit)
     has_cells = bool(parts) or output.unit.source in ("storage", "pv+storage", "vehicle")
@@ -164,7 +164,7 @@ def charging_w(ground: Ground, output: Output) -> float | None:
 
 
 def read_cells(w: Working, output: Output) -> None:
-    """The facts of the cells behind a line, and what is taken for those that are left out."""
+    """Record the facts of the cells behind a line, and the defaults for those left out."""
     unit = output.unit
     for i, cells in cells_behind(w.ground, unit):
         path = f"storage[{i}]"
@@ -192,7 +192,7 @@ def read_cells(w: Working, output: Output) -> None:
 
 
 def through_phases(ground: Ground, phases: tuple[str, ...], w_total: float) -> list[float]:
-    """The current of a power on each of its phases [A], at the supply's nominal voltage."""
+    """The current of a power on each phase [A], shared among its phases at nominal voltage."""
     if not phases:
         return [0.0, 0.0, 0.0]
     v = ground.stated_nominal_v

@@ -1,8 +1,8 @@
 """The cables of a site as a tree from the supply terminals outwards, and its voltages.
 
-Names in the facts are free words: a place is the origin, the main board, another board or a unit.
-The main board is taken to stand at the supply terminals unless a cable says otherwise. A cable may
-be written from either end.
+Names in the facts are free text. A place is the origin, the main board, another board or a unit.
+The main board stands at the supply terminals unless a cable says otherwise. Either end of a cable
+may come first.
 """
 
 from collections.abc import Callable
@@ -23,16 +23,16 @@ from connections.rules.checks.basis.working import Ground, Working
 
 ORIGIN, MAIN = "", "the main board"
 _DEEPEST = 40
-"""Runs one after another; more is a circle or a mistake (our choice)."""
+"""Most runs in series; more is a loop or a mistake (our choice)."""
 
 _HOT = ("thermosetting", "xlpe", "90", "lsf", "epr")
 _COOL = ("thermoplastic", "pvc", "70")
 
 
 class Way(Struct, frozen=True):
-    """The way from the supply terminals to a unit: cables in order, and where it comes past.
+    """The path from the supply terminals to a unit: its cables in order, and the places on it.
 
-    `needs` are words, path and value of what is missing to follow it.
+    `needs` gives words, path and value of each fact missing on the path.
     """
 
     cables: tuple[int, ...]
@@ -41,7 +41,7 @@ class Way(Struct, frozen=True):
 
 
 def insulation_of(cable: Cable) -> str | None:
-    """xlpe or pvc, from free words such as "thermosetting 90 C"; None if not known."""
+    """xlpe or pvc, from free text such as "thermosetting 90 C"; None if not known."""
     return _insulation_in(known(cable.insulation) or "")
 
 
@@ -54,13 +54,13 @@ def _insulation_in(said: str) -> str | None:
 
 
 def size_of(cable: Cable) -> str:
-    """The nominal size as a label, without unit and trailing noughts."""
+    """The nominal size as a label, without unit and trailing zeros."""
     text = (known(cable.csa_mm2) or "").lower().replace("mm2", "").replace("mm²", "").strip()
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def material_of(cable: Cable) -> str:
-    """copper, aluminium or what else is said; empty if nothing is."""
+    """copper, aluminium or any other stated material; empty if none."""
     said = plain(known(cable.material) or "")
     return {"cu": "copper", "al": "aluminium", "aluminum": "aluminium"}.get(said, said)
 
@@ -196,7 +196,7 @@ class Runs:
         return str(held.amount) if held is not None else "copper"
 
     def state(self, w: Working, unit_id: str) -> bool:
-        """Write the run of a unit down as inputs; whether all that it needs is known."""
+        """Record the run of a unit as inputs; return whether everything it needs is known."""
         way = self.ways[unit_id]
         for i in way.cables:
             self.state_cable(w, i)
@@ -207,7 +207,7 @@ class Runs:
         return not way.needs
 
     def state_cable(self, w: Working, i: int) -> None:
-        """Write one cable down as inputs."""
+        """Record one cable as inputs."""
         w.take(self.ground.stated(f"cables[{i}]", lambda into: self._state_cable(into, i)))
 
     def _state_cable(self, w: Working, i: int) -> None:
@@ -232,7 +232,7 @@ class Runs:
         w.default("cable.reactance")
 
     def alone(self, unit_id: str) -> bool:
-        """Whether nothing else sends power over any cable of a unit's way."""
+        """Whether no other unit shares a cable on the path of this one."""
         way = self.ways[unit_id]
         return not any(
             set(way.cables) & set(other.cables) for id, other in self.ways.items() if id != unit_id
@@ -243,10 +243,10 @@ class Runs:
     def voltages(
         self, source_v: float, *, charging: bool = False, service: Impedance | None = None
     ) -> dict[str, At]:
-        """Every place with its voltages, all units at full output (or all storage charging).
+        """Solve the voltages of every place, all units at full output (or all storage charging).
 
-        `service` is the loop of the supply ahead of the terminals. A unit whose run is not known
-        sends from the board that it is fed from. Raises ElectricalError.
+        `service` is the loop of the supply upstream of the terminals. A unit with an unknown run
+        feeds in at its board. Raises ElectricalError.
         """
         key = (source_v, charging, service)
         if key not in self._solved:
@@ -311,16 +311,16 @@ class Runs:
         return index.get(self.board_of(output), index[ORIGIN])
 
     def is_board(self, place: str) -> bool:
-        """Whether a place is the origin or a board, and no end of a unit's run."""
+        """Whether a place is the origin or a board, and not the end of a unit's run."""
         return place in (ORIGIN, MAIN) or place in self._boards
 
     def state_outputs(self, w: Working) -> bool:
-        """Write down what all units send out; whether all of it is known."""
+        """Record the output of all units; return whether all of it is known."""
         known_ones = [output.state(w) for output in self.outputs]
         return all(known_ones)
 
     def board_of(self, output: Output) -> str:
-        """The board that a unit is said to be fed from; the main board if none is named."""
+        """The board that feeds a unit; the main board if the facts name none."""
         return self._place(known(output.unit.feeds_from) or "main", "")
 
     def _sent(self, output: Output, *, charging: bool) -> tuple[Three, Three]:
@@ -332,14 +332,14 @@ class Runs:
         return (on[0], on[1], on[2]), NOTHING
 
     def end_of(self, unit_id: str) -> str:
-        """The place at which a unit stands."""
+        """The place of a unit."""
         return self.ways[unit_id].places[-1]
 
     def service(self, w: Working) -> Impedance | None:
-        """The loop of the supply as an impedance, written down; None where it is not known.
+        """Record the loop of the supply as an impedance; None if it is not known.
 
-        Only its size is known. It is taken to point where it raises the voltage most: all of it
-        resistance, or at the angle of the plant's power where that exports reactive power.
+        Only its modulus is known. Assumes the angle that raises the voltage most: pure resistance,
+        or the angle of the plant's power if that exports reactive power.
         """
         loop = supply_loop(self.ground, w)
         if loop is None:

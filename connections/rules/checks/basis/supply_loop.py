@@ -1,4 +1,4 @@
-"""The loop of line and neutral up to the supply terminals, as far as its size is known."""
+"""The loop of line and neutral up to the supply terminals, as far as its modulus is known."""
 
 from connections.facts.defaults import known
 from connections.rules.checks.basis.types import amount
@@ -6,9 +6,9 @@ from connections.rules.checks.basis.working import Ground, Working
 
 
 def supply_loop(ground: Ground, w: Working) -> int | None:
-    """The measured loop of the supply [microohm], written down; None where it is not known.
+    """Record the measured loop of the supply [microohm]; None if it is not known.
 
-    Only where the supply's neutral is the way back does the earth-fault loop stand for it: a TT
+    The earth-fault loop stands for it only if the supply's neutral carries the return current: a TT
     loop goes through the earth.
     """
     supply = ground.site.supply

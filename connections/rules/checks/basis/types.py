@@ -1,6 +1,6 @@
-"""What a check is: a value worked out from facts, beside a limit of the rulebook.
+"""The types of a check: a value from the facts, beside a limit of the rulebook.
 
-Values, limits and margins are in `unit`, in whole steps; a computed value is rounded outwards
+Values, limits and margins are in `unit`, in whole steps. A computed value is rounded outwards
 before it is compared (`connections.electrical.rounding`).
 """
 
@@ -26,12 +26,12 @@ GROUPS: dict[Group, str] = {
     "protection": "Protection schedule",
     "dc": "DC side",
 }
-"""Titles of the groups, in the order in which they are shown."""
+"""Titles of the groups, in the order of showing."""
 
 Result = Literal["keeps", "over", "close", "lacks", "impossible", "missing", "listed"]
-"""`over` passes its limit on whichever side it is, `close` is within one step of it, `lacks` is
-something that the facts call for and is not there, `impossible` an operating point that does not
-exist, `missing` can't be told; `listed` has no limit and is there to be read."""
+"""`over` passes its limit on either side, `close` is within one step of it, `lacks` is a missing
+thing that the facts call for, `impossible` an operating point that does not exist, `missing` is
+undecided; `listed` has no limit and is for reading."""
 
 FAILED: frozenset[Result] = frozenset({"over", "close", "lacks", "impossible"})
 """Results that an engineer decides about."""
@@ -47,9 +47,9 @@ FROM_WORDS: dict[From, str] = {
 
 
 class Input(Struct, frozen=True, gc=False):
-    """An input of a check: its name and value in words, and where it comes from.
+    """An input of a check: its name and value in words, and its origin.
 
-    `where` is the site-file path or the rulebook key; `reason` stands with an override.
+    `where` is the site-file path or the rulebook key; `reason` belongs to an override.
     """
 
     name: str
@@ -60,7 +60,7 @@ class Input(Struct, frozen=True, gc=False):
 
 
 class Point(Struct, frozen=True, gc=False):
-    """A point of a plot: its words and its place on both axes."""
+    """A point of a plot: its label and its position on both axes."""
 
     label: str
     x: float
@@ -82,7 +82,7 @@ class Series(Struct, frozen=True, gc=False):
 
 
 class PlotData(Struct, frozen=True, gc=False):
-    """What a plot of a check shows: lines along metres, or bars by phase."""
+    """The data of a check's plot: lines over metres, or bars by phase."""
 
     kind: Literal["along", "bars"]
     x_unit: str
@@ -92,10 +92,10 @@ class PlotData(Struct, frozen=True, gc=False):
 
 
 class CheckKind(Struct, frozen=True):
-    """A kind of check, declared once, and the finding that follows where it is not kept.
+    """A kind of check, declared once, and the finding of its failure.
 
-    A check without one is there to be read. One whose finding informs is a caution, which is told
-    on the results of `told_on`.
+    A check without a finding is for reading. If the finding only informs, it is a caution, told on
+    the results of `told_on`.
     """
 
     id: str
@@ -112,8 +112,8 @@ class CheckKind(Struct, frozen=True):
 class Check(Struct, frozen=True, gc=False):
     """One check of one subject.
 
-    `bound` says on which side of the limit the value is to stay. `needs` names in words what a
-    missing one lacks. `read` is every fact that it rests on: the basis of its finding.
+    `bound` is the side of the limit that the value must keep. `needs` names the missing facts in
+    words. `read` holds every fact behind the check: the basis of its finding.
     """
 
     kind: CheckKind
@@ -135,7 +135,7 @@ class Check(Struct, frozen=True, gc=False):
     read: tuple[Read, ...] = ()
     plot: PlotData | None = None
     margin_mv: int | None = None
-    """The margin of a share of a voltage, in millivolts, never flattering."""
+    """The margin of a percentage of voltage in mV, rounded down."""
 
     @property
     def id(self) -> str:
@@ -149,7 +149,7 @@ class Check(Struct, frozen=True, gc=False):
 
     @property
     def caution(self) -> bool:
-        """Whether it informs where it passes its limit, and leaves nothing to decide."""
+        """Whether a passed limit only informs."""
         return self.kind.caution
 
     @property
@@ -164,7 +164,7 @@ def bars(phases: Sequence[str], amps: Sequence[float]) -> tuple[Point, ...]:
 
 
 def amount(value: Decimal | float | int, unit: str) -> str:
-    """A figure as a reader wants it: no more than three decimals, no trailing noughts."""
+    """A figure for readers: at most three decimals, no trailing zeros."""
     text = f"{value:.3f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
@@ -172,7 +172,7 @@ def amount(value: Decimal | float | int, unit: str) -> str:
 
 
 def result_words(check: Check) -> str:
-    """The result in words, with what is left to the limit."""
+    """The result in words, with the margin."""
     if check.result == "keeps":
         return "keeps its limit" if check.limit is not None else "as called for"
     if check.result == "over":

@@ -1,7 +1,7 @@
-"""Working a check out: inputs with where they come from, workings, and the comparison.
+"""Work out a check: inputs with their origin, workings, and the comparison.
 
-`Ground` is what all checks of a site stand on; a `Working` gathers one check and ends in one of
-`compared`, `exactly`, `lacks`, `listed`, `missing` or `impossible`.
+All checks of a site share a `Ground`. A `Working` gathers one check and ends in one of `compared`,
+`exactly`, `lacks`, `listed`, `missing` or `impossible`.
 """
 
 from collections.abc import Callable, Iterable
@@ -31,8 +31,8 @@ from connections.rules.kinds import Read
 _T = TypeVar("_T")
 
 STEP = Decimal("0.001")
-"""Step of every computed value in its unit: millivolts, milliamps, thousandths of an ohm or of a
-per cent. Our choice: finer than what is measured, coarser than what floats lose."""
+"""Rounding step of computed values in their unit: millivolts, milliamps, thousandths of an ohm or
+of a per cent. Our choice: finer than measurements, coarser than float errors."""
 
 DEFAULTS: dict[str, str] = {
     "voltage_rise.network_highest": "highest voltage at the supply terminals",
@@ -50,8 +50,8 @@ DEFAULTS: dict[str, str] = {
     "fault.network_three": "declared prospective fault current",
     "fault.inverter_factor": "an inverter's part in a fault",
 }
-"""Defaults that an engineer can put another figure in place of, in words; limits are no defaults
-(a local entry changes those)."""
+"""Defaults that an engineer can override, in words. Limits are not defaults; a local entry changes
+those."""
 
 _SHOWN: dict[str, tuple[int, str]] = {
     "mA": (1000, "A"),
@@ -66,11 +66,11 @@ _SHOWN: dict[str, tuple[int, str]] = {
 
 
 GATHERED = CheckKind("", "voltage")
-"""No check: what several checks state, gathered once."""
+"""Not a real check: gathers inputs once for several checks."""
 
 
 def shown(value: int, unit: str) -> str:
-    """A whole number of a rulebook's or site file's unit, as a reader wants it."""
+    """A whole number of a rulebook's or site file's unit, for readers."""
     divisor, name = _SHOWN.get(unit, (1, unit))
     if unit == "uohm" and 0 < value < 1000:
         return amount(Decimal(value) / 1000, "mohm")
@@ -78,7 +78,7 @@ def shown(value: int, unit: str) -> str:
 
 
 class Ground:
-    """What all checks of one site stand on."""
+    """Data that all checks of one site share."""
 
     def __init__(self, case: Case) -> None:
         self.case = case
@@ -92,7 +92,7 @@ class Ground:
         self._made: dict[object, Any] = {}
 
     def sources(self, keys: tuple[str, ...]) -> tuple[str, ...]:
-        """Where the values of these keys come from, in words, each once."""
+        """Sources of the values of these keys in words, each once."""
         found = self._sources.get(keys)
         if found is None:
             found = tuple(dict.fromkeys(_in_words(self.values[key].source) for key in keys))
@@ -100,7 +100,7 @@ class Ground:
         return found
 
     def stated(self, what: object, state: "Callable[[Working], None]") -> "Working":
-        """The inputs that `state` writes down, gathered once for `what`."""
+        """The inputs that `state` records, gathered once for `what`."""
         found = self._stated.get(what)
         if found is None:
             found = self._stated[what] = Working(self, GATHERED, "", "")
@@ -108,7 +108,7 @@ class Ground:
         return found
 
     def once(self, make: "Callable[[Ground], _T]") -> _T:
-        """What `make` makes of this ground, made when first asked for."""
+        """The result of `make` for this ground, cached."""
         found: _T | None = self._made.get(make)
         if found is None:
             found = self._made[make] = make(self)
@@ -121,8 +121,8 @@ class Ground:
 
     @cached_property
     def nominal_v(self) -> float:
-        """Nominal voltage of the supply, phase to neutral [V]; three phases are 400 V between
-        lines where it is 230."""
+        """Nominal voltage of the supply, phase to neutral [V]; for three phases 230 means 400 V
+        between lines."""
         stated = self.stated_nominal_v
         return 400 / 3**0.5 if self.site.supply.phases == 3 and stated == 230 else float(stated)
 
@@ -139,12 +139,12 @@ class Ground:
 
     @cached_property
     def assumed_mv(self) -> int | None:
-        """What the network's voltage is assumed to be [mV], if the site says."""
+        """The assumed voltage of the network [mV], if the site states it."""
         found = self.site.network
         return known(found.assumed_voltage_mv) or None if isinstance(found, Network) else None
 
     def figure(self, key: str) -> int | None:
-        """A default as it is used: an engineer's figure, or that of the rulebook."""
+        """A default as used: an engineer's figure, or that of the rulebook."""
         value = self.held(key)
         if key in self.overrides and override_fault(self.overrides[key][1], value) is None:
             return self.overrides[key][1].value
@@ -153,12 +153,12 @@ class Ground:
         return value.amount
 
     def held(self, key: str) -> Value | None:
-        """A value of the rulebook, or None where it holds none."""
+        """A value of the rulebook, or None if it holds none."""
         return self.values.get(key)
 
 
 class Working:
-    """One check while it is worked out."""
+    """One check in progress."""
 
     def __init__(
         self, ground: Ground, kind: CheckKind, subject: str, title: str, formula: str = ""
@@ -176,20 +176,20 @@ class Working:
     # --- inputs
 
     def fact(self, name: str, path: str, value: object, words: str) -> None:
-        """An input from the site, with its value in words."""
+        """Record an input from the site, with its value in words."""
         self.reads[path] = value
         self.inputs[name, path] = Input(name, words, "site", path)
 
     def read(self, reads: Iterable[Read]) -> None:
-        """Facts that the check rests on beside its inputs."""
+        """Record facts behind the check that are not inputs."""
         self.reads.update(reads)
 
     def computed(self, name: str, words: str) -> None:
-        """An input that another check works out, or that follows from the facts."""
+        """Record an input from another check, or one that follows from the facts."""
         self.inputs[name, ""] = Input(name, words, "computed")
 
     def taken(self, name: str, path: str, value: object, words: str) -> None:
-        """A fact that is left out, and what is taken in its place."""
+        """Record a fact that is left out, and the assumption in its place."""
         self.reads[path] = value
         self.inputs[name, path] = Input(name, words, "assumed", path)
 
@@ -215,7 +215,7 @@ class Working:
         return whole
 
     def limit(self, key: str, name: str = "limit") -> int | None:
-        """A limit of the rulebook as a whole number; None, and a need, where it holds none."""
+        """A limit of the rulebook as a whole number; None, and a need, if it holds none."""
         value = self._value(key)
         if value is None or isinstance(value.amount, bool) or not isinstance(value.amount, int):
             return None
@@ -223,12 +223,12 @@ class Working:
         return value.amount
 
     def words(self, key: str) -> tuple[str, ...]:
-        """A list of the rulebook; empty, and a need, where it holds none."""
+        """A list of the rulebook; empty, and a need, if it holds none."""
         value = self._value(key)
         return value.amount if value is not None and isinstance(value.amount, tuple) else ()
 
     def text(self, key: str) -> str:
-        """A word of the rulebook that is taken as a default."""
+        """A word of the rulebook, used as a default."""
         value = self._value(key)
         if value is None or not isinstance(value.amount, str):
             return ""
@@ -236,7 +236,7 @@ class Working:
         return value.amount
 
     def flag(self, key: str) -> bool:
-        """A yes-no of the rulebook; no where it holds none."""
+        """A yes-no value of the rulebook; no if it holds none."""
         value = self.ground.held(key)
         if value is None:
             return False
@@ -252,13 +252,13 @@ class Working:
         return value
 
     def need(self, words: str, path: str = "", value: object = None) -> None:
-        """Something that is missing, and the path where it would stand."""
+        """Record a missing fact, and its path."""
         self.needs[words] = None
         if path:
             self.reads[path] = value
 
     def take(self, other: "Working") -> None:
-        """Everything that another one has gathered: what many checks state is stated once."""
+        """Copy everything from another working: shared inputs are recorded once."""
         self.inputs.update(other.inputs)
         self.reads.update(other.reads)
         self.keys.update(other.keys)
@@ -266,7 +266,7 @@ class Working:
             self.needs.update(other.needs)
 
     def line(self, text: str) -> None:
-        """A line of the workings."""
+        """Add a line of the workings."""
         self.lines.append(text)
 
     # --- ends
@@ -280,7 +280,7 @@ class Working:
         *,
         of_v: float = 0.0,
     ) -> Check:
-        """A computed value beside its limit; `of_v` is the voltage [V] that a percentage is of."""
+        """End with a computed value beside its limit; `of_v` is the voltage [V] of a percentage."""
         found = compare(value, Decimal(limit), STEP, bound)
         result: Result = "close" if found.result == "too close" else found.result
         made = self._check(
@@ -296,7 +296,7 @@ class Working:
         return structs.replace(made, margin_mv=floor(float(found.margin) * of_v * 10))
 
     def exactly(self, value: int, limit: int, unit: str, bound: Bound = "at most") -> Check:
-        """Whole ratings, which stand at their limit and keep it: nothing is rounded."""
+        """End with whole ratings, not rounded; a value equal to its limit keeps it."""
         margin = limit - value if bound == "at most" else value - limit
         return self._check(
             "keeps" if margin >= 0 else "over",
@@ -308,29 +308,29 @@ class Working:
         )
 
     def there(self) -> Check:
-        """What the facts call for is there."""
+        """End with a required thing present."""
         return self._check("keeps")
 
     def lacks(self, says: str) -> Check:
-        """What the facts call for is not there."""
+        """End with a required thing missing."""
         self.says = says
         return self._check("lacks")
 
     def listed(self, value: Decimal | None = None, unit: str = "") -> Check:
-        """For reading."""
+        """End for reading only."""
         return self._check("listed", value=value, unit=unit)
 
     def missing(self) -> Check:
-        """Can't be told; `needs` says what for."""
+        """End undecided; `needs` says what is missing."""
         return self._check("missing")
 
     def impossible(self, fault: ImpossibleOperatingPointError) -> Check:
-        """An operating point that does not exist."""
+        """End with an impossible operating point."""
         self.says = fault.message
         return self._check("impossible")
 
     def attempt(self, work: Callable[[], Check]) -> Check:
-        """The check that `work` ends in; what can't be worked with is said in words."""
+        """Run `work` to its check; turn unusable figures into words."""
         try:
             return work()
         except ImpossibleOperatingPointError as fault:
