@@ -63,7 +63,7 @@ def pytest_configure(config: pytest.Config) -> None:
 def _keep_the_database_in_a_file(config: pytest.Config) -> None:
     """Several threads of a server use the database at once, as in earnest. SQLite in memory would
     be one connection that they all share, with one transaction."""
-    database = settings.DATABASES["default"]
+    database: Any = settings.DATABASES["default"]
     if database["ENGINE"].endswith("sqlite3"):
         config.stash[_folder] = tempfile.mkdtemp(prefix="meterside-tests-")
         database.setdefault("TEST", {})["NAME"] = f"{config.stash[_folder]}/tests.sqlite3"
