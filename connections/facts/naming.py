@@ -5,14 +5,14 @@ Each fact declares its own words; this module only adds the names of list entrie
 
 import re
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Literal, get_args, get_origin
 
 from msgspec import Struct
 
-from connections.facts.declaring import Fact, declared, part_of
+from connections.facts.declaring import Fact, declared, hint_of, part_of
 from connections.facts.site import Board, Cable, Load, Protection, Site, SupplyNumber, Unit
 
-_STEP = re.compile(r"(\w+)(?:\[\d*\])?\.?")
+_STEP = re.compile(r"(\w+)(?:\[[^\]]*\])?\.?")
 _ENTRY = re.compile(
     r"(?P<list>premises\.supply_numbers|loads\.items|\w+)\[(?P<index>\d+)\]"
     r"(?:\.(?P<name>\w+))?(?P<deeper>.*)"
@@ -23,23 +23,38 @@ _CAP = re.compile(r"caps\[\d+\]\.(\w+)")
 
 def fact_at(path: str) -> Fact | None:
     """The declaration of the fact at a path, in any entry of a list; None if the path has none."""
-    return _walked(path)[0]
+    place = _place(path)
+    return declared(place[0])[place[1]] if place is not None else None
 
 
 def part_at(path: str) -> type[Struct] | None:
     """The type of the part at a path, alone or in a list; None for a fact."""
-    return _walked(path)[1]
+    place = _place(path)
+    return part_of(*place) if place is not None else None
 
 
-def _walked(path: str) -> tuple[Fact | None, type[Struct] | None]:
-    found: Fact | None = None
+def words_at(path: str) -> tuple[object, ...]:
+    """The words that alone can stand at a place; none where it takes others."""
+    place = _place(path)
+    return _literals(hint_of(*place)) if place is not None else ()
+
+
+def _literals(hint: object) -> tuple[object, ...]:
+    if get_origin(hint) is Literal:
+        return get_args(hint)
+    return tuple(word for inner in get_args(hint) for word in _literals(inner))
+
+
+def _place(path: str) -> tuple[type[Struct], str] | None:
+    """The part of the file that holds a place, and the field there."""
+    place = None
     part: type[Struct] | None = Site
     for name in _STEP.findall(path):
         field = field_of(part, name) if part is not None else None
         if part is None or field is None:
-            return None, None
-        found, part = declared(part).get(field), part_of(part, field)
-    return found, part
+            return None
+        place, part = (part, field), part_of(part, field)
+    return place
 
 
 def field_of(part: type[Struct], name: str) -> str | None:

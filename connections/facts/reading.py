@@ -9,6 +9,7 @@ import msgspec
 from connections.facts.canonical import canonical
 from connections.facts.defaults import status_of
 from connections.facts.faults import SiteFileError
+from connections.facts.naming import words_at
 from connections.facts.site import LARGEST, Party, Site
 from connections.facts.supply_number import SupplyNumberError, read_core
 
@@ -143,31 +144,15 @@ def _json_word(name: str) -> str:
 
 _CHOICES = {
     "format": '"site/1"',
-    "phases": "L1, L2, L3",
     "supply.phases": "1, 2 (split single-phase), 3",
     "supply.now_phases": "1, 2 (split single-phase), 3",
-    "status": "existing, proposed, removed",
-    "kind": "inverter, synchronous, asynchronous",
-    "source": "pv, storage, pv+storage, wind, hydro, chp, vehicle, other",
-    "type_tested": "full, part, no",
-    "limited_by": "maker, software, none",
-    "operating_mode": "long-term-parallel, short-term-parallel, switched",
-    "nation": "england, wales, scotland, northern_ireland, ireland",
-    "use": "import, export",
-    "grid": "osgb, irish",
-    "voltage_level": "LV, HV",
-    "earthing": "TN-C-S, TN-S, TT, unknown",
-    "basis": "ma_per_phase, w_total, va_total",
-    "on": "export, installed",
-    "loads.items.kind": "lighting, heating, cooker, cooker-with-socket, instant-water, "
-    "stored-water, storage-heating, floor-heating, circuit, socket, vehicle, heat-pump, other",
-    "origin": "typed, found",
 }
+"""Words that are told otherwise than by themselves."""
 
 
 def _choices(path: str) -> str:
-    plain = re.sub(r"\[[^\]]*\]", "", path)
-    return _CHOICES.get(plain) or _CHOICES.get(plain.rsplit(".", 1)[-1], "the allowed words")
+    words = ", ".join(map(str, words_at(path)))
+    return _CHOICES.get(path) or words or "the allowed words"
 
 
 def _join(path: str, field: str) -> str:
