@@ -16,9 +16,9 @@ from msgspec import UNSET, Struct, structs
 from connections.facts.canonical import digest
 from connections.facts.decision import Decision
 from connections.facts.defaults import known, status_of
-from connections.facts.faults import SiteFileError
 from connections.facts.reading import read_site
 from connections.facts.site import Premises, Site
+from connections.facts.site_file_error import SiteFileError
 from connections.facts.supply_number import read_core
 from connections.remedies.option import Model
 from connections.remedies.search import Found, search

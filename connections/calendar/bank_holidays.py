@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from functools import cache
 from typing import Final
 
-from connections.calendar.faults import CalendarError
+from connections.calendar.calendar_error import CalendarError
 
 _PLACES: Final = {
     "england": ("GB", "ENG"),

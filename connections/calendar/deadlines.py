@@ -9,7 +9,7 @@ import calendar
 import datetime as dt
 from collections.abc import Collection
 
-from connections.calendar.faults import CalendarError
+from connections.calendar.calendar_error import CalendarError
 from connections.calendar.working_days import working_days_after, working_days_before
 from connections.facts.decision import Period
 

@@ -8,7 +8,7 @@ import datetime as dt
 from collections.abc import Collection
 
 from connections.calendar.bank_holidays import bank_holidays
-from connections.calendar.faults import CalendarError
+from connections.calendar.calendar_error import CalendarError
 
 _ONE_DAY = dt.timedelta(days=1)
 _SATURDAY = 5

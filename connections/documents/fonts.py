@@ -10,7 +10,7 @@ import io
 from functools import cache
 from pathlib import Path
 
-from connections.documents.faults import PrintError
+from connections.documents.print_error import PrintError
 
 PACKAGE = "fonts-dejavu-core"
 FOLDER = Path("/usr/share/fonts/truetype/dejavu")

@@ -6,8 +6,8 @@ from typing import TypedDict
 
 from connections.documents.check_plots import plot_of_block
 from connections.documents.diagrams import diagram_svgs
-from connections.documents.faults import PrintError
 from connections.documents.fonts import printed_text
+from connections.documents.print_error import PrintError
 from connections.pack.content import (
     Block,
     Cell,

@@ -14,9 +14,9 @@ from typing import Any
 
 from msgspec import Struct
 
-from connections.documents.faults import PrintError
 from connections.documents.fetching import SCHEME, assets, pack_fetcher
 from connections.documents.finishing import finish
+from connections.documents.print_error import PrintError
 
 # 2026-11-25: aim at PDF/A-3a; do not claim PDF/UA.
 VARIANT = "pdf/a-3a"

@@ -4,11 +4,11 @@ import hashlib
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from connections.documents.faults import PrintError
 from connections.documents.html import pack_html
+from connections.documents.print_error import PrintError
 from connections.documents.printing import Attached, print_html
 from connections.pack.content import AttachedFile, Pack, digest_faults, write_pack
-from connections.pack.faults import PackError
+from connections.pack.pack_error import PackError
 from connections.pack.sections.closing import embedded_name
 
 DATA_FILE = "pack.json"

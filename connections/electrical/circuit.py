@@ -7,7 +7,7 @@ fed from two sides, secondary).
 from collections.abc import Mapping
 from math import sqrt
 
-from connections.electrical.faults import ElectricalError, positive
+from connections.electrical.electrical_errors import ElectricalError, positive
 
 _SIZES = ("1.5", "2.5", "4", "6", "10", "16", "25", "35", "50", "70", "95", "120")
 

@@ -8,7 +8,7 @@ mohm/m for each conductor (IEC 60364-5-52, annex G, from memory).
 
 from msgspec import Struct
 
-from connections.electrical.faults import ElectricalError, not_negative
+from connections.electrical.electrical_errors import ElectricalError, not_negative
 
 RESISTANCE_20_OHM_PER_KM: dict[str, dict[str, float]] = {
     "copper": {

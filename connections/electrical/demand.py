@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from connections.electrical.faults import ElectricalError, not_negative
+from connections.electrical.electrical_errors import ElectricalError, not_negative
 
 
 class Diversity(Struct, frozen=True):

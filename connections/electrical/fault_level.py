@@ -4,7 +4,7 @@ Keep the largest and the smallest current apart. A network's maximum loop impeda
 smallest current, never the largest.
 """
 
-from connections.electrical.faults import positive
+from connections.electrical.electrical_errors import positive
 
 
 def prospective_a(loop_ohm: float, u0_v: float, c: float = 1.0) -> float:

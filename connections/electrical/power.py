@@ -8,7 +8,7 @@ things for a generator and for a load.
 from math import hypot, sqrt
 from typing import NamedTuple
 
-from connections.electrical.faults import ElectricalError, number
+from connections.electrical.electrical_errors import ElectricalError, number
 
 
 class Power(NamedTuple):

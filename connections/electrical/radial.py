@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from connections.electrical.conductors import Impedance
-from connections.electrical.faults import (
+from connections.electrical.electrical_errors import (
     ElectricalError,
     ImpossibleOperatingPointError,
     number,

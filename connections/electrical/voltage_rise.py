@@ -12,11 +12,7 @@ V2^2 = (a + sqrt(a^2 - 4 S^2 Z^2)) / 2 with a = V1^2 + 2 (P R + Q X)
 from math import floor, sqrt
 
 from connections.electrical.conductors import Impedance, impedance_of_run, sizes
-from connections.electrical.faults import (
-    ImpossibleOperatingPointError,
-    number,
-    positive,
-)
+from connections.electrical.electrical_errors import ImpossibleOperatingPointError, number, positive
 from connections.electrical.power import apparent_va, sin_phi
 
 

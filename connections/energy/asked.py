@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from msgspec import Struct
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.files.irradiance import read_irradiance
 from connections.energy.files.meter import Unit, read_meter
 from connections.energy.files.series import Clock, Stamps

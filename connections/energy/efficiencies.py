@@ -9,7 +9,7 @@ from typing import Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 
 Coupling = Literal["separate", "shared"]
 

@@ -7,7 +7,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from connections.energy.asked import Files, YearAsked, load_of, sun_of
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.options import Prices
 from connections.energy.plant import Plant
 from connections.energy.result import AtLimit

@@ -4,7 +4,7 @@ import functools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.steps.clock import YEAR, summer_steps
 from connections.energy.steps.stepping import in_steps
 

@@ -3,7 +3,7 @@
 from msgspec import Struct
 
 from connections.energy.efficiencies import Efficiencies
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.steps.clock import steps_of
 
 MOST_PENCE = 1000

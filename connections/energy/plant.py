@@ -2,7 +2,7 @@
 
 from msgspec import Struct
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 
 
 class PvArray(Struct, frozen=True):

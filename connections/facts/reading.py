@@ -8,9 +8,9 @@ import msgspec
 
 from connections.facts.canonical import canonical
 from connections.facts.defaults import status_of
-from connections.facts.faults import SiteFileError
 from connections.facts.naming import words_at
 from connections.facts.site import LARGEST, Party, Site
+from connections.facts.site_file_error import SiteFileError
 from connections.facts.supply_number import SupplyNumberError, read_core
 
 _decoder = msgspec.json.Decoder(Site)

@@ -25,10 +25,10 @@ from connections.pack.content import (
     Wording,
     sealed,
 )
-from connections.pack.faults import PackError
 from connections.pack.figures import counted
 from connections.pack.issuing import Hindrance, hindrances
 from connections.pack.items.types import GROUPS
+from connections.pack.pack_error import PackError
 from connections.pack.sections import closing, front
 from connections.pack.sections.alike_checks import without_persons
 from connections.pack.sections.findings import finding_blocks

@@ -15,7 +15,7 @@ from msgspec import Struct, structs
 from connections.facts.canonical import canonical, digest
 from connections.facts.decision import Decision
 from connections.facts.site import Site
-from connections.pack.faults import PackError
+from connections.pack.pack_error import PackError
 
 Kind = Literal["application", "notification", "confirmation", "assessment"]
 """Kind of pack. An application asks before the work. A notification tells after work that needed no
@@ -66,7 +66,7 @@ class Column(_Frozen, frozen=True):
     assumed: bool = False
 
 
-class Row(_Frozen, frozen=True):
+class PrintedRow(_Frozen, frozen=True):
     """A row of a table; the first cell is its head. `total` rows close a sum."""
 
     cells: tuple[Cell, ...]
@@ -91,7 +91,7 @@ class Table(_Frozen, frozen=True, tag="table"):
     id: str
     title: str
     columns: tuple[Column, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[PrintedRow, ...]
     says: str = ""
     notes: tuple[str, ...] = ()
     wordy: bool = False

@@ -78,7 +78,7 @@ class Condition(Struct, frozen=True):
     reading: str = ""
 
 
-class Row(Struct, frozen=True, omit_defaults=True):
+class TableRow(Struct, frozen=True, omit_defaults=True):
     """One row of the decision table; it holds when every condition holds.
 
     `switch` names a yes-no value; if that is no, the row takes no part (`switching`).
@@ -249,7 +249,7 @@ class Rulebook(Struct, frozen=True):
     """Licence area id, or empty if not known."""
     layers: tuple[Layer, ...]
     values: Mapping[str, Value]
-    table: tuple[Row, ...]
+    table: tuple[TableRow, ...]
     outcomes: tuple[Outcome, ...]
     """In the order of trying."""
     steps: tuple[StepRule, ...]

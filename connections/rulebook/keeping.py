@@ -12,9 +12,9 @@ from connections.rulebook.book import (
     Amount,
     Condition,
     ExtraCondition,
-    Row,
     Rulebook,
     StepRule,
+    TableRow,
     Value,
 )
 
@@ -50,7 +50,8 @@ def rulebook_from(content: bytes, on_date: dt.date) -> Rulebook:
             digest="",
             values={key: _value(value) for key, value in _values(plain["values"]).items()},
             table=tuple(
-                _made(Row, row, when=_conditions(row["when"])) for row in _items(plain["table"])
+                _made(TableRow, row, when=_conditions(row["when"]))
+                for row in _items(plain["table"])
             ),
             steps=tuple(
                 _made(StepRule, step, only_if=_conditions(step["only_if"]))

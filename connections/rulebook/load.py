@@ -20,7 +20,6 @@ from msgspec import structs
 from connections.rulebook.book import Rulebook
 from connections.rulebook.checking.fitting import check_edition
 from connections.rulebook.checking.gaps import refuse_gaps
-from connections.rulebook.faults import RulebookError
 from connections.rulebook.reading.file import read_areas, read_part, read_register
 from connections.rulebook.reading.references import Register
 from connections.rulebook.resolving import (
@@ -29,6 +28,7 @@ from connections.rulebook.resolving import (
     check_operators,
     resolve_parts,
 )
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import Books, Kind, Part
 
 __all__ = [

@@ -12,7 +12,7 @@ from functools import cache, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from connections.rulebook.faults import QuantityError
+from connections.rulebook.rulebook_errors import QuantityError
 
 if TYPE_CHECKING:
     from pint import UnitRegistry

@@ -14,9 +14,9 @@ from msgspec import structs
 from connections.rulebook.book import ExportCap, ExtraCondition, Layer, Rulebook, Value
 from connections.rulebook.checking.fitting import check_layer, keys_of
 from connections.rulebook.checking.gaps import change_days, refuse_gap_in, refuse_gaps
-from connections.rulebook.faults import RulebookError
 from connections.rulebook.keeping import with_digest
 from connections.rulebook.reading.caps import overlap, shared_place
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import Books, DatedCap, DatedValue, Part
 from connections.rulebook.switching import live_outcomes, live_rows, live_steps, switched_off
 

@@ -109,10 +109,10 @@ from connections.rulebook.book import (
     ExportCap,
     ExtraCondition,
     Outcome,
-    Row,
     SettingTable,
     Source,
     StepRule,
+    TableRow,
 )
 from connections.rulebook.quantities import WHOLE_UNITS
 
@@ -235,7 +235,7 @@ class Part(Struct, frozen=True):
     nations: tuple[str, ...]
     values: Mapping[str, DatedValue]
     outcomes: tuple[Outcome, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[TableRow, ...]
     steps: tuple[StepRule, ...]
     settings: tuple[SettingTable, ...]
     digest: str

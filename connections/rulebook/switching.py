@@ -7,15 +7,17 @@ data of the edition, but not part of the rulebook.
 
 from collections.abc import Callable, Iterable
 
-from connections.rulebook.book import Amount, Outcome, Row, StepRule
+from connections.rulebook.book import Amount, Outcome, StepRule, TableRow
 
 
-def live_rows(rows: Iterable[Row], amount: Callable[[str], Amount | None]) -> tuple[Row, ...]:
+def live_rows(
+    rows: Iterable[TableRow], amount: Callable[[str], Amount | None]
+) -> tuple[TableRow, ...]:
     """The rows that take part; `amount` gives the amount of a key, None if not held."""
     return tuple(row for row in rows if not row.switch or amount(row.switch) is True)
 
 
-def switched_off(rows: Iterable[Row], live: Iterable[Row]) -> frozenset[str]:
+def switched_off(rows: Iterable[TableRow], live: Iterable[TableRow]) -> frozenset[str]:
     """Keys of the outcomes that have rows, none of which takes part."""
     return frozenset(row.outcome for row in rows) - frozenset(row.outcome for row in live)
 

@@ -2,7 +2,7 @@
 
 from django import forms
 
-from sites.house.boxes.faults import Fault, faults_of
+from sites.house.boxes.fault_summary import Fault, faults_of
 
 
 class StartForm(forms.Form):

@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 from msgspec import Struct
 
 from connections.electrical.conductors import Impedance
-from connections.electrical.faults import ImpossibleOperatingPointError
+from connections.electrical.electrical_errors import ImpossibleOperatingPointError
 from connections.electrical.radial import Place, solve
 from connections.electrical.voltage_rise import end_voltage
 

@@ -7,7 +7,7 @@ from django import forms
 from django.utils import timezone
 
 from connections.pack.case import InstallerDeclaration
-from sites.house.boxes.faults import Fault, faults_of
+from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.packs.writing.issuing import PreviewSeen
 

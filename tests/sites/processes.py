@@ -61,7 +61,7 @@ def enter_at_once(threads: int) -> dict[str, Any]:
     """Several engineers enter the same local entry in the same moment."""
     from django.db import connection
 
-    from connections.rulebook.faults import RulebookError
+    from connections.rulebook.rulebook_errors import RulebookError
     from sites.house.models import Event
     from sites.house.refusals import RefusedError
     from sites.looks.writing.local_entries import add_entry

@@ -21,7 +21,7 @@ from connections.diagram.sheets.geometry import (
 )
 from connections.diagram.sheets.legend import arrange, draw_legend, entries
 from connections.diagram.sheets.remainder import notes, strays
-from connections.diagram.sheets.rows import Row, rows_of
+from connections.diagram.sheets.rows import ColumnRow, rows_of
 from connections.diagram.sheets.trunk import trunk
 
 _BOTTOM = 12
@@ -99,7 +99,7 @@ class Sheets:
             too_tall = y + sum(band.height for band in group) > self._end(sheet)
             if too_tall and y == self._start(sheet):
                 last = group[-1]
-                if len(group) > 1 and isinstance(last, Row) and last.columns:
+                if len(group) > 1 and isinstance(last, ColumnRow) and last.columns:
                     # Too tall for any sheet: put the busbar here and its columns on the next sheet.
                     alone, columns = last.overleaf()
                     waiting += [(columns,), (*group[:-1], alone)]

@@ -33,7 +33,7 @@ _WAYS = ((MOST_SLOTS, 160), (3, 210), (2, 320))
 """Slots across and their greatest width: wider slots for very long words."""
 
 
-class Row(Struct, frozen=True):
+class ColumnRow(Struct, frozen=True):
     """A busbar with columns below it, ready to draw; without columns only the busbar.
 
     `first`: the board's feeder ends at this row.
@@ -90,20 +90,20 @@ class Row(Struct, frozen=True):
         """The units of the row."""
         return tuple(column_sentence(p.column, self.board) for p in self.columns)
 
-    def overleaf(self) -> tuple["Row", "Row"]:
+    def overleaf(self) -> tuple["ColumnRow", "ColumnRow"]:
         """Split a row that is too tall: the busbar alone, and the columns as a further row."""
-        alone = Row(self.board, self.depth, (), {}, self.first)
-        return alone, Row(self.board, self.depth, self.columns, self.heights, False)
+        alone = ColumnRow(self.board, self.depth, (), {}, self.first)
+        return alone, ColumnRow(self.board, self.depth, self.columns, self.heights, False)
 
 
-def rows_of(board: Board, depth: int, room: int) -> tuple[Row, ...]:
+def rows_of(board: Board, depth: int, room: int) -> tuple[ColumnRow, ...]:
     """The rows of a board in a width of `room`, at least one.
 
     Uses fewer and wider columns where long words would make a row taller than a sheet.
     """
     if not board.columns:
         return (_row(board, depth, (), True),)
-    rows: tuple[Row, ...] = ()
+    rows: tuple[ColumnRow, ...] = ()
     for most, widest in _WAYS:
         rows = _filled(board, depth, room, most, widest)
         if all(row.height <= TALLEST_ROW for row in rows):
@@ -111,13 +111,13 @@ def rows_of(board: Board, depth: int, room: int) -> tuple[Row, ...]:
     return rows
 
 
-def _filled(board: Board, depth: int, room: int, most: int, widest: int) -> tuple[Row, ...]:
+def _filled(board: Board, depth: int, room: int, most: int, widest: int) -> tuple[ColumnRow, ...]:
     """Rows of about `most` slots, filled evenly, no slot wider than `widest`."""
     counts = [slots_of(column, MOST_SLOTS) for column in board.columns]
     row_count = -(-sum(counts) // most)
     across = max(max(counts), -(-sum(counts) // row_count))
     width = min(widest, room // across)
-    rows: list[Row] = []
+    rows: list[ColumnRow] = []
     at = 0
     while at < len(counts):
         end, used = at + 1, counts[at]
@@ -133,10 +133,10 @@ def _filled(board: Board, depth: int, room: int, most: int, widest: int) -> tupl
     return tuple(rows)
 
 
-def _row(board: Board, depth: int, columns: Sequence[PlannedColumn], first: bool) -> Row:
+def _row(board: Board, depth: int, columns: Sequence[PlannedColumn], first: bool) -> ColumnRow:
     """Build a row; each stage is as high as its tallest column needs."""
     heights = {
         stage: max((p.pieces[stage].height for p in columns if stage in p.pieces), default=0)
         for stage in STAGES
     }
-    return Row(board, depth, tuple(columns), heights, first)
+    return ColumnRow(board, depth, tuple(columns), heights, first)

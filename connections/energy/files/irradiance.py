@@ -3,11 +3,11 @@
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from connections.energy.faults import SeriesFileError
+from connections.energy.energy_errors import SeriesFileError
 from connections.energy.files.series import (
     Clock,
     Reading,
-    Row,
+    SeriesRow,
     Stamper,
     Stamps,
     Table,
@@ -115,7 +115,7 @@ def _columns(table: Table) -> dict[str, int]:
     return places
 
 
-def _bounded(table: Table, row: Row, column: int, name: str) -> float | None:
+def _bounded(table: Table, row: SeriesRow, column: int, name: str) -> float | None:
     value = number_in(table, row, column)
     if value is None:
         return None

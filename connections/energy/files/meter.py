@@ -4,11 +4,11 @@ import datetime as dt
 import re
 from typing import Literal
 
-from connections.energy.faults import SeriesFileError
+from connections.energy.energy_errors import SeriesFileError
 from connections.energy.files.series import (
     Clock,
     Reading,
-    Row,
+    SeriesRow,
     Stamper,
     Stamps,
     Table,
@@ -160,7 +160,7 @@ def _half_hour_of(day: dt.date, number: int) -> dt.datetime | None:
     return None
 
 
-def _use(table: Table, row: Row, column: int) -> float | None:
+def _use(table: Table, row: SeriesRow, column: int) -> float | None:
     value = number_in(table, row, column)
     if value is not None and value < 0:
         raise SeriesFileError(

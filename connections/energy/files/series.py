@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from connections.energy.faults import SeriesFileError
+from connections.energy.energy_errors import SeriesFileError
 from connections.energy.steps.clock import DAYS, STEPS_MINUTES, local_minutes_ahead
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ _OFFSET = re.compile(r"Z|([+-])(\d{2}):?(\d{2})")
 
 
 @dataclass(frozen=True)
-class Row:
+class SeriesRow:
     """A line of the file: its number from 1, and its cells by column."""
 
     line: int
@@ -59,7 +59,7 @@ class Table:
 
     columns: tuple[str, ...]
     names: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[SeriesRow, ...]
     separator: str
 
 
@@ -120,14 +120,14 @@ def read_table(data: bytes) -> Table:
     return Table(columns, tuple(name.lower() for name in columns), tuple(rows[1:]), separator)
 
 
-def _rows(lines: list[str], head: int, separator: str) -> list[Row]:
+def _rows(lines: list[str], head: int, separator: str) -> list[SeriesRow]:
     """Parse the lines from the head on that are not empty."""
     rows = []
     reader = csv.reader(lines[head:], delimiter=separator, strict=True)
     try:
         for number, cells in enumerate(reader, start=head + 1):
             if any(cell.strip() for cell in cells):
-                rows.append(Row(number, tuple(cell.strip() for cell in cells)))
+                rows.append(SeriesRow(number, tuple(cell.strip() for cell in cells)))
     except csv.Error:
         # Report the likely cause: an unclosed quotation mark joins the lines that follow.
         raise SeriesFileError(
@@ -138,7 +138,7 @@ def _rows(lines: list[str], head: int, separator: str) -> list[Row]:
     return rows
 
 
-def number_in(table: Table, row: Row, column: int) -> float | None:
+def number_in(table: Table, row: SeriesRow, column: int) -> float | None:
     """The number in a cell, None where it is empty. Raises SeriesFileError for anything else."""
     text = row.cells[column] if column < len(row.cells) else ""
     if not text:
@@ -185,7 +185,7 @@ class Stamper:
         self._clock = clock
         self._last: dt.datetime | None = None
 
-    def utc(self, text: str, row: Row, column: str) -> dt.datetime:
+    def utc(self, text: str, row: SeriesRow, column: str) -> dt.datetime:
         """Convert a stamp to UTC. Raises SeriesFileError for a text that is no time."""
         date, time = _DATE.match(text), None
         if date is not None:
@@ -226,7 +226,7 @@ class Stamper:
         self._last = stamp
         return stamp
 
-    def _from_wall(self, wall: dt.datetime, text: str, row: Row, column: str) -> dt.datetime:
+    def _from_wall(self, wall: dt.datetime, text: str, row: SeriesRow, column: str) -> dt.datetime:
         summer, winter = wall - dt.timedelta(hours=1), wall
         fits = [
             each

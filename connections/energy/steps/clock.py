@@ -7,7 +7,7 @@ weekdays are those of 2023, a common year that begins on a Sunday.
 import datetime as dt
 import functools
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 
 YEAR = 2023
 """The year whose weekdays and summer time the calculated year has."""

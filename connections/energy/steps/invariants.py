@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from connections.energy.faults import InvariantError
+from connections.energy.energy_errors import InvariantError
 
 if TYPE_CHECKING:
     import numpy as np

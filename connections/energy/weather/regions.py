@@ -6,7 +6,7 @@ from importlib.resources import files
 
 from msgspec import Struct
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 
 
 class Region(Struct, frozen=True):

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.steps.clock import steps_of
 from connections.energy.weather.pv import dc_w_per_kwp, share_let_through
 from connections.energy.weather.regions import Region

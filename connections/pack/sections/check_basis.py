@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from connections.facts.site import Site
-from connections.pack.content import Cell, Column, Row, Table
+from connections.pack.content import Cell, Column, PrintedRow, Table
 from connections.pack.figures import listed
 from connections.pack.sections.layout import Sheet
 from connections.rulebook.book import Value
@@ -68,7 +68,7 @@ class Basis:
                 Column("Source, or reason", 30),
             ),
             rows=tuple(
-                Row(
+                PrintedRow(
                     (
                         Cell(text=str(number)),
                         Cell(text=figure.name),

@@ -18,8 +18,8 @@ from connections.pack.content import (
     PlotPoint,
     PlotSeries,
     Plotted,
+    PrintedRow,
     Prose,
-    Row,
     Table,
     Working,
     Workings,
@@ -146,7 +146,7 @@ def _table(group: Group, checks: Sequence[Check], basis: Basis) -> Table:
     for each in alike(checks, said):
         value, limit, left, result, rests = said(each.first)
         rows.append(
-            Row(
+            PrintedRow(
                 (
                     Cell(text=f"{each.first.title}\n{each.subjects}"),
                     *(Cell(text=text) if text else cells.NONE for text in (value, limit, left)),

@@ -8,8 +8,8 @@ from connections.pack.content import (
     Drawing,
     Index,
     Points,
+    PrintedRow,
     Prose,
-    Row,
     Signing,
     Table,
 )
@@ -56,7 +56,7 @@ def attachment_blocks(sheet: Sheet) -> list[Block]:
                 title="What the steps ask for",
                 columns=(Column("Attachment", 50), Column("Where it is", 50)),
                 rows=tuple(
-                    Row((Cell(text=_named(want)), Cell(text=_where(want, bool(files)))))
+                    PrintedRow((Cell(text=_named(want)), Cell(text=_where(want, bool(files)))))
                     for want in asked
                 ),
             )
@@ -79,7 +79,7 @@ def _files(files: tuple[AttachedFile, ...]) -> Table:
             Column("SHA-256", 26),
         ),
         rows=tuple(
-            Row(
+            PrintedRow(
                 (
                     Cell(text=embedded_name(number, file)),
                     Cell(text=file.title or "–"),
@@ -157,7 +157,7 @@ def check_blocks(sheet: Sheet) -> list[Block]:
                 Column("Initials", 12),
             ),
             rows=tuple(
-                Row((Cell(text=check), _ON_PAPER, _ON_PAPER, _ON_PAPER)) for check in checks
+                PrintedRow((Cell(text=check), _ON_PAPER, _ON_PAPER, _ON_PAPER)) for check in checks
             ),
         )
     ]
@@ -265,10 +265,14 @@ def about_blocks(sheet: Sheet) -> list[Block]:
             title="Rulebook that decided",
             columns=(Column("What", 22), Column("Which", 78)),
             rows=(
-                Row((Cell(text="Edition"), Cell(text=f"{rulebook.edition} ({rulebook.key})"))),
-                Row((Cell(text="Layers, lowest first"), Cell(text=layers))),
-                Row((Cell(text="Taken for"), Cell(text=long_date(sheet.case.decision.on_date)))),
-                Row((Cell(text="Digest"), Cell(text=rulebook.digest))),
+                PrintedRow(
+                    (Cell(text="Edition"), Cell(text=f"{rulebook.edition} ({rulebook.key})"))
+                ),
+                PrintedRow((Cell(text="Layers, lowest first"), Cell(text=layers))),
+                PrintedRow(
+                    (Cell(text="Taken for"), Cell(text=long_date(sheet.case.decision.on_date)))
+                ),
+                PrintedRow((Cell(text="Digest"), Cell(text=rulebook.digest))),
             ),
         ),
     ]

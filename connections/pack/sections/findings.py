@@ -2,7 +2,7 @@
 
 from connections.facts.decision import Finding
 from connections.pack.case import Case, EngineerDecision
-from connections.pack.content import Block, Cell, Column, Point, Points, Prose, Row, Table
+from connections.pack.content import Block, Cell, Column, Point, Points, PrintedRow, Prose, Table
 from connections.pack.figures import listed, quantity, short_date
 from connections.pack.places import subject_words
 from connections.pack.sections.layout import Sheet
@@ -88,7 +88,7 @@ def _decisions(sheet: Sheet) -> Table:
     for i, decision in enumerate(sheet.case.decisions, start=1):
         by = sheet.kept_apart(f"decision.{i}.by", Cell(text=decision.by or None))
         rows.append(
-            Row(
+            PrintedRow(
                 (
                     Cell(
                         text=f"{subject_words(decision.subject, sheet.case.site)}\n"

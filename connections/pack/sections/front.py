@@ -6,7 +6,7 @@ from connections.facts.defaults import is_counted, status_of
 from connections.facts.site import Unit
 from connections.pack import cells
 from connections.pack.case import UNDETERMINED, Case
-from connections.pack.content import Block, Cell, Column, Contents, Kind, Prose, Row, Table
+from connections.pack.content import Block, Cell, Column, Contents, Kind, PrintedRow, Prose, Table
 from connections.pack.figures import counted, fixed, listed, long_date, quantity
 from connections.pack.items.of_scheme import limit_text
 from connections.pack.sections.findings import undecided
@@ -159,7 +159,7 @@ def _figures(sheet: Sheet) -> Table:
     rows = [_figure_row(sheet, "Existing" if not case.after_the_work else "Before", there)]
     rows.append(_figure_row(sheet, label, asked))
     rows.append(
-        Row(
+        PrintedRow(
             (
                 Cell(text="Together"),
                 cells.whole(case.decision.total_w, 3),
@@ -186,9 +186,9 @@ def _figures(sheet: Sheet) -> Table:
     )
 
 
-def _figure_row(sheet: Sheet, label: str, units: tuple[Unit, ...]) -> Row:
+def _figure_row(sheet: Sheet, label: str, units: tuple[Unit, ...]) -> PrintedRow:
     total, per_phase = capacity_of(sheet, units)
-    return Row(
+    return PrintedRow(
         (
             Cell(text=label),
             cells.whole(total, 3),

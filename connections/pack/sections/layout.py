@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from connections.pack.case import Case
-from connections.pack.content import Cell, Column, Facts, Item, Registered, Row, State, Table
+from connections.pack.content import Cell, Column, Facts, Item, PrintedRow, Registered, State, Table
 from connections.pack.items.declared import BY_ID, COLUMNS
 from connections.pack.items.types import ColumnItem, DataItem, is_needed
 
@@ -99,7 +99,7 @@ class Sheet:
             title=title,
             says=says,
             columns=_columns(shown, read),
-            rows=tuple(Row(tuple(read[c.id][i] for c in shown)) for i in range(len(rows))),
+            rows=tuple(PrintedRow(tuple(read[c.id][i] for c in shown)) for i in range(len(rows))),
             notes=tuple(notes),
         )
 

@@ -3,7 +3,7 @@
 from connections.facts.defaults import known
 from connections.facts.site import Cap
 from connections.pack import cells
-from connections.pack.content import Block, Cell, Column, Prose, Row, Table
+from connections.pack.content import Block, Cell, Column, PrintedRow, Prose, Table
 from connections.pack.items.of_scheme import limit_text
 from connections.pack.sections.layout import Sheet
 
@@ -72,7 +72,7 @@ def _caps(sheet: Sheet) -> Table:
             Column("Until", 16),
         ),
         rows=tuple(
-            Row(
+            PrintedRow(
                 (
                     Cell(text=names[cap.on]),
                     Cell(text=_cap_text(cap)),

@@ -5,7 +5,7 @@ from connections.facts.decision import PhaseSum, PhaseTerm
 from connections.facts.site import Unit
 from connections.pack import cells
 from connections.pack.cells import NONE, NOT_KNOWN
-from connections.pack.content import Block, Cell, Column, Row, Table
+from connections.pack.content import Block, Cell, Column, PrintedRow, Table
 from connections.pack.figures import fixed, listed, quantity
 from connections.pack.sections.layout import Sheet, shared_width
 
@@ -28,7 +28,7 @@ def _sums(sheet: Sheet) -> Table:
     hundredths = [_hundredths(term) for term in terms.values()]
     two_decimals = any(each is not None and each % 100 for each in hundredths)
     rows = [
-        Row(
+        PrintedRow(
             (
                 Cell(text=name),
                 Cell(text=term.status),
@@ -39,7 +39,7 @@ def _sums(sheet: Sheet) -> Table:
         for name, term in terms.items()
     ]
     rows.append(
-        Row(
+        PrintedRow(
             (
                 Cell(text="Sum"),
                 NONE,
@@ -50,14 +50,14 @@ def _sums(sheet: Sheet) -> Table:
         )
     )
     rows.append(
-        Row(
+        PrintedRow(
             (Cell(text="Current"), NONE, Cell(text="A"), *(cells.whole(p.ma, 3) for p in sums)),
             total=True,
         )
     )
     if any(p.exact_ma is not None and p.exact_ma[1] != 1 for p in sums):
         rows.append(
-            Row(
+            PrintedRow(
                 (Cell(text="Exactly"), NONE, Cell(text="mA"), *(_exactly(p) for p in sums)),
                 total=True,
             )
@@ -160,7 +160,7 @@ def _export(sheet: Sheet) -> Table:
             Column("In all", widths[-1], "kW", number=True),
         ),
         rows=(
-            Row(
+            PrintedRow(
                 (
                     Cell(text="Export figure"),
                     *(cells.whole(decision.export_per_phase_ma[phase], 3) for phase in phases),
@@ -188,7 +188,7 @@ def _modules(sheet: Sheet) -> Table:
             Column("Size class", 12),
         ),
         rows=tuple(
-            Row(
+            PrintedRow(
                 (
                     Cell(text=str(i)),
                     Cell(text=listed(module.units)),

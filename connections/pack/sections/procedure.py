@@ -2,7 +2,7 @@
 
 from connections.facts.decision import Comparison, Period, Step
 from connections.pack.case import UNDETERMINED
-from connections.pack.content import Block, Cell, Column, Point, Points, Prose, Row, Table
+from connections.pack.content import Block, Cell, Column, Point, Points, PrintedRow, Prose, Table
 from connections.pack.figures import listed
 from connections.pack.places import assumed_words, missing_words
 from connections.pack.sections.layout import Sheet
@@ -88,7 +88,7 @@ def _reasons(sheet: Sheet) -> list[Block]:
                 wordy=True,
                 columns=(Column("Condition, as found", 58), Column("Source", 42)),
                 rows=tuple(
-                    Row((Cell(text=reason.says), Cell(text=_source(reason))))
+                    PrintedRow((Cell(text=reason.says), Cell(text=_source(reason))))
                     for reason in procedure.because
                 ),
             )
@@ -105,7 +105,7 @@ def _reasons(sheet: Sheet) -> list[Block]:
                     Column("Source", 32),
                 ),
                 rows=tuple(
-                    Row(
+                    PrintedRow(
                         (
                             Cell(text=_title(sheet, other.key)),
                             Cell(text=_each([failed.says for failed in other.failed])),

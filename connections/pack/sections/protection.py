@@ -13,7 +13,7 @@ from msgspec import Struct
 from connections.facts.defaults import mode_of, status_of, voltage_level
 from connections.facts.site import Protection, ProtectionSetting, Site, Unit
 from connections.pack import cells
-from connections.pack.content import Block, Cell, Column, Prose, Row, Table
+from connections.pack.content import Block, Cell, Column, PrintedRow, Prose, Table
 from connections.pack.figures import listed, quantity, short_date
 from connections.pack.sections.layout import Sheet
 from connections.rulebook.book import SettingTable
@@ -108,7 +108,7 @@ def _chosen(sheet: Sheet, choices: Sequence[Choice], names: dict[str, str]) -> T
             Cell(text=_chosen_words(choice, names)),
         )
         alike.setdefault(kind, []).append(choice.unit.id)
-    rows = [Row((Cell(text=listed(ids)), *kind)) for kind, ids in alike.items()]
+    rows = [PrintedRow((Cell(text=listed(ids)), *kind)) for kind, ids in alike.items()]
     return Table(
         id="protection.choice",
         title="Settings for each unit",
@@ -158,7 +158,7 @@ def _settings(table: SettingTable, name: str) -> Table:
             Column("Delay", 23, unit="s", number=True),
         ),
         rows=tuple(
-            Row(
+            PrintedRow(
                 (
                     Cell(text=setting.function),
                     Cell(text=str(setting.stage)) if setting.stage else cells.NONE,
@@ -182,7 +182,7 @@ def _delay(delay_ms: int | None) -> Cell:
 
 def _found(choices: Sequence[Choice]) -> Table | None:
     rows = tuple(
-        Row(
+        PrintedRow(
             (
                 Cell(text=choice.unit.id),
                 Cell(text=setting.function),
@@ -248,7 +248,7 @@ def _devices(sheet: Sheet) -> Block:
             Column("Direction", 14),
             Column("Reference", 14),
         ),
-        rows=tuple(Row(_device(device)) for device in devices),
+        rows=tuple(PrintedRow(_device(device)) for device in devices),
     )
 
 
@@ -277,7 +277,7 @@ def _cables(sheet: Sheet) -> Table:
             Column("Method", 13),
         ),
         rows=tuple(
-            Row(
+            PrintedRow(
                 (
                     Cell(text=cable.from_),
                     Cell(text=cable.to),

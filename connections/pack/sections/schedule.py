@@ -3,7 +3,7 @@
 from connections.facts.defaults import is_counted, known, status_of
 from connections.facts.reading import party
 from connections.facts.site import Premises, Unit
-from connections.pack.content import Block, Cell, Column, Prose, Row, Table
+from connections.pack.content import Block, Cell, Column, PrintedRow, Prose, Table
 from connections.pack.figures import listed, quantity
 from connections.pack.items.of_parts import coupling
 from connections.pack.items.of_scheme import LARGER
@@ -167,7 +167,7 @@ def storage_blocks(sheet: Sheet) -> list[Block]:
             says="An inverter counts at its AC rating whatever stands behind it.",
             columns=(Column("Coupling", 18), Column("What it means", 47), Column("Units", 35)),
             rows=tuple(
-                Row((Cell(text=name), Cell(text=meaning), Cell(text=listed(ids))))
+                PrintedRow((Cell(text=name), Cell(text=meaning), Cell(text=listed(ids))))
                 for (name, meaning), ids in ways.items()
             ),
         )

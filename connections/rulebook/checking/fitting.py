@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 
 from connections.facts.deciding import BY_NAME, FactKind
 from connections.rulebook.book import Condition, ExtraCondition
-from connections.rulebook.faults import RulebookError
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import PERIOD_UNITS, DatedValue, Part
 from connections.rulebook.words import READINGS, WORDS
 

@@ -9,9 +9,9 @@ import datetime as dt
 from collections.abc import Iterable, Iterator, Sequence
 
 from connections.facts.canonical import digest
-from connections.rulebook.book import Row, Rulebook, Value
+from connections.rulebook.book import Rulebook, TableRow, Value
 from connections.rulebook.checking.table import TableReport, check_table
-from connections.rulebook.faults import RulebookError
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import Part
 from connections.rulebook.switching import live_outcomes, live_rows, switched_off
 
@@ -111,7 +111,7 @@ def refuse_gap_in(book: Rulebook, edition: Part, layers: Sequence[Part]) -> None
         _refuse(edition, changing, keys, report, book.on_date)
 
 
-def _keys(rows: Iterable[Row]) -> set[str]:
+def _keys(rows: Iterable[TableRow]) -> set[str]:
     keys = set(ALWAYS_ASKED)
     for row in rows:
         keys.add(row.switch)

@@ -19,10 +19,10 @@ from connections.rulebook.book import (
     ExportCap,
     ExtraCondition,
     Outcome,
-    Row,
     Rulebook,
     SettingTable,
     StepRule,
+    TableRow,
     Value,
 )
 from connections.rulebook.difference.sentences import (
@@ -268,7 +268,7 @@ def _outcomes(book: Rulebook) -> dict[str, Outcome]:
     return {outcome.key: outcome for outcome in book.outcomes}
 
 
-def _rows(book: Rulebook) -> dict[str, Row]:
+def _rows(book: Rulebook) -> dict[str, TableRow]:
     return {row.id: row for row in book.table}
 
 

@@ -13,11 +13,11 @@ from connections.rulebook.book import (
     ExportCap,
     ExtraCondition,
     Outcome,
-    Row,
     Rulebook,
     Setting,
     SettingTable,
     StepRule,
+    TableRow,
     Value,
 )
 from connections.rulebook.schema import PERIOD_UNITS
@@ -115,7 +115,11 @@ def one_value_sentence(value: Value, since: dt.date | None, *, ended: bool) -> s
 
 
 def row_sentence(
-    was: Row | None, now: Row | None, before: Rulebook, after: Rulebook, since: dt.date | None
+    was: TableRow | None,
+    now: TableRow | None,
+    before: Rulebook,
+    after: Rulebook,
+    since: dt.date | None,
 ) -> str:
     """Sentence for a row of the decision table."""
     if now is None:

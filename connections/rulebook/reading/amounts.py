@@ -1,11 +1,11 @@
 """Read the amount of one value: text with a unit becomes a whole number, the rest stays as TOML."""
 
 from connections.calendar.bank_holidays import extra_days
-from connections.calendar.faults import CalendarError
+from connections.calendar.calendar_error import CalendarError
 from connections.rulebook.book import Amount
-from connections.rulebook.faults import QuantityError
 from connections.rulebook.quantities import parse_quantity
 from connections.rulebook.reading.entry import Entry
+from connections.rulebook.rulebook_errors import QuantityError
 from connections.rulebook.words import CHOICES, DAYS, READINGS
 
 

@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import NoReturn
 
-from connections.rulebook.faults import RulebookError
+from connections.rulebook.rulebook_errors import RulebookError
 
 _MISSING = object()
 

@@ -4,8 +4,7 @@ import re
 from collections.abc import Callable, Mapping
 
 from connections.facts.canonical import digest
-from connections.rulebook.book import Area, Outcome, Row, SettingTable, StepRule
-from connections.rulebook.faults import RulebookError
+from connections.rulebook.book import Area, Outcome, SettingTable, StepRule, TableRow
 from connections.rulebook.reading.caps import add_cap, add_extra, read_cap, read_extra
 from connections.rulebook.reading.entry import Entry
 from connections.rulebook.reading.references import (
@@ -19,6 +18,7 @@ from connections.rulebook.reading.references import (
 from connections.rulebook.reading.settings import read_settings
 from connections.rulebook.reading.table import read_outcome, read_row, read_step
 from connections.rulebook.reading.values import read_value
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import (
     FORMAT,
     NATIONS,
@@ -98,7 +98,7 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
     documents = dict(register)
     values: dict[str, DatedValue] = {}
     outcomes: dict[str, Outcome] = {}
-    rows: dict[str, Row] = {}
+    rows: dict[str, TableRow] = {}
     steps: dict[str, StepRule] = {}
     settings: dict[str, SettingTable] = {}
     caps: list[DatedCap] = []

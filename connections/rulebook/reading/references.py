@@ -5,8 +5,8 @@ from collections.abc import Iterable, Mapping
 from typing import TypeAlias, TypeVar, cast
 
 from connections.rulebook.book import Certainty, Source
-from connections.rulebook.faults import RulebookError
 from connections.rulebook.reading.entry import Entry
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import CERTAINTIES, LOCAL_CERTAINTIES, SourceDocument
 
 Register: TypeAlias = Mapping[str, SourceDocument]

@@ -2,7 +2,7 @@
 
 from typing import Literal, TypeAlias, cast, get_args
 
-from connections.rulebook.book import Amount, Condition, Op, Outcome, Row, StepRule
+from connections.rulebook.book import Amount, Condition, Op, Outcome, StepRule, TableRow
 from connections.rulebook.reading.entry import Entry
 from connections.rulebook.reading.references import Register, certainty_of, id_of, source_of
 from connections.rulebook.schema import LIMIT_FROM
@@ -29,9 +29,9 @@ def read_outcome(entry: Entry) -> Outcome:
     return outcome
 
 
-def read_row(entry: Entry, register: Register) -> Row:
+def read_row(entry: Entry, register: Register) -> TableRow:
     """Read one row with its conditions."""
-    row = Row(
+    row = TableRow(
         id=id_of(entry, "id"),
         outcome=entry.text("outcome"),
         when=tuple(read_condition(line) for line in entry.entries("when")),

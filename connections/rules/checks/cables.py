@@ -10,7 +10,7 @@ from connections.electrical.circuit import (
     capacity_a,
     conductor_rating_a,
 )
-from connections.electrical.faults import ElectricalError
+from connections.electrical.electrical_errors import ElectricalError
 from connections.facts.defaults import known, rating
 from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.plant import PHASES, Output

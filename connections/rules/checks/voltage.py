@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from connections.electrical.conductors import Impedance, impedance_of_run
-from connections.electrical.faults import ElectricalError, ImpossibleOperatingPointError
+from connections.electrical.electrical_errors import ElectricalError, ImpossibleOperatingPointError
 from connections.electrical.radial import At
 from connections.electrical.voltage_rise import (
     largest_power_va,

@@ -5,8 +5,8 @@ import datetime as dt
 from msgspec import Struct
 
 from connections.calendar.bank_holidays import extra_days
+from connections.calendar.calendar_error import CalendarError
 from connections.calendar.deadlines import BEFORE_COMMISSIONING, last_day
-from connections.calendar.faults import CalendarError
 from connections.calendar.working_days import is_working_day
 from connections.facts.decision import Period, Step
 from connections.facts.defaults import known, status_of

@@ -7,8 +7,8 @@ from msgspec import Struct, structs
 
 from connections.assessing import NOTHING_DONE, Assessor
 from connections.facts.decision import Decision
-from connections.facts.faults import SiteFileError
 from connections.facts.site import Site
+from connections.facts.site_file_error import SiteFileError
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import Decided
 from sites.catalogue.reading import catalogue

@@ -20,8 +20,8 @@ from connections.rules.decide import Decided
 from connections.rules.explaining.derivation import derivation
 from connections.rules.explaining.facts import capital, fact_in_words
 from connections.rules.figures import in_unit
+from sites.deciding.limit_bars import Bar, bar_of
 from sites.deciding.reading.deciding import decide_line
-from sites.house.bars import Bar, bar_of
 from sites.premises.models import ApplicationLine
 from sites.premises.words.facts import Facts
 from sites.rulebook.reading.place import where_of

@@ -11,8 +11,8 @@ from django.views.decorators.http import require_safe
 from msgspec import structs
 
 from connections.documents.comparison import render_comparison
-from connections.documents.faults import PrintError
 from connections.documents.plots import drawn
+from connections.documents.print_error import PrintError
 from connections.pack.comparison import Drawn
 from sites.designs.reading.comparison import comparison_of, customers_words, plotted
 from sites.designs.reading.side_by_side import SideBySide, side_by_side

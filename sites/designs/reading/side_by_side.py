@@ -13,8 +13,8 @@ from connections.rules.figures import amps, kilowatts, plural
 from sites.deciding.reading.deciding import DecidedSite
 from sites.energy.models import EnergyInputs
 from sites.energy.reading.years import Progress, YearState, years_of
+from sites.energy.words.compared import ComparedGroup, ComparedRow
 from sites.energy.words.rows import arriving_group, energy_cost, energy_group
-from sites.house.compared_rows import Group, Row
 from sites.premises.models import Design, Premises
 
 
@@ -53,7 +53,7 @@ class SideBySide:
     premises: Premises
     inputs: EnergyInputs | None
     designs: tuple[Compared, ...]
-    groups: tuple[Group, ...]
+    groups: tuple[ComparedGroup, ...]
     orders: tuple[Order, ...]
     progress: Progress
 
@@ -138,11 +138,13 @@ def _compared(design: Design, name: str, decided: DecidedSite, year: YearState) 
 
 def groups_of(
     compared: Sequence[Compared], inputs: EnergyInputs | None = None
-) -> tuple[Group, ...]:
+) -> tuple[ComparedGroup, ...]:
     """Return the rows of a comparison; `inputs` are those of the energy years."""
 
-    def row(question: str, tell: Callable[[DesignFacts], Sequence[str]], hint: str = "") -> Row:
-        return Row(
+    def row(
+        question: str, tell: Callable[[DesignFacts], Sequence[str]], hint: str = ""
+    ) -> ComparedRow:
+        return ComparedRow(
             question,
             hint,
             tuple(
@@ -152,7 +154,7 @@ def groups_of(
         )
 
     return (
-        Group(
+        ComparedGroup(
             "What follows",
             (
                 row("Procedure", lambda f: (f.title,)),
@@ -160,7 +162,7 @@ def groups_of(
                 row("Findings", _findings),
             ),
         ),
-        Group(
+        ComparedGroup(
             "What the network sees",
             (
                 row(
@@ -171,7 +173,7 @@ def groups_of(
                 row("Most that it sends out", lambda f: (kilowatts(f.export_w),)),
             ),
         ),
-        Group(
+        ComparedGroup(
             "What the house can have at once",
             (
                 row(
@@ -184,7 +186,7 @@ def groups_of(
                 row("When the network fails", lambda f: (f.backup,)),
             ),
         ),
-        Group(
+        ComparedGroup(
             "The plant in the building",
             (
                 row("Boxes", lambda f: (plural(f.box_count, "box", "boxes"), *_boxes(f))),
@@ -197,7 +199,7 @@ def groups_of(
         ),
         energy_group([one.year for one in compared], inputs),
         arriving_group([one.facts for one in compared]),
-        Group("What the customer must be told", (row("To say", lambda f: f.told),)),
+        ComparedGroup("What the customer must be told", (row("To say", lambda f: f.told),)),
     )
 
 

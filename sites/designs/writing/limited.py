@@ -4,11 +4,11 @@ from django.db import transaction
 from msgspec import UNSET, UnsetType
 from msgspec.structs import replace
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.from_site import plant_of
 from connections.facts.defaults import known
-from connections.facts.faults import SiteFileError
 from connections.facts.site import Limit, Limits, Site
+from connections.facts.site_file_error import SiteFileError
 from sites.deciding.reading.deciding import decide_rows
 from sites.designs.writing.altering import altered_copy
 from sites.house.refusals import RefusedError

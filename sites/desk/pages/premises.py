@@ -9,7 +9,7 @@ from django.views.decorators.http import require_safe
 
 from sites.desk.reading.premises import site_page
 from sites.house.fetching import row_or_404
-from sites.looks.reading.found import touched
+from sites.looks.reading.found_by_looks import touched
 from sites.people.fetching import person_of
 from sites.premises.models import Premises
 from sites.premises.reading.drafts import draft_of, sheet_page

@@ -15,7 +15,7 @@ from sites.desk.reading.work import (
     work_rows,
     work_rows_in,
 )
-from sites.looks.reading.found import touched_premises
+from sites.looks.reading.found_by_looks import touched_premises
 from sites.people.fetching import person_of
 from sites.premises.models import Premises
 

@@ -6,7 +6,7 @@ from connections.assessing import Assessor
 from connections.diagram.drawing import Drawing
 from connections.diagram.single_line import draw
 from connections.pack.build import build_pack, kind_of, missing_items
-from connections.pack.faults import PackError
+from connections.pack.pack_error import PackError
 from sites.deciding.reading.deciding import DecidedSite, assessor, decide_rows
 from sites.deciding.reading.panel import Outcome, SaidFinding, area_words, outcome_of, said_first
 from sites.deciding.reading.remedies import ShownRemedies

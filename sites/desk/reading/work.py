@@ -11,12 +11,12 @@ from msgspec import Struct
 
 from connections.facts.decision import Finding
 from sites.house.models import Event
-from sites.looks.reading.found import Touched, touched
+from sites.looks.reading.found_by_looks import Touched, touched
 from sites.packs.models import FrozenPack
 from sites.people.models import Person
 from sites.premises.models import ApplicationLine, Design, Draft, Premises
 from sites.review.models import Question, Verdict
-from sites.review.reading.judged import Judged, judge, still_open
+from sites.review.reading.lines_in_short import Judged, judge, still_open
 
 NEW_SHEET = "premises/new"
 

@@ -26,7 +26,7 @@ from sites.energy.writing.given import Given, faults_in, given_of
 from sites.energy.writing.odd import keys_of, odd_figures
 from sites.house.boxes.amount_field import AmountField
 from sites.house.boxes.amounts import Measure
-from sites.house.boxes.faults import Fault, faults_of
+from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.house.form_arguments import SentFiles
 from sites.house.refusals import RefusedError
 

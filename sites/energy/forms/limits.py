@@ -2,7 +2,7 @@
 
 from django import forms
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.limits_asked import (
     FEWEST,
     HIGHEST_W,
@@ -16,7 +16,7 @@ from connections.energy.limits_asked import (
 from sites.energy.reading.limit_sweeps import SweepState
 from sites.house.boxes.amount_field import AmountField
 from sites.house.boxes.amounts import Measure
-from sites.house.boxes.faults import Fault, faults_of
+from sites.house.boxes.fault_summary import Fault, faults_of
 
 AUTO_ID = "limits-%s"
 

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from msgspec import Struct, ValidationError, convert
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.files.irradiance import read_irradiance
 from connections.energy.files.meter import Unit, read_meter
 from connections.energy.files.series import Clock, Stamps

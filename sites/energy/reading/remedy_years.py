@@ -10,13 +10,13 @@ from django.utils import timezone
 from msgspec import Struct, ValidationError, convert
 
 from connections.energy.asked import YearAsked
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.from_site import PlantFound, plant_of
 from connections.energy.result import Figures
 from connections.facts.canonical import digest
-from connections.facts.faults import SiteFileError
 from connections.facts.reading import site_of
 from connections.facts.site import Site
+from connections.facts.site_file_error import SiteFileError
 from connections.remedies.applying import applied
 from sites.deciding.reading.deciding import DecidedSite
 from sites.deciding.reading.remedies import ShownRemedies, remedy_mark

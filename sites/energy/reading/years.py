@@ -9,7 +9,7 @@ from typing import Literal
 from msgspec import Struct, ValidationError, convert
 
 from connections.energy.asked import FileAsked, YearAsked
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.from_site import plant_of
 from connections.energy.options import Options, Prices, Window
 from connections.energy.plant import Plant

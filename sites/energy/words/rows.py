@@ -11,8 +11,8 @@ from sites.energy.models import EnergyInputs
 from sites.energy.reading.years import YearState
 from sites.energy.words.amounts import LEAST_KWH, in_words, left_in_cells, left_over, on_the_way
 from sites.energy.words.amounts import kwh as kwh
+from sites.energy.words.compared import ComparedGroup, ComparedRow
 from sites.energy.words.entered import named, pence, price_words, window_words
-from sites.house.compared_rows import Group, Row
 
 _NOT_KNOWN = "not known"
 _LEAST_POUNDS = 0.005
@@ -40,25 +40,29 @@ def share_lost(figures: Figures) -> str:
     return "less than 0.1 %" if 0 < percent < 0.05 else f"{percent:.1f} %"
 
 
-def energy_group(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> Group:
+def energy_group(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> ComparedGroup:
     """Return the year of each design: its state and, if worked out, its figures.
 
     Adds money if prices are known.
     """
-    rows = [Row("Energy year", "", tuple((*each.says, *_nothing_to_fill(each)) for each in years))]
+    rows = [
+        ComparedRow(
+            "Energy year", "", tuple((*each.says, *_nothing_to_fill(each)) for each in years)
+        )
+    ]
     if any(each.result is not None for each in years):
         stores = any(each.result is not None and _stores(each.result.figures) for each in years)
         rows += [
-            Row(question, hint, tuple(_answer(each, tell) for each in years))
+            ComparedRow(question, hint, tuple(_answer(each, tell) for each in years))
             for question, hint, tell in _FIGURES
             if stores or tell not in _OF_CELLS
         ]
     rows += [
-        Row(question, hint, tuple(_in_money(each, of, tell) for each in years))
+        ComparedRow(question, hint, tuple(_in_money(each, of, tell) for each in years))
         for question, hint, of, tell in _MONEY
         if any(each.result is not None and of(each.result.money) is not None for each in years)
     ]
-    return Group("Energy in a year", tuple(rows), rests_on(years, inputs))
+    return ComparedGroup("Energy in a year", tuple(rows), rests_on(years, inputs))
 
 
 def _nothing_to_fill(state: YearState) -> tuple[str, ...]:
@@ -325,13 +329,13 @@ _MONEY: tuple[
 """A question, its hint, the money [pounds], and the prices it uses."""
 
 
-def arriving_group(facts: Sequence[DesignFacts | None]) -> Group:
+def arriving_group(facts: Sequence[DesignFacts | None]) -> ComparedGroup:
     """Return the share of energy that arrives on each route of a design, with range and source."""
-    rows: list[Row] = []
+    rows: list[ComparedRow] = []
     for name, (_, question) in _ROUTES.items():
         answers = tuple((_NOT_KNOWN,) if each is None else arriving(each, name) for each in facts)
-        rows.append(Row(question, "", answers))
-    return Group("How much of the energy arrives", tuple(rows), SOURCE)
+        rows.append(ComparedRow(question, "", answers))
+    return ComparedGroup("How much of the energy arrives", tuple(rows), SOURCE)
 
 
 def arriving(facts: DesignFacts, name: RouteName) -> tuple[str, ...]:

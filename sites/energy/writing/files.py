@@ -4,7 +4,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.files.series import LARGEST_BYTES
 from sites.energy.models import EnergyFile
 from sites.energy.reading.files import HowRead, Kind, kept_holds, read_content

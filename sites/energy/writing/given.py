@@ -6,7 +6,7 @@ from uuid import UUID
 
 from msgspec import Struct
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.load import LARGEST_KWH
 from connections.energy.options import MOST_PENCE, Options, Window
 from connections.energy.steps.clock import STEPS_MINUTES

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from django.db import transaction
 from msgspec import to_builtins
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.limits_asked import LimitsAsked, limits_asked
 from connections.energy.result import AtLimit
 from sites.energy.reading.limit_sweeps import asked_of, found_of, sweep_row, sweep_state

@@ -10,7 +10,7 @@ from msgspec import convert, to_builtins
 
 from connections.energy.limits_asked import LimitsAsked, limits_of
 from sites.energy.reading.limit_sweeps import found_of
-from sites.energy.writing.faults import noting_energy_faults
+from sites.energy.writing.energy_faults import noting_energy_faults
 from sites.house import storage
 from sites.house.models import Work
 from sites.house.writing.working_out import WorkKind, finish, keep

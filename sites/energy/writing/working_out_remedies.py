@@ -10,7 +10,7 @@ from django.utils import timezone
 from msgspec import convert, to_builtins
 
 from connections.energy.asked import Files, YearAsked, year_of
-from connections.energy.faults import EnergyError, InvariantError
+from connections.energy.energy_errors import EnergyError, InvariantError
 from connections.facts.canonical import digest as digest_of
 from sites.energy.reading.remedy_years import AS_IT_STANDS, WorkedOut, worked_out
 from sites.house import storage

@@ -6,7 +6,7 @@
 from msgspec import convert, to_builtins
 
 from connections.energy.asked import YearAsked, year_of
-from sites.energy.writing.faults import noting_energy_faults
+from sites.energy.writing.energy_faults import noting_energy_faults
 from sites.house import storage
 from sites.house.models import Work
 from sites.house.writing.working_out import WorkKind, finish

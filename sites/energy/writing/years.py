@@ -7,7 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 from msgspec import to_builtins
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.options import Window
 from sites.energy.models import EnergyFile, EnergyInputs
 from sites.energy.reading.files import Kind, file_of, how_read, kept_holds

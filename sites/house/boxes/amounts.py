@@ -13,8 +13,8 @@ from typing import NamedTuple
 
 from django.core.exceptions import ValidationError
 
-from connections.rulebook.faults import QuantityError
 from connections.rulebook.quantities import parse_in_any, parse_quantity
+from connections.rulebook.rulebook_errors import QuantityError
 from sites.house.boxes.fields import refuse_control_characters
 from sites.house.boxes.typed import Reading, Typed, settle
 

@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
-from connections.rulebook.faults import RulebookError
+from connections.rulebook.rulebook_errors import RulebookError
 from sites.house.refusals import RefusedError
 from sites.looks.reading.local_preview import AT_ONCE, first_day, preview, texts_of
 from sites.looks.writing import local_entries as local_changes

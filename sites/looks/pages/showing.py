@@ -13,7 +13,14 @@ from sites.house.fetching import row_or_404
 from sites.house.refusals import RefusedError
 from sites.looks.forms import StartForm
 from sites.looks.models import ScreeningRun
-from sites.looks.reading.found import issued_of, progress_of, rows_of, run_words, runs, touched_rows
+from sites.looks.reading.found_by_looks import (
+    issued_of,
+    progress_of,
+    rows_of,
+    run_words,
+    runs,
+    touched_rows,
+)
 from sites.looks.writing.looking import start_screening
 from sites.people.fetching import engineer_of, person_of
 

@@ -13,7 +13,7 @@ from connections.assessing import Assessor
 from connections.rulebook.load import read_local
 from sites.deciding.reading.deciding import assessor
 from sites.looks.models import CHANGE, DATE, WATCH, ScreeningRun
-from sites.looks.reading.judging import Looked, compared, decided_on, facts_of, not_before
+from sites.looks.reading.differing_lines import Looked, compared, decided_on, facts_of, not_before
 from sites.looks.reading.watching import watched
 from sites.premises.models import ApplicationLine
 from sites.premises.reading.site_rows import SiteRows, rows_of_designs

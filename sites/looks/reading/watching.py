@@ -8,14 +8,14 @@ from django.utils import timezone
 from msgspec import Struct, structs
 
 from connections.assessing import Assessor
-from connections.facts.faults import SiteFileError
 from connections.facts.site import Site
+from connections.facts.site_file_error import SiteFileError
 from connections.rulebook.book import Rulebook
 from connections.rulebook.checking.gaps import change_days
 from connections.rulebook.keeping import rulebook_from
 from sites.deciding.reading.deciding import assessor
 from sites.looks.models import NotedRules, ScreeningRun
-from sites.looks.reading.judging import (
+from sites.looks.reading.differing_lines import (
     Differing,
     Looked,
     compared,

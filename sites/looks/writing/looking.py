@@ -18,7 +18,7 @@ from sites.house.refusals import NotAllowedError, RefusedError
 from sites.house.writing.asking import ask_for_rest_of_run, ask_for_run
 from sites.house.writing.events import record
 from sites.looks.models import CHANGE, DATE, WATCH, NotedRules, ScreeningRow, ScreeningRun
-from sites.looks.reading.found import current_watch
+from sites.looks.reading.found_by_looks import current_watch
 from sites.looks.reading.looking import Local, check_local_texts, lines_to_look_at
 from sites.looks.reading.watching import coming_days
 from sites.people.models import Person

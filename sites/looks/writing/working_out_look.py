@@ -15,7 +15,7 @@ from connections.rulebook.book import Rulebook
 from sites.house.models import Work
 from sites.house.writing.working_out import WorkKind, finish
 from sites.looks.models import WATCH, NotedRules, ScreeningRow, ScreeningRun
-from sites.looks.reading.judging import Differing, Looked
+from sites.looks.reading.differing_lines import Differing, Looked
 from sites.looks.reading.looking import look_at_lines
 from sites.premises.models import ApplicationLine
 from sites.rulebook.models import KeptRulebook

@@ -13,7 +13,7 @@ from django.core.management.base import BaseCommand, CommandError
 from connections.facts.canonical import canonical
 from connections.facts.decision import Decision
 from connections.facts.derivation import Derivation
-from connections.facts.faults import SiteFileError
+from connections.facts.site_file_error import SiteFileError
 from connections.rules.explaining.derivation import lines_of
 from sites.management.choices import add_choices, assessor_from
 

@@ -86,7 +86,7 @@ class Command(BaseCommand):
     def decide(self, files: "list[Path]") -> "dict[Path, Decision]":
         """Decide each site, and print each decision as soon as it is there."""
         from connections.assessing import assess_file
-        from connections.facts.faults import SiteFileError
+        from connections.facts.site_file_error import SiteFileError
         from connections.rulebook.load import RulebookError
 
         decisions = {}
@@ -101,8 +101,8 @@ class Command(BaseCommand):
     def print_pack(self, site: Path, name: str) -> Path:
         """Print the pack of one site into the run-time data; returns its path."""
         from connections.assessing import write_pack
-        from connections.documents.faults import PrintError
-        from connections.pack.faults import PackError
+        from connections.documents.print_error import PrintError
+        from connections.pack.pack_error import PackError
 
         folder = Paths().data / "demo"
         try:

@@ -7,9 +7,9 @@ from pathlib import Path
 from django.core.management.base import BaseCommand, CommandError
 
 from connections.assessing import print_pack
-from connections.documents.faults import PrintError
-from connections.facts.faults import SiteFileError
-from connections.pack.faults import PackError
+from connections.documents.print_error import PrintError
+from connections.facts.site_file_error import SiteFileError
+from connections.pack.pack_error import PackError
 from sites.management.choices import add_choices, assessor_from
 
 

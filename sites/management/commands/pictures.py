@@ -60,7 +60,7 @@ class Command(BaseCommand):
     def handle(self, *_args: object, to: Path, **_options: object) -> None:
         """Raises CommandError in one line where a tool is missing or a picture can't be made."""
         from connections.assessing import Assessor, print_pack, write_aside
-        from connections.documents.faults import PrintError
+        from connections.documents.print_error import PrintError
         from sites.management.page_pictures import ToolMissingError, chromium, page_pictures
 
         pdfium = _pdfium()

@@ -6,7 +6,7 @@ from django.core.management.base import BaseCommand
 
 from sites.house.models import Work
 from sites.house.writing.working_out import work_out
-from sites.looks.reading.found import progress_of, sites_in_words, touched_premises
+from sites.looks.reading.found_by_looks import progress_of, sites_in_words, touched_premises
 from sites.looks.writing.looking import look_for_changes
 
 

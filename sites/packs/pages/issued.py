@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 from django_tasks.exceptions import TaskResultDoesNotExist
 
-from connections.pack.faults import PackError
+from connections.pack.pack_error import PackError
 from sites.house.fetching import row_or_404
 from sites.house.refusals import RefusedError
 from sites.packs.models import FrozenPack

@@ -9,8 +9,8 @@ from django.shortcuts import redirect, render
 from django.utils.cache import add_never_cache_headers
 from django.views.decorators.http import require_POST, require_safe
 
-from connections.documents.faults import PrintError
-from connections.pack.faults import PackError
+from connections.documents.print_error import PrintError
+from connections.pack.pack_error import PackError
 from sites.house.fetching import row_or_404
 from sites.house.pages.file_names import file_name
 from sites.house.refusals import RefusedError

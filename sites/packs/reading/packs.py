@@ -13,7 +13,7 @@ from connections.pack.build import build_pack, kind_of, pack_hindrances
 from connections.pack.case import EngineerDecision, InstallerDeclaration
 from connections.pack.changes import changes_between
 from connections.pack.content import AttachedFile, Kind, Pack, Personal, digest_faults, read_pack
-from connections.pack.faults import PackError
+from connections.pack.pack_error import PackError
 from sites.deciding.reading.deciding import DecidedSite, decide_line
 from sites.packs.models import FrozenPack
 from sites.premises.models import Application, ApplicationLine

@@ -4,9 +4,9 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from connections.documents.faults import PrintError
+from connections.documents.print_error import PrintError
 from connections.pack.content import Pack
-from connections.pack.faults import PackError
+from connections.pack.pack_error import PackError
 from sites.house import storage
 from sites.house.storage import FileGoneError
 from sites.house.writing.events import record

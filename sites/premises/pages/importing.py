@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from sites.house.boxes.faults import faults_of
+from sites.house.boxes.fault_summary import faults_of
 from sites.house.pages.uploading import takes_files
 from sites.people.fetching import person_of
 from sites.people.models import Person

@@ -9,8 +9,8 @@ from django.shortcuts import redirect
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from connections.facts.faults import SiteFileError
 from connections.facts.reading import write_site
+from connections.facts.site_file_error import SiteFileError
 from sites.house.fetching import row_or_404
 from sites.people.fetching import person_of
 from sites.premises.models import Design

@@ -3,8 +3,8 @@
 from django.db import transaction
 from msgspec import Struct
 
-from connections.facts.faults import SiteFileError
 from connections.facts.reading import read_site
+from connections.facts.site_file_error import SiteFileError
 from sites.people.models import Person
 from sites.premises.models import Premises
 from sites.premises.refusals import EngineersFigureError, ReferenceTakenError

@@ -9,7 +9,7 @@ from django.utils import timezone
 from connections.rules.figures import amps
 from sites.house.boxes.amount_field import WrittenAmountField
 from sites.house.boxes.amounts import Written
-from sites.house.boxes.faults import Fault, faults_of
+from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.review.models.reply import AGREED, CONDITION, KINDS, REFUSED
 from sites.review.writing.replies import CAPS, LONGEST_WORDS, Answered

@@ -6,7 +6,7 @@ from typing import Unpack
 
 from django import forms
 
-from sites.house.boxes.faults import Fault, faults_of
+from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.review.models import Attachment
 from sites.review.writing.verdicts import LONGEST_TEXT, FindingSeen

@@ -16,7 +16,7 @@ from connections.rulebook.book import Rulebook
 from sites.deciding.reading.deadlines import due_steps
 from sites.deciding.reading.remedies import shown_remedies
 from sites.energy.reading.remedy_years import with_years
-from sites.house.boxes.faults import faults_of
+from sites.house.boxes.fault_summary import faults_of
 from sites.people.fetching import person_of
 from sites.review.forms.findings import AgreementForm, AnswerForm, QuestionForm, VerdictForm
 from sites.review.models import Attachment, Question

@@ -18,9 +18,9 @@ from connections.rules.checks.basis.types import (
     result_words,
 )
 from connections.rules.engineering import checks_of
+from sites.deciding.limit_bars import Bar, bar_of
 from sites.deciding.reading.deciding import decide_line
 from sites.deciding.reading.explained import where
-from sites.house.bars import Bar, bar_of
 from sites.premises.models import ApplicationLine
 
 _STEPS = 1000

@@ -16,7 +16,7 @@ from sites.premises.models import ApplicationLine
 from sites.premises.reading.site_rows import rows_of_designs
 from sites.premises.words.facts import FactRead, Facts
 from sites.review.models import Question, Verdict
-from sites.review.reading.judged import judge, still_open
+from sites.review.reading.lines_in_short import judge, still_open
 from sites.review.reading.verdicts import OpenFinding, findings_of, with_verdicts
 
 _ORDER = {"stops": 0, "decide": 1, "inform": 2}

@@ -7,11 +7,11 @@ from django import forms
 from django.utils import timezone
 
 from connections.facts.canonical import digest
-from connections.rulebook.faults import RulebookError
 from connections.rulebook.load import load_books
 from connections.rulebook.local_text import Entry, EntryKind
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import LOCAL_CERTAINTIES
-from sites.house.boxes.faults import Fault, faults_of
+from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.rulebook.forms.boxes import day_box, select_box, sentence, words_box
 from sites.rulebook.writing.local_entries import LONGEST_REASON

@@ -3,7 +3,7 @@
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
-from sites.house.boxes.faults import Fault, faults_of
+from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.rulebook.forms.boxes import day_box, words_box
 from sites.rulebook.writing.local_entries import LONGEST_REASON
 

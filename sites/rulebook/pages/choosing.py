@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.http import urlencode
 
-from sites.house.boxes.faults import Fault, faults_of
+from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.people.fetching import person_of
 from sites.rulebook.reading.place import Chosen, NoRulebookError, chosen, place_groups
 

@@ -11,7 +11,7 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_safe
 
 from connections.rulebook.telling import day_in_words
-from sites.house.boxes.faults import Fault, faults_of
+from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.people.fetching import person_of
 from sites.rulebook.pages.choosing import date_box, place_box
 from sites.rulebook.reading.difference import Asked, DifferencePage, difference_page

@@ -8,7 +8,7 @@ from itertools import pairwise
 from msgspec import Struct
 
 from connections.rulebook.book import GREAT_BRITAIN, Area, Rulebook, Source
-from connections.rulebook.faults import RulebookError
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import NATIONS, Part
 from connections.rulebook.telling import day_in_words
 from sites.rulebook.reading.place import Chosen, Shelf, place_of, where_of

@@ -7,7 +7,7 @@ from msgspec import Struct
 from connections.rulebook.book import Rulebook
 from connections.rulebook.checking.gaps import change_days
 from connections.rulebook.difference.finding import Change, difference, differences
-from connections.rulebook.faults import RulebookError
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.telling import day_in_words
 from sites.rulebook.reading.place import NoRulebookError, Place, Shelf, where_of
 from sites.rulebook.words.rulebook import nations_in_words

@@ -4,9 +4,9 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 
 from connections.rulebook.difference.finding import difference
-from connections.rulebook.faults import RulebookError
 from connections.rulebook.load import load_books, resolve
 from connections.rulebook.local_text import Entry
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import Part
 from sites.rulebook.reading.local_entries import area_name, parts_with
 

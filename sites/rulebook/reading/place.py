@@ -6,8 +6,8 @@ from functools import lru_cache
 from msgspec import Struct
 
 from connections.rulebook.book import GREAT_BRITAIN, Area, Rulebook
-from connections.rulebook.faults import RulebookError
 from connections.rulebook.load import HOME_NATION, load_books, resolve
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import Books, Part
 from sites.rulebook.reading.local_entries import local_parts
 from sites.rulebook.words.rulebook import nation_in_words

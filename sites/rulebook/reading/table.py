@@ -3,7 +3,7 @@
 from msgspec import Struct
 
 from connections.facts.deciding import BY_NAME, DECIDING_FACTS
-from connections.rulebook.book import Outcome, Row, Rulebook
+from connections.rulebook.book import Outcome, Rulebook, TableRow
 from connections.rulebook.checking.gaps import table_report
 from connections.rulebook.schema import Part
 from sites.rulebook.reading.place import Chosen
@@ -91,7 +91,7 @@ def drawn_table(chosen: Chosen) -> DrawnTable:
 
 
 def _row(
-    number: int, row: Row, outcome: Outcome, columns: tuple[Column, ...], book: Rulebook
+    number: int, row: TableRow, outcome: Outcome, columns: tuple[Column, ...], book: Rulebook
 ) -> DrawnRow:
     return DrawnRow(
         number=number,

@@ -9,10 +9,10 @@ from django.utils import timezone
 from msgspec import Struct, structs
 
 from connections.facts.canonical import digest
-from connections.rulebook.faults import RulebookError
 from connections.rulebook.load import check_local, load_books, read_local
 from connections.rulebook.local_text import Entry, entries_in
 from connections.rulebook.reading.caps import overlap
+from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.telling import day_in_words
 from sites.house.refusals import NotAllowedError, RefusedError
 from sites.house.writing.events import record

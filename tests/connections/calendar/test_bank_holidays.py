@@ -14,7 +14,7 @@ import datetime as dt
 import pytest
 
 from connections.calendar.bank_holidays import NATIONS, bank_holidays, extra_days
-from connections.calendar.faults import CalendarError
+from connections.calendar.calendar_error import CalendarError
 from connections.calendar.working_days import is_working_day
 
 ENGLAND_AND_WALES = {

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.calendar.bank_holidays import NATIONS
+from connections.calendar.calendar_error import CalendarError
 from connections.calendar.deadlines import last_day, months_after
-from connections.calendar.faults import CalendarError
 from connections.calendar.working_days import (
     is_working_day,
     working_days_after,

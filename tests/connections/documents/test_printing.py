@@ -13,14 +13,14 @@ from pathlib import Path
 import pytest
 
 from connections.documents import fonts
-from connections.documents.faults import PrintError
 from connections.documents.fetching import assets
 from connections.documents.fonts import font_files, printed_text
 from connections.documents.html import pack_html
+from connections.documents.print_error import PrintError
 from connections.documents.printing import print_html
 from connections.documents.render import render
 from connections.pack.content import without_personal
-from connections.pack.faults import PackError
+from connections.pack.pack_error import PackError
 from tests.connections.documents.conftest import Printed, page_texts, squeezed
 from tests.connections.pack.cases import FILES, ON, ROOT, pack_of
 

@@ -12,7 +12,7 @@ from connections.electrical.circuit import (
     conductor_rating_a,
     design_current_a,
 )
-from connections.electrical.faults import ElectricalError
+from connections.electrical.electrical_errors import ElectricalError
 
 CURRENTS = [
     # kVA, phases, A: S / 230 and S / (sqrt 3 x 400), worked with numpy (facts of the trade)

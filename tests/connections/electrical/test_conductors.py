@@ -12,7 +12,7 @@ from connections.electrical.conductors import (
     resistance_ohm_per_km,
     sizes,
 )
-from connections.electrical.faults import ElectricalError
+from connections.electrical.electrical_errors import ElectricalError
 
 TABLES = [
     # size, mV/A/m: PVC 70 °C two-core; XLPE 90 °C two-core; XLPE 90 °C three-phase

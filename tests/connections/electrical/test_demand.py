@@ -5,7 +5,7 @@ from math import nan
 import pytest
 
 from connections.electrical.demand import Diversity, after_diversity_a, headroom_a
-from connections.electrical.faults import ElectricalError
+from connections.electrical.electrical_errors import ElectricalError
 
 COOKER = Diversity(0.30, first_a=10)
 WITH_SOCKET = Diversity(0.30, first_a=10, extra_a=5)

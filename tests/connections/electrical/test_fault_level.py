@@ -2,12 +2,12 @@
 
 import pytest
 
+from connections.electrical.electrical_errors import ElectricalError
 from connections.electrical.fault_level import (
     contribution_a,
     largest_electrode_ohm,
     prospective_a,
 )
-from connections.electrical.faults import ElectricalError
 
 
 # 230 / 0.35 = 657.14 A and so on; c 0.95 and 1.10.

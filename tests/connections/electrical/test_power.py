@@ -6,7 +6,7 @@ from math import inf, nan
 import pytest
 
 from connections.electrical.circuit import design_current_a
-from connections.electrical.faults import ElectricalError
+from connections.electrical.electrical_errors import ElectricalError
 from connections.electrical.power import apparent_va, at_power_factor
 
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.electrical.conductors import Impedance
-from connections.electrical.faults import ElectricalError, ImpossibleOperatingPointError
+from connections.electrical.electrical_errors import ElectricalError, ImpossibleOperatingPointError
 from connections.electrical.radial import Place, solve
 from connections.electrical.voltage_rise import end_voltage
 

@@ -8,7 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from connections.electrical.conductors import Impedance, conductor, loop
-from connections.electrical.faults import ElectricalError, ImpossibleOperatingPointError
+from connections.electrical.electrical_errors import ElectricalError, ImpossibleOperatingPointError
 from connections.electrical.voltage_rise import (
     end_voltage,
     largest_power_va,

@@ -3,7 +3,7 @@
 import pytest
 
 from connections.energy.efficiencies import RANGES, Efficiencies, routes, routes_with_ranges
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.year import HIGH_SHARES, LOW_SHARES
 
 # Ranges of measured devices: the table of bslib 0.7 (CC BY 4.0, from measurements of HTW Berlin).

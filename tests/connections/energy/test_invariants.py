@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from connections.energy.efficiencies import Efficiencies
-from connections.energy.faults import InvariantError
+from connections.energy.energy_errors import InvariantError
 from connections.energy.steps.dispatch import dispatch, dispatch_each
 from connections.energy.steps.flows import CellLimits, SeparatePv, SharedUnit, StepInputs
 from connections.energy.steps.invariants import check

@@ -7,7 +7,7 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.load import household_by_clock, household_load
 from connections.energy.steps.clock import YEAR, local_minutes_ahead, summer_steps, summer_time
 

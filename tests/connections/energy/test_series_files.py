@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 
-from connections.energy.faults import SeriesFileError
+from connections.energy.energy_errors import SeriesFileError
 from connections.energy.files.irradiance import LEAST_LIGHT_KWH, MOST_LIGHT_KWH, read_irradiance
 from connections.energy.files.meter import read_meter
 from connections.energy.weather.pv import dc_w_per_kwp

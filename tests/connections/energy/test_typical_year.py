@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from connections.energy.efficiencies import Efficiencies
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.steps.clock import DAYS
 from connections.energy.steps.dispatch import dispatch
 from connections.energy.steps.flows import SeparatePv, StepInputs

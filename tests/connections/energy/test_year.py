@@ -9,7 +9,7 @@ import pytest
 from msgspec.structs import replace
 
 from connections.energy.efficiencies import Efficiencies
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.options import Options, Prices, Window
 from connections.energy.plant import Cells, Plant, PvArray, PvInverter, StorageUnit
 from connections.energy.weather.pv import dc_w_per_kwp

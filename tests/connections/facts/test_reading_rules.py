@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from connections.facts.faults import SiteFileError
 from connections.facts.reading import read_site
+from connections.facts.site_file_error import SiteFileError
 from tests.site_files import file, read, unit
 
 NUMBER = "give a whole number or null for unknown, not "

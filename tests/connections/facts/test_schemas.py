@@ -7,9 +7,9 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from connections.facts.canonical import canonical
-from connections.facts.faults import SiteFileError
 from connections.facts.reading import read_site, write_site
 from connections.facts.schema import decision_schema, site_schema
+from connections.facts.site_file_error import SiteFileError
 from connections.remedies.search import search
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision

@@ -2,8 +2,8 @@
 
 import pytest
 
-from connections.facts.faults import SiteFileError
 from connections.facts.site import Premises
+from connections.facts.site_file_error import SiteFileError
 from connections.facts.supply_number import SupplyNumberError, check_digit, read_core
 from connections.rules.decide import decide
 from tests.site_files import book, found, site, unit

@@ -5,8 +5,8 @@ import json
 import pytest
 
 from connections.facts.canonical import canonical
-from connections.facts.faults import SiteFileError
 from connections.facts.reading import read_site, write_site
+from connections.facts.site_file_error import SiteFileError
 from tests.site_files import decision, file, site, unit
 
 TEXTS = [

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from connections.facts.faults import SiteFileError
+from connections.facts.site_file_error import SiteFileError
 from connections.pack.build import build_pack, kind_of, missing_items
 from connections.pack.content import (
     Facts,
@@ -20,9 +20,9 @@ from connections.pack.content import (
     Table,
     digest_faults,
 )
-from connections.pack.faults import PackError
 from connections.pack.items.declared import COLUMNS, ITEMS
 from connections.pack.items.types import GROUPS, LARGE
+from connections.pack.pack_error import PackError
 from tests.connections.pack.cases import DECLARED, FILES, ON, SALT, decided, pack_of, unit
 
 

@@ -15,7 +15,7 @@ from connections.pack.content import (
     without_personal,
     write_pack,
 )
-from connections.pack.faults import PackError
+from connections.pack.pack_error import PackError
 from tests.connections.pack.cases import FILES, SALT, pack_of
 
 

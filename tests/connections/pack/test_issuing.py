@@ -7,7 +7,7 @@ import pytest
 
 from connections.pack.build import pack_hindrances
 from connections.pack.case import EngineerDecision
-from connections.pack.faults import PackError
+from connections.pack.pack_error import PackError
 from tests.connections.pack.cases import DECLARED, FILES, ON, decided, pack_of
 
 

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from connections.rulebook.faults import QuantityError
 from connections.rulebook.quantities import LARGEST, WHOLE_UNITS, parse_in_any, parse_quantity
+from connections.rulebook.rulebook_errors import QuantityError
 
 EXACT = [
     ("16 A", "mA", 16_000),

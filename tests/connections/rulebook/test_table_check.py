@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from connections.facts.deciding import BY_NAME
-from connections.rulebook.book import Condition, Outcome, Row, Rulebook
+from connections.rulebook.book import Condition, Outcome, Rulebook, TableRow
 from connections.rulebook.checking.table import check_table
 from connections.rulebook.load import load_books, resolve
 from connections.rulebook.words import WORDS
@@ -19,15 +19,15 @@ BOOK = resolve(load_books(), on=dt.date(2026, 11, 24))
 SOURCE = BOOK.table[0].source
 
 
-def with_rows(*rows: Row) -> Rulebook:
+def with_rows(*rows: TableRow) -> Rulebook:
     outcomes = tuple(
         Outcome(key, key, "Says.", "none") for key in dict.fromkeys(r.outcome for r in rows)
     )
     return msgspec.structs.replace(BOOK, table=rows, outcomes=outcomes)
 
 
-def row(row_id: str, *when: Condition) -> Row:
-    return Row(row_id, row_id, when, SOURCE, "published")
+def row(row_id: str, *when: Condition) -> TableRow:
+    return TableRow(row_id, row_id, when, SOURCE, "published")
 
 
 def without(row_id: str) -> Rulebook:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from connections.assessing import Assessor
-from connections.facts.faults import SiteFileError
+from connections.facts.site_file_error import SiteFileError
 from connections.pack.build import build_pack
 from connections.rulebook.checking.table import check_table
 from connections.rules.decide import outcome_of

@@ -7,7 +7,7 @@ from django.urls import reverse
 from msgspec import structs
 
 from connections.facts.decision import Period, Step
-from connections.rulebook.faults import RulebookError
+from connections.rulebook.rulebook_errors import RulebookError
 from sites.deciding.reading.deadlines import due_steps
 from sites.deciding.reading.deciding import DecidedSite, decide_line
 from sites.premises.models import Premises, Unit

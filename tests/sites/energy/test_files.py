@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.utils import timezone
 from msgspec.structs import replace
 
-from connections.energy.faults import EnergyError
+from connections.energy.energy_errors import EnergyError
 from connections.energy.files.irradiance import read_irradiance
 from connections.energy.files.meter import read_meter
 from connections.energy.load import household_load

@@ -9,7 +9,7 @@ from django_tasks_db.models import DBTaskResult
 from msgspec import convert, structs
 
 from connections.energy.asked import YearAsked, year_of
-from connections.energy.faults import EnergyError, InvariantError
+from connections.energy.energy_errors import EnergyError, InvariantError
 from connections.energy.load import household_load
 from connections.energy.options import Options
 from connections.energy.plant import Plant, PvArray, PvInverter

@@ -19,8 +19,14 @@ from sites.house.refusals import NotAllowedError, RefusedError
 from sites.house.writing.working_out import note_fault, work_out
 from sites.looks.models import NotedRules, ScreeningRow, ScreeningRun
 from sites.looks.reading import looking as screening_lines
-from sites.looks.reading.found import progress_of, rows_of, run_words, touched, touched_premises
-from sites.looks.reading.judging import decided_on, facts_of
+from sites.looks.reading.differing_lines import decided_on, facts_of
+from sites.looks.reading.found_by_looks import (
+    progress_of,
+    rows_of,
+    run_words,
+    touched,
+    touched_premises,
+)
 from sites.looks.writing import looking as screening
 from sites.looks.writing import working_out_look
 from sites.looks.writing.local_entries import end_entry

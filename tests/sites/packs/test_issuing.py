@@ -10,7 +10,7 @@ from django_tasks_db.models import DBTaskResult
 from connections.facts.canonical import canonical, digest
 from connections.pack.case import InstallerDeclaration
 from connections.pack.content import read_pack, write_pack
-from connections.pack.faults import PackError
+from connections.pack.pack_error import PackError
 from connections.rulebook.keeping import rulebook_from
 from sites.house.refusals import FactsChangedError, NotAllowedError
 from sites.house.uploads import examine

@@ -8,7 +8,7 @@ import pytest
 from django.core.management import call_command
 from django_tasks_db.models import DBTaskResult
 
-from connections.documents.faults import PrintError
+from connections.documents.print_error import PrintError
 from connections.pack.content import write_pack
 from sites.house import storage
 from sites.house.refusals import RefusedError

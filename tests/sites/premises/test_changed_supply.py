@@ -2,7 +2,7 @@
 
 import pytest
 
-from connections.facts.faults import SiteFileError
+from connections.facts.site_file_error import SiteFileError
 from sites.premises.models import Supply
 from sites.premises.reading.site_rows import SiteRows, plain_from, rows_for, site_from
 from sites.premises.writing.importing import not_kept, rows_from_site

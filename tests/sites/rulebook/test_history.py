@@ -7,7 +7,7 @@ import pytest
 
 from connections.rulebook.book import Source
 from connections.rulebook.schema import DatedValue, Part, Spell
-from sites.house.bars import WIDTH, bar_of
+from sites.deciding.limit_bars import WIDTH, bar_of
 from sites.rulebook.reading.history import reign_on, reigns
 
 KEY = "time.answer"

@@ -7,8 +7,8 @@ from django.db import IntegrityError, transaction
 from django.db.models.deletion import ProtectedError
 from msgspec import structs
 
-from connections.rulebook.faults import RulebookError
 from connections.rulebook.keeping import content_of, rulebook_from
+from connections.rulebook.rulebook_errors import RulebookError
 from sites.deciding.reading.deciding import assessor, decide_line
 from sites.house.models import Event
 from sites.house.refusals import NotAllowedError, RefusedError

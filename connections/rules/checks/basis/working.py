@@ -12,7 +12,7 @@ from typing import Any, TypeVar
 
 from msgspec import structs
 
-from connections.electrical.faults import ElectricalError, ImpossibleOperatingPointError
+from connections.electrical.electrical_errors import ElectricalError, ImpossibleOperatingPointError
 from connections.electrical.rounding import Bound, compare
 from connections.facts.defaults import known
 from connections.facts.site import Loads, Network, Override, Site

@@ -5,8 +5,8 @@ import datetime as dt
 from msgspec import Struct, structs
 
 from connections.assessing import Assessor, decide_without_words
-from connections.facts.faults import SiteFileError
 from connections.facts.site import Site
+from connections.facts.site_file_error import SiteFileError
 from connections.rulebook.book import Amount, Rulebook
 from connections.rules.case import title_of
 from connections.rules.comparing.decisions import Change, changes_between

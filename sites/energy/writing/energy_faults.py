@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from connections.energy.faults import EnergyError, InvariantError
+from connections.energy.energy_errors import EnergyError, InvariantError
 from sites.house import storage
 from sites.house.models import Work
 from sites.house.writing.working_out import note_fault

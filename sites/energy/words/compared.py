@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class Row:
+class ComparedRow:
     """One question and the answer of each design: lines of words, the first one the figure."""
 
     question: str
@@ -13,9 +13,9 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Group:
+class ComparedGroup:
     """Rows that belong together; `source` names the basis of all of them, if it is told."""
 
     title: str
-    rows: tuple[Row, ...]
+    rows: tuple[ComparedRow, ...]
     source: str = ""
