@@ -629,9 +629,9 @@ class Unit(_Frozen, frozen=True):
     commissioned_on: Annotated[
         Day,
         fact(
-            "Date of commissioning",
+            "Commissioning date",
             "The day on which the unit was first run in parallel with the network.",
-            headings=("commissioned", "commissioning date", "installed on"),
+            headings=("commissioned", "date of commissioning", "installed on"),
             empty="left-out",
         ),
     ] = UNSET

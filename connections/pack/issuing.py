@@ -50,7 +50,7 @@ def _after_the_work(case: Case) -> list[Hindrance]:
             found.append(
                 Hindrance(
                     f"units[{i}].commissioned_on",
-                    f"the date of commissioning of {unit.id} is not known; enter it",
+                    f"the commissioning date of {unit.id} is not known; enter it",
                 )
             )
         serials = [text for text in unit.serials or () if text.strip()]

@@ -78,7 +78,7 @@ class TestPreview:
         said = [(obstacle.says, obstacle.link) for obstacle in page.context["obstacles"]]
         sheet = reverse("design-sheet", args=[line.design.key])
         assert [link for _says, link in said] == [sheet, sheet, "#issue-declared_by"]
-        assert "date of commissioning of pv-1" in said[0][0]
+        assert "commissioning date of pv-1" in said[0][0]
         assert issue(line) not in page.text
         commission(line, commissioned_on=dt.date(2026, 11, 20), serials="SN-1")
         page = by_engineer.get(preview(line))
