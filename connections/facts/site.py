@@ -216,9 +216,9 @@ class Parties(_Frozen, frozen=True):
     owner_consent: Annotated[
         YesNo,
         fact(
-            "Consent of the owner",
+            "Owner's consent",
             "Whether the owner of the premises agrees to the work.",
-            headings=("owner consents", "landlord consent"),
+            headings=("consent of the owner", "landlord consent"),
         ),
     ] = UNSET
 
