@@ -20,6 +20,7 @@ from sites.review.writing.verdicts import (
     decide_finding,
     enter_agreement,
 )
+from tests.sites.making import home, make_premises
 from tests.sites.review.making import acts, capped, make_pdf, make_picture, seen_of
 
 
@@ -71,6 +72,24 @@ def test_a_later_decision_takes_the_place_of_an_earlier_one(flagged, engineer, i
     later = decide_finding(line=flagged, seen=island_seen, reason="Second.", by=engineer)
     assert answer_to(flagged, "can-island").verdict == later
     assert Verdict.objects.count() == 2
+
+
+def test_a_decision_on_one_unit_is_none_on_another(engineer, office):
+    units = [{**unit, "can_island": True} for unit in home()["units"]]
+    line = make_premises(by=office, units=units)
+    decision = decide_line(line).decision
+    assert decision is not None
+    islands = [f for f in decision.findings if f.id == "can-island"]
+    of_pv, of_battery = sorted(islands, key=lambda finding: finding.subject, reverse=True)
+    assert (of_pv.subject, of_battery.subject) == ("pv-1", "bat-1")
+    seen = FindingSeen(of_battery.id, of_battery.subject, of_battery.basis)
+    verdict = decide_finding(line=line, seen=seen, reason="Fitted.", by=engineer)
+    answers = {
+        found.finding.subject: (found.verdict, found.outdated)
+        for found in findings_of(line, decision)
+        if found.finding.id == "can-island"
+    }
+    assert answers == {"bat-1": (verdict, None), "pv-1": (None, None)}
 
 
 def test_nothing_is_decided_on_facts_that_changed_since(flagged, engineer, island_seen):
