@@ -622,6 +622,7 @@ class Unit(_Frozen, frozen=True):
         fact(
             "Standard tested to",
             "The recommendation that the unit was tested to, such as G98.",
+            noun="test standard",
             headings=("standard", "compliance", "tested to"),
         ),
     ] = UNSET
@@ -1265,7 +1266,12 @@ class Override(_Frozen, frozen=True):
     unit of that value, and why."""
 
     key: Annotated[
-        Word, fact("In place of the", "The value of the rulebook that it stands in place of.")
+        Word,
+        fact(
+            "In place of the",
+            "The value of the rulebook that it stands in place of.",
+            noun="value that it stands in place of",
+        ),
     ]
     value: Annotated[
         Whole,
