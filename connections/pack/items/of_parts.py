@@ -1,6 +1,5 @@
 """Data items of panels, cells and loads: the columns of their tables."""
 
-from collections.abc import Callable
 from typing import Any
 
 from connections.facts.site import Array, Load, Loads, Storage, Unit
@@ -14,8 +13,11 @@ from connections.pack.items.types import (
     LOADS,
     STORAGE,
     ColumnItem,
+    ReadColumn,
     column_of,
     label_of,
+    rated_column,
+    whole_column,
 )
 
 
@@ -54,15 +56,7 @@ def _load_phases(case: Case, load: Load) -> Cell:
     return Cell(text=", ".join(load.phases)) if isinstance(load.phases, tuple) else NOT_KNOWN
 
 
-def _column(field: str, decimals: int = 0) -> Callable[[Case, Any], Cell]:
-    return lambda case, row: cells.whole(getattr(row, field), decimals)
-
-
-def _rated_column(field: str, decimals: int = 3) -> Callable[[Case, Any], Cell]:
-    return lambda case, row: cells.rated(getattr(row, field), decimals)
-
-
-def _yes_no_column(field: str) -> Callable[[Case, Any], Cell]:
+def _yes_no_column(field: str) -> ReadColumn:
     return lambda case, row: cells.yes_no(getattr(row, field))
 
 
@@ -70,21 +64,15 @@ def _unit_id(case: Case, part: Array | Storage) -> Cell:
     return Cell(text=part.unit_id)
 
 
-def _panels(
-    name: str, head: str, width: int, read: Callable[[Case, Any], Cell], **more: Any
-) -> ColumnItem:
+def _panels(name: str, head: str, width: int, read: ReadColumn, **more: Any) -> ColumnItem:
     return column_of(Array, name, ARRAYS, "units", head, width, read, of="Panels", **more)
 
 
-def _cells(
-    name: str, head: str, width: int, read: Callable[[Case, Any], Cell], **more: Any
-) -> ColumnItem:
+def _cells(name: str, head: str, width: int, read: ReadColumn, **more: Any) -> ColumnItem:
     return column_of(Storage, name, STORAGE, "storage", head, width, read, of="Storage", **more)
 
 
-def _loads(
-    name: str, head: str, width: int, read: Callable[[Case, Any], Cell], **more: Any
-) -> ColumnItem:
+def _loads(name: str, head: str, width: int, read: ReadColumn, **more: Any) -> ColumnItem:
     of = label_of(Loads, "items")
     return column_of(Load, name, LOADS, "demand", head, width, read, of=of, **more)
 
@@ -93,14 +81,14 @@ PART_COLUMNS: tuple[ColumnItem, ...] = (
     _panels("unit_id", "Unit", 20, _unit_id, id="arrays.unit"),
     _panels("status", "Status", 15, _part_status),
     _panels("peak_w", "Peak power", 13, _peak, id="arrays.peak"),
-    _panels("panels", "Panels", 12, _rated_column("panels", 0), number=True),
-    _panels("strings", "Strings", 12, _rated_column("strings", 0), number=True),
-    _panels("tilt_deg", "Tilt", 13, _column("tilt_deg"), id="arrays.tilt", unit="degrees"),
+    _panels("panels", "Panels", 12, rated_column("panels", 0), number=True),
+    _panels("strings", "Strings", 12, rated_column("strings", 0), number=True),
+    _panels("tilt_deg", "Tilt", 13, whole_column("tilt_deg"), id="arrays.tilt", unit="degrees"),
     _panels(
         "azimuth_deg",
         "Azimuth from north",
         15,
-        _column("azimuth_deg"),
+        whole_column("azimuth_deg"),
         id="arrays.azimuth",
         unit="degrees",
     ),
@@ -120,12 +108,12 @@ PART_COLUMNS: tuple[ColumnItem, ...] = (
         "usable_wh",
         "Usable energy",
         12,
-        _rated_column("usable_wh"),
+        rated_column("usable_wh"),
         id="storage.usable",
         needed_for=EVERY,
     ),
-    _cells("charge_w", "Charging", 12, _rated_column("charge_w"), id="storage.charge"),
-    _cells("discharge_w", "Discharging", 13, _rated_column("discharge_w"), id="storage.discharge"),
+    _cells("charge_w", "Charging", 12, rated_column("charge_w"), id="storage.charge"),
+    _cells("discharge_w", "Discharging", 13, rated_column("discharge_w"), id="storage.discharge"),
     _cells(
         "charges_from_grid",
         "Charges from network",
@@ -142,7 +130,7 @@ PART_COLUMNS: tuple[ColumnItem, ...] = (
         _load_name,
         label=label_of(Loads, "items"),
     ),
-    _loads("w", "Power", 18, _rated_column("w")),
+    _loads("w", "Power", 18, rated_column("w")),
     _loads("phases", "Phases", 20, _load_phases),
     _loads("controllable", "Can be turned down", 22, _yes_no_column("controllable")),
 )

@@ -1,6 +1,5 @@
 """Data items that every generating unit has: the columns of the schedule of units."""
 
-from collections.abc import Callable
 from typing import Any
 
 from connections.electrical.phase_sums import scaled_per_phase, whole_milliamps
@@ -10,7 +9,17 @@ from connections.pack import cells
 from connections.pack.case import Case
 from connections.pack.cells import NOT_KNOWN
 from connections.pack.content import Cell
-from connections.pack.items.types import AFTER, EVERY, UNITS, ColumnItem, column_of, label_of
+from connections.pack.items.types import (
+    AFTER,
+    EVERY,
+    UNITS,
+    ColumnItem,
+    ReadColumn,
+    column_of,
+    label_of,
+    rated_column,
+    whole_column,
+)
 
 
 def _model(case: Case, unit: Unit) -> Cell:
@@ -57,27 +66,15 @@ def _serials(case: Case, unit: Unit) -> Cell:
     return Cell(text=found.text.replace("\n", ", ")) if found.text else NOT_KNOWN
 
 
-def _column(field: str, decimals: int = 0) -> Callable[[Case, Any], Cell]:
-    return lambda case, row: cells.whole(getattr(row, field), decimals)
-
-
-def _rated_column(field: str, decimals: int = 3) -> Callable[[Case, Any], Cell]:
-    return lambda case, row: cells.rated(getattr(row, field), decimals)
-
-
-def _word_column(field: str) -> Callable[[Case, Any], Cell]:
+def _word_column(field: str) -> ReadColumn:
     return lambda case, row: cells.words(getattr(row, field))
 
 
-def _unit(
-    name: str, head: str, width: int, read: Callable[[Case, Any], Cell], part: str, **more: Any
-) -> ColumnItem:
+def _unit(name: str, head: str, width: int, read: ReadColumn, part: str, **more: Any) -> ColumnItem:
     return column_of(Unit, name, UNITS, "units", head, width, read, part=part, **more)
 
 
-def _rating(
-    name: str, head: str, width: int, read: Callable[[Case, Any], Cell], **more: Any
-) -> ColumnItem:
+def _rating(name: str, head: str, width: int, read: ReadColumn, **more: Any) -> ColumnItem:
     """The column of a rating of one unit."""
     label = f"{label_of(Unit, name)} of one unit"
     return _unit(name, head, width, read, "ratings", label=label, **more)
@@ -88,7 +85,7 @@ def _made(
     label: str,
     head: str,
     width: int,
-    read: Callable[[Case, Any], Cell],
+    read: ReadColumn,
     part: str,
     **more: Any,
 ) -> ColumnItem:
@@ -174,9 +171,9 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         lambda case, unit: cells.design_cell(unit),
         needed_for=EVERY,
     ),
-    _rating("rated_va", "Apparent, one unit", 12, _rated_column("rated_va")),
-    _rating("rated_ma", "Declared output", 12, _rated_column("rated_ma")),
-    _rating("q_var", "Reactive, + is export", 11, _column("q_var", 3), optional=True),
+    _rating("rated_va", "Apparent, one unit", 12, rated_column("rated_va")),
+    _rating("rated_ma", "Declared output", 12, rated_column("rated_ma")),
+    _rating("q_var", "Reactive, + is export", 11, whole_column("q_var", 3), optional=True),
     _named("test_id", 15, "standing"),
     _unit("standard", "Standard", 11, _word_column("standard"), "standing", needed_for=EVERY),
     _unit(

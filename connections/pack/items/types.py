@@ -6,11 +6,12 @@ from memory).
 """
 
 from collections.abc import Callable
-from typing import Any, Literal
+from typing import Any, Literal, TypeAlias
 
 from msgspec import Struct
 
 from connections.facts.declaring import declared, lowered
+from connections.pack import cells
 from connections.pack.case import Case
 from connections.pack.content import Cell
 
@@ -65,6 +66,10 @@ class DataItem(Struct, frozen=True):
     applies: Callable[[Case], bool] = always
 
 
+ReadColumn: TypeAlias = Callable[[Case, Any], Cell]
+"""Makes the cell of a row from the case and from that part of the site."""
+
+
 class ColumnItem(Struct, frozen=True):
     """A data item that every unit (or array, store, load) has: a column of its table.
 
@@ -78,7 +83,7 @@ class ColumnItem(Struct, frozen=True):
     label: str
     head: str
     width: int
-    read: Callable[[Case, Any], Cell]
+    read: ReadColumn
     unit: str = ""
     number: bool = False
     part: str = ""
@@ -112,7 +117,7 @@ def column_of(
     group: str,
     head: str,
     width: int,
-    read: Callable[[Case, Any], Cell],
+    read: ReadColumn,
     *,
     of: str = "",
     **more: Any,
@@ -135,3 +140,13 @@ def column_of(
 def is_needed(item: DataItem | ColumnItem, case: Case) -> bool:
     """Whether this pack needs the item: by its kind or by its procedure."""
     return case.kind in item.needed_for or case.procedure in item.needed_for
+
+
+def whole_column(field: str, decimals: int = 0) -> ReadColumn:
+    """Read a whole number that was stated, with these decimals in the unit shown."""
+    return lambda case, row: cells.whole(getattr(row, field), decimals)
+
+
+def rated_column(field: str, decimals: int = 3) -> ReadColumn:
+    """Read a rating, of which 0 is not known either."""
+    return lambda case, row: cells.rated(getattr(row, field), decimals)

@@ -65,7 +65,7 @@ class Box(forms.Field):
         said = {"label": fact.label, "hint": fact.hint, "beside": fact.beside}
         return {name: words for name, words in said.items() if words}
 
-    def __deepcopy__(self, memo: Any) -> "Box":
+    def __deepcopy__(self, memo: object) -> "Box":
         return self
 
     def clean(self, value: Any) -> Any:
@@ -77,21 +77,21 @@ class Box(forms.Field):
             return self.empty
         return self.read(typed)
 
-    empty: Any = ""
+    empty: object = ""
 
     def read(self, typed: Typed) -> Any:
         """Read the fact from a text that isn't empty. Raises ValidationError."""
         raise NotImplementedError
 
-    def write(self, value: Any) -> str:
+    def write(self, value: object) -> str:
         """Text of the box for a fact."""
         return "" if value is None else str(value)
 
-    def texts(self, value: Any) -> list[str]:
+    def texts(self, value: object) -> list[str]:
         """Values that a page with the fact in this box posts."""
         return [self.write(value)]
 
-    def answer(self, value: Any) -> str:
+    def answer(self, value: object) -> str:
         """The answer to the question that the box would ask about a saved fact; mostly none."""
         text = self.write(value)
         if not text:
@@ -260,7 +260,7 @@ class YesNoBox(ChoiceBox):
         """True or False."""
         return super().read(typed) == "yes"
 
-    def write(self, value: Any) -> str:
+    def write(self, value: object) -> str:
         """yes, no or nothing."""
         return "" if value is None else "yes" if value else "no"
 
@@ -275,7 +275,7 @@ class TickBox(Box):
         """True, for there is only one value."""
         return True
 
-    def write(self, value: Any) -> str:
+    def write(self, value: object) -> str:
         """on, or nothing."""
         return "on" if value else ""
 
@@ -374,6 +374,6 @@ class DayBox(Box):
             message = f"{words} is a long way off; mend it, or say that it is meant"
         return settle(typed, message, [Reading(words, day)])
 
-    def write(self, value: Any) -> str:
+    def write(self, value: object) -> str:
         """Day, month and year as people write them."""
         return "" if value is None else f"{value:%d/%m/%Y}"

@@ -24,6 +24,8 @@ from connections.facts import site as facts
 from connections.facts.declaring import Fact, declared, hint_of
 
 Plain = dict[str, Any]
+Turn = Callable[[Any], Any]
+"""Turns a value of a column into one of the file, or back."""
 Row = TypeVar("Row", bound=models.Model)
 
 _OTHER_NAMES = {
@@ -40,9 +42,9 @@ _OTHER_NAMES = {
 class _Way(NamedTuple):
     """How to read and write one kind of column; `empty` is its value without a fact."""
 
-    to_file: Callable[[Any], Any]
-    to_row: Callable[[Any], Any]
-    empty: Any
+    to_file: Turn
+    to_row: Turn
+    empty: object
 
 
 def _as_it_is(value: Any) -> Any:
@@ -97,7 +99,7 @@ def columns_of(part: type[Struct], row: type[models.Model]) -> tuple[Column, ...
     return tuple(found)
 
 
-def _way(hint: Any, field: models.Field[Any, Any], *, needed: bool) -> _Way:
+def _way(hint: object, field: models.Field[Any, Any], *, needed: bool) -> _Way:
     if isinstance(field, models.JSONField):
         return _LIST
     if not isinstance(field, models.CharField | models.TextField):
@@ -109,7 +111,7 @@ def _way(hint: Any, field: models.Field[Any, Any], *, needed: bool) -> _Way:
     return _NEEDED_TEXT if needed else _TEXT
 
 
-def _inner(hint: Any) -> list[Any]:
+def _inner(hint: object) -> list[object]:
     """Return a type and all types inside it."""
     return [hint, *(each for inner in get_args(hint) for each in _inner(inner))]
 
@@ -120,7 +122,7 @@ class _Writer(NamedTuple):
     names: tuple[str, ...]
     values: Callable[[Any], tuple[Any, ...]]
     texts: tuple[str, ...]
-    turned: tuple[tuple[str, Callable[[Any], Any]], ...]
+    turned: tuple[tuple[str, Turn], ...]
     left_out: tuple[str, ...]
 
 
@@ -138,7 +140,7 @@ def _writer(part: type[Struct], row: type[models.Model]) -> _Writer:
     )
 
 
-def file_part(part: type[Struct], kind: type[models.Model], row: Any) -> Plain:
+def file_part(part: type[Struct], kind: type[models.Model], row: models.Model) -> Plain:
     """Return what a row says of a part of the site file, as plain data; dates stay dates.
 
     `row` is of `kind`, or has its columns as attributes.
