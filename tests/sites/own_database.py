@@ -58,8 +58,9 @@ def _run(
     args: tuple[Any, ...],
 ) -> None:
     """Run a script in a process of its own, and tell what it returns where somebody waits."""
-    settings.DATABASES["default"]["NAME"] = name
-    settings.DATABASES["default"].get("OPTIONS", {}).pop("pool", None)
+    database: Any = settings.DATABASES["default"]
+    database["NAME"] = name
+    database.get("OPTIONS", {}).pop("pool", None)
     settings.MEDIA_ROOT = media
     settings.SECRET_KEY = "for tests alone, where nothing signed outlives the test"
     found = script(*args)

@@ -5,7 +5,7 @@ import pytest
 
 from tests.sites.packs.saving_beside import save_while_issuing
 
-pytestmark = pytest.mark.together
+pytestmark = pytest.mark.database
 
 
 @pytest.mark.parametrize("what", ["premises", "design"])
