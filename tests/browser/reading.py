@@ -15,7 +15,8 @@ def box(page: Any, name: str) -> Any:
 
 
 def held(page: Any) -> dict[str, Any]:
-    """Every box of the sheet by name, with what it holds."""
+    """Every box of the sheet by name, with what it holds; waits for a page that is on its way."""
+    page.locator("#sheet").wait_for(state="attached")
     boxes: dict[str, Any] = page.evaluate(_HELD)
     assert boxes, "there is no sheet on this page"
     return boxes
