@@ -49,6 +49,8 @@ CHANGES = (
     "premises.saved",
     "design.saved",
     "design.chosen",
+    "cap.added",
+    "cap.removed",
     "finding.decided",
     "attachment.added",
     "attachment.taken-out",

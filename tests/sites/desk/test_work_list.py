@@ -7,8 +7,9 @@ from django.utils import timezone
 
 from sites.desk.reading.work import premises_matching, work_rows
 from sites.packs.models import FrozenPack
-from sites.premises.models import Draft, Premises, SupplyNumber
+from sites.premises.models import Cap, Draft, Premises, SupplyNumber
 from sites.premises.reading.site_rows import rows_for
+from sites.premises.writing.caps import add_cap, remove_cap
 from sites.premises.writing.sheet import Seen, save_sheet
 from tests.sites.making import (
     home,
@@ -161,6 +162,21 @@ def test_an_issued_pack_is_printing_then_issued_then_changed(office, engineer):
     row = row_of(line, office)
     assert row.says == "Ready to issue"
     assert row.beside == ("Changed since revision 2 was issued",)
+
+
+def test_a_cap_set_or_lifted_after_issuing_makes_the_pack_out_of_date(office, engineer):
+    line = make_premises(by=office)
+    make_pack_row(line, by=engineer)
+    cap = Cap(on="export", value=1, basis="w_total")
+    cap = add_cap(premises=line.premises, cap=cap, by=engineer)
+    row = row_of_again(line, office)
+    assert row.says == "Stopped"
+    assert row.beside == ("Changed since revision 1 was issued",)
+
+    make_pack_row(line, by=engineer, revision=2)
+    assert row_of_again(line, office).beside == ()
+    remove_cap(cap=cap, by=engineer)
+    assert row_of_again(line, office).beside == ("Changed since revision 2 was issued",)
 
 
 def test_a_saved_change_is_decided_anew(office):
