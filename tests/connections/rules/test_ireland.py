@@ -2,7 +2,8 @@
 
 Limits (secondary): micro up to 25 A on a single-phase supply and 16 A a phase on a three-phase one,
 mini up to 72 A a phase, small scale up to 200 kVA. At 230 V: 25 A = 5750 VA, 16 A = 3680 VA on each
-of three phases (11,040 VA), 72 A = 16,560 VA a phase (49,680 VA on three).
+of three phases (11,040 VA), 72 A = 16,560 VA a phase (49,680 VA on three). Forms (secondary): NC6
+before fitting, NC7 for mini (inverters only), NC8 for small scale, NC5 for synchronous machines.
 """
 
 import datetime as dt
@@ -36,8 +37,10 @@ LIMITS = [
     ("16 A on one of three", [va(3680, phases=L2)], 3, "micro-inform"),
     ("16 A and 1 VA on one of three", [va(3681, phases=L2)], 3, "mini-apply"),
     ("72 A on each phase", [va(49_680, phases=ALL)], 3, "mini-apply"),
-    ("72 A on each phase and 3 VA", [va(49_683, phases=ALL)], 3, "missing-small-scale"),
-    ("200 kVA", [va(200_000, phases=ALL)], 3, "missing-small-scale"),
+    ("72 A on each phase and 3 VA", [va(49_683, phases=ALL)], 3, "small-scale-apply"),
+    ("200 kVA", [va(200_000, phases=ALL)], 3, "small-scale-apply"),
+    ("a synchronous machine", [va(40_000, phases=ALL, kind="synchronous")], 3, "small-scale-apply"),
+    ("the same on one phase", [va(6000, kind="synchronous")], 1, "missing-standing"),
     ("200 kVA and 1 VA", [va(200_001, phases=ALL)], 3, "missing-larger"),
     ("split supply", [va(3000)], 2, "missing-split"),
     ("another certificate", [va(3000, standard="G98")], 1, "missing-standing"),
@@ -96,9 +99,9 @@ def test_an_apparent_power_below_the_real_one_is_told() -> None:
 
 def test_micro_generation_is_told_of_before_fitting() -> None:
     steps = written_under(BOOK, va(5000)).steps
-    assert [(s.when, s.what, s.wait) for s in steps] == [
-        ("before-work", "notification", False),
-        ("before-work", "ask", True),
+    assert [(s.when, s.what, s.wait, s.form) for s in steps] == [
+        ("before-work", "notification", False, "NC6"),
+        ("before-work", "ask", True, ""),
     ]
 
 
@@ -108,7 +111,23 @@ def test_mini_generation_is_answered_within_twelve_weeks() -> None:
     assert (step.what, step.wait, step.limit.n, step.limit.unit) == (
         "application", True, 84, "days",
     )  # fmt: skip
+    assert step.form == "NC7"
     assert BOOK.whole("mini.fee") == 97_785  # cents of a euro
+
+
+@pytest.mark.parametrize(
+    ("units", "forms"),
+    [
+        # Above 72 A a phase, 49,680 VA in all, the operator studies harmonics too.
+        ([va(49_683, phases=ALL)], ["NC8", ""]),
+        ([va(40_000, phases=ALL, kind="synchronous")], ["NC5"]),
+        ([va(49_683, phases=ALL, kind="synchronous")], ["NC5", ""]),
+    ],
+)
+def test_forms_of_small_scale_generation(units: list[Any], forms: list[str]) -> None:
+    steps = written_under(BOOK, *units, phases=3).steps
+    assert [(s.when, s.form) for s in steps] == [("before-work", form) for form in forms]
+    assert all("harmonics" in s.says for s in steps[1:])
 
 
 @pytest.mark.parametrize(("export", "stops"), [(6000, []), (6001, [("stops", "supply")])])

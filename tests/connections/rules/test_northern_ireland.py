@@ -1,7 +1,10 @@
-"""Northern Ireland: micro-generation is decided, everything else names the rule that is missing.
+"""Northern Ireland: micro- and small-scale generation are decided; all else names what is missing.
 
 Limits (secondary): 3.68 kW on one phase, 11.04 kW on three; several premises within 500 m and 28
-days need written agreement; 17 kW single-phase; small scale to 2 MW.
+days need written agreement; 17 kW single-phase; small scale to 2 MW. Papers (secondary): G98/NI
+Stage 1 for a single site, Stage 2 for several; above, the Standard Application Form with a
+single-line diagram. The scope of EREC G98/NI Issue 2 sends short-term parallel plant, and plant
+that runs as an island, to EREC G99/NI.
 """
 
 import datetime as dt
@@ -43,23 +46,35 @@ def test_micro_generation(case: Any) -> None:
     assert decided_under(BOOK, *units, phases=phases, **facts).procedure == wanted
 
 
+SMALL_SCALE = [
+    # name, units, phases
+    ("3681 W", [micro("a", 3681)], 1),
+    ("1840 + 1841 W", [micro("a", 1840), micro("b", 1841)], 1),
+    ("11,041 W on three phases", [micro("a", 11_041, phases=ALL)], 3),
+    ("3681 W on one of three", [micro("a", 3681)], 3),
+    ("17,000 W single-phase", [micro("a", 17_000)], 1),
+    ("2 MW", [micro("a", 2_000_000, phases=ALL)], 3),
+    ("another test, larger", [unit("a", 5000)], 1),
+    ("can island", [micro(can_island=True)], 1),
+    ("short-term parallel", [micro(operating_mode="short-term-parallel")], 1),
+]
+
+
+@pytest.mark.parametrize("case", SMALL_SCALE, ids=[case[0] for case in SMALL_SCALE])
+def test_small_scale_generation_applies_first(case: Any) -> None:
+    _, units, phases = case
+    assert decided_under(BOOK, *units, phases=phases).procedure == "small-scale-apply"
+
+
 MISSING = [
     # name, units, phases, facts, the outcome that names the rule
-    ("3681 W", [micro("a", 3681)], 1, {}, "missing-small-scale"),
-    ("1840 + 1841 W", [micro("a", 1840), micro("b", 1841)], 1, {}, "missing-small-scale"),
-    ("11,041 W on three phases", [micro("a", 11_041, phases=ALL)], 3, {}, "missing-small-scale"),
-    ("3681 W on one of three", [micro("a", 3681)], 3, {}, "missing-small-scale"),
-    ("17,000 W single-phase", [micro("a", 17_000)], 1, {}, "missing-small-scale"),
+    ("split, above the limit", [micro("a", 3681, phases=L1)], 2, {}, "missing-small-scale"),
     ("17,001 W single-phase", [micro("a", 17_001)], 1, {}, "missing-larger"),
-    ("2 MW", [micro("a", 2_000_000, phases=ALL)], 3, {}, "missing-small-scale"),
     ("2 MW and 1 W", [micro("a", 2_000_001, phases=ALL)], 3, {}, "missing-larger"),
     ("tested to the standard of Great Britain", [unit()], 1, {}, "missing-standing"),
     ("older plant", [unit("a", status="existing", standard="G83", commissioned_on="2015-01-01")],
      1, {}, "missing-standing"),
     ("not type tested", [micro(type_tested="no")], 1, {}, "missing-standing"),
-    ("can island", [micro(can_island=True)], 1, {}, "missing-standing"),
-    ("short-term parallel", [micro(operating_mode="short-term-parallel")], 1, {},
-     "missing-standing"),
     ("held down from 5000 W", [micro(design_w=5000)], 1, {}, "missing-standing"),
     ("split supply", [micro(phases=L1)], 2, {}, "missing-split"),
     ("high voltage", [micro()], 3, {"supply": {"voltage_level": "HV"}}, "missing-high-voltage"),
@@ -80,16 +95,15 @@ def test_anything_else_names_what_is_missing(case: Any) -> None:
 
 
 def test_the_missing_rule_in_words() -> None:
-    answer = written_under(BOOK, micro("a", 3681))
+    answer = written_under(BOOK, micro("a", 17_001))
     [told] = [f for f in answer.findings if f.id == "rule-missing"]
     assert told.sentence == (
-        "This rulebook (EREC G98/NI and EREC G99/NI) does not hold the rule on small-scale "
-        "generation under EREC G99/NI, its form, conditions and periods; ask the network operator "
-        "of Northern Ireland."
+        "This rulebook (EREC G98/NI and EREC G99/NI) does not hold the rule on generation larger "
+        "than small-scale in Northern Ireland; ask the network operator of Northern Ireland."
     )
     assert answer.procedure.key == "undetermined"
     assert answer.procedure.title == "Not determined: the rule is not held"
-    assert answer.procedure.because[-1].fact == "total"
+    assert answer.procedure.because[-1].fact == "voltage_level"
     assert (answer.possible, answer.unknown) == ((), ())
 
 
@@ -98,13 +112,13 @@ def test_an_open_standard_is_a_missing_fact_and_no_missing_rule() -> None:
     assert answer.possible == ("g98-single", "missing-standing")
     assert answer.unknown == ("units[0].standard",)
     assert [f.id for f in answer.findings if f.severity == "stops"] == ["undetermined"]
-    # However it was tested, 5 kW is small-scale: the fact does not matter, the rule does.
+    # However it was tested, 5 kW is small-scale: the fact does not matter.
     larger = written_under(BOOK, micro("a", 5000, standard=None))
-    assert [f.id for f in larger.findings if f.severity == "stops"] == ["rule-missing"]
+    assert larger.procedure.key == "small-scale-apply"
 
 
 def test_outcome_alone_is_undetermined_too() -> None:
-    assert outcome_of(read(file(micro("a", 3681))), BOOK) == "undetermined"
+    assert outcome_of(read(file(micro("a", 17_001))), BOOK) == "undetermined"
 
 
 def test_seventeen_kilowatts_on_one_phase() -> None:
@@ -115,11 +129,28 @@ def test_seventeen_kilowatts_on_one_phase() -> None:
 def test_steps_of_several_premises() -> None:
     answer = written_under(BOOK, micro(), nearby={"premises": 2}, limits=limit(0))
     first, diagram, last = answer.steps
-    assert (first.what, first.wait, first.form) == ("application", True, "")
+    assert (first.what, first.wait, first.form) == ("application", True, "G98/NI Stage 2")
     assert first.limit is not None
     assert (first.limit.n, first.limit.unit) == (90, "days")
     assert "reverse-power relay" in diagram.says
     assert (last.what, last.limit) == ("notification", None)  # no number of days was found
+
+
+def test_steps_of_a_single_site() -> None:
+    [step] = written_under(BOOK, micro()).steps
+    assert (step.what, step.form, step.limit) == ("notification", "G98/NI Stage 1", None)
+
+
+def test_steps_of_small_scale_generation() -> None:
+    # Standard Application Form, a single-line diagram that shows relay and control method where
+    # export is limited, load details above 200 kVA of import; no time was found.
+    first, diagram, last = written_under(BOOK, micro("a", 5000), limits=limit(0)).steps
+    assert (first.what, first.wait, first.limit) == ("application", True, None)
+    assert first.form == "Standard Application Form"
+    assert "single-line diagram" in first.attachments
+    assert any("200 kVA" in attachment for attachment in first.attachments)
+    assert "reverse-power relay" in diagram.says
+    assert (last.when, last.what) == ("after-commissioning", "ask")
 
 
 def test_no_settings_ship() -> None:
@@ -166,7 +197,7 @@ def test_in_great_britain_the_standard_counts_as_an_issue_of_g98() -> None:
     assert procedure(micro()) == "g98-single"
 
 
-@pytest.mark.parametrize("rated_w", [3680, 3681])
+@pytest.mark.parametrize("rated_w", [3680, 3681, 17_001])
 def test_a_pack_can_be_made(rated_w: int) -> None:
     site = read(file(micro("a", rated_w), premises={"nation": "northern_ireland"}))
     assessor = Assessor()
@@ -178,4 +209,5 @@ def test_a_pack_can_be_made(rated_w: int) -> None:
         prepared_on=site.on_date,
         salt="of this test, and long enough",
     )
-    assert pack.procedure.kind == ("notification" if rated_w == 3680 else "assessment")
+    kinds = {3680: "notification", 3681: "application", 17_001: "assessment"}
+    assert pack.procedure.kind == kinds[rated_w]

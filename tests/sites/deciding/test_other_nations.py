@@ -53,10 +53,11 @@ def test_an_area_of_another_nation_is_said(client):
 
 def test_a_missing_rule_stands_in_the_panel(client):
     line = make_premises()
-    boxes = {"premises-nation": "northern_ireland", **NUMBER, **NO_AREA, **TESTED}
+    larger = {"proposed-units-0-rated_w": "18 kW"}  # at most 17 kW on one phase is held
+    boxes = {"premises-nation": "northern_ireland", **NUMBER, **NO_AREA, **TESTED, **larger}
     page = html.unescape(sent_to(client, line, "design-panel", boxes).content.decode())
     assert "Not determined: the rule is not held" in page
-    assert "does not hold the rule on small-scale generation" in page
+    assert "does not hold the rule on generation larger than small-scale" in page
 
 
 def test_limits_of_ireland_are_asked_in_apparent_power(client):

@@ -67,11 +67,11 @@ def test_undetermined_names_the_facts_in_words(client, office, words):
 
 
 def test_a_rule_that_is_not_held(client, office, words):
-    """31.3 A is more than micro-generation; for Northern Ireland the next rule is not held."""
-    units = [{**unit, "standard": "G98/NI"} for unit in home()["units"]]
+    """18 kW or more on one phase is above the 17 kW of Northern Ireland; that rule is not held."""
+    units = [{**unit, "standard": "G98/NI", "rated_w": 9000} for unit in home()["units"]]
     premises = {"nation": "northern_ireland", "address_lines": ["1 Reedcutter Row"]}
     said = words(page_of(client, make_premises(premises=premises, units=units)))
-    assert "this rulebook does not hold the rule on small-scale generation" in said
+    assert "this rulebook does not hold the rule on generation larger than small-scale" in said
     assert "EREC G98/NI and EREC G99/NI" in said
 
 
