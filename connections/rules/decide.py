@@ -29,6 +29,7 @@ from connections.rules.findings import (
     limiting,
     local,
     parts,
+    planning,
     standing,
     supply,
     testing,
@@ -50,6 +51,7 @@ QUESTIONS = (
     *balance.QUESTIONS,
     *testing.QUESTIONS,
     *supply.QUESTIONS,
+    *planning.QUESTIONS,
     *absent.QUESTIONS,
 )
 SEVERITY = {"stops": 0, "decide": 1, "inform": 2}

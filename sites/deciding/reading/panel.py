@@ -11,6 +11,7 @@ from connections.pack.places import assumed_words
 from connections.rulebook.book import Rulebook
 from connections.rulebook.load import load_books
 from connections.rules.figures import amps, kilowatts, volts
+from connections.rules.findings.planning import PLANNED_BEFORE_ANSWER, PLANNED_OUTSIDE_WINDOW
 from sites.deciding.reading.deadlines import DueStep, due_steps
 from sites.deciding.reading.deciding import DecidedSite, decide_rows
 from sites.deciding.reading.remedies import ShownRemedies, shown_remedies
@@ -92,6 +93,12 @@ class Outcome:
             for finding in self.decision.findings
             if finding.severity == severity
         ]
+
+    @property
+    def planned(self) -> list[SaidFinding]:
+        """Findings on the day planned for the work, told before anybody is booked."""
+        ids = {kind.id for kind in (PLANNED_BEFORE_ANSWER, PLANNED_OUTSIDE_WINDOW)}
+        return [said for said in self._said("inform") if said.finding.id in ids]
 
     @property
     def remedies(self) -> ShownRemedies:

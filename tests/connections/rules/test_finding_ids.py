@@ -101,6 +101,8 @@ SEVERITIES = {
     "phase-cap": "decide",
     "phase-not-on-supply": "stops",
     "phases-out-of-balance": "decide",
+    "planned-before-answer": "inform",
+    "planned-outside-window": "inform",
     "rule-missing": "stops",
     "rules-not-held": "inform",
     "software-cap": "decide",

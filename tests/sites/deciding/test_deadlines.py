@@ -72,34 +72,17 @@ def test_an_answer_in_working_days_of_the_nation(nation, answer, whose):
     )
 
 
-@pytest.mark.parametrize(
-    ("planned", "words"),
-    [
-        # The answer is due by 8 December 2026.
-        ("2026-12-07", " The work is planned for 7 December 2026, before that day."),
-        ("2026-12-08", ""),
-        ("2027-01-18", ""),
-        ("2026-11-24", " The work is planned for 24 November 2026, before that day."),
-        (
-            "2026-11-23",
-            " The day planned for the work, 23 November 2026, lies before it is sent.",
-        ),
-    ],
-)
-def test_work_that_is_planned_before_the_answer_is_due(planned, words):
-    line = make_premises(on_date="2026-11-24", planned_on=planned)
-    said = due(line)
-    assert said[0] == (
-        "The answer is due by Tuesday 8 December 2026 (10 working days after it is sent, if that "
-        f"is on 24 November 2026, with the bank holidays of England).{words}"
+def test_work_that_is_planned_before_the_answer_is_told_on_every_page(client):
+    client.force_login(make_person("engineer"))
+    line = make_premises(on_date="2026-11-24", planned_on="2026-12-07")
+    told = "The work is planned for 7 December 2026; the answer is due by 8 December 2026."
+    pages = (
+        ("premises", line.premises.key),
+        ("design-sheet", line.design.key),
+        ("line-review", line.key),
     )
-    assert not any("planned for the work" in each or "is planned for" in each for each in said[1:])
-
-
-def test_work_that_is_done_is_not_called_planned():
-    line = make_premises(on_date="2026-11-24", planned_on="2026-12-01")
-    Unit.objects.filter(premises=line.premises, label="pv-1").update(commissioned_on="2026-12-01")
-    assert not any("work" in each.replace("working", "") for each in due(line))
+    for name, key in pages:
+        assert told in client.get(reverse(name, args=[key])).content.decode(), name
 
 
 def test_a_day_that_cannot_be_told_is_said():
