@@ -34,6 +34,8 @@ TypeTested = Literal["full", "part", "no"]
 LimitedBy = Literal["maker", "software", "none"]
 OperatingMode = Literal["long-term-parallel", "short-term-parallel", "switched"]
 LimitBasis = Literal["ma_per_phase", "w_total", "va_total"]
+Tap = Literal["service-connectors", "consumer-unit"]
+PanelElectronics = Literal["none", "optimisers", "micro-inverters"]
 LoadKind = Literal[
     "lighting",
     "heating",
@@ -110,6 +112,16 @@ _MODES = (
     ("short-term-parallel", "short-term parallel"),
     ("switched", "switched, never in parallel"),
 )
+_TAPS = (
+    ("service-connectors", "a connector block in the meter tails"),
+    ("consumer-unit", "a consumer unit"),
+)
+_PANEL_ELECTRONICS = (
+    ("none", "nothing"),
+    ("optimisers", "optimisers"),
+    ("micro-inverters", "micro-inverters"),
+)
+_MEASURED = (("yes", "measured on site"), ("no", "declared by the DNO"))
 _LOAD_KINDS = (
     ("lighting", "lighting"),
     ("heating", "heating"),
@@ -337,6 +349,26 @@ class Premises(_Frozen, frozen=True):
             hint="as the network operator names it",
         ),
     ] = UNSET
+    island: Annotated[
+        YesNo,
+        fact(
+            "On an island of Scotland",
+            "Whether the premises lie on an island of Scotland.",
+            noun="whether the site lies on an island",
+            empty="left-out",
+        ),
+    ] = UNSET
+    access: Annotated[
+        TextOrUnknown,
+        fact(
+            "Way to the isolator",
+            "How people reach the isolator, and at what hours.",
+            hint="how people reach it, and at what hours",
+            headings=("access", "access to the isolator"),
+            empty="left-out",
+            personal=True,
+        ),
+    ] = UNSET
 
 
 class Supply(_Frozen, frozen=True):
@@ -446,6 +478,27 @@ class Supply(_Frozen, frozen=True):
             band=(5_000, 3_000_000),
         ),
     ] = UNSET
+    loop_measured: Annotated[
+        YesNo,
+        fact(
+            "How the loop impedance is known",
+            "Whether the loop impedance was measured on site, or the operator declared it.",
+            empty="left-out",
+            choices=_MEASURED,
+        ),
+    ] = UNSET
+    line_neutral_uohm: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Line-to-neutral impedance of the supply",
+            "The impedance of line and neutral back to the transformer, at the supply terminals.",
+            "uohm",
+            "ohm",
+            headings=("line-neutral impedance", "L-N loop impedance"),
+            band=(5_000, 3_000_000),
+            empty="left-out",
+        ),
+    ] = UNSET
     prospective_fault_a: Annotated[
         WholeOrUnknown,
         fact(
@@ -454,6 +507,15 @@ class Supply(_Frozen, frozen=True):
             "A",
             headings=("PFC", "Ipf", "prospective short-circuit current"),
             band=(100, 50_000),
+        ),
+    ] = UNSET
+    fault_measured: Annotated[
+        YesNo,
+        fact(
+            "How the fault current is known",
+            "Whether the fault current was measured on site, or the operator declared it.",
+            empty="left-out",
+            choices=_MEASURED,
         ),
     ] = UNSET
     voltage_optimiser: Annotated[
@@ -730,6 +792,15 @@ class Unit(_Frozen, frozen=True):
             empty="left-out",
         ),
     ] = UNSET
+    panel_electronics: Annotated[
+        PanelElectronics | None | UnsetType,
+        fact(
+            "Electronics at the panels",
+            "What is fitted at each panel between it and the wiring.",
+            empty="left-out",
+            choices=_PANEL_ELECTRONICS,
+        ),
+    ] = UNSET
 
 
 class Array(_Frozen, frozen=True):
@@ -852,6 +923,16 @@ class Storage(_Frozen, frozen=True):
             headings=("exports to grid", "battery export"),
         ),
     ] = UNSET
+    tap: Annotated[
+        Tap | None | UnsetType,
+        fact(
+            "Circuit taken from",
+            "Where the circuit of the storage leaves the meter tails.",
+            noun="place where the circuit leaves the tails",
+            empty="left-out",
+            choices=_TAPS,
+        ),
+    ] = UNSET
 
 
 class Limit(_Frozen, frozen=True):
@@ -915,6 +996,17 @@ class Limit(_Frozen, frozen=True):
             "Whether export on one phase is set off against import on another.",
             noun="whether it nets the phases",
             headings=("net metering of phases",),
+        ),
+    ] = UNSET
+    controls: Annotated[
+        Lines,
+        fact(
+            "Acts on",
+            "The units and loads that the scheme turns up or down, by their names.",
+            noun="units and loads that it acts on",
+            hint="names of units or large loads, one a line",
+            headings=("controlled units",),
+            empty="left-out",
         ),
     ] = UNSET
     commissioned_on: Annotated[
@@ -1060,6 +1152,26 @@ class Protection(_Frozen, frozen=True):
             empty="left-out",
         ),
     ] = UNSET
+    place: Annotated[
+        TextOrUnknown,
+        fact(
+            "Where it is",
+            "Where in or at the building the device sits.",
+            noun="location",
+            headings=("location", "isolator location"),
+            empty="left-out",
+        ),
+    ] = UNSET
+    lockable: Annotated[
+        YesNo,
+        fact(
+            "Can be locked off",
+            "Whether a lock can hold the device open.",
+            noun="whether it can be locked off",
+            headings=("lockable",),
+            empty="left-out",
+        ),
+    ] = UNSET
 
 
 class Cable(_Frozen, frozen=True, rename={"from_": "from"}):
@@ -1179,6 +1291,19 @@ class Board(_Frozen, frozen=True):
             hint="what feeds it from the supply",
             headings=("main switch",),
             band=(16, 1_600),
+            empty="left-out",
+        ),
+    ] = UNSET
+    conditional_a: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Conditional fault rating",
+            "The fault current that the assembly stands while the cut-out's fuse clears it.",
+            "A",
+            "kA",
+            hint="behind the cut-out's fuse, from its label",
+            headings=("conditional short-circuit rating", "Icc"),
+            band=(1_000, 100_000),
             empty="left-out",
         ),
     ] = UNSET

@@ -84,6 +84,7 @@ def technical_site(site: Site, withholding: Withholding) -> Site:
         premises = Premises(
             nation=premises.nation,
             licence_area=premises.licence_area,
+            island=premises.island,
             metering=_treated(premises.metering, withholding),
             feeder=_treated(premises.feeder, withholding),
         )

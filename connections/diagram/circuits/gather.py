@@ -120,7 +120,7 @@ def _loads(site: Site) -> str:
 
 def _notes(site: Site, facts: FactsIndex, scheme: Scheme | None, main: Board) -> tuple[str, ...]:
     """Notes on what the drawing leaves out or assumes."""
-    found = [scheme.note] if scheme else []
+    found = [scheme.note] if scheme and scheme.note else []
     if voltage_level(site) == "HV":
         found.append(
             "The supply is at high voltage; its switchgear and transformer are not in the facts "

@@ -55,12 +55,15 @@ def _limits(site: Site) -> tuple[tuple[str, Limit], ...]:
 
 
 def _controlled(site: Site, limits: tuple[tuple[str, Limit], ...]) -> tuple[frozenset[str], str]:
-    """Choose the units that get a control line, since the facts name none.
+    """Choose the units that get a control line: those that the facts name, where they name any.
 
     A scheme that comes with proposed plant is assumed to control that plant. A scheme in service,
     or with no proposed plant, is assumed to control every unit that runs in parallel.
     """
     counted = [unit for unit in site.units if is_counted(unit)]
+    named = {name for _, limit in limits for name in known(limit.controls) or ()}
+    if named:
+        return frozenset(unit.id for unit in counted if unit.id in named), ""
     proposed = [unit for unit in counted if status_of(unit) == "proposed"]
     in_service = any(known(limit.commissioned_on) for _, limit in limits)
     chosen = counted if in_service or not proposed else proposed

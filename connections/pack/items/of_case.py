@@ -264,6 +264,7 @@ CASE_ITEMS: tuple[DataItem, ...] = (
     _number_item("export"),
     _item(Premises, "metering", _premises("metering")),
     _item(Premises, "feeder", _premises("feeder")),
+    _item(Premises, "access", _premises("access")),
     _item(Supply, "phases", _phases, needed_for=EVERY),
     _item(Supply, "nominal_v", _nominal),
     _item(Supply, "voltage_level", _voltage_level),

@@ -41,7 +41,7 @@ def _limit(which: str, field: str) -> Callable[[Case], Cell]:
             return cells.day(value)
         if isinstance(value, bool):
             return cells.yes_no(value)
-        return cells.words(value)
+        return cells.lines(value) if field == "controls" else cells.words(value)
 
     return read
 
@@ -49,12 +49,14 @@ def _limit(which: str, field: str) -> Callable[[Case], Cell]:
 def _limit_items(which: str) -> tuple[DataItem, ...]:
     title = label_of(Limits, {"import": "import_"}.get(which, which))
     has: Callable[[Case], bool] = lambda case: case.limit(which) is not None  # noqa: E731
+    names: Callable[[Case], bool] = lambda case: _limit(which, "controls")(case) != NOT_KNOWN  # noqa: E731
     fields: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("type_tested", EVERY),
         ("type_test_reference", ()),
         ("response_ms", EVERY),
         ("fail_safe", EVERY),
         ("measured_at", EVERY),
+        ("controls", ()),
         ("ct_position", ()),
         ("nets_phases", ()),
         ("commissioned_on", AFTER),
@@ -76,7 +78,7 @@ def _limit_items(which: str) -> tuple[DataItem, ...]:
                 label=label_of(Limit, field, title),
                 read=_limit(which, field),
                 needed_for=needed,
-                applies=has,
+                applies=names if field == "controls" else has,
             )
             for field, needed in fields
         ),

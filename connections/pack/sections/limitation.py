@@ -14,6 +14,7 @@ _FIELDS = (
     "response_ms",
     "fail_safe",
     "measured_at",
+    "controls",
     "ct_position",
     "nets_phases",
     "commissioned_on",

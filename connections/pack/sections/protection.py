@@ -10,7 +10,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from connections.facts.defaults import mode_of, status_of, voltage_level
+from connections.facts.defaults import known, mode_of, status_of, voltage_level
 from connections.facts.site import Protection, ProtectionSetting, Site, Unit
 from connections.pack import cells
 from connections.pack.content import Block, Cell, Column, PrintedRow, Prose, Table
@@ -237,18 +237,24 @@ def _devices(sheet: Sheet) -> Block:
         "protection.devices",
         needed=False,
     )
+    places = [_place(device) for device in devices]
+    placed = any(place != cells.NONE for place in places)
     return Table(
         id="protection.devices",
         title="Protective devices",
         columns=(
-            Column("Serves", 20),
-            Column("Device", 26),
-            Column("Rating", 12, unit="A", number=True),
-            Column("Residual-current type", 14),
-            Column("Direction", 14),
-            Column("Reference", 14),
+            Column("Serves", 16 if placed else 20),
+            Column("Device", 20 if placed else 26),
+            Column("Rating", 10 if placed else 12, unit="A", number=True),
+            Column("Residual-current type", 13 if placed else 14),
+            Column("Direction", 11 if placed else 14),
+            Column("Reference", 11 if placed else 14),
+            *([Column("Where it is", 19)] if placed else []),
         ),
-        rows=tuple(PrintedRow(_device(device)) for device in devices),
+        rows=tuple(
+            PrintedRow((*_device(device), *([place] if placed else [])))
+            for device, place in zip(devices, places, strict=True)
+        ),
     )
 
 
@@ -260,6 +266,13 @@ def _device(device: Protection) -> tuple[Cell, ...]:
         cells.rated(device.rating_a, 0),
         *(cells.words(value) if value else cells.NONE for value in optional),
     )
+
+
+def _place(device: Protection) -> Cell:
+    """Where a device sits, and whether a lock can hold it open."""
+    locked = {True: "can be locked off", False: "cannot be locked off", None: ""}
+    said = (known(device.place) or "", locked[known(device.lockable)])
+    return cells.words("; ".join(part for part in said if part)) if any(said) else cells.NONE
 
 
 def _cables(sheet: Sheet) -> Table:

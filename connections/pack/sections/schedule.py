@@ -49,7 +49,7 @@ def premises_blocks(sheet: Sheet) -> list[Block]:
             "premises.import_number",
             "premises.export_number",
             "premises.metering",
-            *_feeder(sheet),
+            *_where_known(sheet, "feeder", "access"),
             "case.nearby",
         ),
     )
@@ -73,13 +73,12 @@ def premises_blocks(sheet: Sheet) -> list[Block]:
     return [place, supply, *_demand(sheet)]
 
 
-def _feeder(sheet: Sheet) -> tuple[str, ...]:
-    """The feeder if it is known; nobody is asked for it."""
+def _where_known(sheet: Sheet, *names: str) -> tuple[str, ...]:
+    """Those facts of the premises that are known; no reader asks for the others."""
     premises = sheet.case.site.premises
-    feeder = known(premises.feeder) if isinstance(premises, Premises) else None
-    if feeder:
-        return ("premises.feeder",)
-    return ()
+    if not isinstance(premises, Premises):
+        return ()
+    return tuple(f"premises.{name}" for name in names if known(getattr(premises, name)))
 
 
 def _demand(sheet: Sheet) -> list[Block]:

@@ -171,6 +171,10 @@ class SheetForm(forms.Form):
         text = typed.text.strip()
         return bool(text) and typed.meant.startswith(f"{text} = ")
 
+    def complain(self, name: str, message: str, code: str = "") -> None:
+        """Note a fault at a box, after all parts of the sheet were read."""
+        self.add_error(name, ValidationError(message, code=code))
+
 
 _FURNITURE = frozenset({"key", "gone", "was"})
 
@@ -206,10 +210,6 @@ class RowForm(SheetForm):
             return UUID(self.typed("key").text)
         except ValueError:
             return None
-
-    def complain(self, name: str, message: str, code: str = "") -> None:
-        """Note a fault at a box, after all rows were checked together."""
-        self.add_error(name, ValidationError(message, code=code))
 
 
 class Rows(BaseFormSet):  # type: ignore[type-arg]

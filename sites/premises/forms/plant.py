@@ -64,6 +64,7 @@ class UnitForm(RowForm):
     emission_standards = TicksBox.of(facts.Unit, "emission_standards", none="none of them")
     max_impedance_uohm = QuantityBox.of(facts.Unit, "max_impedance_uohm")
     dc_input_w = QuantityBox.of(facts.Unit, "dc_input_w")
+    panel_electronics = ChoiceBox.of(facts.Unit, "panel_electronics")
     layout_quality = More(
         "emission_standards", "max_impedance_uohm", title="Harmonics, flicker and supply impedance"
     )
@@ -71,6 +72,7 @@ class UnitForm(RowForm):
         "design_w",
         "limited_by",
         "dc_input_w",
+        "panel_electronics",
         "rated_va",
         "rated_ma",
         "q_var",
@@ -148,9 +150,11 @@ class CellsForm(RowForm):
     discharge_w = QuantityBox.of(facts.Storage, "discharge_w")
     charges_from_grid = YesNoBox.of(facts.Storage, "charges_from_grid")
     exports = YesNoBox.of(facts.Storage, "exports")
+    tap = ChoiceBox.of(facts.Storage, "tap")
     unit_id = WordsBox.of(facts.Storage, "unit_id", longest=60, suggestions="units")
     layout = Layout(
-        Boxes("usable_wh", "charge_w", "discharge_w", "charges_from_grid", "exports", "unit_id")
+        Boxes("usable_wh", "charge_w", "discharge_w", "charges_from_grid", "exports", "unit_id"),
+        More("tap", title="More about these cells"),
     )
 
 
@@ -168,7 +172,11 @@ class BoardForm(RowForm):
     )
     rating_a = QuantityBox.of(facts.Board, "rating_a")
     incoming_a = QuantityBox.of(facts.Board, "incoming_a")
-    layout = Layout(Boxes("label", "rating_a", "incoming_a"))
+    conditional_a = QuantityBox.of(facts.Board, "conditional_a")
+    layout = Layout(
+        Boxes("label", "rating_a", "incoming_a"),
+        More("conditional_a", title="More about this board"),
+    )
 
 
 class ProtectionForm(RowForm):
@@ -191,9 +199,13 @@ class ProtectionForm(RowForm):
     settings = SettingsBox.of(facts.Protection, "settings", width="long")
     trip_ma = QuantityBox.of(facts.Protection, "trip_ma")
     breaking_a = QuantityBox.of(facts.Protection, "breaking_a")
+    location = WordsBox.of(facts.Protection, "place")
+    lockable = YesNoBox.of(facts.Protection, "lockable")
     layout = Layout(
         Boxes("kind", "serves", "rating_a"),
         More(
+            "location",
+            "lockable",
             "breaking_a",
             "rcd_type",
             "trip_ma",
@@ -306,6 +318,7 @@ class LimitForm(_Amount):
     nets_phases = YesNoBox.of(facts.Limit, "nets_phases")
     measured_at = WordsBox.of(facts.Limit, "measured_at", suggestions="measuring-points")
     ct_position = WordsBox.of(facts.Limit, "ct_position", width="long")
+    controls = LinesBox.of(facts.Limit, "controls")
     layout = Layout(
         Boxes(
             "value",
@@ -316,7 +329,7 @@ class LimitForm(_Amount):
             "fail_safe",
             "measured_at",
         ),
-        More("ct_position", "nets_phases", title="More about this limit"),
+        More("controls", "ct_position", "nets_phases", title="More about this limit"),
     )
 
     @property
@@ -339,7 +352,7 @@ class ProposedLimitForm(ExistingLimitForm):
 
     layout = Layout(
         LimitForm.layout.fields[0],
-        More("ct_position", "nets_phases", "commissioned_on", title="More about this limit"),
+        More(*LimitForm.layout.fields[1].fields, "commissioned_on", title="More about this limit"),
     )
 
 

@@ -102,6 +102,8 @@ class PremisesForm(SheetForm):
     owner_consent = YesNoBox.of(facts.Parties, "owner_consent")
     metering = WordsBox.of(facts.Premises, "metering", width="long")
     feeder = WordsBox.of(facts.Premises, "feeder")
+    island = YesNoBox.of(facts.Premises, "island")
+    access = WordsBox.of(facts.Premises, "access", width="long")
     easting = CountBox.of(facts.Premises, "easting")
     northing = CountBox.of(facts.Premises, "northing")
     grid = ChoiceBox.of(facts.Premises, "grid")
@@ -112,8 +114,10 @@ class PremisesForm(SheetForm):
         Boxes("address_lines", "postcode", "nation", "owner_consent"),
         More(
             "name",
+            "access",
             "metering",
             "feeder",
+            "island",
             "easting",
             "northing",
             "grid",
@@ -175,7 +179,10 @@ class SupplyForm(SheetForm):
     import_capacity_va = QuantityBox.of(facts.Supply, "import_capacity_va")
     export_capacity_va = QuantityBox.of(facts.Supply, "export_capacity_va")
     loop_impedance_uohm = QuantityBox.of(facts.Supply, "loop_impedance_uohm")
+    loop_measured = YesNoBox.of(facts.Supply, "loop_measured")
+    line_neutral_uohm = QuantityBox.of(facts.Supply, "line_neutral_uohm")
     prospective_fault_a = QuantityBox.of(facts.Supply, "prospective_fault_a")
+    fault_measured = YesNoBox.of(facts.Supply, "fault_measured")
     voltage_optimiser = YesNoBox.of(facts.Supply, "voltage_optimiser")
     layout = Layout(
         Boxes("phases", "cutout_a", "earthing", "looped"),
@@ -185,7 +192,10 @@ class SupplyForm(SheetForm):
             "import_capacity_va",
             "export_capacity_va",
             "loop_impedance_uohm",
+            "loop_measured",
+            "line_neutral_uohm",
             "prospective_fault_a",
+            "fault_measured",
             "voltage_optimiser",
             title="More about the supply",
         ),

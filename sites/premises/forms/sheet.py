@@ -310,7 +310,31 @@ class Sheet:
             if isinstance(limit, LimitForm) and limit.counts:
                 values = limit.values()
                 values["basis"] = values["basis"] or "ma_per_phase"
+                values["controls"] = self._controlled(limit, finder)
                 plant.limits.append(Limit(on=on, **values))
+
+    def _controlled(self, limit: LimitForm, finder: "UnitFinder") -> str:
+        """Return the units and loads that a limit acts on; puts a fault at the box of others."""
+        loads = {
+            name.casefold(): name
+            for part in PARTS
+            for form in self.groups[f"{part}-loads"].said
+            if (name := form.fact("name"))
+        }
+        found: list[str] = []
+        for name in limit.fact("controls").splitlines():
+            unit, load = finder.named(name), loads.get(name.casefold())
+            if unit is not None:
+                found += [line.label for line in unit.lines] or [unit.label]
+            elif load is not None:
+                found.append(load)
+            else:
+                loads_here = f"; loads here: {', '.join(loads.values())}" if loads else ""
+                limit.complain(
+                    "controls",
+                    f'no unit or load is called "{name}"; {finder.units_here()}{loads_here}',
+                )
+        return "\n".join(dict.fromkeys(found))
 
     def _key(self, form: RowForm) -> UUID:
         """Return the key of the saved row behind a form; a new one if there is none."""
@@ -337,7 +361,7 @@ class UnitFinder:
         name = form.fact("unit_id")
         found = self.named(name)
         if found is None:
-            form.complain("unit_id", f'no unit is called "{name}"; {self._units_here()}', "unit")
+            form.complain("unit_id", f'no unit is called "{name}"; {self.units_here()}', "unit")
         return found
 
     def behind(self, form: RowForm, part: str, sources: tuple[str, ...]) -> PlacedUnit | None:
@@ -352,11 +376,12 @@ class UnitFinder:
         if len(fitting) == 1:
             return fitting[0]
         form.complain(
-            "unit_id", f"say which inverter these sit behind; {self._units_here()}", "needed"
+            "unit_id", f"say which inverter these sit behind; {self.units_here()}", "needed"
         )
         return None
 
-    def _units_here(self) -> str:
+    def units_here(self) -> str:
+        """Return the names of the units on the sheet, for a message."""
         names = [unit.label for unit in self.units]
         if not names:
             return "no unit is on the sheet yet"

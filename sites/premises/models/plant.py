@@ -8,7 +8,7 @@ from typing import get_args
 
 from django.db import models
 
-from connections.facts.site import LoadKind
+from connections.facts.site import LoadKind, PanelElectronics, Tap
 from sites.house.models.base import Keyed, choices
 
 
@@ -64,6 +64,9 @@ class Unit(_Plant):
     """A list of names; an empty list means that none is declared."""
     max_impedance_uohm = models.PositiveBigIntegerField(null=True)
     dc_input_w = models.PositiveBigIntegerField(null=True)
+    panel_electronics = models.CharField(
+        max_length=20, choices=choices(*get_args(PanelElectronics)), blank=True
+    )
 
     class Meta(_Plant.Meta):
         constraints = (
@@ -96,6 +99,7 @@ class Cells(_Plant):
     discharge_w = models.PositiveBigIntegerField(null=True)
     charges_from_grid = models.BooleanField(null=True)
     exports = models.BooleanField(null=True)
+    tap = models.CharField(max_length=30, choices=choices(*get_args(Tap)), blank=True)
 
 
 class Board(_Plant):
@@ -107,6 +111,7 @@ class Board(_Plant):
     label = models.CharField(max_length=60)
     rating_a = models.PositiveIntegerField(null=True)
     incoming_a = models.PositiveIntegerField(null=True)
+    conditional_a = models.PositiveIntegerField(null=True)
 
 
 class Protection(_Plant):
@@ -121,6 +126,9 @@ class Protection(_Plant):
     settings = models.JSONField(default=list)
     trip_ma = models.PositiveIntegerField(null=True)
     breaking_a = models.PositiveIntegerField(null=True)
+    location = models.CharField(max_length=200, blank=True)
+    """Where the device sits; `place` is its order."""
+    lockable = models.BooleanField(null=True)
 
 
 class Cable(_Plant):
@@ -163,4 +171,5 @@ class Limit(_Plant):
     measured_at = models.CharField(max_length=200, blank=True)
     ct_position = models.CharField(max_length=200, blank=True)
     nets_phases = models.BooleanField(null=True)
+    controls = models.TextField(blank=True)
     commissioned_on = models.DateField(null=True)

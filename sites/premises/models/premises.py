@@ -22,6 +22,8 @@ class Premises(Keyed):
     grid = models.CharField(max_length=10, choices=choices("osgb", "irish"), blank=True)
     metering = models.CharField(max_length=200, blank=True)
     feeder = models.CharField(max_length=200, blank=True)
+    island = models.BooleanField(null=True)
+    access = models.CharField(max_length=200, blank=True)
     owner_consent = models.BooleanField(null=True)
     planned_on = models.DateField(null=True)
     on_date = models.DateField(null=True)

@@ -30,6 +30,9 @@ class Supply(Keyed):
     loop_impedance_uohm = models.PositiveBigIntegerField(null=True)
     prospective_fault_a = models.PositiveBigIntegerField(null=True)
     voltage_optimiser = models.BooleanField(null=True)
+    loop_measured = models.BooleanField(null=True)
+    line_neutral_uohm = models.PositiveBigIntegerField(null=True)
+    fault_measured = models.BooleanField(null=True)
 
     class Meta:
         constraints = (

@@ -33,6 +33,7 @@ _OTHER_NAMES = {
     (facts.Board, "id"): "label",
     (facts.Cable, "from_"): "from_board",
     (facts.Cable, "to"): "to_board",
+    (facts.Protection, "place"): "location",
     (facts.Override, "key"): "default",
     (facts.Loads, "measured"): "loads_measured",
 }
@@ -58,6 +59,7 @@ _PHASES = _Way(lambda text: text.split() or None, " ".join, "")
 _LINES = _Way(
     lambda text: [line.strip() for line in text.splitlines() if line.strip()], "\n".join, ""
 )
+_LINES_IF_ANY = _LINES._replace(to_file=lambda text: _LINES.to_file(text) or None)
 _LIST = _Way(
     _as_it_is,
     lambda entries: [
@@ -94,12 +96,12 @@ def columns_of(part: type[Struct], row: type[models.Model]) -> tuple[Column, ...
         column = _OTHER_NAMES.get((part, name), name)
         field = fields.get(column)
         if field is not None and not field.is_relation:
-            way = _way(hint_of(part, name), field, needed=place < needed)
+            way = _way(hint_of(part, name), field, fact, needed=place < needed)
             found.append(Column(name, written[name], column, fact, way, place < needed))
     return tuple(found)
 
 
-def _way(hint: object, field: models.Field[Any, Any], *, needed: bool) -> _Way:
+def _way(hint: object, field: models.Field[Any, Any], fact: Fact, *, needed: bool) -> _Way:
     if isinstance(field, models.JSONField):
         return _LIST
     if not isinstance(field, models.CharField | models.TextField):
@@ -107,7 +109,7 @@ def _way(hint: object, field: models.Field[Any, Any], *, needed: bool) -> _Way:
     if facts.Phase in _inner(hint):
         return _PHASES
     if isinstance(field, models.TextField):
-        return _LINES
+        return _LINES if fact.empty == "null" else _LINES_IF_ANY
     return _NEEDED_TEXT if needed else _TEXT
 
 

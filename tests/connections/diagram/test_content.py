@@ -5,10 +5,11 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from msgspec import structs
 
 from connections.diagram.drawing import Drawing, PlacedSymbol
 from connections.diagram.single_line import draw
-from connections.facts.site import Site
+from connections.facts.site import Limit, Limits, Site
 
 Making = Callable[..., Site]
 AUnit = Callable[..., dict[str, Any]]
@@ -218,6 +219,18 @@ def test_control_lines_reach_the_controlled_units_alone(cases: Cases) -> None:
     assert "measured at: supply; meter tails, customer's side" in words
     assert "the facts do not name the units" in words
     assert "loads: assessed demand 14.2 kVA; charge point 7.36 kW; heat pump 3.5 kW" in words
+
+
+def test_control_lines_follow_the_units_that_the_facts_name(cases: Cases) -> None:
+    site = cases["storage beside a string inverter, export limit"]()
+    assert isinstance(site.limits, Limits)
+    assert isinstance(site.limits.export, Limit)
+    named = structs.replace(site.limits.export, controls=("charge point", site.units[0].id))
+    (drawing,) = draw(structs.replace(site, limits=Limits(export=named)))
+    arrows = [s for s in drawing.symbols if s.name == "arrow"]
+    assert [s.subject for s in arrows] == ["", site.units[0].id]
+    words = " | ".join(label.full for label in drawing.labels).replace("\u00a0", " ")
+    assert "the facts do not name the units" not in words
 
 
 def joined_control(drawing: Drawing) -> int:

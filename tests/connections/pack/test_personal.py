@@ -9,6 +9,7 @@ from msgspec import structs
 
 from connections.facts.canonical import canonical
 from connections.facts.decision import Remedy
+from connections.facts.site import Premises
 from connections.pack.case import EngineerDecision
 from connections.pack.content import Cell, Facts, Signing, Table
 from connections.pack.items.declared import ITEMS
@@ -95,6 +96,25 @@ def test_free_text_that_names_a_person_is_treated() -> None:
     assert "Board at [customer's address]" in technical
     assert "[customer's name] agreed" in technical
     assert site.units[1].feeds_from == "Board at 1 Example Lane"
+
+
+def test_the_way_to_the_isolator_and_what_a_scheme_acts_on_are_printed() -> None:
+    file = FILES["application"]()
+    plain = pack_of(file)
+    ids = [entry.id for entry in plain.technical.register]
+    assert {"premises.access", "limit.export.controls"}.isdisjoint(ids)
+    file["premises"] |= {"access": "gate code 4711, at all hours", "island": False}
+    file["limits"]["export"]["controls"] = ["bat-1", "charge point"]
+    pack = pack_of(file)
+    technical = canonical(pack.technical).decode()
+    assert "4711" not in technical
+    assert pack.personal is not None
+    assert pack.personal.values["premises.access"] == "gate code 4711, at all hours"
+    assert "bat-1\\ncharge point" in technical
+    # The facts of a pack keep what they are decided from.
+    premises = pack.technical.site.premises
+    assert isinstance(premises, Premises)
+    assert premises.island is False
 
 
 def test_short_names_and_lines_are_treated_wherever_somebody_types() -> None:

@@ -80,6 +80,24 @@ def test_table_10_1_is_printed_whole() -> None:
     assert "published" in printed.notes[0]
 
 
+def test_the_place_of_a_device_is_printed_where_one_is_stated() -> None:
+    file = FILES["application"]()
+    assert "Where it is" not in [c.label for c in tables(file)["protection.devices"].columns]
+    isolator = {"kind": "isolator", "serves": "bat-1", "rating_a": 40}
+    file["protection"] += [
+        isolator | {"place": "meter cupboard", "lockable": True},
+        isolator | {"lockable": False},
+    ]
+    devices = tables(file)["protection.devices"]
+    assert sum(column.width for column in devices.columns) == 100
+    assert [row[-1] for row in words(devices)] == [
+        "–",
+        "–",
+        "meter cupboard; can be locked off",
+        "cannot be locked off",
+    ]
+
+
 def test_older_plant_is_as_found_and_never_as_required() -> None:
     chosen = words(tables(FILES["application"]())["protection.choice"])
     older = next(row for row in chosen if row[0] == "pv-1")

@@ -43,6 +43,7 @@ BOX_NAMES = {
     (types.Board, "id"): "label",
     (types.Cable, "from_"): "from_board",
     (types.Cable, "to"): "to_board",
+    (types.Protection, "place"): "location",
     (types.Override, "key"): "default",
     (types.Loads, "measured"): "loads_measured",
     (types.Nearby, "premises"): "nearby_premises",
@@ -77,6 +78,7 @@ TEXTS = {
     (types.Override, "value"): "60 °C",
     (types.Unit, "commissioned_on"): "24/11/2020",
     (types.Limit, "commissioned_on"): "24/11/2020",
+    (types.Limit, "controls"): "hyb-1",
 }
 """What is typed where the declaration alone does not say what can be."""
 BASE: Raw = {

@@ -20,7 +20,7 @@ EVERY: dict[str, Any] = full(
         q_var=-400, status="proposed", planned_on="2027-01-18", limited_by="software",
         can_island=False, feeds_from=BOARD, operating_mode="long-term-parallel", dc_input_w=5000,
         emission_standards=["61000-3-2"], max_impedance_uohm=320_000, maker="Invented", model="I-1",
-        serials=["1"],
+        serials=["1"], panel_electronics="micro-inverters",
     ),
     cells("bat-1", 3600, source="pv+storage", commissioned_on="2026-01-01", status="existing"),
     arrays=[{
@@ -30,11 +30,13 @@ EVERY: dict[str, Any] = full(
     storage=[{
         "unit_id": "bat-1", "usable_wh": 9500, "charge_w": 3600, "discharge_w": 3600,
         "charges_from_grid": True, "exports": False, "status": "existing",
+        "tap": "service-connectors",
     }],
     limits={
         which: limit(
             3680, "w_total", response_ms=5000, fail_safe=True, measured_at="supply",
-            ct_position="tails", nets_phases=True, commissioned_on="2026-01-01",
+            ct_position="tails", nets_phases=True, controls=["pv-1", "heat pump"],
+            commissioned_on="2026-01-01",
         )["export"]
         for which in ("export", "import")
     },
@@ -44,7 +46,7 @@ EVERY: dict[str, Any] = full(
     }],
     premises={
         "postcode": "ZZ1 1AA", "nation": "northern_ireland", "licence_area": "gb-12",
-        "feeder": "North 7",
+        "feeder": "North 7", "island": False, "access": "side gate, at all hours",
         "supply_numbers": [{"use": "import", "scheme": "gb13", "value": "99 0000 0010 013"}],
     },
     cables=[cable(
@@ -53,6 +55,7 @@ EVERY: dict[str, Any] = full(
     protection=[{
         "kind": "RCBO", "serves": "pv-1", "rating_a": 20, "rcd_type": "A", "trip_ma": 30,
         "direction": "both ways", "reference": "Q1", "breaking_a": 6000,
+        "place": "meter cupboard", "lockable": True,
         "settings": [
             {"function": "overvoltage", "value": 262_200, "unit": "mV", "stage": 1, "delay_ms": 500}
         ],
@@ -64,7 +67,7 @@ EVERY: dict[str, Any] = full(
             "kind": "heat-pump",
         }],
     },
-    boards=[{"id": BOARD, "rating_a": 100, "incoming_a": 80}],
+    boards=[{"id": BOARD, "rating_a": 100, "incoming_a": 80, "conditional_a": 16_000}],
     network={"assumed_voltage_mv": 242_000},
     nearby={"premises": 2, "origin": "typed"},
     overrides=[{"key": "cable.temperature", "value": 60, "reason": "invented"}],
@@ -72,6 +75,7 @@ EVERY: dict[str, Any] = full(
 EVERY["supply"] |= {
     "nominal_v": 230, "voltage_level": "LV", "import_capacity_va": 18_400,
     "export_capacity_va": 3680, "voltage_optimiser": False,
+    "loop_measured": True, "line_neutral_uohm": 250_000, "fault_measured": False,
 }  # fmt: skip
 
 

@@ -90,6 +90,41 @@ def test_boxes_for_the_electrical_checks():
     assert plain["loads"]["items"][0]["kind"] == "stored-water"
 
 
+def scheme(controls: str) -> Sheet:
+    """A sheet with six spread units, a charge point, and an export limit that acts on these."""
+    raw = typed(
+        "proposed-units=1",
+        "existing-loads=1",
+        proposed_units_0__source="pv",
+        proposed_units_0__label="roof",
+        proposed_units_0__phases="spread",
+        proposed_units_0__quantity="6",
+        existing_loads_0__name="Charge point",
+        proposed_export__value="16",
+        proposed_export__controls=controls,
+    )
+    raw["supply-phases"] = ["3"]
+    return Sheet(raw)
+
+
+def test_a_limit_acts_on_the_lines_of_a_unit_and_on_loads():
+    sheet = scheme("charge point\nRoof")
+    assert sheet.faults() == []
+    (limit,) = sheet.rows.proposed.limits
+    # Named as they are called; a unit that is spread stands for its lines.
+    assert limit.controls.splitlines() == ["Charge point", "roof-L1", "roof-L2", "roof-L3"]
+
+
+def test_a_limit_that_acts_on_nothing_there_is_told_at_its_box():
+    sheet = scheme("heat pump\ncharge point")
+    (fault,) = sheet.faults()
+    assert fault.target == "id_proposed-export-controls"
+    assert fault.message == (
+        'no unit or load is called "heat pump"; units here: roof; loads here: Charge point'
+    )
+    assert sheet.rows.proposed.limits[0].controls == "Charge point"
+
+
 def test_six_thousand_amps_beside_kiloamps_are_asked_about():
     raw = typed("proposed-protection=1", proposed_protection_0__kind="fuse")
     raw["proposed-protection-0-breaking_a"] = ["6000"]
