@@ -15,6 +15,9 @@ from msgspec import Struct
 
 Certainty = Literal["published", "secondary", "common practice", "from memory", "local"]
 
+UNSURE = ("secondary", "from memory")
+"""Certainties of what nobody has read in the text itself."""
+
 Amount: TypeAlias = int | bool | str | dt.date | tuple[str, ...]
 
 GREAT_BRITAIN = ("england", "wales", "scotland")
@@ -266,9 +269,17 @@ class Rulebook(Struct, frozen=True):
     given_by: Mapping[str, tuple[str, ...]] = {}
     """For each "step ID" and "setting table ID": the layers that give it, the winner first. Not
     part of the content."""
+    awaited: Mapping[str, Source] = {}
+    """For a value of the edition that is secondary or from memory: the document that would settle
+    it. Not part of the content."""
     reference: frozenset[str] = frozenset()
     """Keys of the values that nothing acts on. Not part of the content: a value decides the same
     wherever it is listed."""
+
+    def settling(self, value: Value) -> Source:
+        """The document that settles a value of this rulebook: an awaited one, else its source."""
+        awaited = self.awaited.get(value.key) if value.layer == self.key else None
+        return awaited or value.source
 
     def amount(self, key: str) -> Amount:
         """The amount of `key`. Raises KeyError naming the key if this rulebook lacks it."""

@@ -208,6 +208,7 @@ def _resolved(
             conditions=tuple(extras[key] for key in sorted(extras)),
             beneath=beneath,
             given_by=given_by,
+            awaited={key: each.document for each in edition.awaited for key in each.keys},
             reference=_for_reference(values, (edition, *operators), books).difference(
                 *(keys_of(extra) for extra in extras.values())
             ),

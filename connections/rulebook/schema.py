@@ -59,6 +59,12 @@ and all of them may hold:
     id, outcomes, when, what, form, wait, limit, limit_from, attachments, only_if, source,
     certainty, says         form, limit, limit_from, attachments and only_if may be left out
 
+    [[expected]]            something that is expected to move; nothing decides by it
+    id, says, keys, source, certainty, checked      keys of the values that it could change
+
+    [[awaited]]             a document that would settle values which are secondary or from memory
+    document, says, keys    id of the register; what is to be read there; keys of the values
+
     [[setting_table]]
     id, says, standard, voltage_level, operating_mode, source, certainty, checked, note (optional)
     settings = [{function, stage, unit, value, of_nominal (optional), delay (optional)}, ...]
@@ -221,6 +227,25 @@ class DatedValue(Struct, frozen=True):
         return None
 
 
+class Expected(Struct, frozen=True):
+    """Something that is expected to move, and the keys of the values that it could change."""
+
+    id: str
+    says: str
+    keys: tuple[str, ...]
+    source: Source
+    certainty: Certainty
+    checked: dt.date
+
+
+class Awaited(Struct, frozen=True):
+    """A document that would settle unsure values, and what is to be read there."""
+
+    document: Source
+    says: str
+    keys: tuple[str, ...]
+
+
 class Part(Struct, frozen=True):
     """The content of one file, or of all files of an edition."""
 
@@ -245,6 +270,8 @@ class Part(Struct, frozen=True):
     """The file of each row, step, setting table and the like, by "row ID" and so on."""
     caps: tuple[DatedCap, ...] = ()
     conditions: tuple[DatedCondition, ...] = ()
+    expected: tuple[Expected, ...] = ()
+    awaited: tuple[Awaited, ...] = ()
 
     def holds_on(self, day: dt.date) -> bool:
         """Whether `day` lies within the file's dates."""

@@ -12,7 +12,7 @@ from msgspec import Struct, structs
 from connections.electrical.phase_sums import scaled_current, scaled_power
 from connections.facts.deciding import BY_NAME
 from connections.facts.decision import Period, Step
-from connections.rulebook.book import Condition, ExtraCondition, Outcome, Rulebook, StepRule
+from connections.rulebook.book import UNSURE, Condition, ExtraCondition, Outcome, Rulebook, StepRule
 from connections.rules.operator_notes import notes_on
 from connections.rules.places import Caps, caps_in_order
 
@@ -43,8 +43,6 @@ RARE = (
 
 PLUG_IN_ACCEPTED = "plug_in.accepted_standards"
 LIMITS_MAYBE_IN_VA = ("balance.limit", "export.phase_limit")
-UNSURE = ("secondary", "from memory")
-"""Certainties of values that nobody has read in the published text."""
 
 UNBOUNDED = 10**40
 """Above any figure of a site; used if the rulebook names no bound."""

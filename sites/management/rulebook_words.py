@@ -4,7 +4,7 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
-from connections.rulebook.book import ExportCap, ExtraCondition, Rulebook, Value
+from connections.rulebook.book import UNSURE, ExportCap, ExtraCondition, Rulebook, Value
 from connections.rulebook.checking.gaps import table_reports
 from connections.rulebook.difference.finding import Difference
 from connections.rulebook.difference.sentences import cap_in_words, condition_in_words
@@ -12,7 +12,6 @@ from connections.rulebook.schema import Books, DatedCap, DatedCondition, DatedVa
 from connections.rulebook.telling import amount_in_words, day_in_words, layer_title, origin
 from connections.rules.figures import plural
 
-UNSURE = ("secondary", "from memory")
 _WIDTH = 14
 
 

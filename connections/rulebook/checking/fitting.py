@@ -3,12 +3,14 @@
 from collections.abc import Iterable, Mapping
 
 from connections.facts.deciding import BY_NAME, FactKind
-from connections.rulebook.book import Condition, ExtraCondition
+from connections.rulebook.book import UNSURE, Condition, ExtraCondition
 from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import PERIOD_UNITS, DatedValue, Part
 from connections.rulebook.words import READINGS, WORDS
 
 Values = Mapping[str, DatedValue]
+
+_NO_VALUE = 'there is no value "{}"; check its spelling'
 
 _FITTING_OPS: dict[FactKind, tuple[str, ...]] = {
     "power-per-phase": ("at_most", "below", "at_least", "above"),
@@ -55,6 +57,7 @@ def check_edition(part: Part) -> None:
                 "without a break"
             )
     _refuse_asked_reference(part, part.values)
+    _check_outlook(part)
 
 
 def check_layer(layer: Part, edition: Part, below: Values) -> None:
@@ -163,6 +166,25 @@ def _check_outcomes(part: Part) -> None:
         last = order.index(row.outcome)
 
 
+def _check_outlook(part: Part) -> None:
+    """Refuse a key that does not exist, and one that waits for two documents or for none."""
+    for expected in part.expected:
+        for key in expected.keys:
+            if key not in part.values:
+                _place(part, f"expected {expected.id}").refuse(_NO_VALUE.format(key))
+    waits: dict[str, str] = {}
+    for awaited in part.awaited:
+        place = _place(part, f"awaited {awaited.document.document}")
+        for key in awaited.keys:
+            if key not in part.values:
+                place.refuse(_NO_VALUE.format(key))
+            elif not any(s.certainty in UNSURE for s in part.values[key].spells):
+                place.refuse(f"{key} is neither secondary nor from memory; take it off the list")
+            elif key in waits:
+                place.refuse(f"{key} waits for {waits[key]} already; keep one of the two")
+            waits[key] = awaited.document.document
+
+
 def _check_steps(part: Part, edition: Part, values: Values) -> None:
     order = {outcome.key for outcome in edition.outcomes}
     for step in part.steps:
@@ -224,7 +246,7 @@ def _check_unit(
 ) -> None:
     value = values.get(key)
     if value is None:
-        place.refuse(f'there is no value "{key}"; check its spelling')
+        place.refuse(_NO_VALUE.format(key))
     elif value.unit not in units:
         place.refuse(f'{key} is in "{value.unit}", where {_listed(units)} is wanted{why}')
 

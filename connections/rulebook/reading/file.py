@@ -7,6 +7,7 @@ from connections.facts.canonical import digest
 from connections.rulebook.book import Area, Outcome, SettingTable, StepRule, TableRow
 from connections.rulebook.reading.caps import add_cap, add_extra, read_cap, read_extra
 from connections.rulebook.reading.entry import Entry
+from connections.rulebook.reading.outlook import read_awaited, read_expected
 from connections.rulebook.reading.references import (
     Register,
     certainty_of,
@@ -23,20 +24,25 @@ from connections.rulebook.schema import (
     FORMAT,
     NATIONS,
     SOURCE_KINDS,
+    Awaited,
     DatedCap,
     DatedCondition,
     DatedValue,
+    Expected,
     Kind,
     Part,
     SourceDocument,
 )
 
 _LISTS: dict[Kind, tuple[str, ...]] = {
-    "edition": ("value", "outcome", "row", "step", "setting_table"),
+    "edition": ("value", "outcome", "row", "step", "setting_table", "expected", "awaited"),
     "operator": ("source", "value", "step", "setting_table", "export_cap", "condition"),
     "local": ("source", "value", "export_cap", "condition"),
 }
-_BY_ID = ("row", "step", "setting_table", "export_cap", "condition")
+_BY_ID = ("row", "step", "setting_table", "export_cap", "condition", "expected")
+_NAMED_BY = {**dict.fromkeys(_BY_ID, "id"), "awaited": "document"}
+_CHANGE_NOTHING = ("expected", "awaited")
+"""Lists that decide nothing and so change no digest."""
 _TABLES = {name for names in _LISTS.values() for name in names}
 
 
@@ -103,6 +109,8 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
     settings: dict[str, SettingTable] = {}
     caps: list[DatedCap] = []
     extras: list[DatedCondition] = []
+    expected: dict[str, Expected] = {}
+    awaited: dict[str, Awaited] = {}
     places: dict[str, str] = {}
     readers: dict[str, Callable[[Entry], None]] = {
         "value": lambda e: once(values, e.text("key"), read_value(e, since, documents, kind), e),
@@ -110,6 +118,8 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
         "row": lambda e: once(rows, e.text("id"), read_row(e, documents), e),
         "step": lambda e: once(steps, e.text("id"), read_step(e, documents), e),
         "setting_table": lambda e: once(settings, e.text("id"), read_settings(e, documents), e),
+        "expected": lambda e: once(expected, e.text("id"), read_expected(e, documents), e),
+        "awaited": lambda e: once(awaited, e.text("document"), read_awaited(e, documents), e),
         "export_cap": lambda e: add_cap(caps, read_cap(e, since, documents, kind), e),
         "condition": lambda e: add_extra(extras, read_extra(e, since, documents, kind), e),
     }
@@ -118,7 +128,7 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
             documents.update(_sources(top, register, may_be_empty=True))
         for name in _LISTS[kind]:
             if name in readers:
-                for entry in named(top, name, "id" if name in _BY_ID else "key"):
+                for entry in named(top, name, _NAMED_BY.get(name, "key")):
                     readers[name](entry)
                     places[entry.name] = entry.file
         if unknown := top.others():
@@ -142,21 +152,24 @@ def read_part(files: Mapping[str, Mapping[str, object]], kind: Kind, register: R
         rows=tuple(rows.values()),
         steps=tuple(steps.values()),
         settings=tuple(settings.values()),
-        digest=digest([_deciding(data) for data in files.values()]),
+        digest=digest([told for data in files.values() if (told := _deciding(data))]),
         file=head.file,
         places=places,
         caps=tuple(caps),
         conditions=tuple(extras),
+        expected=tuple(expected.values()),
+        awaited=tuple(awaited.values()),
     )
     head.done()
     return part
 
 
 def _deciding(data: Mapping[str, object]) -> dict[str, object]:
-    """A file without its `reference` flags, so that they change no digest."""
+    """A file without what decides nothing, so that it changes no digest."""
+    data = {name: told for name, told in data.items() if name not in _CHANGE_NOTHING}
     values = data.get("value")
     if not isinstance(values, list):
-        return dict(data)
+        return data
     return {
         **data,
         "value": [

@@ -23,7 +23,7 @@ def rulebook(request: HttpRequest) -> HttpResponse:
         "rulebook/index.html",
         lambda chosen: {
             "holds": in_force(chosen),
-            "coverage": coverage(chosen.shelf, chosen.on),
+            "coverage": coverage(chosen),
         },
     )
 

@@ -7,13 +7,13 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from connections.rulebook.book import GREAT_BRITAIN, Area, Rulebook, Source
+from connections.rulebook.book import GREAT_BRITAIN, UNSURE, Area, Rulebook, Source
 from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import NATIONS, Part
-from connections.rulebook.telling import day_in_words
+from connections.rulebook.telling import amount_in_words, day_in_words
 from sites.rulebook.reading.place import Chosen, Shelf, place_of, where_of
-from sites.rulebook.reading.values import certainty_counts
-from sites.rulebook.words.rulebook import nation_in_words, nations_in_words
+from sites.rulebook.reading.values import certainty_counts, document_title
+from sites.rulebook.words.rulebook import SHORT_CERTAINTIES, nation_in_words, nations_in_words
 
 KINDS = {
     "recommendation": "Recommendations",
@@ -82,12 +82,45 @@ class InForce(Struct, frozen=True):
     certainties: tuple[tuple[str, str, int, int], ...]
 
 
+class ExpectedMove(Struct, frozen=True):
+    """Something that is expected to move, and the keys of the values that it could change."""
+
+    nations: str
+    says: str
+    keys: tuple[str, ...]
+    source: str
+    certainty: str
+    checked: str
+
+
+class WaitingValue(Struct, frozen=True):
+    """A value that acts and that nobody has read in the text itself."""
+
+    key: str
+    says: str
+    amount: str
+    certainty: str
+
+
+class AwaitedDocument(Struct, frozen=True):
+    """A document with the values that it would settle; `says` tells what to read there."""
+
+    title: str
+    says: str
+    values: tuple[WaitingValue, ...]
+
+
 class Coverage(Struct, frozen=True):
-    """What the files cover; `lacking` names in sentences under heads what they don't."""
+    """What the files cover; `lacking` names in sentences under heads what they don't.
+
+    `awaited` is of the chosen rulebook, the document with most values first.
+    """
 
     editions: tuple[CoveredEdition, ...]
     areas: tuple[CoveredArea, ...]
     independent: int
+    expected: tuple[ExpectedMove, ...]
+    awaited: tuple[AwaitedDocument, ...]
     lacking: tuple[tuple[str, tuple[str, ...]], ...]
 
 
@@ -122,13 +155,16 @@ def in_force(chosen: Chosen) -> InForce:
     )
 
 
-def coverage(files: Shelf, on: dt.date) -> Coverage:
-    """Return what the files cover: all editions, and the areas as on the given day."""
+def coverage(chosen: Chosen) -> Coverage:
+    """Return what the files cover: all editions, and the areas as on the chosen day."""
+    files, on = chosen.shelf, chosen.on
     networks = [area for area in files.books.areas if not area.independent]
     return Coverage(
         editions=tuple(_edition(part, on) for part in files.books.editions),
         areas=tuple(_area(area, files, on) for area in networks),
         independent=len(files.books.areas) - len(networks),
+        expected=tuple(_expected(files, on)),
+        awaited=_awaited(chosen),
         lacking=tuple(
             (head, told)
             for head, told in (
@@ -194,6 +230,41 @@ def _edition(part: Part, on: dt.date) -> CoveredEdition:
         steps=len(part.steps),
         settings=len(part.settings),
     )
+
+
+def _expected(files: Shelf, on: dt.date) -> Iterator[ExpectedMove]:
+    for part in files.books.editions:
+        for each in part.expected if part.holds_on(on) else ():
+            yield ExpectedMove(
+                nations=nations_in_words(part.nations),
+                says=each.says,
+                keys=each.keys,
+                source=str(each.source),
+                certainty=SHORT_CERTAINTIES[each.certainty],
+                checked=day_in_words(each.checked),
+            )
+
+
+def _awaited(chosen: Chosen) -> tuple[AwaitedDocument, ...]:
+    """Group the unsure values that act by the document that would settle them."""
+    book = chosen.book
+    edition = next(part for part in chosen.stack if part.key == book.key)
+    says = {each.document.document: each.says for each in edition.awaited}
+    groups: dict[tuple[str, str], list[WaitingValue]] = {}
+    for key, value in book.values.items():
+        if value.certainty in UNSURE and key not in book.reference:
+            document = book.settling(value)
+            head = (document.document, document_title(document))
+            groups.setdefault(head, []).append(
+                WaitingValue(
+                    key, value.says, amount_in_words(value), SHORT_CERTAINTIES[value.certainty]
+                )
+            )
+    found = [
+        AwaitedDocument(title, says.get(document, ""), tuple(values))
+        for (document, title), values in groups.items()
+    ]
+    return tuple(sorted(found, key=lambda each: -len(each.values)))
 
 
 def _area(area: Area, files: Shelf, on: dt.date) -> CoveredArea:

@@ -59,7 +59,8 @@ class ValuePage(Struct, frozen=True):
     """Everything about one value; `held` is None if the chosen rulebook does not hold it.
 
     `exact` is the whole number used in calculations, with its unit; empty if there is none.
-    `reference` says that nothing in the chosen rulebook acts on the value.
+    `reference` says that nothing in the chosen rulebook acts on the value. `expected` tells what
+    could change it.
     """
 
     key: str
@@ -73,6 +74,7 @@ class ValuePage(Struct, frozen=True):
     layers: tuple[Said, ...]
     elsewhere: tuple[ElsewhereRow, ...]
     uses: tuple[Use, ...]
+    expected: tuple[str, ...]
 
 
 def value_page(chosen: Chosen, key: str) -> ValuePage | None:
@@ -110,6 +112,13 @@ def value_page(chosen: Chosen, key: str) -> ValuePage | None:
         layers=tuple(_layers(chosen.book, value, titles)) if value else (),
         elsewhere=tuple(_elsewhere(part, key, chosen) for part in giving if part not in stack),
         uses=tuple(_uses(chosen.book, key)),
+        expected=tuple(
+            each.says
+            for part in stack
+            if part.key == chosen.book.key
+            for each in part.expected
+            if key in each.keys
+        ),
     )
 
 

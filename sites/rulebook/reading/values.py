@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from connections.rulebook.book import Rulebook, Value
+from connections.rulebook.book import UNSURE, Rulebook, Source, Value
 from connections.rulebook.schema import Part
 from connections.rulebook.telling import amount_in_words, day_in_words
 from sites.rulebook.reading.history import Reign, reign_on, reigns
@@ -15,7 +15,6 @@ from sites.rulebook.words.rulebook import (
     CERTAINTIES,
     FOR_REFERENCE,
     SHORT_CERTAINTIES,
-    UNSURE,
     capital,
     checked_key,
 )
@@ -162,7 +161,12 @@ def shown_value(chosen: Chosen, value: Value, stack: Sequence[Part] = ()) -> Sho
 
 def title_of_source(value: Value) -> str:
     """Return title and edition of a value's source document."""
-    return ", ".join(part for part in (value.source.title, value.source.edition) if part)
+    return document_title(value.source)
+
+
+def document_title(document: Source) -> str:
+    """Return title and edition of a document."""
+    return ", ".join(part for part in (document.title, document.edition) if part)
 
 
 def amount_of_reign(reign: Reign) -> str:

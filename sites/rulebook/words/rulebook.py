@@ -8,9 +8,6 @@ from connections.facts.deciding import BY_NAME
 from connections.rulebook.book import GREAT_BRITAIN, Condition, Rulebook, Value
 from connections.rulebook.telling import amount_in_words
 
-UNSURE = ("secondary", "from memory")
-"""Certainties of values that nobody has checked in the text itself."""
-
 CERTAINTIES = {
     "published": "Published: read in the text itself",
     "secondary": "Secondary: from guidance or reports, not from the text itself",

@@ -185,8 +185,9 @@ def test_every_layer_has_its_own_digest(layered: Path) -> None:
 
 def test_kept_content_comes_back_as_it_was(book: Rulebook) -> None:
     content = content_of(book)
-    # What overridden layers say, and what is for reference, stand outside the content: not kept.
-    kept = msgspec.structs.replace(book, beneath={}, given_by={}, reference=frozenset())
+    # What overridden layers say, what is for reference and what is awaited stand outside the
+    # content: not kept.
+    kept = msgspec.structs.replace(book, beneath={}, given_by={}, awaited={}, reference=frozenset())
     assert rulebook_from(content, book.on_date) == kept
     assert content_of(rulebook_from(content, book.on_date)) == content
 

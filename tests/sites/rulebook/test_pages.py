@@ -123,6 +123,43 @@ class TestIndex:
         assert "Ireland: no protection settings are held." in page
         assert "takes no part while plug_in.enabled is no" in page
 
+    def test_what_is_expected_to_move(self, client, office, words):
+        """The review of the 3.68 kW threshold, and the guaranteed standards: consultation of the
+        regulator, 8 December 2025 to 27 February 2026, whose decision was not found."""
+        page = words(client.get(reverse("rulebook"), {"on": ON}))
+        moves = page[page.index("What is expected to move") : page.index("Which values wait")]
+        assert "review the threshold of 3.68 kW" in moves
+        assert "strengthen the guaranteed standards" in moves
+        assert "g98.sum_limit" in moves
+        assert "EREC G98/NI Issue 2 (2026) exists, so this edition is out of date" in moves
+        # Nothing of an edition that holds on other days.
+        earlier = words(client.get(reverse("rulebook"), {"on": "2024-06-01"}))
+        assert "3.68 kW" not in earlier.partition("What is expected to move")[2]
+
+    def test_a_value_says_what_could_change_it(self, client, office, words):
+        page = words(client.get(reverse("rulebook-value", args=["g98.sum_limit"]), {"on": ON}))
+        assert "Expected to move The regulator proposed" in page
+        other = words(client.get(reverse("rulebook-value", args=["time.confirm"]), {"on": ON}))
+        assert "Expected to move" not in other
+
+    def test_every_unsure_value_waits_for_one_document(self, client, office):
+        answer = client.get(reverse("rulebook"), LONDON)
+        book = answer.context["chosen"].book
+        waiting = [v.key for each in answer.context["coverage"].awaited for v in each.values]
+        unsure = [
+            key
+            for key, value in book.values.items()
+            if value.certainty in ("secondary", "from memory") and key not in book.reference
+        ]
+        assert sorted(waiting) == sorted(unsure)
+        # Days from memory and limits from operators' guidance wait for the recommendation itself.
+        [g98] = [
+            each.values
+            for each in answer.context["coverage"].awaited
+            if each.title == "EREC G98, Issue 2 Amendment 1 (2026)"
+        ]
+        assert {"time.notify", "g98.islanding", "nearby.distance"} <= {v.key for v in g98}
+
     def test_the_areas_count_their_local_entries(self, client, engineer):
         add_entry(area="gb-12", entry=reading(), reason="Told.", by=engineer)
         add_entry(area="gb-12", entry=cap(), reason="Told.", by=engineer)
