@@ -14,7 +14,8 @@ from connections.electrical.phase_sums import (
     whole_milliamps,
     whole_watts,
 )
-from connections.facts.defaults import supply_phases
+from connections.facts.defaults import known, supply_phases
+from connections.facts.site import Premises
 from connections.rules.case import Case, read_units
 from connections.rules.deciding_facts import apparent_sums, limit_of
 from connections.rules.export import export_figure
@@ -23,6 +24,8 @@ from connections.rules.findings.capacity import CAPACITY
 from connections.rules.kinds import Found, Kind, Read, Values, Words
 
 PHASE_LIMIT = "export.phase_limit"
+ISLANDS = "transmission.assess_from_islands"
+"""A rulebook with this value tells islands apart, so the fact is asked."""
 _LIMIT = ("value", "basis", "type_tested", "nets_phases")
 
 
@@ -144,36 +147,71 @@ def export_above_import(case: Case) -> Iterator[Found]:
         )
 
 
+def _transmission_words(v: Values) -> Words:
+    export, from_, lowers = (
+        f"The site can export {kilowatts(v['export_w'])}",
+        f"from {kilowatts(v['from_w'])} on",
+        "An export limit that counts lowers the figure.",
+    )
+    if v["mainland_w"] is not None:
+        return (
+            "Cannot tell whether the site's effect on the transmission system is assessed: needs "
+            "whether the site lies on an island.",
+            f"{export}. On an island its effect is assessed {from_}, elsewhere in this area from "
+            f"{kilowatts(v['mainland_w'])} on. {lowers}",
+        )
+    where = "on the islands of this area" if v["island"] else "in this area"
+    return (
+        f"{export}; {from_}, its effect on the transmission system is assessed {where}, "
+        "which takes longer.",
+        lowers,
+    )
+
+
 TRANSMISSION_ASSESSMENT = Kind(
     "transmission-assessment",
     "inform",
     "Is the export so large that its effect on the transmission system is assessed?",
-    lambda v: (
-        f"The site can export {kilowatts(v['export_w'])}; from {kilowatts(v['from_w'])} on, its "
-        "effect on the transmission system is assessed in this area, which takes longer.",
-        "An export limit that counts lowers the figure.",
-    ),
+    _transmission_words,
 )
 
 
 def transmission_assessment(case: Case) -> Iterator[Found]:
     """Export at which this area assesses the effect on the transmission system.
 
-    The amount differs by region, so there is no finding while the area is not known.
+    The amount differs by region, so there is no finding while the area is not known. Where the
+    rulebook tells islands apart, an export between the two amounts cannot be judged without that
+    fact.
     """
     key = "transmission.assess_from"
     book = case.ready.book
     if not book.area or key not in book.values:
         return
-    from_w = book.whole(key)
     export = export_figure(case.site, case.setting, case.sums).total
+    keys: tuple[str, ...] = (key,)
+    from_w, mainland_w, island = book.whole(key), None, None
+    if ISLANDS in book.values:
+        premises = case.site.premises
+        island = known(premises.island) if isinstance(premises, Premises) else None
+        if island or (island is None and export < scaled_power(from_w)):
+            mainland_w = None if island else from_w
+            keys, from_w = (ISLANDS,) if island else (key, ISLANDS), book.whole(ISLANDS)
     if export >= scaled_power(from_w):
         yield TRANSMISSION_ASSESSMENT.found(
             "site",
-            {"export_w": whole_watts(export), "from_w": from_w},
-            keys=(key,),
-            read=(*_read_limit(case), *read_units(case, *CAPACITY)),
-            margin=(scaled_power(from_w) - export) // SCALE_PER_W,
+            {
+                "export_w": whole_watts(export),
+                "from_w": from_w,
+                "mainland_w": mainland_w,
+                "island": bool(island),
+            },
+            keys=keys,
+            read=(
+                *_read_limit(case),
+                *read_units(case, *CAPACITY),
+                *((("premises.island", island),) if ISLANDS in book.values else ()),
+            ),
+            margin=(scaled_power(from_w) - export) // SCALE_PER_W if mainland_w is None else None,
             margin_unit="W",
         )
 

@@ -18,6 +18,7 @@ from sites.people.fetching import person_of
 from sites.premises.forms.conflict import Difference
 from sites.premises.forms.plant import UnitForm
 from sites.premises.forms.posted import MODEL
+from sites.premises.forms.premises import PremisesForm
 from sites.premises.forms.sheet import Sheet, called
 from sites.premises.models import Design, Draft
 from sites.premises.writing.sheet import Seen
@@ -175,8 +176,11 @@ def show(request: HttpRequest, page: SheetPage, *, status: int = 200) -> HttpRes
     """Show the page with its panel; `page.faults` decides which messages the boxes show."""
     page.sheet.show("all" if page.faults else "unreadable" if page.draft else "nothing")
     panel: Panel = panel_of(page.sheet)
+    premises = page.sheet.forms["premises"]
     if panel.area_option:
-        page.sheet.forms["premises"].nothings["licence_area"] = panel.area_option
+        premises.nothings["licence_area"] = panel.area_option
+    if isinstance(premises, PremisesForm):
+        premises.asks_island = panel.asks_island
     engineer = person_of(request).is_engineer
     context = {
         "page": page,

@@ -12,6 +12,7 @@ from connections.rulebook.book import Rulebook
 from connections.rulebook.load import load_books
 from connections.rules.figures import amps, kilowatts, volts
 from connections.rules.findings.planning import PLANNED_BEFORE_ANSWER, PLANNED_OUTSIDE_WINDOW
+from connections.rules.findings.standing import ISLANDS
 from sites.deciding.reading.deadlines import DueStep, due_steps
 from sites.deciding.reading.deciding import DecidedSite, decide_rows
 from sites.deciding.reading.remedies import ShownRemedies, shown_remedies
@@ -145,6 +146,12 @@ class Panel:
     area_option: str = ""
     spread: tuple[str, ...] = ()
     units: tuple[str, ...] = field(default_factory=tuple)
+
+    @property
+    def asks_island(self) -> bool:
+        """Whether the rules of the area tell islands apart."""
+        book = self.outcome.decided.book if self.outcome is not None else None
+        return book is not None and ISLANDS in book.values
 
     @property
     def says(self) -> str:

@@ -110,6 +110,8 @@ class PremisesForm(SheetForm):
     assessed_demand_va = QuantityBox.of(facts.Loads, "assessed_demand_va")
     loads_measured = YesNoBox.of(facts.Loads, "measured")
     assumed_voltage_mv = QuantityBox.of(facts.Network, "assumed_voltage_mv")
+    asks_island = False
+    """Whether the rules of the area tell islands apart; elsewhere that box is folded away."""
     layout = Layout(
         Boxes("address_lines", "postcode", "nation", "owner_consent"),
         More(
@@ -117,22 +119,32 @@ class PremisesForm(SheetForm):
             "access",
             "metering",
             "feeder",
-            "island",
             "easting",
             "northing",
             "grid",
             "assessed_demand_va",
             "loads_measured",
             "assumed_voltage_mv",
+            "island",
             title="More about the premises",
         ),
     )
-    layout_area = Layout(Boxes("licence_area"))
+    layout_asking = Layout(
+        layout.fields[0], More(*layout.fields[1].fields[:-1], title=layout.fields[1].title)
+    )
+
+    @property
+    def html(self) -> SafeString:
+        """HTML of the boxes."""
+        return SafeString(
+            (self.layout_asking if self.asks_island else self.layout).render(self, {})
+        )
 
     @property
     def area_html(self) -> SafeString:
         """The box of the licence area, placed after the supply numbers that determine it."""
-        return SafeString(self.layout_area.render(self, {}))
+        names = ("licence_area", "island") if self.asks_island else ("licence_area",)
+        return SafeString(Layout(Boxes(*names)).render(self, {}))
 
 
 class NumberForm(RowForm):

@@ -275,3 +275,22 @@ def test_queries_do_not_grow_with_rows(client, django_assert_max_num_queries):
     for line in (few, many):
         with django_assert_max_num_queries(22):
             client.get(sheet_of(line))
+
+
+def test_islands_are_asked_about_where_the_rules_tell_them_apart(client):
+    """The box stands beside the licence area in North Scotland, and is folded away elsewhere."""
+    line = make_premises()
+    folded = "More about the premises"
+    for area, beside in (("gb-17", True), ("gb-18", False)):
+        Premises.objects.update(licence_area=area, island=None)
+        page = client.get(sheet_of(line)).content.decode()
+        assert page.count('name="premises-island"') == 1
+        at = page.index('name="premises-island"')
+        assert (at > page.index('name="premises-licence_area"')) is beside
+        assert at > page.index(folded)
+        # What is typed is kept wherever the box stands.
+        sent = filled(client.get(sheet_of(line)), {"premises-island": "no"})
+        assert client.post(sheet_of(line), sent).status_code == 302
+        assert Premises.objects.get().island is False
+        line.refresh_from_db()
+        assert form_of(client.get(sheet_of(line)))["premises-island"] == ["no"]
