@@ -9,7 +9,7 @@ from connections.facts.defaults import known, status_of
 from connections.facts.site import Premises
 from connections.rulebook.telling import day_in_words
 from connections.rules.case import Case
-from connections.rules.days import EXTRA_DAYS, period_ends, planned_day
+from connections.rules.days import period_ends, planned_day
 from connections.rules.kinds import Found, Kind, Read, Values, Words
 from connections.rules.steps import following
 
@@ -41,16 +41,13 @@ def _day(written: str) -> str:
 
 
 def _before_answer_words(v: Values) -> Words:
-    sent = f"sent on {_day(v['on_date'])}"
-    if v["planned"] < v["on_date"]:
-        return (
-            f"The work is planned for {_day(v['planned'])}, before the application is {sent}.",
-            f"The answer is due by {_day(v['due'])}. Book nobody before it is there.",
-        )
+    # 2026-11-30: name days that move with the sending in the workings alone, so that another day
+    # of sending is no other finding.
+    before = "it is sent" if v["planned"] < v["on_date"] else "the answer is due"
     return (
-        f"The work is planned for {_day(v['planned'])}; the answer is due by {_day(v['due'])}. "
-        "Book nobody before it is there.",
-        f"The application is {sent}. No answer after its day is no agreement.",
+        f"The work is planned for {_day(v['planned'])}, before {before}. Book nobody yet.",
+        f"Sent on {_day(v['on_date'])}, the answer is due by {_day(v['due'])}. No answer after its "
+        "day is no agreement.",
     )
 
 
@@ -85,16 +82,17 @@ def planned_before_answer(case: Case) -> Iterator[Found]:
                 "due": due[0].isoformat(),
                 "on_date": case.site.on_date.isoformat(),
             },
-            keys=(due[1], EXTRA_DAYS) if EXTRA_DAYS in book.values else (due[1],),
+            keys=(due[1],),
             read=_read(case),
         )
 
 
 def _outside_window_words(v: Values) -> Words:
+    side = "before" if v["planned"] < v["first"] else "after"
     return (
-        f"The work is planned for {_day(v['planned'])}; the application wants a day from "
-        f"{_day(v['first'])} to {_day(v['last'])}.",
-        f"That is {v['from']} to {v['until']} after it is sent on {_day(v['on_date'])}.",
+        f"The work is planned for {_day(v['planned'])}, {side} the days that the application wants "
+        f"it on: {v['from']} to {v['until']} after it is sent.",
+        f"Sent on {_day(v['on_date'])}, that is from {_day(v['first'])} to {_day(v['last'])}.",
     )
 
 

@@ -22,6 +22,7 @@ def test_nothing_changed_is_nothing_to_tell(plain):
 
 
 def test_another_day_alone_is_no_change(plain):
+    plain["planned_on"] = "2027-03-01"  # after every answer is due, so that no finding names a day
     later = {**plain, "on_date": "2026-11-25"}
     assert changes_between(pack_of(plain), pack_of(later)) == ()
 

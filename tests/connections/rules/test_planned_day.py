@@ -21,8 +21,8 @@ def ids(answer: Decided) -> list[str]:
     return [found.id for found in answer.findings if found.id.startswith("planned-")]
 
 
-def sentence(answer: Decided, id: str) -> str:
-    return next(found.words()[0] for found in answer.findings if found.id == id)
+def said(answer: Decided, id: str) -> tuple[str, str]:
+    return next(found.words() for found in answer.findings if found.id == id)
 
 
 @pytest.mark.parametrize(
@@ -45,16 +45,20 @@ def test_the_window_and_the_answer_of_a_small_installation(planned, nation, told
 
 def test_the_words_name_the_days():
     answer = decided(unit("a", SMALL), planned_on="2026-12-07")
-    assert sentence(answer, BEFORE) == (
-        "The work is planned for 7 December 2026; the answer is due by 8 December 2026. Book "
-        "nobody before it is there."
+    assert said(answer, BEFORE) == (
+        "The work is planned for 7 December 2026, before the answer is due. Book nobody yet.",
+        "Sent on 24 November 2026, the answer is due by 8 December 2026. No answer after its day "
+        "is no agreement.",
     )
-    assert sentence(answer, OUTSIDE) == (
-        "The work is planned for 7 December 2026; the application wants a day from 8 December 2026 "
-        "to 24 February 2027."
+    assert said(answer, OUTSIDE) == (
+        "The work is planned for 7 December 2026, before the days that the application wants it "
+        "on: 10 working days to 3 months after it is sent.",
+        "Sent on 24 November 2026, that is from 8 December 2026 to 24 February 2027.",
     )
     early = decided(unit("a", SMALL), planned_on="2026-11-23")
-    assert "before the application is sent on 24 November 2026" in sentence(early, BEFORE)
+    assert "23 November 2026, before it is sent." in said(early, BEFORE)[0]
+    late = decided(unit("a", SMALL), planned_on="2027-02-25")
+    assert "25 February 2027, after the days" in said(late, OUTSIDE)[0]
 
 
 def test_other_applications_have_an_answer_and_no_window():

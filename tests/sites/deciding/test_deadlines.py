@@ -75,7 +75,7 @@ def test_an_answer_in_working_days_of_the_nation(nation, answer, whose):
 def test_work_that_is_planned_before_the_answer_is_told_on_every_page(client):
     client.force_login(make_person("engineer"))
     line = make_premises(on_date="2026-11-24", planned_on="2026-12-07")
-    told = "The work is planned for 7 December 2026; the answer is due by 8 December 2026."
+    told = "The work is planned for 7 December 2026, before the answer is due. Book nobody yet."
     pages = (
         ("premises", line.premises.key),
         ("design-sheet", line.design.key),
