@@ -171,6 +171,19 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
         ),
     ),
     DecidingFact(
+        "demand_notice",
+        "word",
+        "what the network operator is told of charge points, heat pumps and charging",
+        (
+            "loads.assessed_demand_va",
+            "loads.items[].w",
+            "supply.cutout_a",
+            "supply.looped",
+            "storage[].charge_w",
+            "storage[].charges_from_grid",
+        ),
+    ),
+    DecidingFact(
         "plug_in_only",
         "yes-no",
         "everything proposed is a plug-in kit, fully type tested as one and without cells",

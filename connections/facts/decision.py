@@ -87,7 +87,9 @@ class Step(_Frozen, frozen=True):
     """
 
     when: Literal["before-work", "before-energising", "after-commissioning"]
-    what: Literal["application", "notification", "confirmation", "ask"]
+    what: Literal[
+        "application", "notification", "confirmation", "ask", "decommission", "demand-notice"
+    ]
     form: str
     wait: bool
     limit: Period | None

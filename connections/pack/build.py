@@ -93,7 +93,7 @@ def kind_after(procedure: str, steps: Sequence[Step]) -> Kind:
         return "assessment"
     if any(s.when == "before-work" and s.what in ("application", "ask") for s in steps):
         return "application"
-    if any(s.when == "after-commissioning" for s in steps):
+    if any(s.when == "after-commissioning" and s.what != "demand-notice" for s in steps):
         return "notification"
     return "assessment"
 

@@ -117,7 +117,9 @@ class StepRule(Struct, frozen=True):
     id: str
     outcomes: tuple[str, ...]
     when: Literal["before-work", "before-energising", "after-commissioning"]
-    what: Literal["application", "notification", "confirmation", "ask"]
+    what: Literal[
+        "application", "notification", "confirmation", "ask", "decommission", "demand-notice"
+    ]
     form: str
     """Key of the text value that names the form, or empty."""
     wait: bool

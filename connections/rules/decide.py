@@ -4,12 +4,14 @@
 (`connections.rules.writing`).
 """
 
-from msgspec import UNSET, Struct
+from msgspec import UNSET, Struct, structs
 
 from connections.facts.decision import Module, Step
 from connections.facts.site import Limits, Nearby, Site
 from connections.rulebook.book import Rulebook
 from connections.rules.case import Case
+from connections.rules.checks.basis.working import Ground
+from connections.rules.checks.demand import notice_of
 from connections.rules.completions import (
     Evaluation,
     Possible,
@@ -123,6 +125,9 @@ def outcome_of(site: Site, book: Rulebook) -> str:
 def _case(site: Site, prepared: Ready) -> Case:
     lines, open_facts = counted_plant(site, prepared)
     setting = setting_of(site, lines, prepared)
+    if "demand_notice" in prepared.asked:
+        notice = notice_of(Ground(site, prepared, lines))
+        setting = structs.replace(setting, demand_notice=notice)
     sums = sums_of(lines)
     facts = deciding_facts(lines, setting, prepared, sums)
     evaluation = evaluate(prepared, facts)

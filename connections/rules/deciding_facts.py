@@ -40,6 +40,7 @@ class Setting(Struct, frozen=True):
     export_limit: int
     limitation_scheme: str
     dc_side_change: bool
+    demand_notice: str
     plug_in_panels: int
     """Peak power behind plug-in kits [scaled]; if not known, above every limit."""
     with_cells: frozenset[str]
@@ -114,6 +115,7 @@ def setting_of(site: Site, lines: list[Line], ready: Ready) -> Setting:
         export_limit=export_scaled,
         limitation_scheme=scheme,
         dc_side_change=bool(dc_side_changes(site)),
+        demand_notice="none",
         plug_in_panels=_plug_in_panels(site, lines, ready)
         if "plug_in_panels" in ready.asked
         else 0,
@@ -249,6 +251,7 @@ def deciding_facts(
         "untested_synchronous": untested_synchronous,
         "limitation_scheme": setting.limitation_scheme,
         "dc_side_change": setting.dc_side_change,
+        "demand_notice": setting.demand_notice,
     }
     if ready.asked_rarely:
         for name in ready.asked_rarely:

@@ -52,7 +52,7 @@ def with_checks(decided: Decided) -> Decided:
 
 
 def _checks(case: Case) -> tuple[Check, ...]:
-    ground = Ground(case)
+    ground = Ground(case.site, case.ready, case.lines)
     runs = Runs(ground)
     return (
         *voltage.checks(ground, runs),

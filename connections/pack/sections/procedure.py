@@ -71,6 +71,8 @@ def _step(step: Step) -> Point:
 
 
 def _period(limit: Period) -> str:
+    if limit.n == 0:
+        return "the same day"
     unit = limit.unit.replace("-", " ")
     if limit.n == 1:
         unit = unit.removesuffix("s")

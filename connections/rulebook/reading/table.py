@@ -8,7 +8,9 @@ from connections.rulebook.reading.references import Register, certainty_of, id_o
 from connections.rulebook.schema import LIMIT_FROM
 
 When: TypeAlias = Literal["before-work", "before-energising", "after-commissioning"]
-What: TypeAlias = Literal["application", "notification", "confirmation", "ask"]
+What: TypeAlias = Literal[
+    "application", "notification", "confirmation", "ask", "decommission", "demand-notice"
+]
 
 _OPS: tuple[Op, ...] = get_args(Op)
 

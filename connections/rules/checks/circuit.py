@@ -48,7 +48,7 @@ def design_current(ground: Ground, output: Output) -> Check:
             f"P {p / 1000:.3f} kW, Q {q / 1000 or 0:+.3f} kvar, S {output.apparent_va() / 1000:.3f}"
             f" kVA: {current:.3f} A on each phase of one unit."
         )
-        nominal = ground.case.ready.nominal_mv / 1000
+        nominal = ground.ready.nominal_mv / 1000
         procedure = (output.rated_w or 0) / output.line.phases / nominal
         w.line(
             f"The procedure counts {procedure:.3f} A ({nominal:g} V, unity power factor)"

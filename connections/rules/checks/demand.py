@@ -15,6 +15,7 @@ from connections.rulebook.book import Value
 from connections.rules.checks.basis.failing import failing, in_sentences
 from connections.rules.checks.basis.plant import (
     PHASES,
+    cells_behind,
     charging_w,
     outputs_of,
     read_cells,
@@ -31,6 +32,7 @@ from connections.rules.checks.basis.types import (
 )
 from connections.rules.checks.basis.working import GATHERED, Ground, Working
 from connections.rules.deciding_facts import counts, limit_of, limit_per_phase
+from connections.rules.figures import listed
 from connections.rules.kinds import Kind, Values, Words
 
 ON_TOP = {"vehicle": "demand.vehicle_share", "heat-pump": "demand.heat_pump_share"}
@@ -41,6 +43,9 @@ REST = {"circuit": "demand.circuit_rest", "socket": "demand.socket_rest"}
 """Kinds whose largest load counts in full, and the keys of the share for the others."""
 
 STORAGE = "demand.storage_share"
+_TOLD = "When the network operator is told of the loads"
+_NOISE = 1e-6
+"""Amps by which a sum of floats may miss a whole limit; our choice."""
 
 
 class Demand:
@@ -321,8 +326,7 @@ def _import(ground: Ground, w: Working, k: int, cutout: int | None) -> Check:
 def _notice_words(v: Values) -> Words:
     why = v["says"] or f"the demand is {v['value']}, and up to {v['limit']} it is told afterwards"
     return (
-        f"Charge points and heat pumps on {v['subject']}: the network operator is asked before the "
-        f"work, for {why}.",
+        f"Before the work the network operator is asked about the demand on {v['subject']}: {why}.",
         in_sentences(v["workings"]),
     )
 
@@ -333,49 +337,107 @@ NOTICE = CheckKind(
     Kind(
         "load-notice",
         "inform",
-        "Is the network operator asked before charge points or heat pumps are connected?",
+        "Is the network operator asked before charge points, heat pumps or charging are connected?",
         _notice_words,
     ),
+    told_on=("over", "close", "lacks"),
 )
 
 
+def notice_of(ground: Ground) -> str:
+    """What the network operator is told of charge points, heat pumps and charging: none, notify
+    (afterwards) or apply (before the work)."""
+    # 2026-11-30: a step rests on this float, so that step and check never disagree. It is rounded
+    # outwards, and a demand within a step of the limit is asked about.
+    found = {check.result for check in _notice(ground, rating(ground.site.supply.cutout_a))}
+    if found.intersection(NOTICE.told_on):
+        return "apply"
+    return "notify" if found == {"keeps"} else "none"
+
+
 def _notice(ground: Ground, cutout: int | None) -> Iterator[Check]:
-    """Check for charge points and heat pumps whether to ask the operator first or tell it later."""
+    """Check whether to ask the operator before loads are connected, or to tell it later."""
     loads = ground.loads
     asked = [load.name for load in (loads.items if loads else ()) if load_kind(load) in ON_TOP]
-    if not asked:
-        return
     for k, phase in enumerate(ground.phases):
-        w = _working(ground, NOTICE, phase, "When the network operator is told of the loads")
-        most_ma = w.limit("load_notice.demand_limit", "asked first above")
-        demand = demand_of(ground, w)
-        looped = known(ground.site.supply.looped)
-        w.fact(
-            "looped service", "supply.looped", looped,
-            {True: "yes", False: "no"}.get(looped if looped is not None else False, "no")
-            if looped is not None
-            else "not known",
-        )  # fmt: skip
-        if cutout is None:
-            w.line(
-                "The cut-out is not known: the operator is asked before the loads are connected."
-            )
-        if looped and w.flag("looped.loads_ask_first"):
-            w.line(f"Asked before they are connected: {', '.join(asked)}.")
-            yield w.lacks("the service is looped")
-            continue
-        if w.needs or most_ma is None or cutout is None:
-            yield w.missing()
-            continue
-        whole = demand.base[k] + demand.uncontrolled[k] + demand.controllable[k]
-        first = min(most_ma / 1000, float(cutout))
-        days = ground.held("time.load_notice")
-        w.line(
-            f"{whole:.3f} A beside {first:g} A (the cut-out, and the demand above which a home "
-            "asks first). Above it the operator is asked before the work; otherwise it is told "
-            f"{_within(days)}."
+        if asked:
+            yield _loads_notice(ground, k, phase, cutout, asked)
+        elif _charging(ground):
+            yield from _charging_notice(ground, k, phase, cutout)
+
+
+def _loads_notice(
+    ground: Ground, k: int, phase: str, cutout: int | None, asked: list[str]
+) -> Check:
+    w = _working(ground, NOTICE, phase, _TOLD)
+    most_ma = w.limit("load_notice.demand_limit", "asked first above")
+    if most_ma is None:
+        return w.missing()
+    demand = demand_of(ground, w)
+    looped = known(ground.site.supply.looped)
+    said = "not known" if looped is None else "yes" if looped else "no"
+    w.fact("looped service", "supply.looped", looped, said)
+    if looped is not False and w.flag("looped.loads_ask_first"):
+        w.line(f"Asked before they are connected: {', '.join(asked)}.")
+        if looped:
+            return w.lacks("the service is looped")
+        w.need("whether the service is looped", "supply.looped", looped)
+    if w.needs or cutout is None:
+        # 2026-11-30: read what is not known strictly: the operator is asked first.
+        lacking = list(w.needs)
+        w.needs.clear()
+        are = "is" if len(lacking) == 1 else "are"
+        return w.lacks(f"{listed(lacking)} {are} not known")
+    whole = demand.base[k] + demand.uncontrolled[k] + demand.controllable[k]
+    first = min(most_ma // 1000, cutout)
+    days = ground.held("time.load_notice")
+    w.line(
+        f"{whole:.3f} A beside {first} A (the cut-out, and the demand above which a home "
+        "asks first). Above it the operator is asked before the work; otherwise it is told "
+        f"{_within(days)}."
+    )
+    return _beside(w, whole, first)
+
+
+def _charging_notice(ground: Ground, k: int, phase: str, cutout: int | None) -> Iterator[Check]:
+    """Charging from the network alone: asked about only if the demand that is known is too much.
+
+    Otherwise the papers of the generation tell of it (common practice, no source).
+    """
+    w = Working(ground, NOTICE, phase, _TOLD)
+    most_ma = w.limit("load_notice.demand_limit", "asked first above")
+    demand = demand_of(ground, w)
+    w.needs.clear()
+    if most_ma is None:
+        return
+    first = most_ma // 1000
+    if cutout is not None:
+        w.fact("rating of the cut-out", "supply.cutout_a", cutout, f"{cutout} A")
+        first = min(first, cutout)
+    whole = demand.base[k] + demand.uncontrolled[k] + demand.controllable[k]
+    w.line(f"At least {whole:.3f} A beside {first} A, above which the operator is asked first.")
+    found = _beside(w, whole, first)
+    if found.result in NOTICE.told_on:
+        yield found
+
+
+def _charging(ground: Ground) -> bool:
+    """Whether cells that are new charge from the network."""
+    return any(
+        charging_w(ground, output) != 0.0
+        and (
+            not output.line.existing
+            or any(cells.status == "proposed" for _, cells in cells_behind(ground, output.unit))
         )
-        yield w.compared(whole, int(first), "A")
+        for output in outputs_of(ground)
+    )
+
+
+def _beside(w: Working, whole: float, first: int) -> Check:
+    """Compare a demand; a sum that is the limit itself, but for the noise of floats, keeps it."""
+    if abs(whole - first) < _NOISE:
+        return w.exactly(first, first, "A")
+    return w.compared(whole, first, "A")
 
 
 def _within(days: Value | None) -> str:

@@ -10,7 +10,7 @@ from connections.electrical.phase_sums import SCALE_PER_W, whole_milliamps, whol
 from connections.facts.deciding import BY_NAME, PER_PHASE, UNITS_OF, DecidingFact
 from connections.facts.defaults import supply_phases
 from connections.facts.derivation import FactRead, FactUsed, Shown
-from connections.facts.site import LARGEST
+from connections.facts.site import LARGEST, Loads
 from connections.rules.case import Case
 from connections.rules.deciding_facts import NO_LIMIT
 from connections.rules.figures import in_unit, listed, volts
@@ -20,7 +20,7 @@ from connections.rules.table import FactValue
 MOST_PLACES = 6
 """Most places named in a sentence; the rest are counted. Our choice."""
 
-_LIST = re.compile(r"(units|arrays|storage)\[\](?:\.(\w+))?")
+_LIST = re.compile(r"(units|arrays|storage|loads\.items)\[\](?:\.(\w+))?")
 _NONE = object()
 
 
@@ -136,6 +136,9 @@ def _places(case: Case, path: str) -> Iterator[FactRead]:
     group, name = found.groups()
     if group == "units":
         places = [line.index for line in case.lines]
+    elif group == "loads.items":
+        loads = case.site.loads
+        places = list(range(len(loads.items))) if isinstance(loads, Loads) else []
     else:
         places = list(range(len(getattr(case.site, group))))
     for n in places:

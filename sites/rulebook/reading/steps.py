@@ -27,6 +27,8 @@ WHAT = {
     "notification": "notification",
     "confirmation": "confirmation",
     "ask": "question to the network operator",
+    "decommission": "notice of decommissioning",
+    "demand-notice": "notice of demand",
 }
 
 _FROM = {

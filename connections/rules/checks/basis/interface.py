@@ -15,7 +15,7 @@ EARLIER = ("G83", "G59")
 
 def table_for(ground: Ground, output: Output) -> SettingTable | None:
     """The table of settings required of a unit; None for plant of an earlier standard."""
-    return settings_table(ground.site, output.unit, ground.case.ready.book.settings)
+    return settings_table(ground.site, output.unit, ground.ready.book.settings)
 
 
 def settings_table(site: Site, unit: Unit, tables: Sequence[SettingTable]) -> SettingTable | None:

@@ -132,7 +132,7 @@ def outputs_of(ground: Ground) -> list[Output]:
 
 
 def _outputs(ground: Ground) -> list[Output]:
-    return [Output(ground, line) for line in ground.case.lines]
+    return [Output(ground, line) for line in ground.lines]
 
 
 def cells_behind(ground: Ground, unit: Unit) -> list[tuple[int, Storage]]:

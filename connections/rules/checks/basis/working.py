@@ -17,7 +17,6 @@ from connections.electrical.rounding import Bound, compare
 from connections.facts.defaults import known
 from connections.facts.site import Loads, Network, Override, Site
 from connections.rulebook.book import Source, Value
-from connections.rules.case import Case
 from connections.rules.checks.basis.types import (
     Check,
     CheckKind,
@@ -27,6 +26,8 @@ from connections.rules.checks.basis.types import (
     amount,
 )
 from connections.rules.kinds import Read
+from connections.rules.plant import Line
+from connections.rules.table import Ready
 
 _T = TypeVar("_T")
 
@@ -80,10 +81,9 @@ def shown(value: int, unit: str) -> str:
 class Ground:
     """Data that all checks of one site share."""
 
-    def __init__(self, case: Case) -> None:
-        self.case = case
-        self.site: Site = case.site
-        self.values = case.ready.book.values
+    def __init__(self, site: Site, ready: Ready, lines: list[Line]) -> None:
+        self.site, self.ready, self.lines = site, ready, lines
+        self.values = ready.book.values
         self.overrides: dict[str, tuple[int, Override]] = {
             override.key: (i, override) for i, override in enumerate(self.site.overrides or ())
         }
