@@ -29,7 +29,7 @@ from connections.rules.decide import Decided, decide
 from connections.rules.engineering import with_checks
 from connections.rules.writing import write_decision
 
-NOTHING_DONE: Mapping[str, dt.date] = MappingProxyType({})
+NOTHING_DONE: Mapping[str, str] = MappingProxyType({})
 _NOT_SEARCHED = Found((), 0, "")
 
 
@@ -43,12 +43,12 @@ class Assessed(Struct, frozen=True):
 
 
 def decide_without_words(
-    site: Site, book: Rulebook, done: Mapping[str, dt.date] = NOTHING_DONE
+    site: Site, book: Rulebook, done: Mapping[str, str] = NOTHING_DONE
 ) -> Decided:
     """Run the rules alone, without checks and sentences.
 
-    `done` gives the day on which each unit was commissioned. Where the procedure is a notification,
-    these units count as existing. Raises KeyError as `decide`.
+    `done` gives the day or month in which each unit was commissioned. Where the procedure is a
+    notification, these units count as existing. Raises KeyError as `decide`.
     """
     decided = decide(site, book)
     if done:
@@ -63,7 +63,7 @@ def decide_under(
     site: Site,
     book: Rulebook,
     *,
-    done: Mapping[str, dt.date] = NOTHING_DONE,
+    done: Mapping[str, str] = NOTHING_DONE,
     checks: bool = True,
     remedies: bool = False,
     catalogue: Sequence[Model] = (),
@@ -87,7 +87,7 @@ def decide_under(
     return Assessed(site, book, decided, decision)
 
 
-def as_built(site: Site, commissioned: Mapping[str, dt.date]) -> Site:
+def as_built(site: Site, commissioned: Mapping[str, str]) -> Site:
     """Mark the commissioned proposed units, and the panels and cells behind them, as existing."""
     done = {
         unit.id for unit in site.units if unit.id in commissioned and status_of(unit) == "proposed"
@@ -169,7 +169,7 @@ class Assessor:
         self,
         site: Site,
         *,
-        done: Mapping[str, dt.date] = NOTHING_DONE,
+        done: Mapping[str, str] = NOTHING_DONE,
         checks: bool = True,
         remedies: bool = False,
         catalogue: Sequence[Model] = (),

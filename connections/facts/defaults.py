@@ -4,6 +4,8 @@
 zero.
 """
 
+import calendar
+import datetime as dt
 import re
 from typing import TypeVar
 
@@ -13,6 +15,8 @@ from connections.facts.declaring import default_of
 from connections.facts.site import Load, Nearby, Site, Supply, Unit
 
 T = TypeVar("T")
+
+_MONTH = len("2016-06")
 
 _STATUS = default_of(Unit, "status", str)
 _KIND = default_of(Unit, "kind", str)
@@ -30,6 +34,48 @@ def known(value: T | None | UnsetType) -> T | None:
 def rating(value: int | None | UnsetType) -> int | None:
     """A rating; 0, null and left out are all unknown."""
     return value if isinstance(value, int) and value > 0 else None
+
+
+def first_day(when: dt.date | str | None | UnsetType) -> dt.date | None:
+    """The day itself, or the first day of a month; None if it is not known.
+
+    Raises ValueError for a text that is no date.
+    """
+    if isinstance(when, str):
+        return dt.date.fromisoformat(f"{when}-01" if len(when) == _MONTH else when)
+    return known(when)
+
+
+def last_day(when: dt.date | str | None | UnsetType) -> dt.date | None:
+    """The day itself, or the last day of a month; None if it is not known.
+
+    Raises ValueError for a text that is no date.
+    """
+    first = first_day(when)
+    if first is None or not is_month(when):
+        return first
+    return first.replace(day=calendar.monthrange(first.year, first.month)[1])
+
+
+def is_month(when: dt.date | str | None | UnsetType) -> bool:
+    """Whether only the month is known."""
+    return isinstance(when, str) and len(when) == _MONTH
+
+
+def when_between(first: dt.date | None, last: dt.date | None) -> str | None:
+    """The day, or the month, whose first and last possible day these are; no last day means that
+    the first is the day."""
+    if first is None:
+        return None
+    return first.isoformat() if last in (None, first) else first.isoformat()[:_MONTH]
+
+
+def before(when: dt.date | str | None | UnsetType, limit: dt.date) -> bool | None:
+    """Whether a day lies before another; None if that is not known, as within a month."""
+    first, last = first_day(when), last_day(when)
+    if first is None or last is None or first < limit <= last:
+        return None
+    return last < limit
 
 
 def status_of(unit: Unit) -> str:

@@ -7,9 +7,9 @@ from typing import Any
 import msgspec
 
 from connections.facts.canonical import canonical
-from connections.facts.defaults import status_of
+from connections.facts.defaults import first_day
 from connections.facts.naming import words_at
-from connections.facts.site import LARGEST, Party, Site
+from connections.facts.site import LARGEST, Array, Party, Site, Storage, Unit
 from connections.facts.site_file_error import SiteFileError
 from connections.facts.supply_number import SupplyNumberError, read_core
 
@@ -22,6 +22,7 @@ _EXPECTED = re.compile(r"^Expected `(?P<wanted>[^`]+)`, got `(?P<got>[^`]+)`")
 _BOUND = re.compile(
     r"^Expected `(?P<wanted>\w+)`(?P<length> of length)? (?P<side>>=|<=) (?P<limit>-?\d+)$"
 )
+_DATED = re.compile(r"^(units|arrays|storage)\[\d+\]\.commissioned_on$")
 _CHOICE = re.compile(r"^Invalid enum value (?P<value>.+)$", re.S)
 _LARGEST_FILE = 2_000_000
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
@@ -93,7 +94,11 @@ def _explain(fault: str) -> SiteFileError:
         return SiteFileError(path, f"{choice['value']} is not one of: {_choices(path)}")
     if bound := _BOUND.match(what):
         return SiteFileError(path, _bound_words(bound))
-    if expected := _EXPECTED.match(what):
+    expected = _EXPECTED.match(what)
+    # The only texts with a pattern are dates.
+    if "matching regex" in what or (expected and _DATED.search(path)):
+        return SiteFileError(path, _DAY_OR_MONTH)
+    if expected:
         return SiteFileError(path, _wanted_words(expected["wanted"], expected["got"]))
     if "RFC3339" in what:
         return SiteFileError(path, _DATE)
@@ -115,6 +120,7 @@ def _bound_words(bound: re.Match[str]) -> str:
 
 
 _DATE = "give a date as year-month-day, such as 2026-11-24"
+_DAY_OR_MONTH = f"{_DATE}, or a month, such as 2026-11"
 
 
 def _wanted_words(wanted: str, got: str) -> str:
@@ -172,12 +178,11 @@ def _check(site: Site) -> None:
         seen.add(unit.id)
         if len(set(unit.phases)) != len(unit.phases):
             raise SiteFileError(f"units[{i}].phases", "a phase stands twice; name each once")
-        # An unknown status counts as proposed, but may keep its date.
-        if unit.commissioned_on and unit.status is not None and status_of(unit) == "proposed":
-            raise SiteFileError(
-                f"units[{i}].commissioned_on",
-                "a proposed unit can't be commissioned yet; use planned_on",
-            )
+        _check_date(f"units[{i}]", unit)
+    for i, array in enumerate(site.arrays):
+        _check_date(f"arrays[{i}]", array)
+    for i, cells in enumerate(site.storage):
+        _check_date(f"storage[{i}]", cells)
     _once("boards", "id", [board.id for board in site.boards or ()])
     _once("overrides", "key", [override.key for override in site.overrides or ()])
     premises = site.premises
@@ -187,6 +192,14 @@ def _check(site: Site) -> None:
                 read_core(number.value, number.scheme)
             except SupplyNumberError as fault:
                 raise SiteFileError(f"premises.supply_numbers[{i}].value", str(fault)) from None
+
+
+def _check_date(place: str, part: Unit | Array | Storage) -> None:
+    """Refuse a day that the calendar does not have; the types know only its form."""
+    try:
+        first_day(part.commissioned_on)
+    except ValueError:
+        raise SiteFileError(f"{place}.commissioned_on", _DAY_OR_MONTH) from None
 
 
 def _once(group: str, name: str, said: list[str]) -> None:

@@ -25,6 +25,17 @@ TextOrUnknown: TypeAlias = Text | None | UnsetType
 Lines: TypeAlias = tuple[Text, ...] | None | UnsetType
 YesNo: TypeAlias = bool | None | UnsetType
 Day: TypeAlias = dt.date | None | UnsetType
+DayOrMonth: TypeAlias = Annotated[
+    str,
+    Meta(
+        pattern="^[0-9]{4}-[0-9]{2}(-[0-9]{2})?$",
+        examples=["2016-06-14", "2016-06"],
+        extra_json_schema={"anyOf": [{"format": "date"}, {"pattern": "^[0-9]{4}-[0-9]{2}$"}]},
+    ),
+]
+"""A day "2016-06-14", or a month "2016-06" where the day is not known; see
+`connections.facts.defaults.first_day`."""
+When: TypeAlias = DayOrMonth | None | UnsetType
 
 Phase = Literal["L1", "L2", "L3"]
 UnitStatus = Literal["existing", "proposed", "removed"]
@@ -690,10 +701,11 @@ class Unit(_Frozen, frozen=True):
     ] = UNSET
     type_test_reference: Annotated[TextOrUnknown, _REFERENCE_OF_TEST] = UNSET
     commissioned_on: Annotated[
-        Day,
+        When,
         fact(
             "Commissioning date",
-            "The day on which the unit was first run in parallel with the network.",
+            "The day or the month in which the unit was first run in parallel with the network.",
+            hint="day/month/year; if the day is not known, month/year",
             headings=("commissioned", "date of commissioning", "installed on"),
             empty="left-out",
         ),
@@ -865,6 +877,15 @@ class Array(_Frozen, frozen=True):
             zero=True,
         ),
     ] = UNSET
+    commissioned_on: Annotated[
+        When,
+        fact(
+            "Commissioning date",
+            "The day or the month in which these panels were put to use.",
+            hint="day/month/year; if the day is not known, month/year",
+            empty="left-out",
+        ),
+    ] = UNSET
 
 
 class Storage(_Frozen, frozen=True):
@@ -931,6 +952,15 @@ class Storage(_Frozen, frozen=True):
             noun="place where the circuit leaves the tails",
             empty="left-out",
             choices=_TAPS,
+        ),
+    ] = UNSET
+    commissioned_on: Annotated[
+        When,
+        fact(
+            "Commissioning date",
+            "The day or the month in which these cells were put to use.",
+            hint="day/month/year; if the day is not known, month/year",
+            empty="left-out",
         ),
     ] = UNSET
 

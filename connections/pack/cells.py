@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from msgspec import UNSET, UnsetType
 
 from connections.facts.declaring import declared
-from connections.facts.defaults import kind_of, mode_of, rating, status_of
+from connections.facts.defaults import first_day, is_month, kind_of, mode_of, rating, status_of
 from connections.facts.site import Unit
 from connections.pack.content import Cell
-from connections.pack.figures import fixed, short_date
+from connections.pack.figures import fixed, short_date, when_words
 
 NOT_KNOWN = Cell()
 NONE = Cell(text="–")
@@ -61,6 +61,13 @@ def yes_no(value: bool | None | UnsetType, yes: str = "yes", no: str = "no") -> 
 def day(value: dt.date | None | UnsetType) -> Cell:
     """A date."""
     return Cell(text=short_date(value)) if isinstance(value, dt.date) else NOT_KNOWN
+
+
+def day_or_month(value: str | None | UnsetType) -> Cell:
+    """A day or a month."""
+    if isinstance(value, str) and is_month(value):
+        return Cell(text=when_words(value))
+    return day(first_day(value))
 
 
 def whole(value: int | None | UnsetType, decimals: int = 0) -> Cell:

@@ -5,6 +5,8 @@ No float is used, so a figure shows its whole number exactly.
 
 import datetime as dt
 
+from connections.facts.defaults import first_day, is_month
+
 _MONTHS = (
     "January",
     "February",
@@ -65,6 +67,13 @@ def quantity(amount: int, unit: str) -> str:
 def long_date(day: dt.date) -> str:
     """24 November 2026."""
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def when_words(when: str) -> str:
+    """A day or a month of a site file: 24 November 2026, November 2026."""
+    first = first_day(when)
+    assert first is not None
+    return long_date(first).removeprefix("1 ") if is_month(when) else long_date(first)
 
 
 def short_date(day: dt.date) -> str:

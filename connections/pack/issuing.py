@@ -2,7 +2,7 @@
 
 from msgspec import Struct
 
-from connections.facts.defaults import quantity_of
+from connections.facts.defaults import first_day, is_month, quantity_of
 from connections.pack.case import Case
 from connections.pack.sections.findings import undecided
 
@@ -46,11 +46,13 @@ def _after_the_work(case: Case) -> list[Hindrance]:
     for i, unit in enumerate(case.site.units):
         if unit.id not in case.subject:
             continue
-        if not hasattr(unit.commissioned_on, "year"):
+        day = first_day(unit.commissioned_on)
+        if day is None or is_month(unit.commissioned_on):
+            how = "is not known" if day is None else "is known by its month only"
             found.append(
                 Hindrance(
                     f"units[{i}].commissioned_on",
-                    f"the commissioning date of {unit.id} is not known; enter it",
+                    f"the commissioning date of {unit.id} {how}; enter the day",
                 )
             )
         serials = [text for text in unit.serials or () if text.strip()]

@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Sequence
 
+from connections.facts.defaults import first_day, is_month
 from connections.rulebook.book import ExportCap, Rulebook, Source, Value
 
 _MONTHS = (
@@ -24,6 +25,13 @@ _MONTHS = (
 def day_in_words(day: dt.date) -> str:
     """ "1 January 2027" in English, whatever the locale of the machine."""
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def when_in_words(when: str) -> str:
+    """A day or a month of a site file: "1 January 2027", "January 2027"."""
+    first = first_day(when)
+    assert first is not None
+    return day_in_words(first).removeprefix("1 ") if is_month(when) else day_in_words(first)
 
 
 def origin(source: Source | str, certainty: str) -> str:

@@ -12,6 +12,7 @@ from msgspec import Struct, structs
 
 from connections.electrical.phase_sums import SCALE_PER_W
 from connections.facts.defaults import (
+    before,
     design_w,
     is_counted,
     kind_of,
@@ -44,8 +45,9 @@ class Line(Struct, frozen=True):
     """The standard that the unit was tested to, whatever the rulebook tells apart."""
     standards: tuple[str, ...]
     early: tuple[bool, ...]
-    separate_storage: bool
-    """Storage with its own inverter, commissioned early enough to stay out of the module."""
+    separate_storage: bool | None
+    """Storage with its own inverter, commissioned early enough to stay out of the module: None if
+    its date leaves that open, which counts as no."""
     apparent: tuple[int, int] | None = None
     """Apparent power of one unit on each of its phases [scaled], if the rulebook asks for it. At
     least the registered capacity: real power never stands for apparent power."""
@@ -114,10 +116,10 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
         named = standard_of(unit)
         standard = _told_apart(named, ready)
         standards = ready.standards if standard is None else (standard,)
-        day = unit.commissioned_on
         early: tuple[bool, ...] = (False,)
         if existing and ready.earlier_before is not None:
-            early = (day < ready.earlier_before,) if day else (True, False)
+            in_time = before(unit.commissioned_on, ready.earlier_before)
+            early = (True, False) if in_time is None else (in_time,)
         tied = design == rated
         if quantity is None:
             open_facts.append(Open(position, "quantity", f"units[{i}].quantity"))
@@ -149,14 +151,11 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
                 standard=named,
                 standards=standards,
                 early=early,
-                separate_storage=bool(
-                    existing
-                    and unit.source == "storage"
-                    and unit.id not in behind
-                    and day
-                    and ready.storage_before
-                    and day < ready.storage_before
-                ),
+                separate_storage=existing
+                and unit.source == "storage"
+                and unit.id not in behind
+                and ready.storage_before is not None
+                and before(unit.commissioned_on, ready.storage_before),
                 apparent=apparent,
             )
         )

@@ -23,7 +23,7 @@ from connections.pack import cells
 from connections.pack.case import Case
 from connections.pack.cells import NOT_KNOWN
 from connections.pack.content import Cell
-from connections.pack.figures import long_date
+from connections.pack.figures import long_date, when_words
 from connections.pack.items.types import (
     AFTER,
     BEFORE,
@@ -184,10 +184,10 @@ def _planned_on(case: Case) -> Cell:
 
 def _commissioned_on(case: Case) -> Cell:
     days = {unit.commissioned_on for unit in case.subjects}
-    known = [day for day in days if isinstance(day, type(case.prepared_on))]
+    known = [day for day in days if isinstance(day, str)]
     if not known or len(known) != len(days):
         return NOT_KNOWN
-    return Cell(text=", ".join(long_date(day) for day in sorted(known)))
+    return Cell(text=", ".join(when_words(day) for day in sorted(known)))
 
 
 def _before(case: Case) -> bool:

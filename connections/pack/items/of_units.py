@@ -52,8 +52,8 @@ def _amps_of_one(case: Case, unit: Unit) -> Cell:
 
 
 def _dated(case: Case, unit: Unit) -> Cell:
-    if isinstance(unit.commissioned_on, type(case.prepared_on)):
-        return cells.day(unit.commissioned_on)
+    if isinstance(unit.commissioned_on, str):
+        return cells.day_or_month(unit.commissioned_on)
     if unit.status in ("existing", "removed"):
         return NOT_KNOWN
     own = unit.planned_on if isinstance(unit.planned_on, type(case.prepared_on)) else None

@@ -1,13 +1,11 @@
 """Page one: what the pack is and what it asks for."""
 
-import datetime as dt
-
-from connections.facts.defaults import is_counted, status_of
+from connections.facts.defaults import is_counted, is_month, status_of
 from connections.facts.site import Unit
 from connections.pack import cells
 from connections.pack.case import UNDETERMINED, Case
 from connections.pack.content import Block, Cell, Column, Contents, Kind, PrintedRow, Prose, Table
-from connections.pack.figures import counted, fixed, listed, long_date, quantity
+from connections.pack.figures import counted, fixed, listed, quantity, when_words
 from connections.pack.items.of_scheme import limit_text
 from connections.pack.sections.findings import undecided
 from connections.pack.sections.layout import Sheet, shared_width
@@ -96,10 +94,10 @@ def _asks(sheet: Sheet) -> str:
 
 def _one_day(units: tuple[Unit, ...]) -> str:
     days = {unit.commissioned_on for unit in units}
-    known = [day for day in days if isinstance(day, dt.date)]
+    known = [day for day in days if isinstance(day, str) and not is_month(day)]
     if not known or len(known) != len(days):
         return ""
-    return listed([long_date(day) for day in sorted(known)])
+    return listed([when_words(day) for day in sorted(known)])
 
 
 def _amps(per_phase: dict[str, int | None]) -> str:

@@ -4,12 +4,16 @@ import datetime as dt
 from collections.abc import Iterator
 
 from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
-from connections.facts.defaults import known, mode_of
+from connections.facts.defaults import first_day, known, last_day, mode_of
+from connections.facts.site import Unit
 from connections.rulebook.book import Value
+from connections.rulebook.telling import when_in_words
 from connections.rules.case import Case
+from connections.rules.completions import evaluate
+from connections.rules.deciding_facts import deciding_facts
 from connections.rules.figures import amps, kilowatts
 from connections.rules.kinds import Found, Kind, Values, Words
-from connections.rules.plant import base_of
+from connections.rules.plant import Line, base_of, narrowed
 
 STANDARD_DATES = {
     "G83": ("standard.g83.from", "standard.g83.until"),
@@ -120,27 +124,62 @@ def no_register_reference(case: Case) -> Iterator[Found]:
 EXISTING_UNDATED = Kind(
     "existing-undated",
     "decide",
-    "Does existing plant lack its commissioning date?",
+    "Does existing plant lack a commissioning date that could change something?",
     lambda v: (
-        f"The commissioning date of {v['unit']} is not known.",
-        "The date settles which recommendation older plant was connected under.",
+        f"Of the commissioning date of {v['unit']} only the month is known, "
+        f"{when_in_words(v['month'])}."
+        if v["month"]
+        else f"The commissioning date of {v['unit']} is not known.",
+        "The date settles which recommendation older plant was connected under, and whether "
+        "storage counts in the module.",
     ),
 )
 
 
 def existing_undated(case: Case) -> Iterator[Found]:
-    """Existing plant whose commissioning date is not known."""
-    for line in case.lines:
-        if line.existing and not known(line.unit.commissioned_on):
-            yield EXISTING_UNDATED.found(
-                line.unit.id,
-                {"unit": line.unit.id},
-                keys=("earlier.before",),
-                read=(
-                    (f"units[{line.index}].commissioned_on", line.unit.commissioned_on),
-                    (f"units[{line.index}].status", line.unit.status),
-                ),
-            )
+    """Existing plant whose date can change something, and is not known or only by its month.
+
+    It can change the outcome, or bring the module across the largest design capacity that can be
+    fully type tested. For older standards that is a fact that leaves the outcome open.
+    """
+    for place, line in enumerate(case.lines):
+        path = f"units[{line.index}].commissioned_on"
+        if path in case.possible.unknown:
+            keys = ("earlier.before",)
+        elif line.separate_storage is None and _module_matters(case, place):
+            keys = ("storage.separate_before",)
+        else:
+            continue
+        when = line.unit.commissioned_on
+        yield EXISTING_UNDATED.found(
+            line.unit.id,
+            {"unit": line.unit.id, "month": known(when) or ""},
+            keys=keys,
+            read=((path, when), (f"units[{line.index}].status", line.unit.status)),
+        )
+
+
+def _module_matters(case: Case, place: int) -> bool:
+    """Whether the outcome or a full type test depends on a line's storage being in the module."""
+    lines = list(case.lines)
+    lines[place] = narrowed(lines[place], "separate_storage", True)
+    as_is, apart = (
+        evaluate(case.ready, deciding_facts(each, case.setting, case.ready))
+        for each in (case.lines, lines)
+    )
+    if (as_is.row, as_is.settled) != (apart.row, apart.settled):
+        return True
+    limit = case.ready.full_test_scaled
+    return _module_design(lines) <= limit < _module_design(case.lines)
+
+
+def _module_design(lines: list[Line]) -> int:
+    """Design capacity of the module of all units but turning machines [scaled], at the least."""
+    return SCALE_PER_W * sum(
+        line.quantity[0] * (line.design or line.rated)[0]
+        for line in lines
+        if line.kind != "synchronous" and not line.separate_storage
+    )
 
 
 def _can_island_words(v: Values) -> Words:
@@ -218,21 +257,26 @@ STANDARD_DATE = Kind(
 
 
 def standard_date(case: Case) -> Iterator[Found]:
-    """A standard not yet published, or already closed, on the unit's date."""
+    """A standard not yet published, or already closed, on the unit's date.
+
+    Of a month every day must lie outside.
+    """
     values = case.ready.book.values
     for line in case.lines:
         unit = line.unit
         standard = line.standard
-        day = known(unit.commissioned_on) if line.existing else known(unit.planned_on)
-        day = day or (None if line.existing else known(case.site.planned_on) or case.site.on_date)
-        if standard in (None, "other") or day is None:
+        when = known(unit.commissioned_on)
+        if when is None and not line.existing:
+            when = _planned(case, unit)
+        first, last = first_day(when), last_day(when)
+        if standard in (None, "other") or first is None or last is None:
             continue
         own = STANDARD_DATES.get(standard)
         if own is None or own[0] not in values:
             own = STANDARD_DATES.get(base_of(standard), ("", ""))
         since, until = _day_of(values.get(own[0])), _day_of(values.get(own[1]))
-        early = since is not None and day < since
-        late = until is not None and day > until
+        early = since is not None and last < since
+        late = until is not None and first > until
         if early or late:
             key = own[0] if early else own[1]
             yield STANDARD_DATE.found(
@@ -240,7 +284,7 @@ def standard_date(case: Case) -> Iterator[Found]:
                 {
                     "unit": unit.id,
                     "standard": standard,
-                    "day": day.isoformat(),
+                    "day": str(when),
                     "limit": str(values[key].amount),
                     "early": early,
                 },
@@ -319,6 +363,11 @@ QUESTIONS = (
     standard_too_small,
     switched_only,
 )
+
+
+def _planned(case: Case, unit: Unit) -> str:
+    day = known(unit.planned_on) or known(case.site.planned_on) or case.site.on_date
+    return day.isoformat()
 
 
 def _day_of(value: Value | None) -> dt.date | None:

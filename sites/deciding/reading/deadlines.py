@@ -8,9 +8,10 @@ from connections.calendar.calendar_error import CalendarError
 from connections.calendar.deadlines import BEFORE_COMMISSIONING
 from connections.calendar.working_days import is_working_day
 from connections.facts.decision import Period, Step
+from connections.facts.defaults import first_day, is_month
 from connections.facts.site import Site
 from connections.rulebook.book import Rulebook
-from connections.rulebook.telling import day_in_words
+from connections.rulebook.telling import day_in_words, when_in_words
 from connections.rules.days import days_off, nation_of, period_ends, planned_day
 from sites.deciding.reading.deciding import DecidedSite
 
@@ -86,8 +87,11 @@ def _event(limit: Period, site: Site, decided: DecidedSite) -> _Event:
         return _Event(day, f"after it is sent, if that is on {day_in_words(day)}")
     side = "before" if _before(limit) else "after"
     commissioned, planned = decided.commissioned_on, planned_day(site, decided.proposed)
-    if commissioned is not None:
-        return _Event(commissioned, f"{side} commissioning on {day_in_words(commissioned)}")
+    first = first_day(commissioned)
+    if commissioned is not None and first is not None:
+        of_month = f"in {when_in_words(commissioned)}, counted from its first day"
+        words = of_month if is_month(commissioned) else f"on {day_in_words(first)}"
+        return _Event(first, f"{side} commissioning {words}")
     if planned is not None:
         return _Event(planned, f"{side} commissioning, planned for {day_in_words(planned)}")
     return _Event(None, f"{side} commissioning; no date is planned yet")

@@ -7,6 +7,7 @@ from msgspec import Struct, structs
 
 from connections.assessing import NOTHING_DONE, Assessor
 from connections.facts.decision import Decision
+from connections.facts.defaults import when_between
 from connections.facts.site import Site
 from connections.facts.site_file_error import SiteFileError
 from connections.rulebook.book import Rulebook
@@ -22,8 +23,8 @@ class DecidedSite(Struct, frozen=True):
 
     `proposed` are the ids of proposed units, even if the facts call them existing. That happens
     when a notification tells of work done: commissioned units then count as existing plant.
-    `commissioned_on` is the first day on which one of them was commissioned. `decided` is the
-    result of the rules alone, without checks.
+    `commissioned_on` is the first day or month in which one of them was commissioned. `decided` is
+    the result of the rules alone, without checks.
     """
 
     site: Site | None
@@ -31,7 +32,7 @@ class DecidedSite(Struct, frozen=True):
     decision: Decision | None
     fault: str = ""
     proposed: tuple[str, ...] = ()
-    commissioned_on: dt.date | None = None
+    commissioned_on: str | None = None
     decided: Decided | None = None
 
 
@@ -46,7 +47,7 @@ def assessor() -> Assessor:
 def decide_site(
     site: Site,
     *,
-    done: Mapping[str, dt.date] = NOTHING_DONE,
+    done: Mapping[str, str] = NOTHING_DONE,
     remedies: bool = False,
     under: Assessor | None = None,
 ) -> DecidedSite:
@@ -96,13 +97,13 @@ def decide_rows(
     )
 
 
-def commissioned(rows: SiteRows) -> dict[str, dt.date]:
+def commissioned(rows: SiteRows) -> dict[str, str]:
     """Return the commissioning dates of proposed units that have one, by unit."""
-    return {
-        unit.label: unit.commissioned_on
+    dated = (
+        (unit.label, when_between(unit.commissioned_on, unit.commissioned_to))
         for unit in rows.proposed.units
-        if unit.commissioned_on is not None
-    }
+    )
+    return {label: when for label, when in dated if when is not None}
 
 
 _NEEDED_FIRST = {

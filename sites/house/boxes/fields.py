@@ -8,6 +8,7 @@ import datetime as dt
 import re
 import unicodedata
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from typing import Any, Literal, Self
 
 from django import forms
@@ -16,6 +17,7 @@ from django.utils import timezone
 from msgspec import Struct
 
 from connections.facts.declaring import Choices, Fact, declared
+from connections.facts.defaults import first_day, last_day, when_between
 from sites.house.boxes.typed import Reading, Typed, TypedInput, settle
 
 Control = Literal["text", "lines", "select", "tick", "ticks", "hidden"]
@@ -86,6 +88,14 @@ class Box(forms.Field):
     def write(self, value: object) -> str:
         """Text of the box for a fact."""
         return "" if value is None else str(value)
+
+    def take(self, row: object, name: str) -> Any:
+        """The fact of a row, for this box."""
+        return getattr(row, name)
+
+    def put(self, row: object, name: str, value: object) -> None:
+        """Give a row the fact of this box."""
+        setattr(row, name, value)
 
     def texts(self, value: object) -> list[str]:
         """Values that a page with the fact in this box posts."""
@@ -341,6 +351,7 @@ class DayBox(Box):
     empty = None
     _MONTHS: Iterable[str] = ("%d/%m/%Y", "%d.%m.%Y", "%d-%m-%Y", "%Y-%m-%d")
     _WORDS: Iterable[str] = ("%d %B %Y", "%d %b %Y")
+    _how = "write day, month and year as in 24/11/2026"
 
     def __init__(self, label: str, *, back: int, ahead: int, **kwargs: Any) -> None:
         kwargs.setdefault("hint", "day/month/year")
@@ -349,31 +360,74 @@ class DayBox(Box):
 
     def read(self, typed: Typed) -> Any:
         """The date. Raises ValidationError."""
-        text = " ".join(typed.text.replace(",", " ").split())
-        for form in (*self._MONTHS, *self._WORDS):
-            try:
-                day = dt.datetime.strptime(text, form).date()  # noqa: DTZ007 (a date has no zone)
-                break
-            except ValueError:
-                continue
-        else:
-            if re.fullmatch(r"\d{1,2}[/.-]\d{1,2}[/.-]\d{2}", text):
+        day = _in_form(typed.text, (*self._MONTHS, *self._WORDS))
+        if day is None:
+            if re.fullmatch(r"(\d{1,2}[/.-]){1,2}\d{2}", typed.text):
                 raise ValidationError("write the year with four digits", code="date")
-            raise ValidationError(
-                "this is no date; write day, month and year as in 24/11/2026", code="date"
-            )
+            raise ValidationError(f"this is no date; {self._how}", code="date")
+        return self.checked(typed, day, Reading(f"{day.day} {day:%B} {day.year}", day))
+
+    def checked(self, typed: Typed, day: dt.date, reading: Reading) -> Any:
+        """The value of a reading if its day lies in the band or it is meant. Raises AskedError."""
         today = timezone.localdate()
         if today.year - self.back <= day.year and (
             day.year <= today.year + self.ahead if self.ahead else day <= today
         ):
-            return day
-        words = f"{day.day} {day:%B} {day.year}"
+            return reading.value
         if not self.ahead and day > today:
-            message = f"{words} has not come yet; mend it, or say that it is meant"
+            message = f"{reading.words} has not come yet; mend it, or say that it is meant"
         else:
-            message = f"{words} is a long way off; mend it, or say that it is meant"
-        return settle(typed, message, [Reading(words, day)])
+            message = f"{reading.words} is a long way off; mend it, or say that it is meant"
+        return settle(typed, message, [reading])
 
     def write(self, value: object) -> str:
         """Day, month and year as people write them."""
         return "" if value is None else f"{value:%d/%m/%Y}"
+
+
+class DayOrMonthBox(DayBox):
+    """A day, or a month where nobody knows the day, as text of the site file.
+
+    A row keeps its first and its last day: `commissioned_on` and `commissioned_to`.
+    """
+
+    _how = f"{DayBox._how}, or month and year as in 11/2026"
+    _ONLY_MONTH = ("%m/%Y", "%m.%Y", "%m-%Y", "%Y-%m", "%B %Y", "%b %Y")
+
+    def read(self, typed: Typed) -> Any:
+        """The day or the month. Raises ValidationError."""
+        if month := _in_form(typed.text, self._ONLY_MONTH):
+            words = f"{month:%B} {month.year}"
+            return self.checked(typed, month, Reading(words, month.isoformat()[:7]))
+        return super().read(typed)
+
+    def checked(self, typed: Typed, day: dt.date, reading: Reading) -> Any:
+        """The value of a reading as text of the site file. Raises AskedError."""
+        value = str(reading.value)
+        return super().checked(typed, day, reading._replace(value=value))
+
+    def write(self, value: object) -> str:
+        """Day, month and year, or month and year, as people write them."""
+        return "/".join(reversed(str(value or "").split("-")))
+
+    def take(self, row: object, name: str) -> str | None:
+        """The day or the month of a row."""
+        return when_between(getattr(row, name), getattr(row, _last_of(name)))
+
+    def put(self, row: object, name: str, value: Any) -> None:
+        """Give a row the first and the last day."""
+        setattr(row, name, first_day(value))
+        setattr(row, _last_of(name), last_day(value))
+
+
+def _last_of(name: str) -> str:
+    return f"{name.removesuffix('_on')}_to"
+
+
+def _in_form(text: str, forms: Iterable[str]) -> dt.date | None:
+    """The date of a text in the first of these forms that fits; of a month its first day."""
+    text = " ".join(text.replace(",", " ").split())
+    for form in forms:
+        with suppress(ValueError):
+            return dt.datetime.strptime(text, form).date()  # noqa: DTZ007 (a date has no zone)
+    return None

@@ -15,6 +15,7 @@ from sites.house.boxes.fields import (
     ChoiceBox,
     CountBox,
     DayBox,
+    DayOrMonthBox,
     HiddenBox,
     LinesBox,
     TickBox,
@@ -60,7 +61,7 @@ class UnitForm(RowForm):
     feeds_from = WordsBox.of(facts.Unit, "feeds_from", longest=60)
     serials = LinesBox.of(facts.Unit, "serials")
     planned_on = DayBox.of(facts.Unit, "planned_on", back=1, ahead=5)
-    commissioned_on = DayBox.of(facts.Unit, "commissioned_on", back=60, ahead=0)
+    commissioned_on = DayOrMonthBox.of(facts.Unit, "commissioned_on", back=60, ahead=0)
     emission_standards = TicksBox.of(facts.Unit, "emission_standards", none="none of them")
     max_impedance_uohm = QuantityBox.of(facts.Unit, "max_impedance_uohm")
     dc_input_w = QuantityBox.of(facts.Unit, "dc_input_w")
@@ -135,9 +136,10 @@ class ArrayForm(RowForm):
     azimuth_deg = QuantityBox.of(facts.Array, "azimuth_deg")
     unit_id = WordsBox.of(facts.Array, "unit_id", longest=60, suggestions="units")
     strings = CountBox.of(facts.Array, "strings", width="short")
+    commissioned_on = DayOrMonthBox.of(facts.Array, "commissioned_on", back=60, ahead=0)
     layout = Layout(
         Boxes("peak_w", "panels", "azimuth_deg", "tilt_deg", "unit_id"),
-        More("strings", title="More about these panels"),
+        More("strings", "commissioned_on", title="More about these panels"),
     )
 
 
@@ -152,9 +154,10 @@ class CellsForm(RowForm):
     exports = YesNoBox.of(facts.Storage, "exports")
     tap = ChoiceBox.of(facts.Storage, "tap")
     unit_id = WordsBox.of(facts.Storage, "unit_id", longest=60, suggestions="units")
+    commissioned_on = DayOrMonthBox.of(facts.Storage, "commissioned_on", back=60, ahead=0)
     layout = Layout(
         Boxes("usable_wh", "charge_w", "discharge_w", "charges_from_grid", "exports", "unit_id"),
-        More("tap", title="More about these cells"),
+        More("tap", "commissioned_on", title="More about these cells"),
     )
 
 

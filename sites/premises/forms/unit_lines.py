@@ -84,7 +84,7 @@ def row_of(kind: type[Row], form: RowForm, key: UUID) -> Row:
     row = kind(key=key)
     for name in form.said_names:
         if hasattr(row, name):
-            setattr(row, name, form.fact(name))
+            form.box(name).put(row, name, form.fact(name))
     return row
 
 

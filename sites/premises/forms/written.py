@@ -73,7 +73,7 @@ def _write(raw: Raw, prefix: str, row: Any, kind: type[SheetForm] | None = None)
     for name, box in form.base_fields.items():
         if not isinstance(box, Box) or not hasattr(row, name) or name == "key":
             continue
-        value = getattr(row, name)
+        value = box.take(row, name)
         if limited and name == "value":
             texts, answer = [written_amount(value, row.basis)], ""
         elif form is OverrideForm and name == "value":

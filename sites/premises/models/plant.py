@@ -24,7 +24,20 @@ class _Plant(Keyed):
         ordering = ("place", "pk")
 
 
-class Unit(_Plant):
+class _Dated(models.Model):
+    """Commissioned on a day or in a month: the first and the last day that it can have been.
+
+    Without a last day the first is the day itself.
+    """
+
+    commissioned_on = models.DateField(null=True)
+    commissioned_to = models.DateField(null=True)
+
+    class Meta:
+        abstract = True
+
+
+class Unit(_Plant, _Dated):
     """A line of like generating units; ratings are those of one unit."""
 
     label = models.CharField(max_length=60)
@@ -47,7 +60,6 @@ class Unit(_Plant):
     type_tested = models.CharField(max_length=10, choices=choices("full", "part", "no"), blank=True)
     standard = models.CharField(max_length=60, blank=True)
     type_test_reference = models.CharField(max_length=200, blank=True)
-    commissioned_on = models.DateField(null=True)
     planned_on = models.DateField(null=True)
     limited_by = models.CharField(
         max_length=10, choices=choices("maker", "software", "none"), blank=True
@@ -79,7 +91,7 @@ class Unit(_Plant):
         )
 
 
-class Array(_Plant):
+class Array(_Plant, _Dated):
     """Panels behind a unit."""
 
     unit_id = models.CharField(max_length=60)
@@ -90,7 +102,7 @@ class Array(_Plant):
     azimuth_deg = models.PositiveSmallIntegerField(null=True)
 
 
-class Cells(_Plant):
+class Cells(_Plant, _Dated):
     """Storage cells behind a unit."""
 
     unit_id = models.CharField(max_length=60)

@@ -2,7 +2,8 @@
 
 A column has the name of its fact, except those in `_OTHER_NAMES`. The column decides how it stores
 the fact. An unknown text is empty; several lines are one text; the phases of a unit are "L1 L2". A
-JSON column holds a list as in the file; any other column is null if nothing is known.
+JSON column holds a list as in the file; a day or a month has a second column for its last day;
+any other column is null if nothing is known.
 
 In the file an empty column is null (not known) or left out, as the fact says; a fact that the file
 must have stays as it is. Back from the file, both make an empty column. One exception: left out of
@@ -22,6 +23,7 @@ from msgspec import UNSET, Struct
 
 from connections.facts import site as facts
 from connections.facts.declaring import Fact, declared, hint_of
+from connections.facts.defaults import first_day, last_day, when_between
 
 Plain = dict[str, Any]
 Turn = Callable[[Any], Any]
@@ -38,6 +40,8 @@ _OTHER_NAMES = {
     (facts.Loads, "measured"): "loads_measured",
 }
 """Columns with another name than their fact."""
+_WHEN, _TO = "commissioned_on", "commissioned_to"
+"""The two columns of a day or a month: the first and the last day that it can be."""
 
 
 class _Way(NamedTuple):
@@ -126,6 +130,7 @@ class _Writer(NamedTuple):
     texts: tuple[str, ...]
     turned: tuple[tuple[str, Turn], ...]
     left_out: tuple[str, ...]
+    dated: bool
 
 
 @cache
@@ -139,6 +144,7 @@ def _writer(part: type[Struct], row: type[models.Model]) -> _Writer:
         tuple(each.written for each in columns if each.way is _TEXT),
         tuple((each.written, each.way.to_file) for each in others),
         tuple(each.written for each in columns if each.fact.empty == "left-out"),
+        hasattr(row, _TO),
     )
 
 
@@ -147,8 +153,10 @@ def file_part(part: type[Struct], kind: type[models.Model], row: models.Model) -
 
     `row` is of `kind`, or has its columns as attributes.
     """
-    names, values, texts, turned, left_out = _writer(part, kind)
+    names, values, texts, turned, left_out, dated = _writer(part, kind)
     said: Plain = dict(zip(names, values(row), strict=False))
+    if dated:
+        said[_WHEN] = when_between(said[_WHEN], getattr(row, _TO))
     for name in texts:
         if not said[name]:
             said[name] = None
@@ -162,13 +170,16 @@ def file_part(part: type[Struct], kind: type[models.Model], row: models.Model) -
 
 def row_values(stated: Struct, row: type[models.Model]) -> Mapping[str, Any]:
     """Return what a part of a site file says, by the columns of this kind of row."""
-    values = {}
+    values: dict[str, Any] = {}
     for each in columns_of(type(stated), row):
         value = getattr(stated, each.name)
         if value is UNSET and each.fact.empty == "null":
             value = each.fact.default
         known = value is not UNSET and value is not None
         values[each.column] = each.way.to_row(value) if known else each.way.empty
+    if hasattr(row, _TO):
+        when = values[_WHEN]
+        values |= {_WHEN: first_day(when), _TO: last_day(when)}
     return values
 
 

@@ -216,11 +216,7 @@ def _all(part: type[Struct], kind: type[models.Model], rows: Iterable[Any]) -> l
 
 
 def _unit(row: Unit, status: str) -> Plain:
-    said = {**file_part(facts.Unit, Unit, row), "status": status}
-    if status == "proposed":
-        # A commissioning date would make it existing plant: see `deciding.commissioned`.
-        said.pop("commissioned_on", None)
-    return said
+    return {**file_part(facts.Unit, Unit, row), "status": status}
 
 
 def _behind(

@@ -1,6 +1,5 @@
 """Words for the fact at a path of a site file: "4.6 kW", "yes", "not known"."""
 
-import datetime as dt
 import re
 from typing import Any
 
@@ -8,10 +7,12 @@ import msgspec
 from msgspec import Struct
 
 from connections.facts.declaring import Fact, declared, lowered, part_of
+from connections.facts.defaults import first_day
 from connections.facts.naming import fact_at, field_of, part_at, words_for
 from connections.facts.site import Site
-from connections.pack.figures import long_date, quantity
+from connections.pack.figures import quantity
 from connections.rulebook.book import Rulebook, Value
+from connections.rulebook.telling import when_in_words
 
 _STEP = re.compile(r"(\w+)|\[(\d+)\]")
 _BASIS = {"ma_per_phase": "mA per phase", "w_total": "W", "va_total": "VA"}
@@ -146,6 +147,7 @@ def _setting(setting: dict[str, Any]) -> str:
 
 def _day(text: str) -> str:
     try:
-        return long_date(dt.date.fromisoformat(text))
+        first_day(text)
+        return when_in_words(text)
     except ValueError:
         return text

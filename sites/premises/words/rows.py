@@ -186,7 +186,7 @@ def _named(form: type[SheetForm], row: object) -> list[tuple[str, tuple[str, str
     found = []
     for name, box in form.base_fields.items():
         if isinstance(box, Box) and box.control not in ("hidden", "tick") and hasattr(row, name):
-            text = _text(box, getattr(row, name))
+            text = _text(box, box.take(row, name))
             if text:
                 found.append((name, (str(box.label), text)))
     return found

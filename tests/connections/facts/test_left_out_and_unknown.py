@@ -1,5 +1,7 @@
 """Left out takes the default, null is unknown, and 0 is unknown in a rating only."""
 
+import datetime as dt
+
 import pytest
 from msgspec import UNSET
 
@@ -34,6 +36,54 @@ def test_defaults_that_the_rules_read_without_a_function_of_their_own():
     assert declared(Unit)["limited_by"].default == "none"
     defaulted = {name: fact.default for name, fact in declared(Supply).items() if fact.assumed}
     assert defaulted == {"voltage_level": "LV", "nominal_v": 230}
+
+
+@pytest.mark.parametrize(
+    ("when", "first", "last"),
+    [
+        ("2016-06-14", "2016-06-14", "2016-06-14"),
+        ("2016-06", "2016-06-01", "2016-06-30"),
+        ("2016-02", "2016-02-01", "2016-02-29"),  # a leap year
+        ("2100-02", "2100-02-01", "2100-02-28"),  # none: a century that 400 does not divide
+        ("2019-12", "2019-12-01", "2019-12-31"),
+        ("9999-12", "9999-12-01", "9999-12-31"),
+    ],
+)
+def test_a_month_runs_from_its_first_to_its_last_day(when, first, last):
+    days = dt.date.fromisoformat(first), dt.date.fromisoformat(last)
+    assert (defaults.first_day(when), defaults.last_day(when)) == days
+    assert defaults.when_between(*days) == when
+    assert defaults.is_month(when) is (first != last)
+
+
+def test_no_date_has_no_days():
+    for nothing in (None, UNSET):
+        assert defaults.first_day(nothing) is defaults.last_day(nothing) is None
+    assert defaults.when_between(None, None) is None
+    # A row without a last day: the first is the day.
+    assert defaults.when_between(dt.date(2016, 6, 1), None) == "2016-06-01"
+
+
+@pytest.mark.parametrize(
+    ("when", "answer"),
+    [
+        # Before 27 April 2019: the day before is, that day is not.
+        ("2019-04-26", True),
+        ("2019-04-27", False),
+        ("2019-03", True),
+        ("2019-04", None),
+        ("2019-05", False),
+        (None, None),
+        (UNSET, None),
+    ],
+)
+def test_a_comparison_inside_a_month_is_not_known(when, answer):
+    assert defaults.before(when, dt.date(2019, 4, 27)) is answer
+
+
+def test_a_month_begins_on_its_first_day_and_is_not_before_it():
+    assert defaults.before("2022-09", dt.date(2022, 9, 1)) is False
+    assert defaults.before("2022-08", dt.date(2022, 9, 1)) is True
 
 
 @pytest.mark.parametrize("nothing", [0, None])

@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from connections.facts.reading import read_site
+from connections.facts.defaults import status_of
+from connections.facts.reading import read_site, write_site
 from connections.facts.site_file_error import SiteFileError
 from tests.site_files import file, read, unit
 
@@ -17,6 +18,7 @@ NEGATIVE = "a negative number can't stand here"
 NEEDED = "this is needed; give it"
 UNKNOWN_KEY = "this key is not part of a site file; check its spelling or take it out"
 DATE = "give a date as year-month-day, such as 2026-11-24"
+DAY_OR_MONTH = f"{DATE}, or a month, such as 2026-11"
 
 Path = tuple[str | int, ...]
 
@@ -129,8 +131,6 @@ BAD_VALUES: list[tuple[Path, Any, str, str]] = [
     (("units", 1, "id"), "a", "units[1].id", '"a" stands twice; give each unit its own id'),
     (("units", 0, "phases"), ["L1", "L1"], "units[0].phases",
      "a phase stands twice; name each once"),
-    (("units", 0, "commissioned_on"), "2020-01-01", "units[0].commissioned_on",
-     "a proposed unit can't be commissioned yet; use planned_on"),
     # Dates.
     (("on_date",), "24/11/2026", "on_date", DATE),
     (("on_date",), "2026-02-30", "on_date", DATE),
@@ -138,6 +138,20 @@ BAD_VALUES: list[tuple[Path, Any, str, str]] = [
     (("on_date",), 20261124, "on_date", DATE),
     (("on_date",), None, "on_date", DATE),
     (("units", 0, "planned_on"), "spring", "units[0].planned_on", DATE),
+    (("units", 0, "planned_on"), "2027-01", "units[0].planned_on", DATE),
+    # Days or months; the calendar has neither these days nor these months.
+    (("units", 0, "commissioned_on"), "2016", "units[0].commissioned_on", DAY_OR_MONTH),
+    (("units", 0, "commissioned_on"), "2016-13", "units[0].commissioned_on", DAY_OR_MONTH),
+    (("units", 0, "commissioned_on"), "2016-02-30", "units[0].commissioned_on", DAY_OR_MONTH),
+    (("units", 0, "commissioned_on"), "2016-06\n", "units[0].commissioned_on", DAY_OR_MONTH),
+    (("units", 0, "commissioned_on"), "0000-06", "units[0].commissioned_on", DAY_OR_MONTH),
+    (("arrays",), [{"unit_id": "a", "commissioned_on": "06/2016"}], "arrays[0].commissioned_on",
+     DAY_OR_MONTH),
+    (("storage",), [{"unit_id": "a", "commissioned_on": "2016-00"}], "storage[0].commissioned_on",
+     DAY_OR_MONTH),
+    (("units", 0, "commissioned_on"), 2016, "units[0].commissioned_on", DAY_OR_MONTH),
+    (("limits",), {"export": {"value": 1, "basis": "w_total", "commissioned_on": "2016-06"}},
+     "limits.export.commissioned_on", DATE),
 ]  # fmt: skip
 
 
@@ -192,16 +206,17 @@ def test_good_values_are_read(path, value):
     assert read(changed(path, value)).reference
 
 
-@pytest.mark.parametrize("status", ["existing", "removed", None])
-def test_only_a_proposed_unit_refuses_a_commissioning_date(status):
-    """Source: the format's reading rules, where null is unknown and not proposed."""
-    read(file(unit(status=status, commissioned_on="2020-01-01")))
+@pytest.mark.parametrize("status", ["existing", "removed", "proposed", None])
+@pytest.mark.parametrize("when", ["2020-02-29", "2020-02"])
+def test_any_unit_may_have_a_commissioning_date(status, when):
+    """Source: the format's reading rules; a proposed one is commissioned and not yet confirmed."""
+    site = read(file(unit(status=status, commissioned_on=when)))
+    assert site.units[0].commissioned_on == when
+    assert read(json.loads(write_site(site))) == site
 
 
-@pytest.mark.parametrize("facts", [{}, {"status": "proposed"}])
-def test_a_proposed_unit_refuses_it_said_or_left_out(facts):
-    with pytest.raises(SiteFileError):
-        read(file(unit(commissioned_on="2020-01-01", **facts)))
+def test_a_proposed_unit_with_a_commissioning_date_counts_as_proposed():
+    assert status_of(read(file(unit(commissioned_on="2020-01-01"))).units[0]) == "proposed"
 
 
 GOOD = json.dumps(file())

@@ -16,6 +16,7 @@ words = texts.filter(str.strip).map(lambda text: text[:40])
 numbers = st.one_of(st.none(), st.integers(0, LARGEST))
 yes_no = st.one_of(st.none(), st.booleans())
 days = st.one_of(st.none(), st.dates().map(lambda day: day.isoformat()))
+days_or_months = st.one_of(days, st.dates().map(lambda day: day.isoformat()[:7]))
 phases = st.lists(st.sampled_from(["L1", "L2", "L3"]), min_size=1, max_size=3, unique=True)
 
 
@@ -25,7 +26,7 @@ def maybe(**fields):
 
 
 def units(status):
-    dates = {"planned_on": days} if status == "proposed" else {"commissioned_on": days}
+    dates = {"planned_on": days, "commissioned_on": days_or_months}
     return st.fixed_dictionaries(
         {
             "status": st.just(status),

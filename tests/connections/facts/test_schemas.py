@@ -15,7 +15,7 @@ from connections.rules.decide import decide
 from connections.rules.writing import write_decision
 from tests.site_files import DEMO, book, cells, file, limit, read, unit
 
-SITE = Draft202012Validator(site_schema())
+SITE = Draft202012Validator(site_schema(), format_checker=Draft202012Validator.FORMAT_CHECKER)
 DECISION = Draft202012Validator(decision_schema())
 
 
@@ -92,6 +92,10 @@ REFUSED_BY_BOTH = [
     file(limits={"export": {"value": 1}}),
     file(caps=[{"on": "export", "value": None, "basis": "w_total"}]),
     file(nearby={"premises": -1}),
+    file(unit(commissioned_on="2016")),
+    file(unit(commissioned_on="June 2016")),
+    file(unit(commissioned_on="2016-06-31")),
+    file(storage=[{"unit_id": "inv-1", "commissioned_on": 2016}]),
 ]
 
 
@@ -110,6 +114,10 @@ READ_BY_BOTH = [
     file(unit(rated_w=0)),
     file(limits=None, nearby=None, premises=None),
     file(limits=limit(None)),
+    file(unit(commissioned_on="2016-06-14", status="existing")),
+    file(unit(commissioned_on="2016-06")),
+    file(arrays=[{"unit_id": "inv-1", "commissioned_on": "2016-06"}]),
+    file(storage=[{"unit_id": "inv-1", "commissioned_on": None}]),
 ]
 
 

@@ -36,6 +36,7 @@ def test_a_whole_notification_is_issued() -> None:
     ("change", "path"),
     [
         ({"commissioned_on": None}, "units[0].commissioned_on"),
+        ({"commissioned_on": "2026-11"}, "units[0].commissioned_on"),
         ({"serials": None}, "units[0].serials"),
         ({"serials": [" "]}, "units[0].serials"),
         ({"serials": ["A", "B"]}, "units[0].serials"),

@@ -11,6 +11,11 @@ EDGES = sorted(
     {amps * 230 * n for amps in (16, 32, 60) for n in (1, 2, 3)}
     | {8, 13, 680, 1840, 2300, 3000, 17_000, 34_000, 50_000, 1_000_000, 10_000_000}
 )
+DATES = (
+    *("2015-06-01", "2019-04-26", "2019-04-27", "2022-08-31", "2022-09-01"),
+    # Months on one side of every date of the rules.
+    *("2019-03", "2021-11"),
+)
 watts = st.one_of(
     st.builds(lambda edge, aside: max(1, edge + aside), st.sampled_from(EDGES), st.integers(-1, 1)),
     st.builds(lambda edge, share: max(1, edge // share), st.sampled_from(EDGES), st.integers(2, 4)),
@@ -43,9 +48,7 @@ def units(draw: st.DrawFn, id: str, phases: int) -> dict[str, Any]:
     if status != "proposed" or draw(st.booleans()):
         made["status"] = status
     if status == "existing":
-        made["commissioned_on"] = draw(
-            st.sampled_from(["2015-06-01", "2019-04-26", "2019-04-27", "2022-08-31", "2022-09-01"])
-        )
+        made["commissioned_on"] = draw(st.sampled_from(DATES))
     if draw(mostly(False, True)):
         made["design_w"] = max(rated, draw(watts))
     if draw(mostly(False, True)):

@@ -126,8 +126,8 @@ def test_facts_that_were_not_read_leave_the_basis_alone():
 
 def test_left_out_and_unknown_are_not_the_same_basis():
     left_out, null = (
-        unit("a", status="existing"),
-        unit("a", status="existing", commissioned_on=None),
+        unit("a", status="existing", standard="G83"),
+        unit("a", status="existing", standard="G83", commissioned_on=None),
     )
     bases = {
         next(f.basis for f in decision(made).findings if f.id == "existing-undated")

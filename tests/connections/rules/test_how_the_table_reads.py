@@ -228,12 +228,21 @@ def test_only_deciding_facts_make_a_site_undetermined(units, facts):
         ({"quantity": None}, "units[0].quantity"),
         ({**OLD, "standard": "G83", "commissioned_on": None}, "units[0].commissioned_on"),
         ({**OLD, "standard": "G59", "commissioned_on": None}, "units[0].commissioned_on"),
+        # The day from which older tests no longer count, 27 April, lies within the month.
+        ({**OLD, "standard": "G83", "commissioned_on": "2019-04"}, "units[0].commissioned_on"),
     ],
 )
 def test_deciding_facts_do(changed, path):
     answer = decided({**unit("a", 3000), **changed})
     assert answer.procedure == "undetermined"
     assert answer.case.possible.unknown == (path,)
+
+
+def test_a_month_that_ends_before_the_day_is_in_time_and_a_later_one_is_not():
+    old = {**unit("a", 3000), **OLD, "standard": "G83"}
+    assert decided({**old, "commissioned_on": "2019-03"}).procedure == "g98-single"
+    # 3 kW tested to what no longer counts: neither tested to G98 nor to G99.
+    assert decided({**old, "commissioned_on": "2019-05"}).procedure == "g99-short"
 
 
 def test_a_fact_that_is_open_but_changes_nothing_leaves_the_site_determined():

@@ -47,6 +47,18 @@ def test_after_the_first_commissioning_of_new_plant():
     )
 
 
+def test_after_a_month_the_days_run_from_its_first():
+    line = make_premises()
+    Unit.objects.filter(premises=line.premises, label="pv-1").update(
+        commissioned_on="2026-11-01", commissioned_to="2026-11-30"
+    )
+    # 1 November + 28 days: Sunday 29 November.
+    assert due(line)[-1] == (
+        "To be sent by Sunday 29 November 2026 (28 days after commissioning in November "
+        "2026, counted from its first day, no working day)."
+    )
+
+
 def test_where_no_day_is_planned():
     line = notify_home()
     Premises.objects.update(planned_on=None)

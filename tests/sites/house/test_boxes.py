@@ -9,6 +9,7 @@ from sites.house.boxes.fields import (
     ChoiceBox,
     CountBox,
     DayBox,
+    DayOrMonthBox,
     EmailBox,
     LinesBox,
     PostcodeBox,
@@ -132,6 +133,8 @@ def test_what_is_more_than_can_be_is_refused_and_not_asked_about(text, says):
         (REACTIVE, -1200),
         (CountBox("Number", low=1, high=10), 3),
         (DayBox("Day", back=60, ahead=5), dt.date(2021, 5, 9)),
+        (DayOrMonthBox("Day", back=60, ahead=5), "2021-05-09"),
+        (DayOrMonthBox("Day", back=60, ahead=5), "2021-05"),
         (YesNoBox("Looped"), False),
         (LinesBox("Address"), "1 Reedcutter Row\nFennhaven"),
     ],
@@ -175,6 +178,54 @@ def test_dates_day_before_month(text, day):
 def test_dates_that_are_not_taken(text, says):
     with pytest.raises(ValidationError, match=says):
         DayBox("Day", back=60, ahead=5).clean(Typed(text))
+
+
+@pytest.mark.parametrize(
+    ("text", "when", "written"),
+    [
+        ("14/6/2016", "2016-06-14", "14/06/2016"),
+        ("14 June 2016", "2016-06-14", "14/06/2016"),
+        ("2016-06-14", "2016-06-14", "14/06/2016"),
+        ("June 2016", "2016-06", "06/2016"),
+        ("jun 2016", "2016-06", "06/2016"),
+        ("06/2016", "2016-06", "06/2016"),
+        ("6/2016", "2016-06", "06/2016"),
+        ("2016-06", "2016-06", "06/2016"),
+        (" June,  2016 ", "2016-06", "06/2016"),
+        # The year stands before the month: never a day.
+        ("2012-11", "2012-11", "11/2012"),
+    ],
+)
+def test_a_day_or_a_month_comes_back_as_the_one_that_was_typed(text, when, written):
+    box = DayOrMonthBox("Day", back=60, ahead=0)
+    assert box.clean(Typed(text)) == when
+    assert box.write(when) == written
+    assert box.clean(Typed(written)) == when
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("06/16", "four digits"),
+        ("13/2016", "no date"),
+        ("2016", "no date"),
+        ("06/1016", "June 1016 is a long way off"),
+    ],
+)
+def test_months_that_are_not_taken(text, says):
+    with pytest.raises(ValidationError, match=says):
+        DayOrMonthBox("Day", back=60, ahead=0).clean(Typed(text))
+
+
+def test_a_month_that_has_not_begun_is_asked_about_and_can_be_meant():
+    today = dt.date.today()  # noqa: DTZ011
+    text, words = f"01/{today.year + 1}", f"January {today.year + 1}"
+    box = DayOrMonthBox("Commissioned", back=60, ahead=0)
+    with pytest.raises(AskedError, match=f"{words} has not come yet"):
+        box.clean(Typed(text))
+    assert box.clean(Typed(text, f"{text} = {words}")) == f"{today.year + 1}-01"
+    assert box.answer(f"{today.year + 1}-01") == f"{text} = {words}"
+    assert box.clean(Typed(f"{today:%m/%Y}")) == f"{today:%Y-%m}"
 
 
 def test_a_day_that_has_not_come_is_asked_about():

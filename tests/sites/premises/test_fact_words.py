@@ -22,15 +22,16 @@ EVERY: dict[str, Any] = full(
         emission_standards=["61000-3-2"], max_impedance_uohm=320_000, maker="Invented", model="I-1",
         serials=["1"], panel_electronics="micro-inverters",
     ),
-    cells("bat-1", 3600, source="pv+storage", commissioned_on="2026-01-01", status="existing"),
+    cells("bat-1", 3600, source="pv+storage", commissioned_on="2026-01", status="existing"),
     arrays=[{
         "unit_id": "pv-1", "peak_w": 4400, "panels": 11, "strings": 2, "tilt_deg": 30,
-        "azimuth_deg": 180, "status": "proposed",
+        "azimuth_deg": 180, "status": "proposed", "commissioned_on": "2026-11",
     }],
     storage=[{
         "unit_id": "bat-1", "usable_wh": 9500, "charge_w": 3600, "discharge_w": 3600,
         "charges_from_grid": True, "exports": False, "status": "existing",
         "tap": "service-connectors",
+        "commissioned_on": "2026-11-02",
     }],
     limits={
         which: limit(
