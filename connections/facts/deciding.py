@@ -171,6 +171,19 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
         ),
     ),
     DecidingFact(
+        "limit_use",
+        "word",
+        "whether the network operator relies on a limit: on import, or on export up to its cap",
+        (
+            "limits.export",
+            "limits.import",
+            "supply.export_capacity_va",
+            "caps",
+            "premises.feeder",
+            "premises.postcode",
+        ),
+    ),
+    DecidingFact(
         "demand_notice",
         "word",
         "what the network operator is told of charge points, heat pumps and charging",

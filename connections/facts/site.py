@@ -1355,6 +1355,7 @@ class Load(_Frozen, frozen=True):
         fact(
             "Can be turned down",
             "Whether a control can turn the load down.",
+            hint="that alone is no limitation scheme",
             noun="ability to be turned down",
             headings=("controllable",),
         ),

@@ -5,6 +5,7 @@ WORDS: dict[str, tuple[str, ...]] = {
     "supply_kind": ("single-phase", "split", "three-phase"),
     "islanding": ("no", "yes"),
     "limitation_scheme": ("none", "type-tested", "not-type-tested"),
+    "limit_use": ("none", "voluntary", "relied-on"),
     "demand_notice": ("none", "notify", "apply"),
 }
 """Fact name to its words, in the order of listing and enumerating."""

@@ -21,6 +21,7 @@ from connections.facts.defaults import (
     voltage_level,
 )
 from connections.facts.site import Array, Limit, Limits, Site, Storage
+from connections.rules.places import place_of
 from connections.rules.plant import Line
 from connections.rules.table import FactValue, Ready
 
@@ -39,6 +40,7 @@ class Setting(Struct, frozen=True):
     nearby: int
     export_limit: int
     limitation_scheme: str
+    limit_use: str
     dc_side_change: bool
     demand_notice: str
     plug_in_panels: int
@@ -114,6 +116,7 @@ def setting_of(site: Site, lines: list[Line], ready: Ready) -> Setting:
         nearby=1 if nearby is None else nearby,
         export_limit=export_scaled,
         limitation_scheme=scheme,
+        limit_use=_limit_use(site, ready),
         dc_side_change=bool(dc_side_changes(site)),
         demand_notice="none",
         plug_in_panels=_plug_in_panels(site, lines, ready)
@@ -126,6 +129,20 @@ def setting_of(site: Site, lines: list[Line], ready: Ready) -> Setting:
 
 
 _NOTHING: frozenset[str] = frozenset()
+
+
+def _limit_use(site: Site, ready: Ready) -> str:
+    """Whether the operator relies on a limit; loads that can be turned down are none."""
+    if limit_of(site, "import") is not None:
+        return "relied-on"
+    if limit_of(site, "export") is None:
+        return "none"
+    capped = (
+        isinstance(site.supply.export_capacity_va, int)
+        or any(cap.on == "export" for cap in site.caps)
+        or (ready.caps is not None and bool(ready.caps.at(*place_of(site))))
+    )
+    return "relied-on" if capped else "voluntary"
 
 
 def _plug_in_panels(site: Site, lines: list[Line], ready: Ready) -> int:
@@ -250,6 +267,7 @@ def deciding_facts(
         "untested_inverter": untested_inverter,
         "untested_synchronous": untested_synchronous,
         "limitation_scheme": setting.limitation_scheme,
+        "limit_use": setting.limit_use,
         "dc_side_change": setting.dc_side_change,
         "demand_notice": setting.demand_notice,
     }

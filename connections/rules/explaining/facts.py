@@ -153,6 +153,8 @@ def _plain(value: object) -> Shown:
     if isinstance(value, dt.date):
         return value.isoformat()
     if isinstance(value, tuple):
+        if any(isinstance(item, Struct) for item in value):
+            return "stated"
         return [str(item) for item in value]
     return "stated" if isinstance(value, Struct) else str(value)
 

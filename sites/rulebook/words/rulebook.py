@@ -50,6 +50,7 @@ SHORT_FACTS = {
     "untested_inverter": "An inverter not fully tested",
     "untested_synchronous": "A synchronous unit not fully tested",
     "limitation_scheme": "Limitation scheme",
+    "limit_use": "What the limit is for",
     "demand_notice": "Notice of demand",
     "plug_in_only": "Only plug-in kits proposed",
     "plug_in_kits": "Plug-in kits",
