@@ -128,6 +128,7 @@ _CALLED: dict[str, Callable[[Any], str]] = {
     "storage": lambda cells: f"the cells behind {cells.unit_id}",
     "boards": lambda board: str(board.id),
     "cables": _cable,
+    "clamps": lambda clamp: f"the clamp {clamp.id}",
     "protection": _device,
     "loads.items": lambda load: str(load.name),
 }

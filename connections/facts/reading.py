@@ -184,6 +184,7 @@ def _check(site: Site) -> None:
     for i, cells in enumerate(site.storage):
         _check_date(f"storage[{i}]", cells)
     _once("boards", "id", [board.id for board in site.boards or ()])
+    _once("clamps", "id", [clamp.id for clamp in site.clamps or ()])
     _once("overrides", "key", [override.key for override in site.overrides or ()])
     premises = site.premises
     if isinstance(premises, msgspec.Struct):

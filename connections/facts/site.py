@@ -45,6 +45,9 @@ TypeTested = Literal["full", "part", "no"]
 LimitedBy = Literal["maker", "software", "none"]
 OperatingMode = Literal["long-term-parallel", "short-term-parallel", "switched"]
 LimitBasis = Literal["ma_per_phase", "w_total", "va_total"]
+ClampPlace = Literal["grid", "pv", "storage", "load"]
+ClampDirection = Literal["towards-supply", "towards-site"]
+ClampLink = Literal["wired", "radio"]
 Tap = Literal["service-connectors", "consumer-unit"]
 PanelElectronics = Literal["none", "optimisers", "micro-inverters"]
 LoadKind = Literal[
@@ -133,6 +136,16 @@ _PANEL_ELECTRONICS = (
     ("micro-inverters", "micro-inverters"),
 )
 _MEASURED = (("yes", "measured on site"), ("no", "declared by the DNO"))
+_CLAMP_PLACES = (
+    ("grid", "the supply"),
+    ("pv", "PV"),
+    ("storage", "storage"),
+    ("load", "a load"),
+)
+_READERS = (("export-limit", "export limit"), ("import-limit", "import limit"))
+_PHASES = (("L1", "L1"), ("L2", "L2"), ("L3", "L3"))
+_DIRECTIONS = (("towards-supply", "towards the supply"), ("towards-site", "towards the site"))
+_LINKS = (("wired", "wired"), ("radio", "radio"))
 _LOAD_KINDS = (
     ("lighting", "lighting"),
     ("heating", "heating"),
@@ -1339,6 +1352,61 @@ class Board(_Frozen, frozen=True):
     ] = UNSET
 
 
+class Clamp(_Frozen, frozen=True):
+    """A current transformer that clamps round a conductor.
+
+    `serves` is the id of a unit, "export-limit" or "import-limit". It says nothing of a limit's
+    `ct_position`, which stays a text.
+    """
+
+    id: Annotated[
+        Annotated[str, Meta(min_length=1, max_length=60)],
+        fact(
+            "Name",
+            "A short name for the clamp, used once at the premises.",
+            hint="empty: given for you",
+        ),
+    ]
+    place: Annotated[
+        ClampPlace | None | UnsetType,
+        fact(
+            "Measures",
+            "Which current the clamp measures.",
+            noun="current that it measures",
+            headings=("CT location",),
+            choices=_CLAMP_PLACES,
+        ),
+    ] = UNSET
+    serves: Annotated[
+        TextOrUnknown,
+        fact(
+            "Read by",
+            "The unit or the limit that uses what the clamp measures.",
+            noun="unit or limit that reads it",
+            hint="a unit's name, export limit or import limit",
+            choices=_READERS,
+        ),
+    ] = UNSET
+    phase: Annotated[
+        Phase | None | UnsetType,
+        fact("Phase", "The phase whose conductor the clamp sits round.", choices=_PHASES),
+    ] = UNSET
+    direction: Annotated[
+        ClampDirection | None | UnsetType,
+        fact(
+            "Arrow points",
+            "Which way the arrow on the clamp points.",
+            noun="direction of the arrow",
+            headings=("CT direction",),
+            choices=_DIRECTIONS,
+        ),
+    ] = UNSET
+    link: Annotated[
+        ClampLink | None | UnsetType,
+        fact("Link", "How the signal of the clamp travels.", choices=_LINKS),
+    ] = UNSET
+
+
 class Load(_Frozen, frozen=True):
     """One load that matters to the connection: a charge point, a heat pump."""
 
@@ -1562,6 +1630,10 @@ class Site(_Frozen, frozen=True):
     boards: Annotated[
         tuple[Board, ...] | None | UnsetType,
         fact("Boards", "The boards that units and cables name."),
+    ] = UNSET
+    clamps: Annotated[
+        tuple[Clamp, ...] | None | UnsetType,
+        fact("Current clamps", "The current transformers that units and limits read."),
     ] = UNSET
     overrides: Annotated[
         tuple[Override, ...] | None | UnsetType,

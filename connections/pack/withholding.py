@@ -104,6 +104,9 @@ def technical_site(site: Site, withholding: Withholding) -> Site:
         boards=tuple(withholding.whole(board) for board in site.boards)
         if site.boards
         else site.boards,
+        clamps=tuple(withholding.whole(clamp) for clamp in site.clamps)
+        if site.clamps
+        else site.clamps,
         overrides=tuple(withholding.whole(one) for one in site.overrides)
         if site.overrides
         else site.overrides,

@@ -1,7 +1,8 @@
-"""The limitation scheme, and the network operator's answers."""
+"""The limitation scheme, current clamps, and the network operator's answers."""
 
+from connections.facts.declaring import declared
 from connections.facts.defaults import known
-from connections.facts.site import Cap
+from connections.facts.site import Cap, Clamp
 from connections.pack import cells
 from connections.pack.content import Block, Cell, Column, PrintedRow, Prose, Table
 from connections.pack.items.of_scheme import limit_text
@@ -29,7 +30,7 @@ _BESIDE = (
 
 
 def limitation_blocks(sheet: Sheet) -> list[Block]:
-    """The export and the import limit as stated, and operators' caps."""
+    """The export and the import limit as stated, the clamps, and operators' caps."""
     case = sheet.case
     blocks: list[Block] = []
     for which in ("export", "import"):
@@ -40,9 +41,42 @@ def limitation_blocks(sheet: Sheet) -> list[Block]:
         blocks.append(Prose("limitation.beside", "", (_BESIDE,)))
     else:
         blocks.append(Prose("limitation.none", "", ("No limitation scheme is stated.",)))
+    if case.site.clamps:
+        blocks.append(_clamps(sheet, case.site.clamps))
     if case.site.caps:
         blocks.append(_caps(sheet))
     return blocks
+
+
+def _clamps(sheet: Sheet, clamps: tuple[Clamp, ...]) -> Table:
+    facts = declared(Clamp)
+    names = ("place", "serves", "phase", "direction", "link")
+    sheet.enter(
+        "limitation.clamps", "limitation", "Current clamps", "limitation.clamps", needed=False
+    )
+    return Table(
+        id="limitation.clamps",
+        title="Current clamps",
+        columns=(
+            Column("Clamp", 14),
+            *(
+                Column(facts[name].label, width)
+                for name, width in zip(names, (16, 22, 10, 22, 16), strict=True)
+            ),
+        ),
+        rows=tuple(
+            PrintedRow(
+                (
+                    Cell(text=clamp.id),
+                    *(
+                        cells.words(getattr(clamp, name), dict(facts[name].choices))
+                        for name in names
+                    ),
+                )
+            )
+            for clamp in clamps
+        ),
+    )
 
 
 def _cap_text(cap: Cap) -> str:

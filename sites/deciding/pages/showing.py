@@ -156,6 +156,7 @@ class SheetPage:
             "protection": ("Protective devices", "Add a device", ""),
             "cables": ("Cables", "Add a cable", ""),
             "loads": ("Large loads", "Add a load", ""),
+            "clamps": ("Current clamps (CTs)", "Add a clamp", ""),
         }
         return Part(
             part,

@@ -56,6 +56,9 @@ def _proposed(wanted: SiteRows, rows: SiteRows) -> PlantRows:
     made.cables = [row for row in rows.proposed.cables if not row.unit_id or row.unit_id in labels]
     made.boards = rows.proposed.boards
     made.loads = rows.proposed.loads
+    # A clamp may serve a limit, whose name is that of no unit.
+    gone = {unit.label for unit in rows.proposed.units} - labels
+    made.clamps = [row for row in rows.proposed.clamps if row.serves not in gone]
     there = {row.on for row in rows.existing.limits}
     made.limits = [
         row

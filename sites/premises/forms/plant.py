@@ -1,4 +1,4 @@
-"""Rows of plant on the sheet: units, panels, cells, boards, protection, cables, loads, limits.
+"""Rows of plant on the sheet: units, panels, cells, boards, devices, cables, loads, clamps, limits.
 
 The fact declares label, unit and band of its box. A box asks about an amount outside its band and
 does not refuse it.
@@ -7,6 +7,7 @@ does not refuse it.
 from typing import Any
 
 from connections.facts import site as facts
+from connections.facts.declaring import Choices, Fact
 from sites.catalogue.boxes import RATED_BOXES
 from sites.house.boxes.amounts import Measure, in_unit, with_unit
 from sites.house.boxes.choices import LOAD_PHASES, UNIT_PHASES
@@ -265,6 +266,46 @@ class LoadForm(RowForm):
     controllable = YesNoBox.of(facts.Load, "controllable")
     kind = ChoiceBox.of(facts.Load, "kind", nothing="as its name says")
     layout = Layout(Boxes("name", "w", "phases", "controllable", "kind"))
+
+
+class ReaderBox(WordsBox):
+    """What reads a clamp: a unit by its name, or a limit by one of the choices."""
+
+    def __init__(self, label: str, choices: Choices, **kwargs: Any) -> None:
+        super().__init__(label, **kwargs)
+        self._limits = dict(choices)
+
+    @classmethod
+    def said_of(cls, fact: Fact) -> dict[str, Any]:
+        """Arguments of the box that the fact gives."""
+        return {**super().said_of(fact), "choices": fact.choices}
+
+    def read(self, typed: Any) -> str:
+        """The name of a unit, or the word of a limit. Raises ValidationError."""
+        text = super().read(typed)
+        said = text.casefold()
+        return next((word for word, words in self._limits.items() if said in (word, words)), text)
+
+    def write(self, value: object) -> str:
+        """The name of a unit, or the words of a limit."""
+        return self._limits.get(str(value), super().write(value))
+
+    def names_limit(self, value: str) -> bool:
+        """Whether this is the word of a limit."""
+        return value in self._limits
+
+
+class ClampForm(RowForm):
+    """A current clamp."""
+
+    noun = "Clamp"
+    location = ChoiceBox.of(facts.Clamp, "place")
+    serves = ReaderBox.of(facts.Clamp, "serves", longest=60, suggestions="readers")
+    phase = ChoiceBox.of(facts.Clamp, "phase")
+    direction = ChoiceBox.of(facts.Clamp, "direction")
+    link = ChoiceBox.of(facts.Clamp, "link")
+    label = WordsBox.of(facts.Clamp, "id", longest=60, width="short")
+    layout = Layout(Boxes("location", "serves", "phase", "direction", "link", "label"))
 
 
 class AmountBox(Box):

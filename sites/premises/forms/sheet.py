@@ -18,6 +18,7 @@ from sites.premises.forms.plant import (
     CableForm,
     CapForm,
     CellsForm,
+    ClampForm,
     ExistingLimitForm,
     ExistingUnitForm,
     LimitForm,
@@ -26,6 +27,7 @@ from sites.premises.forms.plant import (
     ProposedLimitForm,
     ProposedUnitForm,
     ProtectionForm,
+    ReaderBox,
 )
 from sites.premises.forms.premises import (
     ApplicantForm,
@@ -47,6 +49,7 @@ from sites.premises.models import (
     Cable,
     Cap,
     Cells,
+    Clamp,
     Limit,
     Load,
     Override,
@@ -83,6 +86,7 @@ _PLANT: dict[str, type[RowForm]] = {
     "protection": ProtectionForm,
     "cables": CableForm,
     "loads": LoadForm,
+    "clamps": ClampForm,
 }
 GROUPS: dict[str, type[RowForm]] = {
     "numbers": NumberForm,
@@ -129,6 +133,7 @@ class Sheet:
         }
         self._rows: SiteRows | None = None
         self._units: list[PlacedUnit] = []
+        self._clamp_names: set[str] = set()
 
     def faults(self) -> list[Fault]:
         """Return the faults in the order of the page."""
@@ -237,6 +242,11 @@ class Sheet:
             phases_now=self.forms["supply"].fact("phases"),
             key=self._key,
         )
+        self._clamp_names = {
+            form.fact("label").casefold()
+            for part in PARTS
+            for form in self.groups[f"{part}-clamps"].said
+        }
         for part, plant in (("existing", rows.existing), ("proposed", rows.proposed)):
             self._add_plant(part, plant, units)
         rows.removed = {line.key for unit in units if unit.goes for line in unit.lines}
@@ -278,15 +288,8 @@ class Sheet:
                 plant.cells += unit.shared(
                     row_of(Cells, form, self._key(form)), ("usable_wh", "charge_w", "discharge_w")
                 )
-        taken: set[str] = set()
-        for form in self.groups[f"{part}-boards"].said:
-            if name := form.fact("label"):
-                if name.casefold() in taken:
-                    form.complain(
-                        "label", f'another board is called "{name}"; give it its own name'
-                    )
-                    continue
-                taken.add(name.casefold())
+        for form in self._named_once(f"{part}-boards"):
+            if form.fact("label"):
                 plant.boards.append(row_of(Board, form, self._key(form)))
         for form in self.groups[f"{part}-protection"].said:
             if form.fact("kind"):
@@ -305,6 +308,7 @@ class Sheet:
             for form in self.groups[f"{part}-loads"].said
             if form.fact("name")
         ]
+        plant.clamps = [self._clamp(form, finder) for form in self._named_once(f"{part}-clamps")]
         for on in ("export", "import"):
             limit = self.forms[f"{part}-{on}"]
             if isinstance(limit, LimitForm) and limit.counts:
@@ -312,6 +316,35 @@ class Sheet:
                 values["basis"] = values["basis"] or "ma_per_phase"
                 values["controls"] = self._controlled(limit, finder)
                 plant.limits.append(Limit(on=on, **values))
+
+    def _named_once(self, group: str) -> Iterator[RowForm]:
+        """Yield the rows of a group; puts a fault at the box of a name that stands twice."""
+        taken: set[str] = set()
+        for form in self.groups[group].said:
+            name = form.fact("label")
+            if name and name.casefold() in taken:
+                noun = form.noun.lower()
+                form.complain("label", f'another {noun} is called "{name}"; give it its own name')
+                continue
+            taken.add(name.casefold())
+            yield form
+
+    def _clamp(self, form: RowForm, finder: "UnitFinder") -> Clamp:
+        """Return a clamp with a name, at the line of its unit that is on its phase."""
+        clamp = row_of(Clamp, form, self._key(form))
+        if not clamp.label:
+            number = 1
+            while f"ct-{number}" in self._clamp_names:
+                number += 1
+            clamp.label = f"ct-{number}"
+            self._clamp_names.add(clamp.label)
+        box = form.fields["serves"]
+        if clamp.serves and isinstance(box, ReaderBox) and not box.names_limit(clamp.serves):
+            unit = finder.wanted(form, "serves")
+            lines = {line.phases: line.label for line in unit.lines} if unit else {}
+            first = next(iter(lines.values()), unit.label if unit else "")
+            clamp.serves = lines.get(clamp.phase, first)
+        return clamp
 
     def _controlled(self, limit: LimitForm, finder: "UnitFinder") -> str:
         """Return the units and loads that a limit acts on; puts a fault at the box of others."""
@@ -356,12 +389,12 @@ class UnitFinder:
         """Return the unit with this name, in upper or lower case."""
         return self._by_name.get(name.casefold())
 
-    def wanted(self, form: RowForm) -> PlacedUnit | None:
+    def wanted(self, form: RowForm, box: str = "unit_id") -> PlacedUnit | None:
         """Return the unit that a row names; puts a fault at the box if there is none."""
-        name = form.fact("unit_id")
+        name = form.fact(box)
         found = self.named(name)
         if found is None:
-            form.complain("unit_id", f'no unit is called "{name}"; {self.units_here()}', "unit")
+            form.complain(box, f'no unit is called "{name}"; {self.units_here()}', "unit")
         return found
 
     def behind(self, form: RowForm, part: str, sources: tuple[str, ...]) -> PlacedUnit | None:

@@ -4,7 +4,17 @@ from sites.premises.models.application import Application, ApplicationLine
 from sites.premises.models.design import Design, Removal
 from sites.premises.models.draft import Draft
 from sites.premises.models.override import OVERRIDABLE, Default, Override
-from sites.premises.models.plant import Array, Board, Cable, Cells, Limit, Load, Protection, Unit
+from sites.premises.models.plant import (
+    Array,
+    Board,
+    Cable,
+    Cells,
+    Clamp,
+    Limit,
+    Load,
+    Protection,
+    Unit,
+)
 from sites.premises.models.premises import Cap, Party, Premises, SupplyNumber
 from sites.premises.models.supply import Supply
 
@@ -17,6 +27,7 @@ __all__ = [
     "Cable",
     "Cap",
     "Cells",
+    "Clamp",
     "Default",
     "Design",
     "Draft",

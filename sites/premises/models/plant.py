@@ -1,4 +1,4 @@
-"""Plant: units, what sits behind them, boards, protection, cables, loads and limits.
+"""Plant: units, what sits behind them, boards, protection, cables, loads, clamps and limits.
 
 A row without a design is existing plant of the premises; a row with one is proposed by it. Names,
 units and words are those of the site file; null means not known.
@@ -8,7 +8,15 @@ from typing import get_args
 
 from django.db import models
 
-from connections.facts.site import LoadKind, PanelElectronics, Tap
+from connections.facts.site import (
+    ClampDirection,
+    ClampLink,
+    ClampPlace,
+    LoadKind,
+    PanelElectronics,
+    Phase,
+    Tap,
+)
 from sites.house.models.base import Keyed, choices
 
 
@@ -168,6 +176,22 @@ class Load(_Plant):
     phases = models.CharField(max_length=8, blank=True)
     controllable = models.BooleanField(null=True)
     kind = models.CharField(max_length=30, choices=choices(*get_args(LoadKind)), blank=True)
+
+
+class Clamp(_Plant):
+    """A current transformer that a unit or a limit reads; `place` is its order on the sheet.
+
+    A clamp that a design proposes replaces an existing one of the same name.
+    """
+
+    label = models.CharField(max_length=60)
+    location = models.CharField(max_length=20, choices=choices(*get_args(ClampPlace)), blank=True)
+    serves = models.CharField(max_length=60, blank=True)
+    phase = models.CharField(max_length=2, choices=choices(*get_args(Phase)), blank=True)
+    direction = models.CharField(
+        max_length=20, choices=choices(*get_args(ClampDirection)), blank=True
+    )
+    link = models.CharField(max_length=10, choices=choices(*get_args(ClampLink)), blank=True)
 
 
 class Limit(_Plant):

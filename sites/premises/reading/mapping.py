@@ -36,6 +36,8 @@ _OTHER_NAMES = {
     (facts.Cable, "from_"): "from_board",
     (facts.Cable, "to"): "to_board",
     (facts.Protection, "place"): "location",
+    (facts.Clamp, "id"): "label",
+    (facts.Clamp, "place"): "location",
     (facts.Override, "key"): "default",
     (facts.Loads, "measured"): "loads_measured",
 }
@@ -110,7 +112,7 @@ def _way(hint: object, field: models.Field[Any, Any], fact: Fact, *, needed: boo
         return _LIST
     if not isinstance(field, models.CharField | models.TextField):
         return _PLAIN
-    if facts.Phase in _inner(hint):
+    if tuple[facts.Phase, ...] in _inner(hint):
         return _PHASES
     if isinstance(field, models.TextField):
         return _LINES if fact.empty == "null" else _LINES_IF_ANY

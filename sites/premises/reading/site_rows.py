@@ -25,6 +25,7 @@ from sites.premises.models import (
     Cable,
     Cap,
     Cells,
+    Clamp,
     Design,
     Limit,
     Load,
@@ -51,6 +52,7 @@ class PlantRows:
     protection: list[Protection] = field(default_factory=list)
     cables: list[Cable] = field(default_factory=list)
     loads: list[Load] = field(default_factory=list)
+    clamps: list[Clamp] = field(default_factory=list)
     limits: list[Limit] = field(default_factory=list)
 
 
@@ -62,6 +64,7 @@ PLANT: dict[str, type[Any]] = {
     "protection": Protection,
     "cables": Cable,
     "loads": Load,
+    "clamps": Clamp,
     "limits": Limit,
 }
 """The lists of PlantRows with the models of their rows."""
@@ -93,7 +96,7 @@ def site_from(rows: SiteRows) -> Site:
 
 
 def rows_for(premises: Premises, design: Design) -> SiteRows:
-    """Return the rows of a premises with one of its designs; 14 queries, however many rows."""
+    """Return the rows of a premises with one of its designs; 15 queries, however many rows."""
     design.premises = premises
     return rows_of_designs([design])[design.pk]
 
@@ -101,7 +104,7 @@ def rows_for(premises: Premises, design: Design) -> SiteRows:
 def rows_of_designs(designs: Iterable[Design], *, facts_alone: bool = False) -> dict[int, SiteRows]:
     """The rows of several designs with their premises, by the design's primary key.
 
-    14 queries, however many designs there are, if their premises are loaded already
+    15 queries, however many designs there are, if their premises are loaded already
     (`select_related("premises")`). With `facts_alone` the rows beneath are named tuples of what
     makes facts: they load in half the time, and can't be saved.
     """
@@ -195,10 +198,13 @@ def plain_from(rows: SiteRows) -> Plain:
         },
         "network": file_part(facts.Network, Premises, premises),
     }
-    # A board that the design proposes replaces the existing one of that name.
+    # What the design proposes replaces what exists under that name.
     boards = {row.label.casefold(): row for row in (*existing.boards, *proposed.boards)}
+    clamps = {row.label.casefold(): row for row in (*existing.clamps, *proposed.clamps)}
     if boards:
         plain["boards"] = _all(facts.Board, Board, boards.values())
+    if clamps:
+        plain["clamps"] = _all(facts.Clamp, Clamp, clamps.values())
     if rows.overrides:
         plain["overrides"] = _all(facts.Override, Override, rows.overrides)
     if premises.nearby_asked:

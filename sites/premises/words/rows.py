@@ -15,6 +15,7 @@ from sites.premises.forms.plant import (
     CableForm,
     CapForm,
     CellsForm,
+    ClampForm,
     LimitForm,
     LoadForm,
     OverrideForm,
@@ -76,6 +77,8 @@ def plant_words(plant: PlantRows, removed: Iterable[UUID] = ()) -> PlantWords:
         parts.append((where, _said(CableForm, cable, *ends)))
     for load in plant.loads:
         parts.append((load.name.capitalize(), _said(LoadForm, load, "name")))
+    for clamp in plant.clamps:
+        parts.append((f"Clamp {clamp.label}", _said(ClampForm, clamp, "label")))
     return PlantWords(tuple(_unit(unit, unit.key in gone) for unit in plant.units), tuple(parts))
 
 

@@ -17,6 +17,7 @@ from sites.premises.models import (
     Cable,
     Cap,
     Cells,
+    Clamp,
     Design,
     Limit,
     Load,
@@ -185,4 +186,7 @@ def _add_plant(site: Site, rows: SiteRows) -> None:
         for on, limit in (("export", site.limits.export), ("import", site.limits.import_)):
             if isinstance(limit, facts.Limit):
                 stated = row_of(Limit, limit, on=on)
-                (rows.existing if stated.commissioned_on else rows.proposed).limits.append(stated)
+                standing[f"{on}-limit"] = "existing" if stated.commissioned_on else "proposed"
+                of(f"{on}-limit").limits.append(stated)
+    for clamp in known(site.clamps) or ():
+        of(clamp.serves).clamps.append(row_of(Clamp, clamp))

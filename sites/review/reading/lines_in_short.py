@@ -53,7 +53,7 @@ _lock = Lock()
 def judge(lines: Iterable[ApplicationLine]) -> dict[int, Judged]:
     """Return the short decision on each line, by the line's primary key.
 
-    At most 14 queries for any number of lines, if premises and designs are loaded already.
+    At most 15 queries for any number of lines, if premises and designs are loaded already.
     """
     lines = list(lines)
     entries = stamp()

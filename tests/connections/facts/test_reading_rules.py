@@ -129,6 +129,10 @@ BAD_VALUES: list[tuple[Path, Any, str, str]] = [
     (("reference",), "x" * 201, "reference", "this is longer than 200; shorten it"),
     # What the types alone can't say.
     (("units", 1, "id"), "a", "units[1].id", '"a" stands twice; give each unit its own id'),
+    (("clamps",), [{"id": "ct-1"}, {"id": "ct-1"}], "clamps[1].id",
+     '"ct-1" stands twice; give it once'),
+    (("clamps",), [{"id": "ct-1", "phase": "N"}], "clamps[0].phase",
+     "'N' is not one of: L1, L2, L3"),
     (("units", 0, "phases"), ["L1", "L1"], "units[0].phases",
      "a phase stands twice; name each once"),
     # Dates.

@@ -117,6 +117,27 @@ def test_the_way_to_the_isolator_and_what_a_scheme_acts_on_are_printed() -> None
     assert premises.island is False
 
 
+def test_clamps_are_printed_and_treated() -> None:
+    file = FILES["application"]()
+    file["clamps"] = [
+        {"id": "ct-1", "place": "grid", "serves": "export-limit", "phase": "L1", "link": "wired"},
+        {"id": "ct-2", "place": "load", "serves": "of Ada Example"},
+    ]
+    pack = pack_of(file)
+    (table,) = (
+        block
+        for section in pack.technical.sections
+        for block in section.blocks
+        if isinstance(block, Table) and block.id == "limitation.clamps"
+    )
+    assert sum(column.width for column in table.columns) == 100
+    # Nothing is taken for what is not known.
+    assert [[cell.text for cell in row.cells] for row in table.rows] == [
+        ["ct-1", "the supply", "export limit", "L1", None, "wired"],
+        ["ct-2", "a load", "of [customer's name]", None, None, None],
+    ]
+
+
 def test_short_names_and_lines_are_treated_wherever_somebody_types() -> None:
     # Four letters are the shortest name that is looked for, six the shortest line of an address.
     file = FILES["application"]()

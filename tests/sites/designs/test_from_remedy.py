@@ -82,6 +82,22 @@ def test_existing_panels_come_behind_the_new_inverter(by):
     assert len(rows.existing.arrays) == len(content["arrays"])
 
 
+def test_clamps_go_with_the_units_that_read_them(by):
+    content = json.loads(DEMO[1].read_bytes())
+    readers = [unit["id"] for unit in content["units"]]
+    content["clamps"] = [{"id": f"ct-{id}", "serves": id} for id in (*readers, "export-limit")]
+    design = import_premises(read_site(json.dumps(content)), by=None).design
+    taken_out = set()
+    for n, remedy in enumerate(remedies_of(design)):
+        made = design_from_remedy(design=design, mark=remedy_mark(remedy), name=f"R{n}", by=by)
+        site = site_from(rows_for(made.premises, made))
+        left = {clamp.serves for clamp in site.clamps or ()}
+        assert left == {*(unit.id for unit in site.units if unit.id in readers), "export-limit"}
+        taken_out |= {*readers, "export-limit"} - left
+        design.premises.refresh_from_db()
+    assert taken_out, "no remedy takes a unit out"
+
+
 def test_what_no_longer_helps_is_refused(by):
     line = import_premises(read_site(DEMO[1].read_bytes()), by=None)
     with pytest.raises(FactsChangedError):

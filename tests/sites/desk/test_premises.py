@@ -128,5 +128,5 @@ def test_queries_grow_neither_with_rows_nor_with_designs(client, django_assert_m
     for i in range(20):
         copy_design(design=many.design, name=f"Copy {i}", by=None)
     for line in (few, many):
-        with django_assert_max_num_queries(26):
+        with django_assert_max_num_queries(27):
             page_of(client, line)

@@ -109,7 +109,7 @@ class TestPreview:
             upload = Upload(f"{n}.pdf", f"File {n}", "application/pdf", bytes([n]) * 9, 1)
             add_attachment(line=line, upload=upload, by=office)
         by_engineer.get(preview(line))
-        with django_assert_max_num_queries(23):
+        with django_assert_max_num_queries(24):
             page = by_engineer.get(preview(line))
         assert page.text.count("Take out") >= files
 

@@ -32,6 +32,7 @@ PLACES: dict[type[Struct], tuple[str, str]] = {
     types.Protection: ("proposed-protection-0", "protection.0"),
     types.Cable: ("proposed-cables-0", "cables.0"),
     types.Board: ("existing-boards-0", "boards.0"),
+    types.Clamp: ("proposed-clamps-0", "clamps.0"),
     types.Load: ("existing-loads-0", "loads.items.0"),
     types.Loads: ("premises", "loads"),
     types.Network: ("premises", "network"),
@@ -44,6 +45,8 @@ BOX_NAMES = {
     (types.Cable, "from_"): "from_board",
     (types.Cable, "to"): "to_board",
     (types.Protection, "place"): "location",
+    (types.Clamp, "id"): "label",
+    (types.Clamp, "place"): "location",
     (types.Override, "key"): "default",
     (types.Loads, "measured"): "loads_measured",
     (types.Nearby, "premises"): "nearby_premises",
@@ -81,6 +84,7 @@ TEXTS = {
     (types.Storage, "commissioned_on"): "06/2016",
     (types.Limit, "commissioned_on"): "24/11/2020",
     (types.Limit, "controls"): "hyb-1",
+    (types.Clamp, "serves"): "export limit",
 }
 """What is typed where the declaration alone does not say what can be."""
 BASE: Raw = {
@@ -111,6 +115,7 @@ NEEDED: dict[type[Struct], Raw] = {
         "proposed-cables-0-unit_id": ["hyb-1"],
     },
     types.Board: {"existing-boards-0-label": ["main"]},
+    types.Clamp: {"proposed-clamps-0-label": ["ct-1"], "proposed-clamps-0-location": ["grid"]},
     types.Load: {"existing-loads-0-name": ["heat pump"]},
     types.Array: {"proposed-arrays-0-panels": ["9"]},
     types.Storage: {"proposed-cells-0-usable_wh": ["5"]},

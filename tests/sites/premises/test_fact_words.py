@@ -69,6 +69,10 @@ EVERY: dict[str, Any] = full(
         }],
     },
     boards=[{"id": BOARD, "rating_a": 100, "incoming_a": 80, "conditional_a": 16_000}],
+    clamps=[{
+        "id": "tails", "place": "grid", "serves": "export-limit", "phase": "L1",
+        "direction": "towards-supply", "link": "wired",
+    }],
     network={"assumed_voltage_mv": 242_000},
     nearby={"premises": 2, "origin": "typed"},
     overrides=[{"key": "cable.temperature", "value": 60, "reason": "invented"}],

@@ -17,6 +17,7 @@ from sites.premises.forms.written import raw_of
 from sites.premises.models import OVERRIDABLE
 from sites.premises.reading.site_rows import plain_from
 from sites.premises.writing.importing import rows_from_site
+from tests.site_files import file, read, unit
 from tests.sites.premises.electrical_facts import with_electrical_facts
 
 DEMOS = sorted(Path("sites/desk/demonstration").glob("*.json"))
@@ -123,6 +124,95 @@ def test_a_limit_that_acts_on_nothing_there_is_told_at_its_box():
         'no unit or load is called "heat pump"; units here: roof; loads here: Charge point'
     )
     assert sheet.rows.proposed.limits[0].controls == "Charge point"
+
+
+def clamps(*names: str, **boxes: str) -> Sheet:
+    """A sheet with three spread units and clamps with these names; some boxes in a row each."""
+    raw = typed(
+        "proposed-units=1",
+        f"proposed-clamps={len(names)}",
+        proposed_units_0__source="pv",
+        proposed_units_0__label="roof",
+        proposed_units_0__phases="spread",
+        proposed_units_0__quantity="3",
+        **boxes,
+    )
+    for i, name in enumerate(names):
+        raw[f"proposed-clamps-{i}-label"] = [name]
+        raw[f"proposed-clamps-{i}-location"] = ["grid"]
+    raw["supply-phases"] = ["3"]
+    return Sheet(raw)
+
+
+def test_a_clamp_is_read_by_the_unit_on_its_phase_or_by_a_limit():
+    sheet = clamps(
+        *("", "ct-1", ""),
+        proposed_clamps_0__serves="Roof",
+        proposed_clamps_0__phase="L2",
+        proposed_clamps_1__serves="Import limit",
+        proposed_clamps_1__direction="towards-supply",
+        proposed_clamps_2__link="radio",
+    )
+    assert sheet.faults() == []
+    first, second, third = plain_from(sheet.rows)["clamps"]
+    # Names are given that nobody typed.
+    assert [each["id"] for each in (first, second, third)] == ["ct-2", "ct-1", "ct-3"]
+    assert first == {
+        "id": "ct-2",
+        "place": "grid",
+        "serves": "roof-L2",
+        "phase": "L2",
+        "direction": None,
+        "link": None,
+    }
+    assert (second["serves"], second["direction"]) == ("import-limit", "towards-supply")
+    assert (third["serves"], third["link"]) == (None, "radio")
+
+
+def test_what_is_wrong_with_clamps_is_told_at_their_boxes():
+    sheet = clamps("ct-a", "CT-A", proposed_clamps_0__serves="garage")
+    unit, name = sheet.faults()
+    assert unit.target == "id_proposed-clamps-0-serves"
+    assert unit.message == 'no unit is called "garage"; units here: roof'
+    assert name.target == "id_proposed-clamps-1-label"
+    assert name.message == 'another clamp is called "CT-A"; give it its own name'
+
+
+def test_a_clamp_of_a_design_replaces_the_one_of_that_name():
+    raw = typed(
+        "existing-clamps=2",
+        "proposed-clamps=1",
+        existing_clamps_0__label="tails",
+        existing_clamps_0__phase="L1",
+        existing_clamps_1__location="pv",
+        proposed_clamps_0__label="Tails",
+        proposed_clamps_0__phase="L3",
+    )
+    sheet = Sheet(raw)
+    assert sheet.faults() == []
+    told = [(each["id"], each["phase"]) for each in plain_from(sheet.rows)["clamps"]]
+    assert told == [("Tails", "L3"), ("ct-1", None)]
+
+
+@pytest.mark.parametrize(("proved", "part"), [("2026-01-01", "existing"), (None, "proposed")])
+def test_clamps_of_a_file_stand_with_what_reads_them(proved: str | None, part: str):
+    held = {"value": 16_000, "basis": "ma_per_phase"} | (
+        {"commissioned_on": proved} if proved else {}
+    )
+    content = file(
+        unit("old", status="existing"),
+        unit("new"),
+        limits={"export": held},
+        clamps=[
+            {"id": "a", "serves": "export-limit"},
+            {"id": "b", "serves": "old"},
+            {"id": "c", "serves": "new"},
+        ],
+    )
+    rows = rows_from_site(read(content))
+    assert "a" in [clamp.label for clamp in getattr(rows, part).clamps]
+    assert "b" in [clamp.label for clamp in rows.existing.clamps]
+    assert "c" in [clamp.label for clamp in rows.proposed.clamps]
 
 
 def test_six_thousand_amps_beside_kiloamps_are_asked_about():

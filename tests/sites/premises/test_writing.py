@@ -266,7 +266,7 @@ def test_choosing_a_design_moves_the_application_line():
 
 def test_rows_of_many_designs_take_no_more_queries(django_assert_num_queries):
     designs = [make_premises().design for _ in range(5)]
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         found = rows_of_designs(designs)
     assert [len(found[design.pk].proposed.units) for design in designs] == [2] * 5
 

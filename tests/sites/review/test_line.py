@@ -98,7 +98,7 @@ class TestReading:
                 asked_at=dt.datetime(2026, 11, 1, tzinfo=dt.UTC),
             )
         by_engineer.get(review(line))
-        with django_assert_max_num_queries(23):
+        with django_assert_max_num_queries(24):
             page = by_engineer.get(review(line))
         assert page.text.count("can run as an island:") >= findings
 

@@ -84,7 +84,7 @@ def test_the_number_of_queries_does_not_grow(
         make_question(line, by=engineer)
         capped()
     by_engineer.get(ADDRESS)
-    with django_assert_max_num_queries(22):
+    with django_assert_max_num_queries(23):
         page = by_engineer.get(ADDRESS)
     assert len(page.context["flagged"]) == 2 * sites
 
