@@ -221,11 +221,26 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
         ("units[].standard", "arrays[].unit_id", "arrays[].peak_w"),
     ),
     DecidingFact(
-        "dc_side_change",
+        "dc_side_only",
         "yes-no",
-        "panels or cells are added behind an inverter that does not change",
+        "panels or cells are added behind an inverter that stays, and no unit comes or goes",
         ("arrays[].status", "storage[].status", "units[].status"),
     ),
+    DecidingFact(
+        "nothing_parallel",
+        "yes-no",
+        "no unit runs in parallel once the work is done",
+        ("units[].status", "units[].operating_mode", "units[].quantity"),
+    ),
+    DecidingFact(
+        "taken_out",
+        "yes-no",
+        "a unit that runs in parallel is taken out",
+        ("units[].status", "units[].operating_mode"),
+    ),
 )
+
+OTHER_WORK = frozenset({"nothing_parallel", "dc_side_only"})
+"""Facts on what kind of work it is. A row that fails by one is not about this work at all."""
 
 BY_NAME = {fact.name: fact for fact in DECIDING_FACTS}

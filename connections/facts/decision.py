@@ -12,6 +12,10 @@ from msgspec import UNSET, Struct, UnsetType
 from connections.facts.derivation import Derivation
 
 Severity = Literal["stops", "decide", "inform"]
+What: TypeAlias = Literal[
+    "application", "notification", "confirmation", "ask", "decommission", "demand-notice"
+]
+"""What a step sends. "decommission" tells of plant that is taken out, "demand-notice" of loads."""
 Plain: TypeAlias = int | str | bool | None | list[str] | dict[str, int | None]
 
 
@@ -87,9 +91,7 @@ class Step(_Frozen, frozen=True):
     """
 
     when: Literal["before-work", "before-energising", "after-commissioning"]
-    what: Literal[
-        "application", "notification", "confirmation", "ask", "decommission", "demand-notice"
-    ]
+    what: What
     form: str
     wait: bool
     limit: Period | None

@@ -122,6 +122,11 @@ def is_counted(unit: Unit) -> bool:
     return status_of(unit) != "removed" and mode_of(unit) != "switched" and unit.quantity != 0
 
 
+def is_taken_out(unit: Unit) -> bool:
+    """Whether the unit runs in parallel now and goes: removed, not switched, quantity not 0."""
+    return status_of(unit) == "removed" and mode_of(unit) != "switched" and unit.quantity != 0
+
+
 def voltage_level(site: Site) -> str:
     """LV unless the file says HV; an unknown level is read as LV."""
     level = site.supply.voltage_level

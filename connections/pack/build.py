@@ -55,6 +55,8 @@ from connections.rules.decide import decide
 
 LARGEST_REVISION = 9999
 SHORTEST_SALT = 16
+TELLING: tuple[Kind, ...] = ("notification", "confirmation", "decommission")
+"""Kinds of pack that ask for nothing."""
 
 WORDING = Wording(
     not_issued="Not issued",
@@ -82,7 +84,8 @@ def kind_of(decision: Decision) -> Kind:
     """Kind of pack for this decision, before anything is built.
 
     An application or a question before the work if a step asks for one; else a notification after
-    it. A working sheet where no procedure follows that is prepared here.
+    it, or of plant that goes if nothing else is told. A working sheet where no procedure follows
+    that is prepared here.
     """
     return kind_after(decision.procedure.key, decision.steps)
 
@@ -93,8 +96,11 @@ def kind_after(procedure: str, steps: Sequence[Step]) -> Kind:
         return "assessment"
     if any(s.when == "before-work" and s.what in ("application", "ask") for s in steps):
         return "application"
-    if any(s.when == "after-commissioning" and s.what != "demand-notice" for s in steps):
+    after = {s.what for s in steps if s.when == "after-commissioning"}
+    if after & {"notification", "confirmation"}:
         return "notification"
+    if "decommission" in after:
+        return "decommission"
     return "assessment"
 
 
@@ -230,18 +236,19 @@ def _case(
         raise PackError("decision.rulebook", "the decision was made under another rulebook")
     if decision.reference != site.reference or decision.on_date != site.on_date:
         raise PackError("decision.reference", "the decision was made for another site file")
-    there = {unit.id for unit in site.units}
+    there = frozenset(unit.id for unit in site.units)
     named = frozenset(subject)
     if unknown := sorted(named - there):
         raise PackError("subject", f'there is no unit "{unknown[0]}" in the site file')
-    staying = [unit for unit in site.units if status_of(unit) != "removed"]
-    proposed = frozenset(unit.id for unit in staying if status_of(unit) == "proposed")
+    kind = kind or kind_of(decision)
+    gone = frozenset(unit.id for unit in site.units if status_of(unit) == "removed")
+    proposed = frozenset(unit.id for unit in site.units if status_of(unit) == "proposed")
     return Case(
         site=site,
         decision=decision,
         book=book,
-        kind=kind or kind_of(decision),
-        subject=named or proposed or frozenset(unit.id for unit in staying),
+        kind=kind,
+        subject=gone if kind == "decommission" else named or proposed or there - gone,
         prepared_on=prepared_on,
         decisions=decisions,
         declaration=declaration,
@@ -290,7 +297,7 @@ def _sections(sheet: Sheet, serves: str, checks: tuple[Check, ...]) -> tuple[Sec
     parts: list[tuple[str, str, list[Block]]] = [
         (
             "asked",
-            "What is asked for" if not sheet.case.after_the_work else "What is told",
+            "What is told" if sheet.case.kind in TELLING else "What is asked for",
             front.front_blocks(sheet, serves),
         ),
         ("parties", "Parties", party_blocks(sheet)),

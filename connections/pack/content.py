@@ -17,10 +17,10 @@ from connections.facts.decision import Decision
 from connections.facts.site import Site
 from connections.pack.pack_error import PackError
 
-Kind = Literal["application", "notification", "confirmation", "assessment"]
+Kind = Literal["application", "notification", "confirmation", "decommission", "assessment"]
 """Kind of pack. An application asks before the work. A notification tells after work that needed no
-answer, a confirmation after agreed work. An assessment is a working sheet, not for sending, where
-no procedure follows."""
+answer, a confirmation after agreed work. A decommission tells that all plant goes. An assessment is
+a working sheet, not for sending, where no procedure follows."""
 
 State = Literal["given", "assumed", "not known", "on paper"]
 

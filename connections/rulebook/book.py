@@ -13,6 +13,8 @@ from typing import Literal, TypeAlias
 
 from msgspec import Struct
 
+from connections.facts.decision import What
+
 Certainty = Literal["published", "secondary", "common practice", "from memory", "local"]
 
 UNSURE = ("secondary", "from memory")
@@ -117,17 +119,15 @@ class StepRule(Struct, frozen=True):
     id: str
     outcomes: tuple[str, ...]
     when: Literal["before-work", "before-energising", "after-commissioning"]
-    what: Literal[
-        "application", "notification", "confirmation", "ask", "decommission", "demand-notice"
-    ]
+    what: What
     form: str
     """Key of the text value that names the form, or empty."""
     wait: bool
     limit: str
     """Key of a period value (days, working-days, months), or empty."""
     limit_from: str
-    """Start of the period: "submission" or "commissioning"; with "before-commissioning" the period
-    ends there. Empty without a limit."""
+    """Start of the period: "submission", "commissioning" or "taking-out"; with
+    "before-commissioning" the period ends at commissioning. Empty without a limit."""
     attachments: tuple[str, ...]
     only_if: tuple[Condition, ...]
     source: Source

@@ -150,8 +150,9 @@ SOURCE_KINDS = (
     "memory",
 )
 
-LIMIT_FROM = ("submission", "commissioning", "before-commissioning")
-"""Start of a step's period; "before-commissioning" counts backwards from commissioning."""
+LIMIT_FROM = ("submission", "commissioning", "before-commissioning", "taking-out")
+"""Start of a step's period; "before-commissioning" counts backwards from commissioning, and
+"taking-out" is the day on which plant is taken out."""
 
 
 Kind: TypeAlias = Literal["edition", "operator", "local"]

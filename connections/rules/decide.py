@@ -40,7 +40,7 @@ from connections.rules.findings.certainty import uncertain_values
 from connections.rules.kinds import Found
 from connections.rules.modules import modules_of
 from connections.rules.plant import Line, Open, counted_plant
-from connections.rules.steps import following, step_keys, supply_asked_first
+from connections.rules.steps import following, step_keys, with_notes
 from connections.rules.table import FactValue, Ready, ReadyStep, holds, ready
 
 UNDETERMINED = "undetermined"
@@ -80,7 +80,7 @@ class Decided(Struct, frozen=True):
     @property
     def steps(self) -> tuple[Step, ...]:
         """What to send, when, and whether to wait."""
-        return supply_asked_first(tuple(each.step for each in self.followed), self.case.site)
+        return with_notes(tuple(each.step for each in self.followed), self.case.site)
 
     @property
     def modules(self) -> tuple[Module, ...]:

@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from connections.electrical.phase_sums import SCALE_PER_W
 from connections.facts.defaults import (
+    is_taken_out,
     mode_of,
     nearby_premises,
     part_status,
@@ -41,8 +42,9 @@ class Setting(Struct, frozen=True):
     export_limit: int
     limitation_scheme: str
     limit_use: str
-    dc_side_change: bool
     demand_notice: str
+    dc_side_only: bool
+    taken_out: bool
     plug_in_panels: int
     """Peak power behind plug-in kits [scaled]; if not known, above every limit."""
     with_cells: frozenset[str]
@@ -117,8 +119,10 @@ def setting_of(site: Site, lines: list[Line], ready: Ready) -> Setting:
         export_limit=export_scaled,
         limitation_scheme=scheme,
         limit_use=_limit_use(site, ready),
-        dc_side_change=bool(dc_side_changes(site)),
         demand_notice="none",
+        dc_side_only=bool(dc_side_changes(site))
+        and all(status_of(unit) == "existing" for unit in site.units),
+        taken_out=any(is_taken_out(unit) for unit in site.units),
         plug_in_panels=_plug_in_panels(site, lines, ready)
         if "plug_in_panels" in ready.asked
         else 0,
@@ -268,8 +272,10 @@ def deciding_facts(
         "untested_synchronous": untested_synchronous,
         "limitation_scheme": setting.limitation_scheme,
         "limit_use": setting.limit_use,
-        "dc_side_change": setting.dc_side_change,
         "demand_notice": setting.demand_notice,
+        "dc_side_only": setting.dc_side_only,
+        "nothing_parallel": not lines,
+        "taken_out": setting.taken_out,
     }
     if ready.asked_rarely:
         for name in ready.asked_rarely:

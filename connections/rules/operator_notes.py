@@ -6,7 +6,7 @@ The edition declares these values as not stated; an operator's file or a local e
 from connections.rulebook.book import Rulebook, StepRule, Value
 
 NOT_STATED = "not stated"
-_SENT = ("application", "notification", "confirmation")
+_SENT = ("application", "notification", "confirmation", "decommission")
 _BEFORE_CONNECTING = ("application", "confirmation")
 
 _NOTES: tuple[tuple[str, tuple[str, ...], str], ...] = (

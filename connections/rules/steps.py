@@ -3,8 +3,9 @@
 from msgspec import structs
 
 from connections.facts.decision import Step
-from connections.facts.defaults import phases_now
+from connections.facts.defaults import is_taken_out, phases_now
 from connections.facts.site import Site
+from connections.rules.figures import listed
 from connections.rules.table import FactValue, Ready, ReadyStep, holds
 
 
@@ -34,12 +35,29 @@ SUPPLY_FIRST = (
 )
 
 
-def supply_asked_first(steps: tuple[Step, ...], site: Site) -> tuple[Step, ...]:
-    """If another supply is proposed, say in the first step that it is asked for first.
+SUPPLY_FIRST = (
+    "Before the work the network operator is asked for the new supply; what it costs and how long "
+    "it takes is the operator's to say."
+)
+TAKEN_OUT = "It also says which plant is taken out: {}."
+_TELLS = ("application", "notification")
 
-    It is not a separate step: a rulebook has no form and no period for it.
+
+def with_notes(steps: tuple[Step, ...], site: Site) -> tuple[Step, ...]:
+    """The steps with what else they say about this site.
+
+    If another supply is proposed, the first step says that it is asked for first: a rulebook has no
+    form and no period for it. If plant goes, the first application or notification says so too.
     """
-    if not steps or phases_now(site) is None:
-        return steps
-    first, *rest = steps
-    return (structs.replace(first, notes=(*first.notes, SUPPLY_FIRST)), *rest)
+    gone = [unit.id for unit in site.units if is_taken_out(unit)]
+    if gone:
+        told = next((n for n, step in enumerate(steps) if step.what in _TELLS), None)
+        steps = _noted(steps, told, TAKEN_OUT.format(listed(sorted(gone))))
+    return _noted(steps, 0, SUPPLY_FIRST) if phases_now(site) is not None else steps
+
+
+def _noted(steps: tuple[Step, ...], at: int | None, note: str) -> tuple[Step, ...]:
+    return tuple(
+        structs.replace(step, notes=(*step.notes, note)) if n == at else step
+        for n, step in enumerate(steps)
+    )

@@ -35,7 +35,7 @@ GROUPS = {
 }
 """Groups of the index, in its order."""
 
-EVERY = ("application", "notification", "confirmation", "assessment")
+EVERY = ("application", "notification", "confirmation", "decommission", "assessment")
 BEFORE = ("application", "assessment")
 AFTER = ("notification", "confirmation")
 LARGE = ("g99-full-a", "g99-full-b", "beyond")

@@ -15,6 +15,7 @@ _TITLES: dict[Kind, str] = {
     "application": "Application to connect {}",
     "notification": "Notification of {} connected",
     "confirmation": "Confirmation of {} connected",
+    "decommission": "Notice of {} taken out",
     "assessment": "Working sheet: {}, procedure not settled",
 }
 
@@ -66,7 +67,8 @@ def front_blocks(sheet: Sheet, serves: str) -> list[Block]:
 def _asks(sheet: Sheet) -> str:
     """The first sentence: the request or the report."""
     case = sheet.case
-    units = tuple(unit for unit in case.subjects if is_counted(unit))
+    gone = case.kind == "decommission"
+    units = tuple(unit for unit in case.subjects if gone or is_counted(unit))
     total, per_phase = capacity_of(sheet, units)
     size = f" with a registered capacity of {quantity(total, 'W')} in all" if total else ""
     numbers = [unit.quantity if isinstance(unit.quantity, int) else 1 for unit in units]
@@ -85,6 +87,9 @@ def _asks(sheet: Sheet) -> str:
             f"{case.decision.procedure.says} This sheet is for work on the case and not for "
             "sending."
         )
+    if gone:
+        verb = "is" if sum(numbers) == 1 else "are"
+        return f"This tells the network operator that {what} {verb} taken out."
     day = _one_day(units)
     verb = "was" if sum(numbers) == 1 else "were"
     when = f"on {day}" if day else "on a date that is not known yet"

@@ -1,5 +1,6 @@
 """The procedure, the reasons for it and against those tried earlier, and the steps."""
 
+from connections.facts.deciding import OTHER_WORK
 from connections.facts.decision import Comparison, Period, Step
 from connections.pack.case import UNDETERMINED
 from connections.pack.content import Block, Cell, Column, Point, Points, PrintedRow, Prose, Table
@@ -16,6 +17,7 @@ _FROM = {
     "commissioning": "from commissioning",
     "submission": "from sending",
     "before-commissioning": "before commissioning",
+    "taking-out": "after it is taken out",
 }
 
 
@@ -96,7 +98,12 @@ def _reasons(sheet: Sheet) -> list[Block]:
             )
         )
         sheet.enter("procedure.because", "procedure", "Why this procedure", "procedure.because")
-    if procedure.not_because:
+    earlier = [
+        other
+        for other in procedure.not_because
+        if OTHER_WORK.isdisjoint(failed.fact for failed in other.failed)
+    ]
+    if earlier:
         blocks.append(
             Table(
                 id="procedure.not-because",
@@ -114,7 +121,7 @@ def _reasons(sheet: Sheet) -> list[Block]:
                             Cell(text="\n".join(_sources(other.failed))),
                         )
                     )
-                    for other in procedure.not_because
+                    for other in earlier
                 ),
             )
         )

@@ -2,15 +2,13 @@
 
 from typing import Literal, TypeAlias, cast, get_args
 
+from connections.facts.decision import What
 from connections.rulebook.book import Amount, Condition, Op, Outcome, StepRule, TableRow
 from connections.rulebook.reading.entry import Entry
 from connections.rulebook.reading.references import Register, certainty_of, id_of, source_of
 from connections.rulebook.schema import LIMIT_FROM
 
 When: TypeAlias = Literal["before-work", "before-energising", "after-commissioning"]
-What: TypeAlias = Literal[
-    "application", "notification", "confirmation", "ask", "decommission", "demand-notice"
-]
 
 _OPS: tuple[Op, ...] = get_args(Op)
 

@@ -9,9 +9,10 @@ from connections.electrical.phase_sums import (
     whole_milliamps,
     whole_watts,
 )
-from connections.facts.defaults import rating, supply_phases
+from connections.facts.defaults import is_taken_out, rating, supply_phases, voltage_level
 from connections.facts.naming import words_for
 from connections.rules.case import Case, read_outcome, read_units, title_of
+from connections.rules.deciding_facts import sums_of
 from connections.rules.figures import amps, kilowatts, listed
 from connections.rules.kinds import Found, Kind, Values, Words
 from connections.rules.table import Test, holds
@@ -180,8 +181,8 @@ PHASE_CAP = Kind(
     "decide",
     "Does one phase carry more than is expected of single-phase plant?",
     lambda v: (
-        f"Phase {v['phase']} carries {kilowatts(v['phase_w'])}; above {kilowatts(v['cap_w'])} on "
-        "one phase three-phase units are expected.",
+        f"Single-phase units put {kilowatts(v['phase_w'])} on phase {v['phase']}; above "
+        f"{kilowatts(v['cap_w'])} three-phase units are expected.",
         f"{kilowatts(v['phase_w'])} against {kilowatts(v['cap_w'])}. The operator may allow it "
         "where a three-phase supply would cost too much.",
     ),
@@ -189,12 +190,14 @@ PHASE_CAP = Kind(
 
 
 def phase_cap(case: Case) -> Iterator[Found]:
-    """One phase has more capacity than the recommendation expects of single-phase plant."""
-    if "supply.phase_cap" not in case.ready.book.values:
+    """One phase has more capacity of single-phase units than the recommendation expects."""
+    if "supply.phase_cap" not in case.ready.book.values or voltage_level(case.site) != "LV":
         return
     cap_w = case.ready.book.whole("supply.phase_cap")
+    # 2026-11-30: EREC G99 Issue 2, 7.6.3 speaks of single-phase units: others do not count here.
+    sums = sums_of([line for line in case.lines if line.phases == 1])
     for phase in supply_phases(case.site):
-        amount = case.sums.phases[phase][0]
+        amount = sums.phases[phase][0]
         if amount > scaled_power(cap_w):
             yield PHASE_CAP.found(
                 phase,
@@ -233,26 +236,29 @@ def phase_not_on_supply(case: Case) -> Iterator[Found]:
             )
 
 
-NOTHING_COUNTED = Kind(
-    "nothing-counted",
-    "decide",
-    "Does no unit run in parallel once the work is done?",
-    lambda _: (
-        "Once the work is done no unit runs in parallel here; the operator wants to know of plant "
-        "that is taken out.",
-        "Every unit is removed or switched-only, so every sum is nothing.",
+TAKEN_OUT = Kind(
+    "taken-out",
+    "inform",
+    "Is a unit taken out that runs in parallel now?",
+    lambda v: (
+        f"{v['unit']} is taken out; the network operator is told so.",
+        "What is sent for new plant says it too."
+        if v["replaced"]
+        else "No new plant takes its place.",
     ),
 )
 
 
-def nothing_counted(case: Case) -> Iterator[Found]:
-    """No unit runs in parallel once the work is done."""
-    if not case.lines:
-        yield NOTHING_COUNTED.found(
-            "site",
-            {},
-            read=tuple((f"units[{i}].status", u.status) for i, u in enumerate(case.site.units)),
-        )
+def taken_out(case: Case) -> Iterator[Found]:
+    """A unit that runs in parallel now and goes."""
+    replaced = any(not line.existing for line in case.lines)
+    for i, unit in enumerate(case.site.units):
+        if is_taken_out(unit):
+            yield TAKEN_OUT.found(
+                unit.id,
+                {"unit": unit.id, "replaced": replaced},
+                read=((f"units[{i}].status", unit.status),),
+            )
 
 
 VA_FOR_W = Kind(
@@ -531,7 +537,7 @@ QUESTIONS = (
     supply_cap,
     boundary,
     phase_cap,
-    nothing_counted,
+    taken_out,
     declared_current,
     limited_rating,
     design_below_rated,

@@ -65,31 +65,116 @@ def behind_nothing(case: Case) -> Iterator[Found]:
                 )
 
 
+def _dc_side_words(v: Values) -> Words:
+    told = (
+        "the operator is asked whether a notice is enough or new storage is applied for first"
+        if v["alone"]
+        else "what is sent for the other plant tells of it"
+    )
+    asked = (
+        " Decide whether the cells charge from the network, whether the cut-out carries that, and "
+        "whether the type-test entry of the inverter covers storage."
+        if v["what"] == "cells"
+        else ""
+    )
+    return (
+        f"{v['what'].capitalize()} are added behind {v['unit']}, whose capacity does not change; "
+        f"{told}.{asked}",
+        "The inverter's rating is counted, so the procedure's sums stay as they are.",
+    )
+
+
 DC_SIDE_CHANGE = Kind(
     "dc-side-change",
     "decide",
     "Are panels or cells added behind an inverter that stays?",
-    lambda v: (
-        f"{v['what'].capitalize()} are added behind {v['unit']}, whose capacity does not change; "
-        "the operator is still to be told.",
-        "Registered capacity is the inverter's, so the procedure's sums stay as they are.",
-    ),
+    _dc_side_words,
 )
 
 
 def dc_side_change(case: Case) -> Iterator[Found]:
     """Panels or cells added behind an unchanged inverter."""
-    if not case.setting.dc_side_change:
-        return
+    units = {unit.id: (i, unit) for i, unit in enumerate(case.site.units)}
     for path in dc_side_changes(case.site):
-        name, _, rest = path.partition("[")
-        i = int(rest[:-1])
-        part: Array | Storage = case.site.arrays[i] if name == "arrays" else case.site.storage[i]
+        part = _part_at(case, path)
+        i, unit = units[part.unit_id]
+        cells = isinstance(part, Storage)
         yield DC_SIDE_CHANGE.found(
             path,
-            {"what": "panels" if name == "arrays" else "cells", "unit": part.unit_id},
-            read=((f"{path}.unit_id", part.unit_id), (f"{path}.status", part.status)),
+            {
+                "what": "cells" if cells else "panels",
+                "unit": part.unit_id,
+                "alone": case.setting.dc_side_only,
+            },
+            read=(
+                (f"{path}.unit_id", part.unit_id),
+                (f"{path}.status", part.status),
+                *(
+                    (
+                        (f"{path}.charge_w", part.charge_w),
+                        (f"{path}.charges_from_grid", part.charges_from_grid),
+                        ("supply.cutout_a", case.site.supply.cutout_a),
+                        (f"units[{i}].type_test_reference", unit.type_test_reference),
+                    )
+                    if isinstance(part, Storage)
+                    else ()
+                ),
+            ),
         )
+
+
+def _part_at(case: Case, path: str) -> Array | Storage:
+    name, _, rest = path.partition("[")
+    i = int(rest[:-1])
+    return case.site.arrays[i] if name == "arrays" else case.site.storage[i]
+
+
+DC_SIDE_CAPACITY = Kind(
+    "dc-side-capacity",
+    "decide",
+    "Do more panels raise a registered capacity that the panels held down until now?",
+    lambda v: (
+        f"The panels behind {v['unit']} go from {kilowatts(v['before_w'], 'kWp')} to "
+        f"{kilowatts(v['after_w'], 'kWp')}; its registered capacity may rise from "
+        f"{kilowatts(v['before_w'])} to {kilowatts(min(v['after_w'], v['rated_w']))}.",
+        f"Registered capacity is the lesser of the inverters' {kilowatts(v['rated_w'])} and the "
+        "panels'. Ask which figure the network operator holds.",
+    ),
+)
+
+
+def dc_side_capacity(case: Case) -> Iterator[Found]:
+    """Panels added where the array was smaller than its inverter, and held its capacity down."""
+    for line in case.lines:
+        if not line.existing or line.rated[0] != line.rated[1] or line.unit.source != "pv":
+            continue
+        arrays = [
+            (i, array, part_status(array.status, line.unit))
+            for i, array in enumerate(case.site.arrays)
+            if array.unit_id == line.unit.id
+        ]
+        before = [rating(array.peak_w) for _, array, status in arrays if status != "proposed"]
+        after = [rating(array.peak_w) for _, array, status in arrays if status != "removed"]
+        if not before or None in before or None in after:
+            continue
+        rated_w = line.rated[0] * line.quantity[0]
+        before_w, after_w = (sum(each or 0 for each in peaks) for peaks in (before, after))
+        if before_w < min(after_w, rated_w):
+            yield DC_SIDE_CAPACITY.found(
+                line.unit.id,
+                {
+                    "unit": line.unit.id,
+                    "before_w": before_w,
+                    "after_w": after_w,
+                    "rated_w": rated_w,
+                },
+                read=(
+                    *((f"arrays[{i}].peak_w", array.peak_w) for i, array, _ in arrays),
+                    *((f"arrays[{i}].status", array.status) for i, array, _ in arrays),
+                    (f"units[{line.index}].rated_w", line.unit.rated_w),
+                    (f"units[{line.index}].quantity", line.unit.quantity),
+                ),
+            )
 
 
 ARRAY_SMALLER = Kind(
@@ -181,4 +266,11 @@ def outside_module(case: Case) -> Iterator[Found]:
             )
 
 
-QUESTIONS = (behind_nothing, dc_side_change, outside_module, smaller_array, does_not_export)
+QUESTIONS = (
+    behind_nothing,
+    dc_side_change,
+    dc_side_capacity,
+    outside_module,
+    smaller_array,
+    does_not_export,
+)

@@ -4,14 +4,14 @@ import datetime as dt
 from collections.abc import Iterator
 
 from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
-from connections.facts.defaults import first_day, known, last_day, mode_of
+from connections.facts.defaults import first_day, known, last_day, mode_of, voltage_level
 from connections.facts.site import Unit
 from connections.rulebook.book import Value
 from connections.rulebook.telling import when_in_words
 from connections.rules.case import Case
 from connections.rules.completions import evaluate
 from connections.rules.deciding_facts import deciding_facts
-from connections.rules.figures import amps, kilowatts
+from connections.rules.figures import amps, kilowatts, listed
 from connections.rules.kinds import Found, Kind, Values, Words
 from connections.rules.plant import Line, base_of, narrowed
 
@@ -24,6 +24,8 @@ STANDARD_DATES = {
     "G99/NI": ("standard.g99-ni.from", ""),
 }
 """Keys of the first and last day of each standard; no second key for a standard still open."""
+
+SHORT_TERM = "short-term-parallel"
 
 
 def _not_type_tested_words(v: Values) -> Words:
@@ -210,6 +212,46 @@ def can_island(case: Case) -> Iterator[Found]:
             )
 
 
+SHORT_TERM_PARALLEL = Kind(
+    "short-term-parallel",
+    "decide",
+    "Does a unit run in parallel for short times only?",
+    lambda v: (
+        f"{v['unit']} runs in short-term parallel: it is never connected first and notified after.",
+        f"Its protection is set as such plant's is: {listed(v['settings'])}."
+        if v["settings"]
+        else "Its protection settings are not held; ask the network operator.",
+    ),
+)
+
+
+def short_term_parallel(case: Case) -> Iterator[Found]:
+    """A counted unit that runs in parallel for short times only."""
+    book = case.ready.book
+    level = voltage_level(case.site)
+    tables = [
+        table
+        for table in book.settings
+        if (table.operating_mode, table.voltage_level) == (SHORT_TERM, level)
+    ]
+    settings: list[str] = [
+        f"{each.function} {each.written}" + (f" within {each.delay_ms} ms" if each.delay_ms else "")
+        for table in tables
+        for each in table.settings
+    ]
+    for line in case.lines:
+        if mode_of(line.unit) == SHORT_TERM:
+            yield SHORT_TERM_PARALLEL.found(
+                line.unit.id,
+                {"unit": line.unit.id, "settings": settings},
+                keys=("parallel.short_term_limit",)
+                if "parallel.short_term_limit" in book.values
+                else (),
+                sources=tuple(str(table.source) for table in tables),
+                read=((f"units[{line.index}].operating_mode", line.unit.operating_mode),),
+            )
+
+
 FACT_NOT_KNOWN = Kind(
     "fact-not-known",
     "decide",
@@ -358,6 +400,7 @@ QUESTIONS = (
     no_register_reference,
     existing_undated,
     can_island,
+    short_term_parallel,
     fact_not_known,
     standard_date,
     standard_too_small,

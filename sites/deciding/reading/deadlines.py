@@ -85,8 +85,11 @@ def _event(limit: Period, site: Site, decided: DecidedSite) -> _Event:
     if limit.from_ == "submission":
         day = site.on_date
         return _Event(day, f"after it is sent, if that is on {day_in_words(day)}")
-    side = "before" if _before(limit) else "after"
     commissioned, planned = decided.commissioned_on, planned_day(site, decided.proposed)
+    if limit.from_ == "taking-out":
+        when = "" if planned is None else f", planned for {day_in_words(planned)}"
+        return _Event(planned, f"after the plant is taken out{when}")
+    side = "before" if _before(limit) else "after"
     first = first_day(commissioned)
     if commissioned is not None and first is not None:
         of_month = f"in {when_in_words(commissioned)}, counted from its first day"

@@ -35,6 +35,7 @@ _FROM = {
     "submission": "after it was sent",
     "commissioning": "after commissioning",
     "before-commissioning": "before commissioning",
+    "taking-out": "after it is taken out",
 }
 
 

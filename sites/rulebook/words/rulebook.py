@@ -56,7 +56,9 @@ SHORT_FACTS = {
     "plug_in_kits": "Plug-in kits",
     "plug_in_total": "Plug-in kits together",
     "plug_in_panels": "Panels of plug-in kits",
-    "dc_side_change": "Change on the DC side only",
+    "dc_side_only": "Change on the DC side only",
+    "nothing_parallel": "Nothing left in parallel",
+    "taken_out": "Plant taken out",
 }
 """Heads of narrow columns; other facts use their full words."""
 

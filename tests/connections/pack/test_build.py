@@ -469,3 +469,16 @@ def test_a_supply_that_has_still_to_be_asked_for_stands_in_the_pack() -> None:
     said = value(pack, "supply.phases").text
     assert said == "three-phase; single-phase now, the new supply to be asked for"
     assert "The supply has one phase now, and three phases are proposed." in str(pack.technical)
+
+
+def test_a_pack_on_plant_that_all_goes_is_about_that_plant() -> None:
+    file = FILES["plain"]()
+    for each in file["units"]:
+        each["status"] = "removed"
+    pack = pack_of(file)
+    assert pack.procedure.kind == "decommission"
+    assert pack.title.endswith("taken out")
+    asked: Prose = block(pack, "asked")
+    # Both parts of the sentence: what goes, and that it goes.
+    assert "generating unit" in asked.paragraphs[0]
+    assert "taken out" in asked.paragraphs[0]

@@ -12,6 +12,8 @@ from connections.rulebook.load import Books, resolve
 from connections.rulebook.words import WORDS
 
 OUTCOMES = [
+    "nothing-parallel",
+    "dc-side",
     "g98-single",
     "g98-several",
     "sgi-1",

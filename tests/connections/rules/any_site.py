@@ -110,4 +110,12 @@ def sites(draw: st.DrawFn, most: int = 4) -> dict[str, Any]:
         facts["supply"] = {"voltage_level": "HV"}
     kinds = draw(st.sampled_from([(small_units,), (small_units, units), (units,)]))
     made = [draw(draw(st.sampled_from(kinds))(f"u{i}", phases)) for i in range(number)]
+    for name in ("arrays", "storage"):
+        if draw(mostly(False, True)):
+            part = {"unit_id": f"u{draw(st.integers(0, number - 1))}"}
+            status = draw(st.sampled_from(["proposed", "existing", None]))
+            facts[name] = [{**part, "status": status} if status else part]
+    if draw(mostly(False, False, True)):
+        for each in made:
+            each |= {"status": "existing", "commissioned_on": "2019-04-26"}
     return file(*made, phases=phases, **facts)

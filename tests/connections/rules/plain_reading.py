@@ -28,6 +28,10 @@ def outcome(content: dict[str, Any]) -> str:
     total = sum(u["rated_w"] * number(u) for u in units)
     limit = export_limit(content, phases)
 
+    if not units:
+        return "nothing-parallel"
+    if behind_what_stays(content):
+        return "dc-side"
     if low_voltage:
         long_term = all(u.get("operating_mode", "long-term-parallel") == "long-term-parallel"
                         for u in units)  # fmt: skip
@@ -37,7 +41,7 @@ def outcome(content: dict[str, Any]) -> str:
             near = content.get("nearby", {}).get("premises", 0)
             return "g98-single" if near == 0 else "g98-several"
         inverters = all(u.get("kind", "inverter") == "inverter" for u in units)
-        if inverters and all(full(u) and small(u) for u in units) and design <= 32:
+        if inverters and long_term and all(full(u) and small(u) for u in units) and design <= 32:
             if rated <= 16 and highest <= 16:
                 return "sgi-1"
             if rated <= 16 and highest < 32 and limit is not None and limit <= 16:
@@ -51,6 +55,15 @@ def outcome(content: dict[str, Any]) -> str:
     if module < 1_000_000:
         return "g99-full-a"
     return "g99-full-b" if module < 10_000_000 else "beyond"
+
+
+def behind_what_stays(content: dict[str, Any]) -> bool:
+    """Whether only panels or cells change, behind an inverter that is there and stays."""
+    there = {u["id"] for u in content["units"] if u.get("status") == "existing"}
+    parts = [*content.get("arrays", []), *content.get("storage", [])]
+    return len(there) == len(content["units"]) and any(
+        part["unit_id"] in there and part.get("status") == "proposed" for part in parts
+    )
 
 
 def counted(u: dict[str, Any]) -> bool:

@@ -132,17 +132,19 @@ def test_many_units_do_not_make_a_long_sentence() -> None:
 def test_rows_are_told_up_to_the_one_that_settles_it() -> None:
     made = told(unit("a", 5000), limits=limit(16_000))
     assert [row.id for row in made.rows] == [
+        "nothing-parallel",
+        "dc-side",
         "g98-single",
         "g98-several",
         "sgi-1",
         "sgi-2",
         "sgi-3-limited",
     ]
-    assert [row.result for row in made.rows] == [False, False, False, False, True]
-    assert [row.settles for row in made.rows] == [False, False, False, False, True]
+    assert [row.result for row in made.rows] == [False, False, False, False, False, False, True]
+    assert [row.settles for row in made.rows] == [False, False, False, False, False, False, True]
     assert (made.settled_by, made.procedure) == ("sgi-3-limited", "sgi-3")
     assert row_of(made, "sgi-2").sentence == (
-        "Row sgi-2 does not hold: 1 of 7 conditions fails (EREC G99, Issue 2 (2025), 6.2.2.3; "
+        "Row sgi-2 does not hold: 1 of 8 conditions fails (EREC G99, Issue 2 (2025), 6.2.2.3; "
         "published)."
     )
     assert made.sentence == (
@@ -250,6 +252,7 @@ def test_every_value_that_took_part_is_told_once() -> None:
     used = {c.key for row in made.rows for c in row.comparisons if c.key}
     used |= {c.reading for row in made.rows for c in row.comparisons if c.reading}
     used |= {key for step in made.steps for key in step.keys}
+    used |= {c.key for step in made.steps for c in step.comparisons if c.key}
     used |= {key for finding in made.findings for key in finding.keys}
     assert set(keys) == used
     answer = made.value("time.sgi_answer")

@@ -92,10 +92,27 @@ def test_small_installations_take_inverters_alone(kind, wanted):
 
 @pytest.mark.parametrize(
     ("mode", "wanted"),
-    [("long-term-parallel", "g98-single"), ("short-term-parallel", "sgi-1"), (None, "sgi-1")],
+    [
+        ("long-term-parallel", "g98-single"),
+        ("short-term-parallel", "g99-short"),
+        (None, "g99-short"),
+    ],
 )
-def test_g98_is_for_long_term_parallel(mode, wanted):
+def test_nothing_is_connected_and_notified_but_long_term_parallel_plant(mode, wanted):
     assert procedure(unit("a", operating_mode=mode)) == wanted
+    assert procedure(unit("a", standard="G99", operating_mode=mode)) == wanted.replace(
+        "g98-single", "sgi-1"
+    )
+
+
+def test_short_term_parallel_plant_has_settings_of_its_own():
+    answer = decision(unit("a", operating_mode="short-term-parallel"))
+    told = next(f for f in answer.findings if f.id == "short-term-parallel")
+    # EREC G99 Issue 2, Table 10.2: -10 % and +14 % of 230 V, 49.5 Hz and 50.5 Hz, each 0.5 s.
+    for setting in ("undervoltage 207 V", "overvoltage 262.2 V", "49.5 Hz", "50.5 Hz"):
+        assert setting in told.workings
+    assert told.workings.count("within 500 ms") == 4
+    assert any("Table 10.2" in source for source in told.sources)
 
 
 @pytest.mark.parametrize(
@@ -254,6 +271,21 @@ def test_a_fact_that_is_open_but_changes_nothing_leaves_the_site_determined():
 
 
 # phases
+
+
+# EREC G99 Issue 2, 7.6.3 speaks of single-phase units: 60 kW of three-phase ones is 20 kW a phase.
+def test_three_phase_units_neither_raise_the_cap_of_a_phase_nor_count_for_it():
+    wide = unit("w", 60_000, phases=ALL)
+    assert found(decided(wide, phases=3), "phase-cap") == []
+    assert found(decided(wide, unit("a", 17_000, phases=L2), phases=3), "phase-cap") == []
+    over = decided(wide, unit("a", 17_001, phases=L2), phases=3)
+    assert found(over, "phase-cap") == [("decide", "L2")]
+
+
+def test_the_cap_of_a_phase_is_of_low_voltage():
+    high = {"voltage_level": "HV"}
+    assert found(decided(unit("a", 20_000), phases=3, supply=high), "phase-cap") == []
+    assert found(decided(unit("a", 20_000), phases=3), "phase-cap") == [("decide", "L1")]
 
 
 @pytest.mark.parametrize(("watts", "told"), [(17_000, []), (17_001, [("decide", "L2")])])

@@ -83,14 +83,16 @@ def test_absurd_sites_are_decided_and_written(site):
 def test_a_site_from_which_everything_goes():
     answer = decided(unit("a", status="removed"), cells("b", status="removed"))
     made = write_decision(answer)
-    assert found(answer, "nothing-counted") == [("decide", "site")]
+    assert answer.procedure == "nothing-parallel"
+    assert found(answer, "taken-out") == [("inform", "a"), ("inform", "b")]
     assert (made.total_w, made.modules) == (0, ())
     assert made.per_phase_ma == {"L1": 0}
 
 
 def test_only_switched_plant_is_nothing_in_parallel():
     answer = decided(unit("a", 20_000, operating_mode="switched"))
-    assert found(answer, "nothing-counted") == [("decide", "site")]
+    assert answer.procedure == "nothing-parallel"
+    assert answer.steps == ()  # nothing that ran in parallel goes, so nobody is told
     assert found(answer, "supply-cap") == []
 
 

@@ -5,12 +5,17 @@ Sources: EREC G99 Issue 2, 6.2.2.2 (A3-3), 6.2.2.3 and 6.2.2.4 (A1-2, A3-2, ten 
 the rulebook says for each.
 """
 
+import datetime as dt
 from typing import Any
 
 import pytest
 
 from connections.facts.decision import Period
-from tests.site_files import ALL, cells, decision, limit, unit
+from connections.rules.decide import decide
+from connections.rules.writing import write_decision
+from tests.connections.rules.editions import book_of, written_under
+from tests.connections.rules.local_books import book_with, value
+from tests.site_files import ALL, ON, cells, decision, file, limit, read, unit
 
 BEFORE, THEN, AFTER = "before-work", "before-energising", "after-commissioning"
 
@@ -77,12 +82,117 @@ def test_limitation_schemes_add_their_forms(tested, forms):
     assert [step.form for step in answer.steps if "G100" in step.form] == forms
 
 
-def test_a_change_on_the_dc_side_is_told_before_the_work():
-    old = unit("a", status="existing", commissioned_on="2021-05-01")
-    added: dict[str, Any] = {"storage": [{"unit_id": "a", "status": "proposed"}]}
-    first = decision(old, **added).steps[0]
-    assert (first.when, first.what, first.wait) == ("before-work", "notification", False)
-    assert len(decision(old).steps) == len(decision(old, **added).steps) - 1
+OLD: dict[str, Any] = {"status": "existing", "commissioned_on": "2021-05-01"}
+NEW_CELLS = [{"unit_id": "a", "status": "proposed"}]
+
+
+# Registered capacity is the inverter's, so a notice may do; EREC G99, section 6.1 (unread) may want
+# new storage applied for. So one step asks and waits: never an application and a notice at once.
+@pytest.mark.parametrize("part", ["arrays", "storage"])
+def test_a_change_behind_an_inverter_that_stays_is_one_question(part):
+    facts: dict[str, Any] = {part: NEW_CELLS}
+    answer = decision(unit("a", **OLD), **facts)
+    assert answer.procedure.key == "dc-side"
+    [step] = answer.steps
+    assert (step.when, step.what, step.wait) == ("before-work", "ask", True)
+    assert "told" in step.says
+    assert "applied for" in step.says
+
+
+@pytest.mark.parametrize(
+    ("units", "wanted"),
+    [
+        ([unit("a", 2000, **OLD), unit("b", 1000)], "g98-single"),
+        ([unit("a", 2000, **OLD), unit("b", 1000, status="removed")], "g98-single"),
+        ([unit("a", 2000, **OLD), unit("b", 1000, **OLD)], "dc-side"),
+        ([unit("a", 2000)], "g98-single"),  # behind an inverter that comes with them
+        ([unit("a", 2000, operating_mode="switched", **OLD)], "nothing-parallel"),
+    ],
+)
+def test_only_a_change_by_itself_is_a_dc_side_change(units, wanted):
+    answer = decision(*units, storage=NEW_CELLS)
+    assert answer.procedure.key == wanted
+    acts = {step.what for step in answer.steps}
+    assert not {"application", "notification"} <= acts
+
+
+def test_cells_behind_an_old_inverter_ask_for_the_network_and_the_type_test():
+    [told] = [f for f in decision(unit("a", **OLD), storage=NEW_CELLS).findings
+              if f.id == "dc-side-change"]  # fmt: skip
+    assert {"supply.cutout_a", "units[0].type_test_reference"} <= set(told.facts)
+    assert "cut-out" in told.sentence
+    assert "covers storage" in told.sentence
+    [panels] = [f for f in decision(unit("a", **OLD), arrays=NEW_CELLS).findings
+                if f.id == "dc-side-change"]  # fmt: skip
+    assert "cut-out" not in panels.sentence
+
+
+def panels(*peaks: int, added: int | None) -> dict[str, Any]:
+    there = [{"unit_id": "a", "peak_w": peak} for peak in peaks]
+    return {"arrays": [*there, {"unit_id": "a", "peak_w": added, "status": "proposed"}]}
+
+
+# Registered capacity: the lesser of inverter and panels. 3.68 kW and 3 kWp: 3 kW. With 500 Wp more
+# 3.5 kW; with 1 kWp more the inverter's 3.68 kW. 4 kWp held nothing down.
+@pytest.mark.parametrize(
+    ("parts", "words"),
+    [
+        (panels(1000, 2000, added=500), "may rise from 3 kW to 3.5 kW"),
+        (panels(1000, 2000, added=1000), "may rise from 3 kW to 3.68 kW"),
+        (panels(4000, added=1000), None),
+        (panels(3000, added=None), None),
+        (panels(added=1000), None),  # what was there is not known
+    ],
+)
+def test_panels_raise_a_capacity_that_they_held_down(parts, words):
+    told = [f for f in decision(unit("a", **OLD), **parts).findings if f.id == "dc-side-capacity"]
+    assert [words in f.sentence for f in told] == ([True] if words else [])
+
+
+def test_plant_that_all_goes_is_told_and_nothing_else():
+    answer = decision(unit("a", status="removed"), unit("b", operating_mode="switched"))
+    assert answer.procedure.key == "nothing-parallel"
+    [step] = answer.steps
+    assert (step.when, step.what, step.wait) == (AFTER, "decommission", False)
+    # An operator's older page: within 28 days.
+    assert step.limit == Period(28, "days", "taking-out")
+    assert "Form D" in step.form
+
+
+@pytest.mark.parametrize(("rated_w", "first"), [(3000, "notification"), (5000, "application")])
+def test_one_message_tells_of_the_new_plant_and_of_what_it_replaces(rated_w, first):
+    answer = decision(unit("old", 3000, status="removed"), unit("new", rated_w))
+    assert answer.steps[0].what == first
+    assert "which plant is taken out: old." in answer.steps[0].notes[-1]
+    assert not any("taken out" in note for step in answer.steps[1:] for note in step.notes)
+    assert all(step.what != "decommission" for step in answer.steps)
+    same = decision(unit("new", rated_w)).steps
+    assert not any("taken out" in note for step in same for note in step.notes)
+
+
+@pytest.mark.parametrize(
+    ("nation", "on"),
+    [("england", dt.date(2024, 6, 1)), ("northern_ireland", ON), ("ireland", ON)],
+)
+def test_every_edition_knows_plant_that_goes_and_a_change_behind_what_stays(nation, on):
+    book = book_of(nation, on)
+    gone = written_under(book, unit("a", 30_000, status="removed"))
+    assert gone.procedure.key == "nothing-parallel"
+    assert [(s.what, s.wait) for s in gone.steps] == [("decommission", False)]
+    behind = written_under(book, unit("a", 30_000, **OLD), storage=NEW_CELLS)
+    assert behind.procedure.key == "dc-side"
+    assert [(s.what, s.wait) for s in behind.steps] == [("ask", True)]
+
+
+def test_an_operator_can_want_a_form_for_what_is_replaced():
+    asks = book_with(value("operator.decommissioning_form", "yes-no", True))
+    site = read(file(unit("old", 3000, status="removed"), unit("new", 3000)))
+    steps = write_decision(decide(site, asks)).steps
+    assert [(s.what, s.limit.n if s.limit else None) for s in steps] == [
+        ("notification", 28), ("decommission", 28),
+    ]  # fmt: skip
+    alone = write_decision(decide(read(file(unit("new", 3000))), asks)).steps
+    assert [s.what for s in alone] == ["notification"]
 
 
 def test_another_supply_is_asked_for_before_the_first_step():

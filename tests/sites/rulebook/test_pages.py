@@ -407,8 +407,8 @@ class TestStepsAndSettings:
         page = words(client.get(reverse("rulebook-steps"), {"on": ON}))
         forms = page[page.index("Forms Form What it is") :]
         assert "A1-2 form.sgi_application" in forms
-        # No step sends a decommissioning form.
-        row = forms[forms.index("form.g99_decommissioning") :]
+        # No step sends the form of a maker's type test.
+        row = forms[forms.index("form.g98_test") :]
         assert "for reference; nothing acts on it" in row[:300]
 
     def test_conditions_and_caps_of_local_entries(self, client, engineer, words):
