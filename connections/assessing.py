@@ -22,14 +22,16 @@ from connections.facts.site_file_error import SiteFileError
 from connections.facts.supply_number import read_core
 from connections.remedies.option import Model
 from connections.remedies.search import Found, search
-from connections.rulebook.book import GREAT_BRITAIN, Rulebook
+from connections.rulebook.book import GREAT_BRITAIN, Reading, Rulebook
 from connections.rulebook.load import Books, RulebookError, load_books, load_local, resolve
 from connections.rulebook.schema import Part
+from connections.rulebook.verifying import Named, with_readings
 from connections.rules.decide import Decided, decide
 from connections.rules.engineering import with_checks
 from connections.rules.writing import write_decision
 
 NOTHING_DONE: Mapping[str, str] = MappingProxyType({})
+NOTHING_READ: Mapping[Named, Reading] = MappingProxyType({})
 _NOT_SEARCHED = Found((), 0, "")
 
 
@@ -121,8 +123,8 @@ class Assessor:
     """Decides sites under one choice of date, area and local entries.
 
     `on` overrides the date of every file, `area` its licence area; `local` are files of local
-    entries, or parts already read from them. Raises RulebookError if the area is unknown or a file
-    does not load.
+    entries, or parts already read from them; `readings` tell which values the firm has read.
+    Raises RulebookError if the area is unknown or a file does not load.
     """
 
     def __init__(
@@ -131,6 +133,7 @@ class Assessor:
         on: dt.date | None = None,
         area: str | None = None,
         local: Sequence[Path | Part] = (),
+        readings: Mapping[Named, Reading] = NOTHING_READ,
     ) -> None:
         self.books: Books = load_books()
         self.on = on
@@ -140,6 +143,7 @@ class Assessor:
         self.local: tuple[Part, ...] = tuple(
             part if isinstance(part, Part) else load_local(part, self.books) for part in local
         )
+        self.readings = readings
         self._resolved: dict[tuple[dt.date, str, str], Rulebook] = {}
 
     def site(self, raw: bytes | str) -> Site:
@@ -162,7 +166,7 @@ class Assessor:
                 )
             except RulebookError as fault:
                 raise SiteFileError(_place(fault, nation), fault.fault) from fault
-            self._resolved[key] = found
+            self._resolved[key] = found = with_readings(found, self.readings)
         return found
 
     def decide(

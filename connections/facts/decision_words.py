@@ -11,7 +11,8 @@ _EVERYWHERE: dict[str, Words] = {
     "clause": ("Clause", "Where in the document it stands."),
     "certainty": (
         "Certainty",
-        "How sure it is: published, secondary, common practice, from memory, or local.",
+        "How sure it is: published, secondary, common practice, from memory, local, or read by the "
+        "firm.",
     ),
     "layer": ("Layer", "Which layer of the rulebook it comes from."),
     "margin": (

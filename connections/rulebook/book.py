@@ -232,6 +232,13 @@ class Area(Struct, frozen=True, omit_defaults=True):
         return (self.nation,) if self.nation else GREAT_BRITAIN
 
 
+class Reading(Struct, frozen=True):
+    """Who of the firm read a value in its document and agrees with it, and when."""
+
+    by: str
+    on: dt.date
+
+
 class Layer(Struct, frozen=True):
     """One file of the rulebook: its key, its title, and the digest of its content."""
 
@@ -274,6 +281,9 @@ class Rulebook(Struct, frozen=True):
     awaited: Mapping[str, Source] = {}
     """For a value of the edition that is secondary or from memory: the document that would settle
     it. Not part of the content."""
+    readings: Mapping[str, Reading] = {}
+    """For a value that somebody of the firm read in its document: who, and when. Not part of the
+    content: it changes what is said of a value's certainty, and nothing that is decided."""
     reference: frozenset[str] = frozenset()
     """Keys of the values that nothing acts on. Not part of the content: a value decides the same
     wherever it is listed."""
@@ -282,6 +292,10 @@ class Rulebook(Struct, frozen=True):
         """The document that settles a value of this rulebook: an awaited one, else its source."""
         awaited = self.awaited.get(value.key) if value.layer == self.key else None
         return awaited or value.source
+
+    def reading_of(self, value: Value) -> Reading | None:
+        """Who of the firm read this value, and when; None for one of a layer beneath."""
+        return self.readings.get(value.key) if self.values.get(value.key) == value else None
 
     def amount(self, key: str) -> Amount:
         """The amount of `key`. Raises KeyError naming the key if this rulebook lacks it."""

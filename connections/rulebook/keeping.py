@@ -18,7 +18,7 @@ from connections.rulebook.book import (
     Value,
 )
 
-_NOT_CONTENT = ("on_date", "digest", "beneath", "given_by", "reference", "awaited")
+_NOT_CONTENT = ("on_date", "digest", "beneath", "given_by", "reference", "awaited", "readings")
 _WHERE_THERE = ("caps", "conditions")
 """Written only if there are any: older kept rulebooks do not have them."""
 

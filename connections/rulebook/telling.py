@@ -39,6 +39,18 @@ def origin(source: Source | str, certainty: str) -> str:
     return f"{source}; {certainty}" if certainty else str(source)
 
 
+def certainty_in_words(book: Rulebook, value: Value, *, name: bool = True) -> str:
+    """How certain a value is: "read by the firm" and by whom and when, else as the file says.
+
+    Without `name` it leaves out who, for what is sent to others.
+    """
+    reading = book.reading_of(value)
+    if reading is None:
+        return value.certainty
+    who = f"{reading.by}, " if name else ""
+    return f"read by the firm, {who}{day_in_words(reading.on)}"
+
+
 def amount_in_words(value: Value) -> str:
     """The amount as the file writes it; a date in words, an empty list as "none"."""
     if isinstance(value.amount, dt.date):

@@ -148,8 +148,11 @@ def ready(book: Rulebook) -> Ready:
         if len(_ready) > 64:
             _ready.clear()
         found = _ready[book.digest] = _compile(book)
-    elif found.book is not book and found.book.beneath != book.beneath:
-        # Equal digests decide alike, but do not cover the overridden values that derivations tell.
+    elif found.book is not book and (
+        found.book.beneath != book.beneath or found.book.readings != book.readings
+    ):
+        # Equal digests decide alike, but do not cover the overridden values that derivations tell,
+        # nor who has read a value.
         found = structs.replace(found, book=book)
     return found
 

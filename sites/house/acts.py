@@ -33,6 +33,8 @@ ACTS: dict[str, str] = {
     "rules.looked": "looked at what a change of rules does",
     "local.entered": "entered a local rule",
     "local.ended": "ended a local rule",
+    "value.read": "read a value of the rulebook in its document",
+    "value.reading-taken-back": "took back that a value of the rulebook was read",
     "person.created": "created a person",
     "equipment.added": "added a model to the equipment catalogue",
     "equipment.changed": "changed a model of the equipment catalogue",

@@ -6,8 +6,11 @@ from sites.review.pages.acts import answer_question, ask_question, give_verdict
 from sites.review.pages.answers import answer_take_back, line_answers
 from sites.review.pages.checks import line_checks_page
 from sites.review.pages.lists import line_review, review_list
+from sites.review.pages.values import reading_take_back, values_to_read
 
 urlpatterns: list[URLPattern] = [
+    path("rulebook/read/", values_to_read, name="values-to-read"),
+    path("rulebook/read/<uuid:key>/take-back/", reading_take_back, name="reading-take-back"),
     path("review/", review_list, name="review-list"),
     path("lines/<uuid:key>/review/", line_review, name="line-review"),
     path("lines/<uuid:key>/checks/", line_checks_page, name="line-checks"),

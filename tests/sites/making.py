@@ -10,6 +10,8 @@ from django.utils import timezone
 
 from connections.facts.reading import read_site
 from connections.facts.supply_number import check_digit
+from connections.rulebook.load import load_books, resolve
+from connections.rulebook.verifying import name_of
 from sites.catalogue.models import Equipment
 from sites.deciding.reading.deciding import decide_line
 from sites.energy.models import EnergyFile
@@ -21,7 +23,8 @@ from sites.people.writing import create_person, role
 from sites.premises.models import ApplicationLine
 from sites.premises.writing.importing import import_premises
 from sites.review.models import Attachment, Question, Reply, Verdict
-from sites.rulebook.models import KeptRulebook, LocalEntry
+from sites.rulebook.models import KeptRulebook, LocalEntry, ValueReading
+from sites.rulebook.writing.readings import ReadInDocument, read_values
 from tests.sites.rulebook.making import reading
 
 PASSWORD = "eleven herons at dusk"
@@ -340,6 +343,19 @@ def make_equipment(**changes: Any) -> Equipment:
         **changes,
     }
     return Equipment.objects.create(**facts)
+
+
+def short_limit() -> ReadInDocument:
+    """The 17 kW of the short form, as an engineer finds it in EREC G99."""
+    book = resolve(load_books(), on=dt.date(2026, 11, 30))
+    value = book.values["g99-short.single_limit"]
+    return ReadInDocument(name_of(book, value), "EREC G99, Issue 2 (2025)", value.written)
+
+
+def make_reading(*, by: Person) -> ValueReading:
+    """What an engineer has read: the 17 kW of the short form."""
+    read_values(values=[short_limit()], by=by)
+    return ValueReading.objects.get(about="g99-short.single_limit", taken_back_at=None)
 
 
 def make_local_entry(*, by: Person, area: str = "gb-12") -> LocalEntry:

@@ -31,7 +31,7 @@ from sites.packs.writing import asking_to_print, erasing, issuing
 from sites.review.writing import attachments, replies
 from sites.review.writing import verdicts as review
 from sites.rulebook.reading.local_entries import file_of
-from sites.rulebook.writing import local_entries
+from sites.rulebook.writing import local_entries, readings
 from tests.sites.making import (
     island,
     make_attachment,
@@ -39,17 +39,19 @@ from tests.sites.making import (
     make_pack,
     make_premises,
     make_question,
+    make_reading,
     make_reply,
     make_screening,
     make_touched,
     meter_csv,
+    short_limit,
 )
 from tests.sites.review.making import capped, make_pdf, preview_of, seen_of
 from tests.sites.rulebook.making import balance
 
 MODULES = (review, attachments, issuing, asking_to_print, erasing, designs, replies, local_entries,
            screening, energy_years, remedy_years, energy_files, limit_sweeps,
-           limited_designs)  # fmt: skip
+           limited_designs, readings)  # fmt: skip
 
 
 def decide(by):
@@ -239,7 +241,17 @@ def with_limit(by):
     }  # fmt: skip
 
 
+def read_value(by):
+    return readings.read_values, {"values": [short_limit()], "by": by}
+
+
+def unread_value(by):
+    return readings.take_back_reading, {"row": make_reading(by=by), "by": by}
+
+
 ACTS = {
+    "read_values": read_value,
+    "take_back_reading": unread_value,
     "keep_file": keep_energy_file,
     "read_again": read_energy_file_again,
     "design_with_limit": with_limit,

@@ -21,6 +21,7 @@ from tests.sites.making import (
     make_person,
     make_premises,
     make_question,
+    make_reading,
     make_reply,
     make_screening,
     make_touched,
@@ -153,6 +154,8 @@ RULEBOOK = {
     "rulebook-sources": [opens()],
     "rulebook-difference": [opens()],
     "line-explained": [opens("line")],
+    "values-to-read": [opens(), sends(office=REFUSED)],
+    "reading-take-back": [sends("reading", office=REFUSED)],
 }
 CATALOGUE = {
     "equipment": [opens()],
@@ -234,6 +237,7 @@ def make_keys(people):
         "screening": make_screening(by=people["engineer"]).key,
         "screening-row": make_touched(flagged).key,
         "equipment": make_equipment().key,
+        "reading": make_reading(by=people["engineer"]).key,
         "local": make_local_entry(by=people["engineer"]).key,
         "task": rebuild_pack.enqueue(pack.digest).id,
         **WORDS,

@@ -6,9 +6,9 @@ from msgspec import Struct
 
 from connections.facts.site import Site
 from connections.pack.content import Cell, Column, PrintedRow, Table
-from connections.pack.figures import listed
+from connections.pack.figures import listed, short_date
 from connections.pack.sections.layout import Sheet
-from connections.rulebook.book import Value
+from connections.rulebook.book import Rulebook, Value
 from connections.rules.checks.basis.types import FROM_WORDS, Check, Input
 
 BASIS = "checks.basis"
@@ -91,13 +91,15 @@ class Basis:
         name = value.says.rstrip(".")
         if one.origin == "overridden":
             reason = one.reason.rstrip(".")
-            source = f"{reason}. In place of {value.written}: {_source(value)}"
+            source = f"{reason}. In place of {value.written}: {_source(value, self._book)}"
             return _Figure(name, one.value, what, source)
-        return _Figure(name, one.value, what, _source(value))
+        return _Figure(name, one.value, what, _source(value, self._book))
 
 
-def _source(value: Value) -> str:
-    return f"{value.source} ({value.certainty})"
+def _source(value: Value, book: Rulebook) -> str:
+    reading = book.reading_of(value)
+    said = f"read by the firm, {short_date(reading.on)}" if reading else value.certainty
+    return f"{value.source} ({said})"
 
 
 def _of_a_unit(name: str, site: Site) -> str:

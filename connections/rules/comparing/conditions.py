@@ -3,6 +3,7 @@
 from connections.electrical.phase_sums import SCALE_PER_W, whole_milliamps, whole_watts
 from connections.facts.deciding import BY_NAME, PER_PHASE, UNITS_OF, FactKind
 from connections.facts.decision import Comparison, Plain
+from connections.rulebook.telling import certainty_in_words
 from connections.rules.case import Case
 from connections.rules.deciding_facts import NO_LIMIT
 from connections.rules.figures import in_unit, listed
@@ -50,7 +51,7 @@ def compared(case: Case, test: Test, result: bool | None) -> Comparison:
         says=_sentence(test, fact.says, value, limit, unit, result),
         paths=fact.paths,
         source=str(found.source) if found else row_source,
-        certainty=found.certainty if found else "",
+        certainty=certainty_in_words(book, found, name=False) if found else "",
         layer=found.layer if found else "",
     )
 

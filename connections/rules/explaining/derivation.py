@@ -27,6 +27,7 @@ from connections.rulebook.book import Rulebook, StepRule, Value
 from connections.rulebook.difference.sentences import cap_in_words
 from connections.rulebook.telling import (
     amount_in_words,
+    certainty_in_words,
     day_in_words,
     layer_title,
     origin,
@@ -360,7 +361,7 @@ def _step_in_words(case: Case, rule: StepRule, result: bool | None) -> str:
     told = f"{rule.says}"
     if rule.limit and rule.limit in book.values:
         limit = book.values[rule.limit]
-        behind = origin(limit.source, limit.certainty)
+        behind = origin(limit.source, certainty_in_words(book, limit))
         told += f" Time: {amount_in_words(limit)} ({rule.limit}: {behind})."
     if result is False:
         told = f"Not needed here: {told}"
@@ -448,7 +449,7 @@ def _said(book: Rulebook, value: Value) -> LayerSaid:
         since=value.since,
         source=str(value.source),
         clause=value.source.clause,
-        certainty=value.certainty,
+        certainty=certainty_in_words(book, value),
     )
 
 

@@ -1,8 +1,8 @@
 """The certainty of the values behind a decision.
 
-One line counts the used values that are only secondary or from memory. A value has its own line
-only if it made the choice (the one failed condition of a row) or the site is within five hundredths
-of it.
+One line counts the used values that are only secondary or from memory, and that nobody of the firm
+has read in the document. A value has its own line only if it made the choice (the one failed
+condition of a row) or the site is within five hundredths of it.
 """
 
 from collections.abc import Iterator
@@ -47,21 +47,26 @@ def uncertain_values(case: Case, others: list[Found], step_keys: list[str]) -> I
     values, results = case.ready.book.values, case.evaluation.results
     last = case.evaluation.row
     rows = case.ready.rows if last is None else case.ready.rows[: last + 1]
+    unread = case.ready.unsure.difference(case.ready.book.readings)
     used: dict[str, None] = dict.fromkeys(rows[-1].keys_so_far if rows else ())
     alone: list[Test] = []
     near: list[Test] = []
     for row in rows:
         if not row.unsure:
             continue
-        near += [test for test in row.unsure if _stands_near(case, test)]
+        near += [
+            test
+            for test in row.unsure
+            if test.condition.against in unread and _stands_near(case, test)
+        ]
         if row.row_index != last:
             failed = [test for test in row.tests if results[test.slot] is False]
-            if len(failed) == 1 and failed[0].condition.against in case.ready.unsure:
+            if len(failed) == 1 and failed[0].condition.against in unread:
                 alone += failed
     for found in others:
         used.update((key, None) for key in found.keys if key in values)
     used.update(dict.fromkeys(step_keys))
-    unsure = [key for key in used if key in case.ready.unsure]
+    unsure = [key for key in used if key in unread]
     if unsure:
         yield UNCERTAIN_VALUES.found(
             "rulebook",

@@ -25,7 +25,7 @@ from sites.deciding.reading.deciding import decide_line
 from sites.premises.models import ApplicationLine
 from sites.premises.words.facts import Facts
 from sites.rulebook.reading.place import where_of
-from sites.rulebook.words.rulebook import SEVERITIES, SHORT_CERTAINTIES, plain_word
+from sites.rulebook.words.rulebook import SEVERITIES, SHORT_CERTAINTIES, plain_word, short_certainty
 
 _MOST_READ = 12
 """Lists at most this many places for a fact and counts the rest. Our choice."""
@@ -211,7 +211,7 @@ def _comparison(made: Compared) -> ToldComparison:
         key=made.key,
         reading=made.reading,
         source=made.source if made.key else "",
-        certainty=SHORT_CERTAINTIES.get(made.certainty, ""),
+        certainty=short_certainty(made.certainty),
     )
 
 
@@ -253,7 +253,7 @@ def _value(value: ValueUsed) -> ToldValue:
         amount=won.written,
         since=day_in_words(won.since),
         source=won.source,
-        certainty=SHORT_CERTAINTIES[won.certainty],
+        certainty=short_certainty(won.certainty),
         checked=day_in_words(value.checked),
         layer=won.title,
         beneath=tuple(

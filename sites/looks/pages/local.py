@@ -70,7 +70,8 @@ def _sent(request: HttpRequest) -> QueryDict | None:
 
 
 def _initial(request: HttpRequest) -> dict[str, object]:
-    return {"since": timezone.localdate(), "area": request.GET.get("area", "")}
+    asked = {name: request.GET.get(name, "")[:200] for name in ("area", "title", "clause")}
+    return {"since": timezone.localdate(), **asked}
 
 
 def _new(

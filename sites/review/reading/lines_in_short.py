@@ -16,6 +16,8 @@ from msgspec import Struct, structs
 
 from connections.facts.decision import Decision, Finding
 from connections.pack.build import kind_of, pack_hindrances
+from connections.rulebook.book import Source, Value
+from connections.rules.findings.certainty import UNCERTAIN_VALUES
 from sites.deciding.reading.deciding import DecidedSite, assessor, decide_rows
 from sites.premises.models import ApplicationLine
 from sites.premises.reading.site_rows import rows_of_designs, today
@@ -34,7 +36,8 @@ class Judged(Struct, frozen=True):
     `decision` holds only findings that somebody must act on. `kind` is that of the pack that would
     follow. `settled` says that the procedure is one prepared here. `missing` counts facts needed
     now; `afterwards` counts facts known only after the work (dates, serial numbers). `fault` says
-    why the rows can't be decided at all.
+    why the rows can't be decided at all. `unread` are the values used that are secondary or from
+    memory and that nobody of the firm has read, each with the document that settles it.
     """
 
     procedure: str = ""
@@ -44,6 +47,7 @@ class Judged(Struct, frozen=True):
     missing: int = 0
     afterwards: int = 0
     fault: str = ""
+    unread: tuple[tuple[Source, Value], ...] = ()
 
 
 _kept: OrderedDict[_Key, Judged] = OrderedDict()
@@ -104,6 +108,12 @@ def in_short(decided: DecidedSite) -> Judged:
         ),
         missing=len(missing),
         afterwards=len(afterwards),
+        unread=tuple(
+            (book.settling(book.values[key]), book.values[key])
+            for finding in decision.findings
+            if finding.id == UNCERTAIN_VALUES.id
+            for key in finding.keys
+        ),
     )
 
 

@@ -10,6 +10,7 @@ from connections.facts.canonical import digest
 from connections.facts.decision import Decision, Finding
 from connections.facts.site import Site
 from connections.rulebook.book import Rulebook
+from connections.rulebook.telling import certainty_in_words
 from sites.deciding.reading.deciding import DecidedSite, assessor, decide_line, decide_rows
 from sites.deciding.words import SEVERITY_WORDS, about_words, margin_words
 from sites.premises.models import ApplicationLine
@@ -195,4 +196,5 @@ def _finding(
 
 def _value(key: str, book: Rulebook) -> ValueUsed:
     value = book.values[key]
-    return ValueUsed(key, value.says, value.written, str(value.source), value.certainty, value.note)
+    certainty = certainty_in_words(book, value)
+    return ValueUsed(key, value.says, value.written, str(value.source), certainty, value.note)

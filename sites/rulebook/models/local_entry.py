@@ -90,9 +90,9 @@ class LocalEntry(Keyed):
 
 
 class LocalStamp(models.Model):
-    """The single row whose stamp changes with every entry and every end.
+    """The single row whose stamp changes with every entry, every end and every reading of a value.
 
-    The process caches what it reads from the entries under this stamp. Writers of entries lock the
+    The process caches what it reads from them under this stamp. Writers lock the
     row, so that the second of two at once sees what the first entered.
     """
 

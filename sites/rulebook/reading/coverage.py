@@ -13,7 +13,12 @@ from connections.rulebook.schema import NATIONS, Part
 from connections.rulebook.telling import amount_in_words, day_in_words
 from sites.rulebook.reading.place import Chosen, Shelf, place_of, where_of
 from sites.rulebook.reading.values import certainty_counts, document_title
-from sites.rulebook.words.rulebook import SHORT_CERTAINTIES, nation_in_words, nations_in_words
+from sites.rulebook.words.rulebook import (
+    SHORT_CERTAINTIES,
+    certainty_of,
+    nation_in_words,
+    nations_in_words,
+)
 
 KINDS = {
     "recommendation": "Recommendations",
@@ -163,7 +168,7 @@ def coverage(chosen: Chosen) -> Coverage:
         editions=tuple(_edition(part, on) for part in files.books.editions),
         areas=tuple(_area(area, files, on) for area in networks),
         independent=len(files.books.areas) - len(networks),
-        expected=tuple(_expected(files, on)),
+        expected=tuple(_expected(chosen)),
         awaited=_awaited(chosen),
         lacking=tuple(
             (head, told)
@@ -232,9 +237,11 @@ def _edition(part: Part, on: dt.date) -> CoveredEdition:
     )
 
 
-def _expected(files: Shelf, on: dt.date) -> Iterator[ExpectedMove]:
-    for part in files.books.editions:
-        for each in part.expected if part.holds_on(on) else ():
+def _expected(chosen: Chosen) -> Iterator[ExpectedMove]:
+    """Yield what is expected of the editions of the day, that of the chosen place first."""
+    editions = sorted(chosen.shelf.books.editions, key=lambda part: part.key != chosen.book.key)
+    for part in editions:
+        for each in part.expected if part.holds_on(chosen.on) else ():
             yield ExpectedMove(
                 nations=nations_in_words(part.nations),
                 says=each.says,
@@ -252,7 +259,7 @@ def _awaited(chosen: Chosen) -> tuple[AwaitedDocument, ...]:
     says = {each.document.document: each.says for each in edition.awaited}
     groups: dict[tuple[str, str], list[WaitingValue]] = {}
     for key, value in book.values.items():
-        if value.certainty in UNSURE and key not in book.reference:
+        if certainty_of(book, value) in UNSURE and key not in book.reference:
             document = book.settling(value)
             head = (document.document, document_title(document))
             groups.setdefault(head, []).append(

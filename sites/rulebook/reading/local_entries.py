@@ -1,24 +1,29 @@
-"""The firm's local entries as rows, as TOML, and as layers of the rulebook."""
+"""The firm's local entries as rows, as TOML, and as layers; the values that the firm has read."""
 
 import datetime as dt
 from collections import OrderedDict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from threading import Lock
 from typing import TypeVar
 from uuid import UUID
 
+from django.utils import timezone
 from msgspec import Struct, convert
 
 from connections.assessing import Assessor
+from connections.rulebook.book import Reading
 from connections.rulebook.load import load_books, read_local
 from connections.rulebook.local_text import Entry, EntryKind, local_file
 from connections.rulebook.schema import Part
-from sites.rulebook.models import LocalEntry, LocalStamp
+from connections.rulebook.verifying import Named
+from sites.rulebook.models import LocalEntry, LocalStamp, ValueReading
 from sites.rulebook.words.local import about_in_words, says_in_words
 
 NOTHING = UUID(int=0)
 """The stamp before the first entry."""
+
+Readings = Mapping[Named, Reading]
 
 _T = TypeVar("_T")
 _MOST_KEPT = 8
@@ -46,7 +51,7 @@ class EntryList(Struct, frozen=True):
 
 
 def stamp() -> UUID:
-    """Return the stamp, which every entry and every end changes; one query."""
+    """Return the stamp, which every entry, end and reading of a value changes; one query."""
     found = LocalStamp.objects.values_list("stamp", flat=True).first()
     return found or NOTHING
 
@@ -59,13 +64,22 @@ def local_parts() -> tuple[Part, ...]:
     return _parts_of(stamp())
 
 
+def parts_and_readings() -> tuple[tuple[Part, ...], Readings]:
+    """Return the entries as `local_parts` does, and the values that the firm has read.
+
+    One query if the process has cached them.
+    """
+    assessor = local_assessor()
+    return assessor.local, assessor.readings
+
+
 def local_assessor() -> Assessor:
-    """Return the assessor that puts the firm's entries on top of its rulebooks; one query."""
+    """Return the assessor of the firm, with its entries and the values it has read; one query."""
     now = stamp()
     with _lock:
         found = _assessors.get(now)
     if found is None:
-        found = Assessor(local=_parts_of(now))
+        found = Assessor(local=_parts_of(now), readings=_readings())
         with _lock:
             _put(_assessors, now, found)
     return found
@@ -165,6 +179,16 @@ def _parts_of(now: UUID) -> tuple[Part, ...]:
         with _lock:
             _put(_parts, now, found)
     return found
+
+
+def _readings() -> Readings:
+    rows = ValueReading.objects.filter(taken_back_at__isnull=True).select_related("read_by")
+    return {
+        (row.document, row.edition, row.about, row.value_digest): Reading(
+            str(row.read_by), timezone.localdate(row.read_at)
+        )
+        for row in rows
+    }
 
 
 def _put(kept: "OrderedDict[UUID, _T]", now: UUID, thing: _T) -> None:

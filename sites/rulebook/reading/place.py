@@ -5,11 +5,13 @@ from functools import lru_cache
 
 from msgspec import Struct
 
+from connections.assessing import NOTHING_READ
 from connections.rulebook.book import GREAT_BRITAIN, Area, Rulebook
 from connections.rulebook.load import HOME_NATION, load_books, resolve
 from connections.rulebook.rulebook_errors import RulebookError
 from connections.rulebook.schema import Books, Part
-from sites.rulebook.reading.local_entries import local_parts
+from connections.rulebook.verifying import with_readings
+from sites.rulebook.reading.local_entries import Readings, parts_and_readings
 from sites.rulebook.words.rulebook import nation_in_words
 
 
@@ -37,10 +39,11 @@ class Place(Struct, frozen=True):
 
 
 class Shelf(Struct, frozen=True):
-    """All files of rulebooks: those shipped, and the firm's local entries."""
+    """All files of rulebooks: those shipped, and the firm's local entries; what it has read."""
 
     books: Books
     local: tuple[Part, ...]
+    readings: Readings = NOTHING_READ
 
     def stack(self, place: Place) -> tuple[Part, ...]:
         """Return the files that can take part in a place on any day, lowest first."""
@@ -53,7 +56,8 @@ class Shelf(Struct, frozen=True):
 
     def resolve(self, place: Place, on: dt.date) -> Rulebook:
         """Return the rulebook of a place and day. Raises RulebookError if there is none."""
-        return resolve(self.books, on=on, area=place.area, nation=place.nation, local=self.local)
+        book = resolve(self.books, on=on, area=place.area, nation=place.nation, local=self.local)
+        return with_readings(book, self.readings)
 
     def parts(self) -> tuple[Part, ...]:
         """Return every file."""
@@ -85,7 +89,7 @@ class NoRulebookError(Exception):
 
 def shelf() -> Shelf:
     """Return the files as of now; one query, for the firm's entries."""
-    return Shelf(load_books(), local_parts())
+    return Shelf(load_books(), *parts_and_readings())
 
 
 def chosen(where: str, on: dt.date, files: Shelf | None = None) -> Chosen:

@@ -6,7 +6,13 @@ from msgspec import Struct
 
 from connections.pack.figures import quantity
 from connections.rulebook.book import ExportCap, ExtraCondition, Rulebook, SettingTable, StepRule
-from connections.rulebook.telling import amount_in_words, day_in_words, layer_title, place_in_words
+from connections.rulebook.telling import (
+    amount_in_words,
+    certainty_in_words,
+    day_in_words,
+    layer_title,
+    place_in_words,
+)
 from sites.rulebook.words.rulebook import (
     SEVERITIES,
     SHORT_CERTAINTIES,
@@ -14,6 +20,7 @@ from sites.rulebook.words.rulebook import (
     ToldCondition,
     capital,
     condition_of,
+    short_certainty,
 )
 
 WHEN = {
@@ -195,7 +202,7 @@ def _forms(book: Rulebook) -> Iterator[ShownForm]:
                 steps=tuple((step.id, step.says) for step in book.steps if step.form == key),
                 reference=key in book.reference,
                 source=str(value.source),
-                certainty=SHORT_CERTAINTIES[value.certainty],
+                certainty=short_certainty(certainty_in_words(book, value)),
             )
 
 

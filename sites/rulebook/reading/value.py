@@ -7,11 +7,17 @@ from msgspec import Struct
 
 from connections.rulebook.book import Condition, Rulebook, Value
 from connections.rulebook.schema import DatedValue, Part, Spell
-from connections.rulebook.telling import amount_in_words, day_in_words
+from connections.rulebook.telling import amount_in_words, certainty_in_words, day_in_words
 from sites.rulebook.reading.history import reigns
 from sites.rulebook.reading.place import Chosen
 from sites.rulebook.reading.values import ShownValue, amount_of_reign, shown_value
-from sites.rulebook.words.rulebook import CERTAINTIES, SHORT_CERTAINTIES, nations_in_words
+from sites.rulebook.words.rulebook import (
+    CERTAINTIES,
+    SHORT_CERTAINTIES,
+    capital,
+    nations_in_words,
+    short_certainty,
+)
 
 
 class SpellRow(Struct, frozen=True):
@@ -96,7 +102,7 @@ def value_page(chosen: Chosen, key: str) -> ValuePage | None:
         applies_to=value.applies_to if value else stated.applies_to,
         held=held,
         reference=reference,
-        certainty=CERTAINTIES[value.certainty] if value else "",
+        certainty=_certainty(chosen.book, value) if value else "",
         over_time=tuple(
             SpellRow(
                 since=day_in_words(reign.since),
@@ -122,6 +128,14 @@ def value_page(chosen: Chosen, key: str) -> ValuePage | None:
     )
 
 
+def _certainty(book: Rulebook, value: Value) -> str:
+    """Return who of the firm read the value and when, then what its file says."""
+    said = CERTAINTIES[value.certainty]
+    if value.key not in book.readings:
+        return said
+    return f"{capital(certainty_in_words(book, value))}. The rulebook alone: {said}"
+
+
 def _exact(value: Value) -> str:
     amount = value.amount
     if isinstance(amount, bool) or not isinstance(amount, int) or value.unit == "count":
@@ -136,7 +150,7 @@ def _layers(book: Rulebook, value: Value, titles: dict[str, str]) -> Iterator[Sa
             layer=titles.get(said.layer, said.layer),
             amount=amount_in_words(said),
             source=str(said.source),
-            certainty=SHORT_CERTAINTIES[said.certainty],
+            certainty=short_certainty(certainty_in_words(book, said)),
             won=n == 0,
         )
 

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from connections.rulebook.book import UNSURE, Rulebook, Source, Value
 from connections.rulebook.schema import Part
-from connections.rulebook.telling import amount_in_words, day_in_words
+from connections.rulebook.telling import amount_in_words, certainty_in_words, day_in_words
 from sites.rulebook.reading.history import Reign, reign_on, reigns
 from sites.rulebook.reading.place import Chosen
 from sites.rulebook.words.rulebook import (
@@ -16,7 +16,9 @@ from sites.rulebook.words.rulebook import (
     FOR_REFERENCE,
     SHORT_CERTAINTIES,
     capital,
+    certainty_of,
     checked_key,
+    short_certainty,
 )
 
 UNSURE_FIRST = "unsure"
@@ -88,7 +90,8 @@ def value_list(chosen: Chosen, words: str = "", show: str = "") -> ValueList:
     values = [
         value
         for value in chosen.book.values.values()
-        if _kept(value, show) and all(word in _text(value) for word in wanted)
+        if _kept(certainty_of(chosen.book, value), show)
+        and all(word in _text(value) for word in wanted)
     ]
     if show == UNSURE_FIRST:
         values.sort(key=checked_key)
@@ -124,9 +127,9 @@ def certainty_counts(book: Rulebook) -> tuple[tuple[str, str, int, int], ...]:
     Returns its word, its meaning, the number that act and the number for reference.
     """
     acting: Counter[str] = Counter(
-        v.certainty for v in book.values.values() if v.key not in book.reference
+        certainty_of(book, v) for v in book.values.values() if v.key not in book.reference
     )
-    kept: Counter[str] = Counter(book.values[key].certainty for key in book.reference)
+    kept: Counter[str] = Counter(certainty_of(book, book.values[key]) for key in book.reference)
     return tuple(
         (word, told, acting[word], kept[word])
         for word, told in CERTAINTIES.items()
@@ -151,7 +154,7 @@ def shown_value(chosen: Chosen, value: Value, stack: Sequence[Part] = ()) -> Sho
         source=title_of_source(value),
         clause=value.source.clause,
         certainty=value.certainty,
-        certainty_words=SHORT_CERTAINTIES[value.certainty],
+        certainty_words=short_certainty(certainty_in_words(chosen.book, value)),
         checked=day_in_words(value.checked),
         layer="" if value.layer == chosen.book.key else titles.get(value.layer, value.layer),
         instead_of=amount_in_words(lower) if lower else "",
@@ -187,10 +190,10 @@ def _titles(chosen: Chosen) -> dict[str, str]:
     return {layer.key: layer.title for layer in chosen.book.layers}
 
 
-def _kept(value: Value, show: str) -> bool:
+def _kept(certainty: str, show: str) -> bool:
     if show == UNSURE_FIRST:
-        return value.certainty in UNSURE
-    return not show or value.certainty == show
+        return certainty in UNSURE
+    return not show or certainty == show
 
 
 def _text(value: Value) -> str:

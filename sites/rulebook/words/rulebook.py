@@ -8,12 +8,16 @@ from connections.facts.deciding import BY_NAME
 from connections.rulebook.book import GREAT_BRITAIN, Condition, Rulebook, Value
 from connections.rulebook.telling import amount_in_words
 
+READ = "read"
+"""The certainty, on these pages, of a value that somebody of the firm read in its document."""
+
 CERTAINTIES = {
     "published": "Published: read in the text itself",
     "secondary": "Secondary: from guidance or reports, not from the text itself",
     "common practice": "Common practice, no source",
     "from memory": "From memory, to be looked up",
     "local": "Local: the firm has it in writing from the operator",
+    READ: "Read by the firm in the document",
 }
 """Each certainty with its meaning, published first."""
 
@@ -26,7 +30,19 @@ SHORT_CERTAINTIES = {
     "common practice": "common practice",
     "from memory": "from memory",
     "local": "local entry",
+    READ: "read by the firm",
 }
+
+
+def certainty_of(book: Rulebook, value: Value) -> str:
+    """Return the certainty by which the pages sort a value: READ, or that of its file."""
+    return READ if value.key in book.readings else value.certainty
+
+
+def short_certainty(certainty: str) -> str:
+    """Return a certainty in a few words; one that says who read the value stays as it is."""
+    return SHORT_CERTAINTIES.get(certainty, certainty)
+
 
 SHORT_FACTS = {
     "voltage_level": "Voltage level",

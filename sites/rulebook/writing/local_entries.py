@@ -52,7 +52,7 @@ def add_entry(*, area: str, entry: Entry, reason: str, by: Person) -> LocalEntry
     """
     _engineer(by)
     reason = _reason(reason, "Say why this is entered.")
-    _lock()
+    renew_stamp()
     there = entries_there()
     wanted = with_own_sources([(area, entry)], there)
     if wanted[0] in there:
@@ -70,7 +70,7 @@ def load_entries(*, content: bytes, name: str, by: Person, reason: str = "") -> 
     """
     _engineer(by)
     wanted = entries_of_file(content, name)
-    _lock()
+    renew_stamp()
     there = entries_there()
     new = new_ones(wanted, there)
     check_together([*there, *new])
@@ -89,7 +89,7 @@ def end_entry(*, row: LocalEntry, last_day: dt.date, reason: str, by: Person) ->
     """
     _engineer(by)
     reason = _reason(reason, "Say why this is ended.")
-    _lock()
+    renew_stamp()
     now = LocalEntry.objects.get(pk=row.pk)
     check_end(now, last_day)
     there = entries_there()
@@ -108,6 +108,14 @@ def end_entry(*, row: LocalEntry, last_day: dt.date, reason: str, by: Person) ->
         data={**_data(now), "until": last_day.isoformat(), "until_before": before},
     )
     return LocalEntry.objects.get(pk=now.pk)
+
+
+def renew_stamp() -> None:
+    """Renew the stamp, which makes other writers wait for the end of this transaction."""
+    new = uuid.uuid4()
+    if not LocalStamp.objects.filter(pk=1).update(stamp=new):
+        LocalStamp.objects.get_or_create(pk=1)
+        LocalStamp.objects.filter(pk=1).update(stamp=new)
 
 
 def check_end(row: LocalEntry, last_day: dt.date) -> None:
@@ -209,14 +217,6 @@ def _enter(wanted: Sequence[Placed], reason: str, by: Person) -> list[LocalEntry
         record("local.entered", by=by, subject=row, data=_data(row))
         rows.append(row)
     return rows
-
-
-def _lock() -> None:
-    """Renew the stamp, which makes other writers wait for the end of this transaction."""
-    new = uuid.uuid4()
-    if not LocalStamp.objects.filter(pk=1).update(stamp=new):
-        LocalStamp.objects.get_or_create(pk=1)
-        LocalStamp.objects.filter(pk=1).update(stamp=new)
 
 
 def _engineer(person: Person) -> None:

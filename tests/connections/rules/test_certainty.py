@@ -1,11 +1,14 @@
 """How sure the values are: one line for the whole, and a line for a value that mattered."""
 
+import datetime as dt
 from typing import Any
 
 import pytest
 
-from connections.rules.decide import Decided
-from tests.site_files import ALL, book, decided, found, unit
+from connections.rulebook.book import Reading
+from connections.rulebook.verifying import name_of, with_readings
+from connections.rules.decide import Decided, decide
+from tests.site_files import ALL, book, decided, file, found, read, unit
 
 UNSURE = ("secondary", "from memory")
 
@@ -55,6 +58,31 @@ def test_a_value_within_5_percent_has_its_own_line(watts, near):
         assert (key in lines) is near
     else:  # it failed alone, so it made the choice as well
         assert lines[key] is True
+
+
+def test_a_value_that_the_firm_has_read_is_uncertain_no_more():
+    """The 17 kW of the short form is secondary; read by the firm it has no line and is not counted.
+    Nothing else of the decision changes."""
+    key = "g99-short.single_limit"
+    plain = book()
+    verified = with_readings(
+        plain, {name_of(plain, plain.values[key]): Reading("Wren Example", dt.date(2026, 11, 30))}
+    )
+    site = read(file(unit("a", 17_000)))
+    before, after = decide(site, plain), decide(site, verified)
+    assert key in told(before)
+    assert key not in told(after)
+    assert summary(after)["n"] == summary(before)["n"] - 1
+    assert key not in summary(after)["list"]
+    assert verified.digest == plain.digest
+    rest = [
+        [f for f in answer.findings if not f.id.startswith("uncertain-")]
+        for answer in (before, after)
+    ]
+    assert rest[0] == rest[1]
+    assert (before.procedure, before.steps) == (after.procedure, after.steps)
+    # The same rulebook without readings says again what its files say.
+    assert key in told(decide(site, plain))
 
 
 def test_published_values_have_no_line_however_near():
