@@ -40,6 +40,7 @@ from connections.rules.findings.certainty import uncertain_values
 from connections.rules.kinds import Found
 from connections.rules.modules import modules_of
 from connections.rules.plant import Line, Open, counted_plant
+from connections.rules.resting import eased
 from connections.rules.steps import following, step_keys, with_notes
 from connections.rules.table import FactValue, Ready, ReadyStep, holds, ready
 
@@ -110,7 +111,7 @@ def decide(site: Site, book: Rulebook) -> Decided:
     """
     prepared = ready(book)
     case = _case(site, prepared)
-    findings = [found for question in QUESTIONS for found in question(case)]
+    findings = eased(case, [found for question in QUESTIONS for found in question(case)])
     followed = following(prepared, case.outcome, case.facts)
     findings.extend(uncertain_values(case, findings, step_keys(followed)))
     findings.sort(key=lambda found: SEVERITY[found.severity])

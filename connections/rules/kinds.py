@@ -11,6 +11,7 @@ from typing import Any
 from msgspec import Struct
 
 from connections.facts.decision import Plain, Severity
+from connections.rules.plant import Line
 
 Read = tuple[str, object]
 """A site-file path and its value."""
@@ -19,6 +20,9 @@ Values = dict[str, Any]
 Words = tuple[str, str]
 """A sentence for everyone, and its arithmetic or the reading of the text."""
 
+UNCHANGED: Mapping[Severity, str] = MappingProxyType(
+    {"inform": "where nobody changes the unit and the outcome does not turn on it"}
+)
 _ALWAYS_THE_SAME: Mapping[Severity, str] = MappingProxyType({})
 
 
@@ -34,6 +38,9 @@ class Kind(Struct, frozen=True):
     question: str
     words: Callable[[Values], Words]
     also: Mapping[Severity, str] = _ALWAYS_THE_SAME
+    instead: Callable[[Line], Line] | None = None
+    """A line without the trouble, for kinds that inform where the work does not turn on them; see
+    `connections.rules.resting`."""
 
     def found(
         self,

@@ -14,7 +14,8 @@ from connections.facts.naming import words_for
 from connections.rules.case import Case, read_outcome, read_units, title_of
 from connections.rules.deciding_facts import sums_of
 from connections.rules.figures import amps, kilowatts, listed
-from connections.rules.kinds import Found, Kind, Values, Words
+from connections.rules.kinds import UNCHANGED, Found, Kind, Values, Words
+from connections.rules.plant import narrowed
 from connections.rules.table import Test, holds
 
 CAPACITY = ("rated_w", "quantity", "phases", "status")
@@ -474,6 +475,8 @@ SOFTWARE_CAP = Kind(
     "decide",
     "Is a capacity held down by something that others than the maker's people can lift?",
     _software_cap_words,
+    also=UNCHANGED,
+    instead=lambda line: narrowed(line, "rated", line.design or line.rated),
 )
 
 

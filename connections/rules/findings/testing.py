@@ -3,6 +3,8 @@
 import datetime as dt
 from collections.abc import Iterator
 
+from msgspec import structs
+
 from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
 from connections.facts.defaults import first_day, known, last_day, mode_of, voltage_level
 from connections.facts.site import Unit
@@ -12,7 +14,7 @@ from connections.rules.case import Case
 from connections.rules.completions import evaluate
 from connections.rules.deciding_facts import deciding_facts
 from connections.rules.figures import amps, kilowatts, listed
-from connections.rules.kinds import Found, Kind, Values, Words
+from connections.rules.kinds import UNCHANGED, Found, Kind, Values, Words
 from connections.rules.plant import Line, base_of, narrowed
 
 STANDARD_DATES = {
@@ -46,6 +48,8 @@ NOT_TYPE_TESTED = Kind(
     "decide",
     "Is a unit not, only partly, or not known to be fully type tested?",
     _not_type_tested_words,
+    also=UNCHANGED,
+    instead=lambda line: narrowed(line, "tested", ("full",)),
 )
 
 
@@ -105,6 +109,8 @@ NO_REGISTER_REFERENCE = Kind(
         f"No entry of the type-test register is named for {v['unit']}.",
         "It counts as fully type tested as declared; the operator will look for the reference.",
     ),
+    also=UNCHANGED,
+    instead=lambda line: narrowed(line, "tested", ("no",)),
 )
 
 
@@ -197,6 +203,8 @@ CAN_ISLAND = Kind(
     "decide",
     "Can a unit run as an island, or may it?",
     _can_island_words,
+    also=UNCHANGED,
+    instead=lambda line: _with(line, can_island=False),
 )
 
 
@@ -259,6 +267,10 @@ FACT_NOT_KNOWN = Kind(
     lambda v: (
         f"The {v['fact']} of {v['unit']} is not known; read as {v['read_as']}.",
         "The stricter reading was taken.",
+    ),
+    also=UNCHANGED,
+    instead=lambda line: _with(
+        narrowed(line, "kind", "inverter"), operating_mode="long-term-parallel"
     ),
 )
 
@@ -348,6 +360,8 @@ STANDARD_TOO_SMALL = Kind(
         f"{amps(v['limit_ma'])} a phase only.",
         "Check the register entry; a larger unit is tested to G99.",
     ),
+    also=UNCHANGED,
+    instead=lambda line: narrowed(line, "tested", ("no",)),
 )
 
 
@@ -406,6 +420,10 @@ QUESTIONS = (
     standard_too_small,
     switched_only,
 )
+
+
+def _with(line: Line, **facts: object) -> Line:
+    return narrowed(line, "unit", structs.replace(line.unit, **facts))
 
 
 def _planned(case: Case, unit: Unit) -> str:
