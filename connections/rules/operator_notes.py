@@ -1,6 +1,7 @@
-"""Demands of an area's network operator on a step: address, form, notice, witness.
+"""Notes on a step: what the network operator of an area wants, how long an offer stands, and what
+a limitation scheme is described by and tested for.
 
-The edition declares these values as not stated; an operator's file or a local entry states them.
+The edition declares the operator's values as not stated; its file or a local entry states them.
 """
 
 from connections.rulebook.book import Rulebook, StepRule, Value
@@ -18,6 +19,14 @@ _NOTES: tuple[tuple[str, tuple[str, ...], str], ...] = (
 """Key, the acts of the steps that tell it, and the sentence."""
 
 
+_OFFERS = ("time.short_offer", "time.hv_offer")
+_OF_FORMS = {
+    "form.limiter_application": ("limitation.description", "It tells: {}."),
+    "form.limiter_installation": ("limitation.tests", "It reports these tests: {}."),
+}
+"""Form of a step, and the list that tells what stands in it, with the sentence."""
+
+
 def stated(book: Rulebook, key: str) -> Value | None:
     """The value of a key if it is stated, else None."""
     value = book.values.get(key)
@@ -31,4 +40,11 @@ def notes_on(rule: StepRule, book: Rulebook) -> tuple[tuple[str, Value], ...]:
         value = stated(book, key)
         if value is not None and rule.what in acts:
             found.append((sentence.format(str(value.amount).rstrip(".")), value))
+    validity = book.values.get("offer.validity")
+    if validity is not None and rule.limit in _OFFERS:
+        told = f"An offer stands for {validity.written}, unless it names another time."
+        found.append((told, validity))
+    key, sentence = _OF_FORMS.get(rule.form, ("", ""))
+    if key in book.values:
+        found.append((sentence.format("; ".join(book.words(key))), book.values[key]))
     return tuple(found)

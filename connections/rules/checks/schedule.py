@@ -4,11 +4,12 @@ Facts without any device mean that the schedule itself is missing, not a device.
 missing device is named. Existing plant is checked only if the schedule names a device of it.
 """
 
+import datetime as dt
 from collections.abc import Iterator
 
 from connections.facts.defaults import known, load_kind, rating
 from connections.facts.devices import MAIN_NAMES, ORIGIN_NAMES, device_kind, on_dc_side, plain
-from connections.facts.site import Protection
+from connections.facts.site import Limit, Protection
 from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.interface import readings_of, same_function, table_for
 from connections.rules.checks.basis.plant import Output, cells_behind, outputs_of
@@ -281,13 +282,35 @@ def _scheme(ground: Ground) -> Iterator[Check]:
             else:
                 yes_no = {True: "yes", False: "no"}
                 w.fact(words, path, value, yes_no[value] if isinstance(value, bool) else value)
+        if ground.held("limitation.fail_safe") is not None:
+            w.line(f"It may lose these: {', '.join(w.words('limitation.fail_safe'))}.")
+        longest = _longest_response(w, which, limit)
+        response = known(limit.response_ms)
         if limit.fail_safe is False:
             yield w.lacks(
                 f"the {which} limitation scheme does not fall back to its limit when a part or a "
                 "link is lost"
             )
+        elif response is not None and longest is not None and response > longest:
+            w.line("Read in operators' guidance; EREC G100 itself was not read.")
+            yield w.lacks(
+                f"the {which} limitation scheme comes back within its limit in "
+                f"{shown(response, 'ms')}, and {shown(longest, 'ms')} is the longest"
+            )
         else:
             yield w.missing() if w.needs else w.there()
+
+
+def _longest_response(w: Working, which: str, limit: Limit) -> int | None:
+    """The longest response [ms]: that of EREC G100 Issue 1 for a scheme proved before Issue 2;
+    None if the rulebook holds none."""
+    proved, since = known(limit.commissioned_on), w.ground.held("limitation.from")
+    earlier = since and proved and isinstance(since.amount, dt.date) and proved < since.amount
+    w.read(((f"limits.{which}.commissioned_on", proved),))
+    keys = ["limitation.earlier_response"] if earlier else []
+    held = (key for key in (*keys, "limitation.response_limit") if w.ground.held(key) is not None)
+    found = next(held, None)
+    return None if found is None else w.limit(found, "longest response")
 
 
 LABELS = CheckKind("labels", "protection")

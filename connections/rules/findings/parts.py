@@ -2,12 +2,22 @@
 
 from collections.abc import Iterator
 
-from connections.facts.defaults import kind_of, part_status, rating
+from connections.facts.defaults import (
+    first_day,
+    kind_of,
+    known,
+    mode_of,
+    part_status,
+    quantity_of,
+    rating,
+    registered_w,
+    status_of,
+)
 from connections.facts.site import Array, Storage
 from connections.rules.case import Case
 from connections.rules.deciding_facts import dc_side_changes
 from connections.rules.figures import kilowatts
-from connections.rules.kinds import Found, Kind, Values, Words
+from connections.rules.kinds import Found, Kind, Read, Values, Words
 
 
 def _behind_nothing_words(v: Values) -> Words:
@@ -266,10 +276,97 @@ def outside_module(case: Case) -> Iterator[Found]:
             )
 
 
+STORAGE_REQUIREMENTS = Kind(
+    "storage-requirements",
+    "inform",
+    "Is storage planned from the day on that the requirements for storage bind?",
+    lambda v: (
+        f"{v['unit']} is storage planned for {v['day']}; from {v['since']} on, the requirements "
+        "for storage of EREC G99 Issue 2 bind. Ask its maker whether the type test covers them.",
+        "Whether they reach plant of micro-generation size was not found.",
+    ),
+)
+
+
+def storage_requirements(case: Case) -> Iterator[Found]:
+    """New storage from the day on that Issue 2's requirements for it bind."""
+    key, site = "storage.requirements_from", case.site
+    if key not in case.ready.book.values:
+        return
+    since = case.ready.book.date(key)
+    behind = {
+        cells.unit_id: (f"storage[{i}].unit_id", cells.unit_id)
+        for i, cells in enumerate(site.storage)
+        if cells.status != "removed"
+    }
+    for line in case.lines:
+        unit, path = line.unit, f"units[{line.index}]"
+        stores = unit.source in ("storage", "pv+storage") or unit.id in behind
+        day = known(unit.planned_on) or known(site.planned_on) or site.on_date
+        if line.existing or not stores or day < since:
+            continue
+        yield STORAGE_REQUIREMENTS.found(
+            unit.id,
+            {"unit": unit.id, "day": day.isoformat(), "since": since.isoformat()},
+            keys=(key,),
+            read=(
+                (f"{path}.source", unit.source),
+                (f"{path}.planned_on", known(unit.planned_on)),
+                ("planned_on", known(site.planned_on)),
+                *((behind[unit.id],) if unit.id in behind else ()),
+            ),
+        )
+
+
+MODULE_REPLACED = Kind(
+    "module-replaced",
+    "decide",
+    "Is so much of older plant replaced that the rest meets the current edition too?",
+    lambda v: (
+        f"{kilowatts(v['gone_w'])} of {kilowatts(v['whole_w'])} of the older plant is replaced; "
+        f"from {v['share']} % on, what stays meets the current edition too.",
+        f"{v['gone_w']} x 100 / {v['whole_w']} is about {v['gone_w'] * 100 // v['whole_w']} %. "
+        "Each new unit must meet the current edition in any case (EREC G99, A.6).",
+    ),
+)
+
+
+def module_replaced(case: Case) -> Iterator[Found]:
+    """Most of an older module is replaced, and some of it stays."""
+    key, before = "replacement.module_share", case.ready.earlier_before
+    if key not in case.ready.book.values or before is None:
+        return
+    gone_w = whole_w = stays_w = 0
+    read: list[Read] = []
+    for i, unit in enumerate(case.site.units):
+        status, day = status_of(unit), first_day(unit.commissioned_on)
+        if status == "proposed" or mode_of(unit) == "switched" or (day and day >= before):
+            continue
+        watts = (registered_w(unit) or 0) * (quantity_of(unit) or 0)
+        whole_w += watts
+        gone_w += watts if status == "removed" else 0
+        stays_w += watts if status == "existing" else 0
+        read += [
+            (f"units[{i}].{name}", getattr(unit, name))
+            for name in ("status", "rated_w", "quantity", "commissioned_on")
+        ]
+    replaced = any(not line.existing for line in case.lines)
+    share = case.ready.book.whole(key)
+    if replaced and stays_w and gone_w * 100 >= share * whole_w:
+        yield MODULE_REPLACED.found(
+            "site",
+            {"gone_w": gone_w, "whole_w": whole_w, "share": share},
+            keys=(key,),
+            read=tuple(read),
+        )
+
+
 QUESTIONS = (
     behind_nothing,
     dc_side_change,
     dc_side_capacity,
+    storage_requirements,
+    module_replaced,
     outside_module,
     smaller_array,
     does_not_export,

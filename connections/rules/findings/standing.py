@@ -19,7 +19,7 @@ from connections.facts.site import Premises
 from connections.rules.case import Case, read_units
 from connections.rules.deciding_facts import apparent_sums, limit_of
 from connections.rules.export import export_figure
-from connections.rules.figures import in_unit, kilowatts
+from connections.rules.figures import amps, in_unit, kilowatts
 from connections.rules.findings.capacity import CAPACITY
 from connections.rules.kinds import Found, Kind, Read, Values, Words
 
@@ -168,6 +168,55 @@ def _transmission_words(v: Values) -> Words:
     )
 
 
+SHARED_GENERATION = Kind(
+    "shared-generation",
+    "decide",
+    "Do several supplies share a generator that exports more than each may?",
+    lambda v: (
+        f"{v['phase']} can export {amps(v['export_ma'])}, and {v['numbers']} import numbers are "
+        f"given: where one generator serves several customers, each may export "
+        f"{amps(v['limit_ma'])} a phase.",
+        "Say in the decision whether the numbers are of several customers; an export limit lowers "
+        "the figure (EREC G99, 7.8).",
+    ),
+)
+
+
+def shared_generation(case: Case) -> Iterator[Found]:
+    """Several import numbers, and more export on a phase than a sharing system lets a customer."""
+    key, book, premises = "sharing.export_limit", case.ready.book, case.site.premises
+    if key not in book.values or not isinstance(premises, Premises):
+        return
+    numbers = {
+        number.value: f"premises.supply_numbers[{i}].value"
+        for i, number in enumerate(premises.supply_numbers)
+        if number.use == "import"
+    }
+    if len(numbers) < 2:
+        return
+    limit = book.whole(key)
+    phase, export, _ = _fullest(case, False)
+    if export > scaled_current(limit, case.ready.nominal_mv):
+        export_ma = whole_milliamps(export, case.ready.nominal_mv)
+        yield SHARED_GENERATION.found(
+            "export",
+            {
+                "phase": phase,
+                "export_ma": export_ma,
+                "limit_ma": limit,
+                "numbers": len(numbers),
+            },
+            keys=(key,),
+            read=(
+                *((path, number) for number, path in numbers.items()),
+                *_read_limit(case),
+                *read_units(case, *CAPACITY),
+            ),
+            margin=min(limit - export_ma, -1),
+            margin_unit="mA",
+        )
+
+
 TRANSMISSION_ASSESSMENT = Kind(
     "transmission-assessment",
     "inform",
@@ -216,4 +265,9 @@ def transmission_assessment(case: Case) -> Iterator[Found]:
         )
 
 
-QUESTIONS = (export_above_phase_limit, export_above_import, transmission_assessment)
+QUESTIONS = (
+    export_above_phase_limit,
+    export_above_import,
+    shared_generation,
+    transmission_assessment,
+)

@@ -201,18 +201,23 @@ def optimiser(case: Case) -> Iterator[Found]:
 def _neighbours_words(v: Values) -> Words:
     held = v["metres"] is not None
     within = f"within {v['metres']} m and {v['days']} days" if held else "near by"
+    proxy = f" This operator takes the {v['proxy']} in place of the distance." if v["proxy"] else ""
     if v["premises"] is None:
         return (
             "Whether the firm works at other premises near by is not known; read as if it does.",
-            f"Within {v['metres']} m and {v['days']} days before or after."
+            f"Within {v['metres']} m and {v['days']} days before or after.{proxy}"
             if held
             else "This rulebook holds no distance and no days for it.",
         )
     return (
         f"The firm commissions micro-generation at {v['premises']} other premises {within}.",
-        "The published text of the small-installation routes does not speak of several premises."
-        if str(v["procedure"]).startswith("sgi")
-        else "Several premises of one firm near each other are applied for first.",
+        (
+            "The published text of the small-installation routes does not speak of several "
+            "premises."
+            if str(v["procedure"]).startswith("sgi")
+            else "Several premises of one firm near each other are applied for first."
+        )
+        + proxy,
     )
 
 
@@ -222,6 +227,9 @@ NEIGHBOURS = Kind(
     "Does the firm work at other premises near by, or is that not known?",
     _neighbours_words,
 )
+
+
+_PROXY = "nearby.proxy"
 
 
 def neighbours(case: Case) -> Iterator[Found]:
@@ -237,8 +245,9 @@ def neighbours(case: Case) -> Iterator[Found]:
             "metres": case.ready.book.whole("nearby.distance") if held else None,
             "days": case.ready.book.whole("nearby.days") if held else None,
             "procedure": case.outcome,
+            "proxy": case.ready.book.text(_PROXY) if _PROXY in values else "",
         },
-        keys=("nearby.distance", "nearby.days"),
+        keys=("nearby.distance", "nearby.days", *((_PROXY,) if _PROXY in values else ())),
         read=read_outcome(case),
     )
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.site_files import book, cells, decided, decision, found, limit, unit
+from connections.rules.decide import decide
+from tests.site_files import book, cells, decided, decision, found, limit, site, unit
 
 HELD = unit("a", 3680, design_w=5000, limited_by="maker")  # `sgi-1`
 
@@ -60,3 +61,14 @@ def test_the_finding_says_how_near_and_how_soon():
     answer = decided(unit("a"), nearby={"premises": 2})
     told = next(f for f in answer.findings if f.id == "neighbours")
     assert (told.values["premises"], told.values["metres"], told.values["days"]) == (2, 500, 28)
+
+
+@pytest.mark.parametrize(("area", "told"), [("gb-15", True), ("gb-23", True), ("gb-12", False)])
+@pytest.mark.parametrize("premises", [1, None])
+def test_where_the_operator_takes_something_in_place_of_the_distance(area, told, premises):
+    # One operator's guidance for North East England and Yorkshire (secondary).
+    answer = decide(site(unit("a"), nearby={"premises": premises}), book(area))
+    [about] = [each for each in answer.findings if each.id == "neighbours"]
+    proxy = "This operator takes the same partial postcode in place of the distance."
+    assert (proxy in about.words()[1]) is told
+    assert ("nearby.proxy" in about.keys) is told

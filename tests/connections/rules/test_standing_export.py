@@ -70,3 +70,44 @@ def test_islands_of_scotland(area: str, watts: int, island: bool | None, says: s
     if says == OPEN:
         assert "assessed from 50 kW on, elsewhere in this area from 200 kW on" in told[0].workings
         assert told[0].margin is None
+
+
+def numbers(*uses: str) -> dict[str, Any]:
+    """Invented supply numbers, each with its check digit: the weighted sum by 11, and then by 10."""
+    made = []
+    for n, use in enumerate(uses, 1):
+        core = f"990000000{n:03d}"
+        weights = (3, 5, 7, 13, 17, 19, 23, 29, 31, 37, 41, 43)
+        digit = sum(int(d) * w for d, w in zip(core, weights, strict=True)) % 11 % 10
+        made.append({"use": use, "scheme": "gb13", "value": f"{core}{digit}"})
+    return {"premises": {"supply_numbers": made}}
+
+
+@pytest.mark.parametrize(
+    ("uses", "watts", "limits", "told"),
+    [
+        # EREC G99, 7.8: at most 32 A a phase for each customer; 32 A x 230 V = 7360 W.
+        (("import", "import"), 7361, {}, True),
+        (("import", "import"), 7360, {}, False),
+        (("import", "export"), 7361, {}, False),
+        (("import",), 7361, {}, False),
+        # 30 A with a limit that counts.
+        (("import", "import"), 7361, limit(30_000), False),
+    ],
+)
+def test_one_generator_for_several_customers(
+    uses: tuple[str, ...], watts: int, limits: dict[str, Any], told: bool
+) -> None:
+    facts = numbers(*uses) | ({"limits": limits} if limits else {})
+    answer = decided_under(book_of("england", ON), unit("a", watts), **facts)
+    assert found(answer, "shared-generation") == ([("decide", "export")] if told else [])
+
+
+def test_the_shared_export_names_its_figures() -> None:
+    # 10 kW / 230 V = 43.478 A; 32 - 43.478 = -11.478 A.
+    one = unit("a", 10_000, standard="G99")
+    answer = written_under(book_of("england", ON), one, **numbers("import", "import"))
+    [about] = [each for each in answer.findings if each.id == "shared-generation"]
+    assert (about.margin, about.margin_unit) == (-11_478, "mA")
+    assert "L1 can export 43.478 A, and 2 import numbers" in about.sentence
+    assert "each may export 32 A a phase" in about.sentence

@@ -202,3 +202,29 @@ def test_another_supply_is_asked_for_before_the_first_step():
     assert "asked for the new supply" in changed[0].notes[-1]
     assert [step.says for step in changed] == [step.says for step in same]
     assert not any("new supply" in note for step in (*same, *changed[1:]) for note in step.notes)
+
+
+@pytest.mark.parametrize(
+    ("units", "facts", "told"),
+    [
+        # An offer is made for plant above the small installations; those get an answer.
+        ([unit("a", 9000)], {}, True),
+        ([unit("a", 60_000, phases=ALL)], {"phases": 3}, True),
+        ([unit("a", 60_000, phases=ALL)],
+         {"phases": 3, "supply": {"voltage_level": "HV"}}, True),
+        ([unit("a", 5000)], {}, False),
+        ([unit("a")], {}, False),
+    ],
+)  # fmt: skip
+def test_how_long_an_offer_stands(units, facts, told):
+    # 90 days: guidance of one operator (secondary); the offer itself counts.
+    note = "An offer stands for 90 days, unless it names another time."
+    notes = [each for step in decision(*units, **facts).steps for each in step.notes]
+    assert notes.count(note) == told
+
+
+def test_what_a_limitation_scheme_is_described_by_and_tested_for():
+    answer = decision(unit("a", 9000), limits=limit(16_000))
+    notes = {step.form: " ".join(step.notes) for step in answer.steps}
+    assert "It tells: purpose: export or import; limit for each phase" in notes["G100 Form A"]
+    assert "It reports these tests: limits confirmed;" in notes["G100 Form C"]

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from tests.connections.rules.checks.checking import added, check, checks
+from tests.connections.rules.checks.checking import added, check, checks, sentences
 from tests.site_files import ALL, L2, cells, file, limit, unit
 
 THREE = [
@@ -310,6 +310,34 @@ def test_a_limitation_scheme_stated_in_full():
     assert check(file(limits=limit(16_000)), "limitation-scheme").result == "missing"
     unsafe = file(limits=limit(16_000, **(full | {"fail_safe": False})))
     assert check(unsafe, "limitation-scheme").result == "lacks"
+
+
+@pytest.mark.parametrize(
+    ("response_ms", "proved", "result"),
+    [
+        # Operators' guidance on EREC G100: 60 s at most; on Issue 1, before 1 May 2023: 5 s.
+        (60_000, None, "keeps"),
+        (60_001, None, "lacks"),
+        (120_000, None, "lacks"),
+        (60_000, "2023-05-01", "keeps"),
+        (5000, "2023-04-30", "keeps"),
+        (5001, "2023-04-30", "lacks"),
+    ],
+)
+@pytest.mark.parametrize("which", ["export", "import"])
+def test_a_scheme_comes_back_within_its_longest_time(which, response_ms, proved, result):
+    full = {"fail_safe": True, "measured_at": "supply", "ct_position": "meter tails"}
+    one = limit(16_000, **full, response_ms=response_ms, commissioned_on=proved)["export"]
+    content = file(limits={which: one})
+    assert check(content, "limitation-scheme").result == result
+    told = ("decide", "check-limitation-scheme", f"{which} limit") in added(content)
+    assert told is (result == "lacks")
+
+
+def test_a_long_response_is_told_while_other_facts_are_missing():
+    # The rest of the scheme is not known, and 120 s are above 60 s all the same.
+    content = file(limits=limit(16_000, response_ms=120_000))
+    assert any("120 s, and 60 s is the longest" in said for said in sentences(content))
 
 
 def test_labels_follow_the_plant():
