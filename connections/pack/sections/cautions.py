@@ -86,7 +86,7 @@ CAUTIONS: tuple[Caution, ...] = (
         "Two sources of supply",
         "The installation is fed from the public network and from generation at once. Labels say "
         "so at the origin, the meter, the board and every point of isolation.",
-        "BS 7671, 514.15.1",
+        "{wiring}, 514.15.1",
         "from memory",
         _always,
     ),
@@ -96,7 +96,7 @@ CAUTIONS: tuple[Caution, ...] = (
         "Panels make voltage as long as light falls on them. With the AC side dead and the DC "
         "isolator open, the panel side of that isolator is still live, and a DC arc does not go "
         "out by itself.",
-        "BS 7671, section 712",
+        "{wiring}, section 712",
         "secondary",
         _panels,
     ),
@@ -126,7 +126,7 @@ CAUTIONS: tuple[Caution, ...] = (
         "One-way residual-current devices",
         "A device marked for one direction of current is not fitted where current can flow both "
         "ways, which is wherever generation or storage lies on its load side.",
-        "BS 7671:2018+A3:2024, regulation 530.3.201",
+        "{wiring}, regulation 530.3.201",
         "secondary",
         _always,
     ),
@@ -177,10 +177,16 @@ CAUTIONS: tuple[Caution, ...] = (
 def cautions(case: Case) -> tuple[Point, ...]:
     """The cautions that the case calls for, in order."""
     return tuple(
-        Point(caution.title, caution.text, _origin(caution))
+        Point(caution.title, caution.text, _origin(caution).format(wiring=wiring_of(case)))
         for caution in CAUTIONS
         if caution.applies(case)
     )
+
+
+def wiring_of(case: Case) -> str:
+    """The wiring rules that a site of its date cites, with their edition where it is held."""
+    held = case.book.values.get("wiring.standard")
+    return "BS 7671" if held is None else str(held.amount)
 
 
 def _origin(caution: Caution) -> str:

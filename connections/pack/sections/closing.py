@@ -14,7 +14,7 @@ from connections.pack.content import (
     Table,
 )
 from connections.pack.figures import counted, fixed, long_date
-from connections.pack.sections.cautions import cautions
+from connections.pack.sections.cautions import cautions, wiring_of
 from connections.pack.sections.layout import Sheet
 
 _ON_PAPER = Cell(blank=True)
@@ -112,7 +112,7 @@ def _where(want: str, files: bool) -> str:
 
 
 _CHECKS = (
-    "Work agrees with BS 7671",
+    "Work agrees with {wiring}",
     "Isolation can be locked off; its place:",
     "Labels for two sources of supply are in place",
     "Protection settings are those of this pack",
@@ -133,7 +133,7 @@ _SCHEME_CHECKS = (
 
 def check_blocks(sheet: Sheet) -> list[Block]:
     """Checks at commissioning, to be filled in on paper."""
-    checks = list(_CHECKS)
+    checks = [check.format(wiring=wiring_of(sheet.case)) for check in _CHECKS]
     if sheet.case.limit("export") is not None or sheet.case.limit("import") is not None:
         checks += _SCHEME_CHECKS
     sheet.enter(

@@ -1,12 +1,17 @@
 """Cautions: the general ones always, the others where the facts call for them."""
 
+import json
+import re
 from typing import Any
 
+import msgspec
 import pytest
 
 from connections.pack.content import Points
 from connections.pack.sections.cautions import CAUTIONS
 from tests.connections.pack.cases import FILES, pack_of
+from tests.connections.pack.demo_packs import pack_of as demo_pack
+from tests.connections.pack.demo_packs import plain_of
 
 GENERAL = {
     "operator-first", "competent", "live", "dual-supply", "one-way-devices", "cut-out-and-meter",
@@ -70,3 +75,23 @@ def test_texts_say_what_must_be_said() -> None:
     assert "never worked out from the maximum loop impedance" in texts["maximum-fault"]
     assert "not broken" in texts["cut-out-and-meter"]
     assert next(c for c in CAUTIONS if c.id == "storage-place").certainty == "from memory"
+
+
+@pytest.mark.parametrize(
+    ("on", "cited"),
+    [
+        # Amendment 4 of 15 April 2026 stands alone from 15 October 2026; between, either is cited.
+        ("2026-04-14", "BS 7671:2018+A3:2024"),
+        ("2026-04-15", "BS 7671:2018+A3:2024 or BS 7671:2018+A4:2026"),
+        ("2026-10-14", "BS 7671:2018+A3:2024 or BS 7671:2018+A4:2026"),
+        ("2026-10-15", "BS 7671:2018+A4:2026"),
+        ("2024-07-30", "BS 7671:2018+A2:2022"),
+    ],
+)
+def test_the_wiring_rules_are_those_of_the_sites_day(on: str, cited: str) -> None:
+    technical = demo_pack({**plain_of("05"), "on_date": on}).technical
+    printed = json.dumps(msgspec.to_builtins(technical.sections), ensure_ascii=False)
+    assert f"{cited}, regulation 530.3.201" in printed
+    assert f"Work agrees with {cited}" in printed
+    named = set(re.findall(r"BS 7671:2018(?:\+A\d:\d{4})?", printed))
+    assert named == set(cited.split(" or "))

@@ -4,11 +4,13 @@ Source: EREC G99 Issue 2 (2025), Table 10.1 (long-term parallel) and Table 10.2 
 short-term parallel), low voltage, phase to neutral; older tables from memory.
 """
 
+import datetime as dt
 from fractions import Fraction
 
 import pytest
 
 from connections.rulebook.book import Rulebook, Setting
+from connections.rulebook.load import Books, resolve
 
 TABLE_10_1 = [
     ("undervoltage", 1, "mV", 184_000, 2_500),
@@ -84,3 +86,28 @@ def test_certainty_of_each_table(book: Rulebook) -> None:
 def test_older_plant_detects_loss_of_mains_by_vector_shift(book: Rulebook) -> None:
     shift = next(s for s in settings(book, "g83-lv-long") if s.function == "vector shift")
     assert (shift.amount, shift.unit, shift.delay_ms, shift.written) == (12, "degrees", None, "12°")
+
+
+G59 = [
+    # Commissioning form of EREC G59/3, 13.3, Amendment 2 of 2015, phase to neutral: as published.
+    ("undervoltage", 1, 200_100, 2500),
+    ("undervoltage", 2, 184_000, 500),
+    ("overvoltage", 1, 262_200, 1000),
+    ("overvoltage", 2, 273_700, 500),
+]
+
+
+@pytest.mark.parametrize("on", [dt.date(2026, 11, 24), dt.date(2024, 6, 1)])
+def test_voltages_of_g59_as_published(shipped: Books, on: dt.date) -> None:
+    book = resolve(shipped, on=on)
+    [table] = [table for table in book.settings if table.id == "g59-lv-long"]
+    voltages = [s for s in table.settings if s.function.endswith("voltage")]
+    assert [(s.function, s.stage, s.amount, s.delay_ms) for s in voltages] == G59
+    assert (table.source.title, table.source.clause) == ("EREC G59", "13.3, commissioning form")
+    assert "frequencies and vector shift" in table.note
+
+
+def test_how_far_a_setting_of_g59_may_miss(book: Rulebook) -> None:
+    # ±3.45 V, which is 1.5 % of 230 V, and 0.1 s.
+    assert (book.whole("earlier.g59_pick_up"), book.whole("earlier.g59_late")) == (3450, 100)
+    assert book.whole("earlier.g59_pick_up") * 1000 == 15 * book.whole("voltage.nominal")

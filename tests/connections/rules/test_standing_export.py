@@ -73,7 +73,7 @@ def test_islands_of_scotland(area: str, watts: int, island: bool | None, says: s
 
 
 def numbers(*uses: str) -> dict[str, Any]:
-    """Invented supply numbers, each with its check digit: the weighted sum by 11, and then by 10."""
+    """Invented supply numbers, each with its check digit: by 11, then by 10."""
     made = []
     for n, use in enumerate(uses, 1):
         core = f"990000000{n:03d}"

@@ -185,7 +185,7 @@ class TestValues:
         assert last.title == "For reference; nothing acts on it"
         assert not any(group.reference for group in acting)
         shown = {value.key for value in last.values}
-        assert "offer.validity" in shown
+        assert "offer.shortest_validity" in shown
         assert "supply_number.core_digits" in shown or show
         assert shown <= book.reference
         assert book.reference.isdisjoint(v.key for group in acting for v in group.values)
@@ -291,7 +291,7 @@ class TestValue:
 
     def test_a_value_for_reference_says_so(self, client, office, words):
         told = "Nothing in this program acts on this value; it is kept for reference."
-        page = words(self.page(client, "offer.validity", where="gb-12", on=ON))
+        page = words(self.page(client, "offer.shortest_validity", where="gb-12", on=ON))
         assert told in page
         assert "Reckoned with as" not in page
         assert told not in words(self.page(client, "time.notify", where="gb-12", on=ON))

@@ -326,7 +326,7 @@ def test_a_limitation_scheme_stated_in_full():
 )
 @pytest.mark.parametrize("which", ["export", "import"])
 def test_a_scheme_comes_back_within_its_longest_time(which, response_ms, proved, result):
-    full = {"fail_safe": True, "measured_at": "supply", "ct_position": "meter tails"}
+    full: dict[str, Any] = {"fail_safe": True, "measured_at": "supply", "ct_position": "tails"}
     one = limit(16_000, **full, response_ms=response_ms, commissioned_on=proved)["export"]
     content = file(limits={which: one})
     assert check(content, "limitation-scheme").result == result
