@@ -135,7 +135,7 @@ _PANEL_ELECTRONICS = (
     ("optimisers", "optimisers"),
     ("micro-inverters", "micro-inverters"),
 )
-_MEASURED = (("yes", "measured on site"), ("no", "declared by the DNO"))
+_MEASURED = (("yes", "measured"), ("no", "declared"))
 _CLAMP_PLACES = (
     ("grid", "the supply"),
     ("pv", "PV"),
@@ -144,7 +144,7 @@ _CLAMP_PLACES = (
 )
 _READERS = (("export-limit", "export limit"), ("import-limit", "import limit"))
 _PHASES = (("L1", "L1"), ("L2", "L2"), ("L3", "L3"))
-_DIRECTIONS = (("towards-supply", "towards the supply"), ("towards-site", "towards the site"))
+_DIRECTIONS = (("towards-supply", "to the supply"), ("towards-site", "to the site"))
 _LINKS = (("wired", "wired"), ("radio", "radio"))
 _LOAD_KINDS = (
     ("lighting", "lighting"),
@@ -507,6 +507,7 @@ class Supply(_Frozen, frozen=True):
         fact(
             "How the loop impedance is known",
             "Whether the loop impedance was measured on site, or the operator declared it.",
+            hint="on site, or declared by the DNO",
             empty="left-out",
             choices=_MEASURED,
         ),
@@ -514,7 +515,7 @@ class Supply(_Frozen, frozen=True):
     line_neutral_uohm: Annotated[
         WholeOrUnknown,
         fact(
-            "Line-to-neutral impedance of the supply",
+            "Line-to-neutral impedance",
             "The impedance of line and neutral back to the transformer, at the supply terminals.",
             "uohm",
             "ohm",
@@ -538,6 +539,7 @@ class Supply(_Frozen, frozen=True):
         fact(
             "How the fault current is known",
             "Whether the fault current was measured on site, or the operator declared it.",
+            hint="on site, or declared by the DNO",
             empty="left-out",
             choices=_MEASURED,
         ),

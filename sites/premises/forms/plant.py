@@ -153,7 +153,7 @@ class CellsForm(RowForm):
     discharge_w = QuantityBox.of(facts.Storage, "discharge_w")
     charges_from_grid = YesNoBox.of(facts.Storage, "charges_from_grid")
     exports = YesNoBox.of(facts.Storage, "exports")
-    tap = ChoiceBox.of(facts.Storage, "tap")
+    tap = ChoiceBox.of(facts.Storage, "tap", width="long")
     unit_id = WordsBox.of(facts.Storage, "unit_id", longest=60, suggestions="units")
     commissioned_on = DayOrMonthBox.of(facts.Storage, "commissioned_on", back=60, ahead=0)
     layout = Layout(

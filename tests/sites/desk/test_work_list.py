@@ -207,7 +207,7 @@ def test_queries_do_not_grow_with_rows(client, office, engineer, django_assert_m
             Draft.objects.create(
                 person=engineer, page=f"sheet/{line.design.key}", changed_at=timezone.now()
             )
-        # 14 load the sites, 3 sign in, the rest is what stands around them.
+        # 15 load the sites, 3 sign in, the rest is what stands around them.
         with django_assert_max_num_queries(32) as asked:
             answer = client.get(reverse("work-list"))
         assert answer.status_code == 200

@@ -1,4 +1,4 @@
-"""Site files with every fact that the electrical checks alone read. All figures are invented."""
+"""Site files with all facts that only the electrical checks read, and clamps. All invented."""
 
 import json
 from pathlib import Path
@@ -24,7 +24,7 @@ def with_electrical_facts(path: Path) -> dict[str, Any]:
         unit["dc_input_w"] = 5_500 + i
     named = content["units"][0]["id"]
     content["boards"] = [
-        {"id": "consumer unit", "rating_a": 100, "incoming_a": 80},
+        {"id": "consumer unit", "rating_a": 100, "incoming_a": 80, "conditional_a": 16_000},
         {"id": "garage", "rating_a": 63, "incoming_a": None},
     ]
     content.setdefault("protection", []).append(
@@ -45,6 +45,13 @@ def with_electrical_facts(path: Path) -> dict[str, Any]:
     loads["items"] = [
         *loads.get("items", ()),
         *({"name": f"invented {kind}", "w": 3_000, "kind": kind} for kind in get_args(LoadKind)),
+    ]
+    content["clamps"] = [
+        {"id": "tails", "place": "grid", "serves": "import-limit", "direction": "towards-site"},
+        *(
+            {"id": f"of {unit['id']}", "serves": unit["id"], "phase": unit["phases"][0]}
+            for unit in content["units"]
+        ),
     ]
     content["overrides"] = [
         {"key": "voltage_rise.power_factor", "value": 950, "reason": "as set, invented"},
