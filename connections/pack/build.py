@@ -9,7 +9,14 @@ from msgspec import structs
 from connections.facts.decision import Decision, Step
 from connections.facts.defaults import status_of
 from connections.facts.site import Site
-from connections.pack.case import BEYOND, UNDETERMINED, Case, EngineerDecision, InstallerDeclaration
+from connections.pack.case import (
+    BEYOND,
+    UNDETERMINED,
+    Case,
+    EngineerDecision,
+    InstallerDeclaration,
+    SentWithout,
+)
 from connections.pack.content import (
     AttachedFile,
     Block,
@@ -28,6 +35,7 @@ from connections.pack.content import (
 from connections.pack.figures import counted
 from connections.pack.issuing import Hindrance, hindrances
 from connections.pack.items.types import GROUPS
+from connections.pack.needs import Gap, gaps
 from connections.pack.pack_error import PackError
 from connections.pack.sections import closing, front
 from connections.pack.sections.alike_checks import without_persons
@@ -121,6 +129,7 @@ def build_pack(
     subject: Iterable[str] = (),
     declaration: InstallerDeclaration | None = None,
     attachments: tuple[AttachedFile, ...] = (),
+    without: tuple[SentWithout, ...] = (),
 ) -> Pack:
     """The frozen content of a pack.
 
@@ -139,12 +148,22 @@ def build_pack(
             there are none, all that stay.
         declaration: the installer's declaration, for a pack after the work.
         attachments: the files that go with it, in the order of printing.
+        without: engineers' reasons to send it without needed facts.
 
     Raises PackError naming what is at fault. An issued pack also needs everything that
     `pack_hindrances` looks for.
     """
     case = _case(
-        site, decision, book, kind, subject, prepared_on, decisions, declaration, attachments
+        site,
+        decision,
+        book,
+        kind,
+        subject,
+        prepared_on,
+        decisions,
+        declaration,
+        attachments,
+        without,
     )
     _check_heading(reference, revision, replaces, changes, salt)
     if issued and (found := hindrances(case)):
@@ -160,6 +179,7 @@ def build_pack(
                 structs.replace(d, reason=withholding.text(d.reason)) for d in decisions
             ),
             attachments=tuple(withholding.whole(file) for file in attachments),
+            without=tuple(structs.replace(w, reason=withholding.text(w.reason)) for w in without),
         )
     )
     serves = serves_of(case)
@@ -172,7 +192,7 @@ def build_pack(
     content = Technical(
         site=technical,
         decision=sheet.case.decision,
-        sections=_with_missing(sections, register),
+        sections=_with_missing(sections, register, bool(without)),
         register=register,
         wording=WORDING,
         attachments=sheet.case.attachments,
@@ -207,11 +227,26 @@ def pack_hindrances(
     kind: Kind | None = None,
     subject: Iterable[str] = (),
     declaration: InstallerDeclaration | None = None,
+    without: tuple[SentWithout, ...] = (),
 ) -> tuple[Hindrance, ...]:
     """All reasons why the pack can't be issued; arguments as for `build_pack`."""
     return hindrances(
-        _case(site, decision, book, kind, subject, prepared_on, decisions, declaration)
+        _case(site, decision, book, kind, subject, prepared_on, decisions, declaration, (), without)
     )
+
+
+def needed_later(
+    site: Site,
+    decision: Decision,
+    book: Rulebook,
+    *,
+    prepared_on: dt.date,
+    kind: Kind | None = None,
+    subject: Iterable[str] = (),
+) -> tuple[Gap, ...]:
+    """Facts that only a later stage needs and that are not known yet; arguments as above."""
+    case = _case(site, decision, book, kind, subject, prepared_on, (), None, (), ())
+    return gaps(case, later=True) if case.kind != "assessment" else ()
 
 
 def missing_items(pack: Pack) -> tuple[Registered, ...]:
@@ -230,7 +265,8 @@ def _case(
     prepared_on: dt.date,
     decisions: tuple[EngineerDecision, ...],
     declaration: InstallerDeclaration | None,
-    attachments: tuple[AttachedFile, ...] = (),
+    attachments: tuple[AttachedFile, ...],
+    without: tuple[SentWithout, ...],
 ) -> Case:
     if decision.rulebook.digest != book.digest:
         raise PackError("decision.rulebook", "the decision was made under another rulebook")
@@ -253,6 +289,7 @@ def _case(
         decisions=decisions,
         declaration=declaration,
         attachments=attachments,
+        without=without,
     )
 
 
@@ -340,7 +377,7 @@ def _in_order(register: list[Registered]) -> tuple[Registered, ...]:
 
 
 def _with_missing(
-    sections: tuple[Section, ...], register: tuple[Registered, ...]
+    sections: tuple[Section, ...], register: tuple[Registered, ...], without: bool
 ) -> tuple[Section, ...]:
     """Add the count of missing items to page one, once all is laid out."""
     missing = [entry for entry in register if entry.needed and entry.state == "not known"]
@@ -351,6 +388,8 @@ def _with_missing(
         f"{counted(len(missing), 'data item')} that this pack needs {verb} not known; the index "
         f"marks {'it' if len(missing) == 1 else 'them'}."
     )
+    if without:
+        said += " Where it is sent without one, the reason stands beside it."
     first, *others = sections[0].blocks
     assert isinstance(first, Prose)
     first = structs.replace(first, paragraphs=(*first.paragraphs, said))

@@ -39,6 +39,17 @@ class InstallerDeclaration(Struct, frozen=True):
     on: dt.date
 
 
+class SentWithout(Struct, frozen=True):
+    """An engineer's reason to send a pack without a needed fact.
+
+    `item` is the data item; `of` the row of a column ("bat-1"), empty for an item of the case.
+    """
+
+    item: str
+    of: str
+    reason: str
+
+
 class Case(Struct, frozen=True):
     """All inputs of a pack.
 
@@ -54,6 +65,11 @@ class Case(Struct, frozen=True):
     decisions: tuple[EngineerDecision, ...] = ()
     declaration: InstallerDeclaration | None = None
     attachments: tuple[AttachedFile, ...] = ()
+    without: tuple[SentWithout, ...] = ()
+
+    def reason_without(self, item: str, of: str = "") -> str | None:
+        """The reason to send the pack without a fact; None if there is none."""
+        return next((w.reason for w in self.without if (w.item, w.of) == (item, of)), None)
 
     @property
     def procedure(self) -> str:

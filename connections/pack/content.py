@@ -43,7 +43,10 @@ class Cell(_Frozen, frozen=True):
 
 
 class Item(_Frozen, frozen=True):
-    """A data item as printed: label, value, unit and a note; whether this pack needs it."""
+    """A data item as printed: label, value, unit and a note; whether this pack needs it.
+
+    `without` is the engineer's reason to send the pack without it.
+    """
 
     id: str
     label: str
@@ -51,6 +54,7 @@ class Item(_Frozen, frozen=True):
     unit: str = ""
     note: str = ""
     needed: bool = False
+    without: str = ""
 
 
 class Column(_Frozen, frozen=True):

@@ -4,20 +4,31 @@ from msgspec import Struct
 
 from connections.facts.defaults import first_day, is_month, quantity_of
 from connections.pack.case import Case
+from connections.pack.needs import gaps, needed_ids, unknown_needs
 from connections.pack.sections.findings import undecided
+
+COMMISSIONED = "case.commissioned_on"
+"""A pack that reports finished work is never sent without the day of it."""
 
 
 class Hindrance(Struct, frozen=True):
-    """One reason why a pack can't be issued: what is at fault, and what to do."""
+    """One reason why a pack can't be issued: what is at fault, and what to do.
+
+    `need` is the data item that is not known, and `of` its row, where an engineer may send the pack
+    without it, with a reason.
+    """
 
     path: str
     message: str
+    need: str = ""
+    of: str = ""
 
 
 def hindrances(case: Case) -> tuple[Hindrance, ...]:
     """All reasons why the pack can't be issued; empty if there are none.
 
-    A pack that reports finished work needs dates, serial numbers and the installer's declaration.
+    A needed fact that is not known is one, unless an engineer sends the pack without it. A pack
+    that reports finished work needs dates, serial numbers and the installer's declaration.
     """
     found: list[Hindrance] = []
     if case.kind == "assessment":
@@ -36,18 +47,33 @@ def hindrances(case: Case) -> tuple[Hindrance, ...]:
             else "an engineer has to decide it, with a reason"
         )
         found.append(Hindrance(f"findings.{finding.id}", f"{finding.sentence} {wanted}"))
+    if case.kind != "assessment":
+        found += _lacking(case)
     if case.after_the_work:
         found += _after_the_work(case)
     return tuple(found)
 
 
-def _after_the_work(case: Case) -> list[Hindrance]:
+def _lacking(case: Case) -> list[Hindrance]:
+    found = [
+        Hindrance("rulebook", f"{key} asks for {item_id}, which no pack has; correct the rulebook")
+        for key, item_id in unknown_needs(case)
+    ]
+    if COMMISSIONED in needed_ids(case):
+        found += _without_day(case)
+    for gap in gaps(case):
+        # Its day is looked at for each unit, and a month alone is no day.
+        if gap.item != COMMISSIONED and case.reason_without(gap.item, gap.of) is None:
+            says = f"{gap.says} is not known; enter it"
+            found.append(Hindrance(gap.path, says, gap.item, gap.of))
+    return found
+
+
+def _without_day(case: Case) -> list[Hindrance]:
     found = []
     for i, unit in enumerate(case.site.units):
-        if unit.id not in case.subject:
-            continue
         day = first_day(unit.commissioned_on)
-        if day is None or is_month(unit.commissioned_on):
+        if unit.id in case.subject and (day is None or is_month(unit.commissioned_on)):
             how = "is not known" if day is None else "is known by its month only"
             found.append(
                 Hindrance(
@@ -55,14 +81,20 @@ def _after_the_work(case: Case) -> list[Hindrance]:
                     f"the commissioning date of {unit.id} {how}; enter the day",
                 )
             )
+    return found
+
+
+def _after_the_work(case: Case) -> list[Hindrance]:
+    found = []
+    for i, unit in enumerate(case.site.units):
         serials = [text for text in unit.serials or () if text.strip()]
         wanted = quantity_of(unit)
-        if not serials or (wanted is not None and len(serials) != wanted):
+        if unit.id in case.subject and serials and wanted is not None and len(serials) != wanted:
             found.append(
                 Hindrance(
                     f"units[{i}].serials",
-                    f"{unit.id} has {len(serials)} of {wanted or 'an unknown number of'} serial "
-                    "numbers; enter one for each unit",
+                    f"{unit.id} has {len(serials)} of {wanted} serial numbers; enter one for each "
+                    "unit",
                 )
             )
     if case.declaration is None:

@@ -23,6 +23,7 @@ ACTS: dict[str, str] = {
     "question.answered": "answered a question",
     "attachment.added": "added an attachment",
     "attachment.taken-out": "took out an attachment",
+    "pack.sent-without": "gave a reason to send a pack without a needed fact",
     "pack.issued": "issued a pack",
     "pack.printed": "printed a pack",
     "pack.print-asked": "asked for a pack to be printed again",

@@ -1,15 +1,19 @@
 """Forms of the pages of packs."""
 
 import datetime as dt
+from collections.abc import Iterable
 from typing import Unpack
 
 from django import forms
 from django.utils import timezone
+from msgspec import structs
 
 from connections.pack.case import InstallerDeclaration
 from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.house.form_arguments import FormArguments, Sent, SentFiles
+from sites.packs.reading.packs import Obstacle
 from sites.packs.writing.issuing import PreviewSeen
+from sites.packs.writing.sending_without import LONGEST_REASON
 
 
 class _WithFaults(forms.Form):
@@ -74,6 +78,61 @@ class IssueForm(_WithFaults):
         if "declared_by" not in self.fields:
             return None
         return InstallerDeclaration(data["declared_by"], data["declared_on"])
+
+
+class WithoutForm(_WithFaults):
+    """The reason to send the pack without facts that it needs, chosen from those it lacks."""
+
+    facts = forms.MultipleChoiceField(
+        label="Facts that are not known",
+        widget=forms.CheckboxSelectMultiple(attrs={"class": "form-check-input"}),
+        error_messages={
+            "required": "Choose at least one fact.",
+            "invalid_choice": "What the pack lacks has changed; choose again.",
+        },
+    )
+    reason = forms.CharField(
+        label="Why the pack goes without them",
+        max_length=LONGEST_REASON,
+        help_text="Printed in the pack beside each gap, where the network operator reads it.",
+        widget=forms.Textarea(attrs={"class": "form-control", "rows": 2}),
+        error_messages={
+            "required": "Give the reason; it is printed in the pack.",
+            "max_length": "Keep it to %(limit_value)d characters; this has %(show_value)d.",
+        },
+    )
+
+    def __init__(
+        self,
+        data: Sent = None,
+        files: SentFiles = None,
+        *,
+        lacking: Iterable[Obstacle],
+        **more: Unpack[FormArguments],
+    ) -> None:
+        super().__init__(data, files, **more)
+        box = self.fields["facts"]
+        assert isinstance(box, forms.MultipleChoiceField)
+        box.choices = [
+            (f"{each.need}/{each.of}", each.says.removesuffix("; enter it."))
+            for each in lacking
+            if each.need
+        ]
+
+    def faults(self) -> list[Fault]:
+        """Return the faults; a fault of the facts is at the first of them, for a set has no id."""
+        first = f"{self['facts'].auto_id}_0"
+        of_set = {str(message) for message in self["facts"].errors}
+        return [
+            structs.replace(fault, target=first) if fault.message in of_set else fault
+            for fault in faults_of(self)
+        ]
+
+    @property
+    def chosen(self) -> list[tuple[str, str]]:
+        """The chosen facts, each a data item and its row."""
+        parts = [text.partition("/") for text in self.cleaned_data["facts"]]
+        return [(item, of) for item, _, of in parts]
 
 
 class AttachmentForm(_WithFaults):

@@ -16,6 +16,26 @@ class PersonalPart(models.Model):
     salt = models.CharField(max_length=64)
 
 
+class SentWithout(Keyed):
+    """An engineer's reason to send the packs of a line without one needed fact.
+
+    `item` is the pack's data item, `of` the row of a column ("bat-1"). It counts while the fact is
+    not known. Never changed: a later one on the same fact replaces it.
+    """
+
+    line = models.ForeignKey(
+        "sites.ApplicationLine", on_delete=models.CASCADE, related_name="sent_without"
+    )
+    item = models.CharField(max_length=60)
+    of = models.CharField(max_length=200, blank=True)
+    reason = models.TextField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ("at", "pk")
+
+
 class FrozenPack(Keyed):
     """One revision of an application's pack.
 

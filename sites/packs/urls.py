@@ -8,6 +8,7 @@ urlpatterns: list[URLPattern] = [
     path("applications/<uuid:key>/preview/", preview.pack_preview, name="pack-preview"),
     path("applications/<uuid:key>/preview.pdf", preview.preview_print, name="preview-print"),
     path("applications/<uuid:key>/issue/", preview.issue, name="issue"),
+    path("applications/<uuid:key>/without/", preview.without, name="send-without"),
     path("packs/<uuid:key>/", issued.pack, name="pack"),
     path("packs/<uuid:key>/status/", issued.pack_status, name="pack-status"),
     path("packs/<uuid:key>/print/", issued.print_again, name="pack-print-again"),

@@ -54,15 +54,34 @@ def home(**changes: Any) -> dict[str, Any]:
     `changes` replace whole parts.
     """
     number = next(_numbers)
-    installer = {"name": "Invented Solar", "role": "installer", "email": "office@firm.example"}
-    unit = {"phases": ["L1"], "type_tested": "full", "standard": "G98", "can_island": False}
+    installer = {
+        "name": "Invented Solar",
+        "role": "installer",
+        "address_lines": ["Unit 2, Old Creamery Yard", "Fennhaven"],
+        "phone": "01632 960 150",
+        "email": "office@firm.example",
+    }
+    customer = {
+        "name": f"Invented Customer {number}",
+        "phone": "01632 960 151",
+        "email": "c@home.example",
+    }
+    unit = {
+        "maker": "Invented Works",
+        "model": "I3.6",
+        "phases": ["L1"],
+        "type_tested": "full",
+        "standard": "G98",
+        "can_island": False,
+    }
+    cells = {"usable_wh": 9500, "charge_w": 3600, "discharge_w": 3600, "charges_from_grid": False}
     return {
         "format": "site/1",
         "reference": f"INV-{number:04d}",
         "on_date": "2026-11-24",
         "planned_on": "2027-01-18",
         "parties": {
-            "customer": {"name": f"Invented Customer {number}", "email": "c@home.example"},
+            "customer": customer,
             "applicant": installer,
             "installer": installer,
             "owner_consent": True,
@@ -89,7 +108,7 @@ def home(**changes: Any) -> dict[str, Any]:
             },
         ],
         "arrays": [{"unit_id": "pv-1", "peak_w": 4400, "panels": 11, "azimuth_deg": 180}],
-        "storage": [{"unit_id": "bat-1", "usable_wh": 9500, "charge_w": 3600, "discharge_w": 3600}],
+        "storage": [{"unit_id": "bat-1", **cells}],
         **changes,
     }
 

@@ -27,7 +27,8 @@ from sites.house import uploads
 from sites.house.models import Event
 from sites.looks.writing import looking as screening
 from sites.packs.models import FrozenPack
-from sites.packs.writing import asking_to_print, erasing, issuing
+from sites.packs.writing import asking_to_print, erasing, issuing, sending_without
+from sites.premises.models import Supply
 from sites.review.writing import attachments, replies
 from sites.review.writing import verdicts as review
 from sites.rulebook.reading.local_entries import file_of
@@ -50,7 +51,7 @@ from tests.sites.review.making import capped, make_pdf, preview_of, seen_of
 from tests.sites.rulebook.making import balance
 
 MODULES = (review, attachments, issuing, asking_to_print, erasing, designs, replies, local_entries,
-           screening, energy_years, remedy_years, energy_files, limit_sweeps,
+           sending_without, screening, energy_years, remedy_years, energy_files, limit_sweeps,
            limited_designs, readings)  # fmt: skip
 
 
@@ -102,6 +103,14 @@ def issue(by):
         "declaration": None,
         "by": by,
     }
+
+
+def send_without(by):
+    line = make_premises()
+    Supply.objects.filter(premises=line.premises).update(cutout_a=None)
+    return sending_without.send_without, {
+        "line": line, "facts": [("supply.cutout_a", "")], "reason": "Sealed.", "by": by,
+    }  # fmt: skip
 
 
 def print_again(by):
@@ -279,6 +288,7 @@ ACTS = {
     "add_attachment": attach,
     "take_out_attachment": take_out,
     "issue_pack": issue,
+    "send_without": send_without,
     "ask_to_print_again": print_again,
     "erase_personal_parts": erase,
 }

@@ -120,6 +120,7 @@ PACKS = {
     "pack-rebuilt": [opens("pack task")],
     "pack-recheck": [opens("pack")],
     "pack-erase": [opens("pack", office=REFUSED), sends("pack", office=REFUSED)],
+    "send-without": [sends("application", office=REFUSED)],
     "attachment-add": [sends("line")],
     "attachment": [opens("attachment")],
     "attachment-take-out": [sends("attachment")],

@@ -25,10 +25,6 @@ from connections.pack.cells import NOT_KNOWN
 from connections.pack.content import Cell
 from connections.pack.figures import long_date, when_words
 from connections.pack.items.types import (
-    AFTER,
-    BEFORE,
-    EVERY,
-    LARGE,
     DataItem,
     always,
     item_of,
@@ -53,14 +49,7 @@ def _has_party(role: str) -> Callable[[Case], bool]:
 
 def _party_items(role: str, group: str) -> tuple[DataItem, ...]:
     """Name, role, registration, address, telephone and e-mail of one party."""
-    fields: tuple[tuple[str, tuple[str, ...]], ...] = (
-        ("name", EVERY if role != "applicant" else ()),
-        ("role", ()),
-        ("registration", EVERY if role == "installer" else ()),
-        ("address_lines", EVERY if role == "installer" else ()),
-        ("phone", EVERY if role != "applicant" else ()),
-        ("email", EVERY if role == "installer" else ()),
-    )
+    fields = ("name", "role", "registration", "address_lines", "phone", "email")
     # A customer has no registration, and an applicant may be left out.
     return tuple(
         item_of(
@@ -70,10 +59,10 @@ def _party_items(role: str, group: str) -> tuple[DataItem, ...]:
             _of_party(role, field),
             id=f"{role}.{field}",
             label=label_of(Party, field, declared(Parties)[role].label),
-            needed_for=needed,
+            path=f"parties.{role}.{field}",
             applies=_has_party(role) if role == "applicant" else always,
         )
-        for field, needed in fields
+        for field in fields
         if (role, field) not in (("customer", "registration"), ("installer", "role"))
     )
 
@@ -212,7 +201,8 @@ def _item(
 def _number_item(use: str, **more: Any) -> DataItem:
     label = f"{use.capitalize()} {lowered(label_of(SupplyNumber, 'value'))}"
     id = f"premises.{use}_number"
-    return _item(SupplyNumber, "value", _supply_number(use), id=id, label=label, **more)
+    path = "premises.supply_numbers"
+    return _item(SupplyNumber, "value", _supply_number(use), id=id, label=label, path=path, **more)
 
 
 CASE_ITEMS: tuple[DataItem, ...] = (
@@ -230,7 +220,6 @@ CASE_ITEMS: tuple[DataItem, ...] = (
         "case",
         id="case.planned_on",
         label=f"{label_of(Site, 'planned_on')} of commissioning",
-        needed_for=("application",),
         applies=_before,
     ),
     _item(
@@ -239,10 +228,10 @@ CASE_ITEMS: tuple[DataItem, ...] = (
         _commissioned_on,
         "case",
         id="case.commissioned_on",
-        needed_for=AFTER,
+        path="units",
         applies=_after,
     ),
-    _item(Premises, "licence_area", _area, "case", id="case.area", needed_for=EVERY),
+    _item(Premises, "licence_area", _area, "case", id="case.area"),
     _item(Nearby, "premises", _nearby, "case", id="case.nearby"),
     *_party_items("customer", "customer"),
     _item(
@@ -251,28 +240,27 @@ CASE_ITEMS: tuple[DataItem, ...] = (
         _consent,
         "customer",
         id="customer.owner_consent",
-        needed_for=BEFORE,
     ),
     *_party_items("applicant", "installer"),
     *_party_items("installer", "installer"),
     _item(Premises, "name", _premises("name")),
-    _item(Premises, "address_lines", _premises("address_lines"), needed_for=EVERY),
-    _item(Premises, "postcode", _premises("postcode"), needed_for=EVERY),
+    _item(Premises, "address_lines", _premises("address_lines")),
+    _item(Premises, "postcode", _premises("postcode")),
     _item(Premises, "nation", _nation),
     DataItem("premises.grid", "premises", "Grid reference", _grid_reference, personal=True),
-    _number_item("import", needed_for=EVERY),
+    _number_item("import"),
     _number_item("export"),
     _item(Premises, "metering", _premises("metering")),
     _item(Premises, "feeder", _premises("feeder")),
     _item(Premises, "access", _premises("access")),
-    _item(Supply, "phases", _phases, needed_for=EVERY),
+    _item(Supply, "phases", _phases),
     _item(Supply, "nominal_v", _nominal),
     _item(Supply, "voltage_level", _voltage_level),
-    _item(Supply, "cutout_a", _supply("cutout_a"), needed_for=EVERY),
-    _item(Supply, "earthing", _earthing, needed_for=EVERY),
-    _item(Supply, "looped", _supply_yes_no("looped"), needed_for=EVERY),
-    _item(Supply, "import_capacity_va", _supply("import_capacity_va", 3), needed_for=LARGE),
-    _item(Supply, "export_capacity_va", _supply("export_capacity_va", 3), needed_for=LARGE),
+    _item(Supply, "cutout_a", _supply("cutout_a")),
+    _item(Supply, "earthing", _earthing),
+    _item(Supply, "looped", _supply_yes_no("looped")),
+    _item(Supply, "import_capacity_va", _supply("import_capacity_va", 3)),
+    _item(Supply, "export_capacity_va", _supply("export_capacity_va", 3)),
     _item(Supply, "loop_impedance_uohm", _supply("loop_impedance_uohm", 6)),
     _item(Supply, "prospective_fault_a", _supply("prospective_fault_a")),
     _item(Supply, "voltage_optimiser", _supply_yes_no("voltage_optimiser")),

@@ -9,7 +9,6 @@ from connections.pack.cells import NOT_KNOWN
 from connections.pack.content import Cell
 from connections.pack.items.types import (
     ARRAYS,
-    EVERY,
     LOADS,
     STORAGE,
     ColumnItem,
@@ -93,7 +92,7 @@ PART_COLUMNS: tuple[ColumnItem, ...] = (
         unit="degrees",
     ),
     _cells("unit_id", "Unit", 15, _unit_id, id="storage.unit"),
-    _cells("status", "Status", 13, _part_status, needed_for=EVERY),
+    _cells("status", "Status", 13, _part_status),
     ColumnItem(
         "storage.coupling",
         STORAGE,
@@ -102,7 +101,6 @@ PART_COLUMNS: tuple[ColumnItem, ...] = (
         "Coupling",
         14,
         _store_coupling,
-        needed_for=EVERY,
     ),
     _cells(
         "usable_wh",
@@ -110,7 +108,6 @@ PART_COLUMNS: tuple[ColumnItem, ...] = (
         12,
         rated_column("usable_wh"),
         id="storage.usable",
-        needed_for=EVERY,
     ),
     _cells("charge_w", "Charging", 12, rated_column("charge_w"), id="storage.charge"),
     _cells("discharge_w", "Discharging", 13, rated_column("discharge_w"), id="storage.discharge"),
@@ -120,9 +117,8 @@ PART_COLUMNS: tuple[ColumnItem, ...] = (
         11,
         _yes_no_column("charges_from_grid"),
         id="storage.from_grid",
-        needed_for=EVERY,
     ),
-    _cells("exports", "Exports", 10, _yes_no_column("exports"), needed_for=EVERY),
+    _cells("exports", "Exports", 10, _yes_no_column("exports")),
     _loads(
         "name",
         "Load",

@@ -8,8 +8,8 @@ from connections.pack import cells
 from connections.pack.case import Case
 from connections.pack.cells import NOT_KNOWN
 from connections.pack.content import Cell
-from connections.pack.figures import quantity
-from connections.pack.items.types import AFTER, EVERY, LARGE, DataItem, item_of, label_of
+from connections.pack.figures import listed, quantity
+from connections.pack.items.types import LARGE, DataItem, item_of, label_of
 
 BASES = {"ma_per_phase": "mA", "w_total": "W", "va_total": "VA"}
 
@@ -41,32 +41,44 @@ def _limit(which: str, field: str) -> Callable[[Case], Cell]:
             return cells.day(value)
         if isinstance(value, bool):
             return cells.yes_no(value)
+        if field == "ct_position" and cells.words(value) == NOT_KNOWN:
+            return _at_the_supply(case, which)
         return cells.lines(value) if field == "controls" else cells.words(value)
 
     return read
 
 
+def _at_the_supply(case: Case, which: str) -> Cell:
+    """The clamps that measure what the network sees, unless the other limit alone reads them."""
+    other = "import-limit" if which == "export" else "export-limit"
+    found = [
+        clamp.id
+        for clamp in case.site.clamps or ()
+        if clamp.place == "grid" and clamp.serves != other
+    ]
+    return Cell(text=f"at the supply: {listed(found)}") if found else NOT_KNOWN
+
+
 def _limit_items(which: str) -> tuple[DataItem, ...]:
     title = label_of(Limits, {"import": "import_"}.get(which, which))
     has: Callable[[Case], bool] = lambda case: case.limit(which) is not None  # noqa: E731
-    names: Callable[[Case], bool] = lambda case: _limit(which, "controls")(case) != NOT_KNOWN  # noqa: E731
-    fields: tuple[tuple[str, tuple[str, ...]], ...] = (
-        ("type_tested", EVERY),
-        ("type_test_reference", ()),
-        ("response_ms", EVERY),
-        ("fail_safe", EVERY),
-        ("measured_at", EVERY),
-        ("controls", ()),
-        ("ct_position", ()),
-        ("nets_phases", ()),
-        ("commissioned_on", AFTER),
+    fields = (
+        "type_tested",
+        "type_test_reference",
+        "response_ms",
+        "fail_safe",
+        "measured_at",
+        "controls",
+        "ct_position",
+        "nets_phases",
+        "commissioned_on",
     )
     first = DataItem(
         id=f"limit.{which}.value",
         group="limitation",
         label=title,
         read=_limit_value(which),
-        needed_for=EVERY,
+        path=f"limits.{which}.value",
         applies=has,
     )
     return (
@@ -77,10 +89,10 @@ def _limit_items(which: str) -> tuple[DataItem, ...]:
                 group="limitation",
                 label=label_of(Limit, field, title),
                 read=_limit(which, field),
-                needed_for=needed,
-                applies=names if field == "controls" else has,
+                path=f"limits.{which}.{field}",
+                applies=has,
             )
-            for field, needed in fields
+            for field in fields
         ),
     )
 
@@ -127,7 +139,6 @@ SCHEME_ITEMS: tuple[DataItem, ...] = (
             "larger",
             label,
             _not_held,
-            needed_for=LARGE,
             applies=_large,
             note="not kept with the facts of the site; give it beside this pack",
         )

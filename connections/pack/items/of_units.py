@@ -10,8 +10,6 @@ from connections.pack.case import Case
 from connections.pack.cells import NOT_KNOWN
 from connections.pack.content import Cell
 from connections.pack.items.types import (
-    AFTER,
-    EVERY,
     UNITS,
     ColumnItem,
     ReadColumn,
@@ -66,6 +64,12 @@ def _serials(case: Case, unit: Unit) -> Cell:
     return Cell(text=found.text.replace("\n", ", ")) if found.text else NOT_KNOWN
 
 
+def _reference(case: Case, unit: Unit) -> Cell:
+    """The register's reference; what is not type tested has none."""
+    found = cells.words(unit.type_test_reference)
+    return cells.NONE if found.text is None and unit.type_tested == "no" else found
+
+
 def _word_column(field: str) -> ReadColumn:
     return lambda case, row: cells.words(getattr(row, field))
 
@@ -111,18 +115,16 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         13,
         lambda case, unit: cells.status_cell(unit),
         "what",
-        needed_for=EVERY,
     ),
-    _made("model", "Maker and model", "Maker and model", 27, _model, "what", needed_for=EVERY),
+    _made("model", "Maker and model", "Maker and model", 27, _model, "what", fact="model"),
     _unit(
         "source",
         "Energy source",
         17,
         lambda case, unit: cells.words(unit.source, cells.SOURCES),
         "what",
-        needed_for=EVERY,
     ),
-    _unit("kind", "Kind", 15, lambda case, unit: cells.kind_cell(unit), "what", needed_for=EVERY),
+    _unit("kind", "Kind", 15, lambda case, unit: cells.kind_cell(unit), "what"),
     _unit(
         "quantity",
         "Units",
@@ -130,7 +132,6 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         lambda case, unit: cells.quantity_cell(unit),
         "what",
         number=True,
-        needed_for=EVERY,
     ),
     _unit("feeds_from", "Board", 13, _word_column("feeds_from"), "what", optional=True),
     _named("rated_id", 16, "ratings"),
@@ -139,9 +140,8 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         "Phases",
         12,
         lambda case, unit: Cell(text=", ".join(unit.phases)),
-        needed_for=EVERY,
     ),
-    _rating("rated_w", "Registered, one unit", 13, _registered, needed_for=EVERY),
+    _rating("rated_w", "Registered, one unit", 13, _registered),
     _made(
         "line_w",
         f"{label_of(Unit, 'rated_w')} of all like units",
@@ -151,7 +151,6 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         "ratings",
         unit="kW",
         number=True,
-        needed_for=EVERY,
     ),
     _made(
         "amps",
@@ -162,36 +161,32 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         "ratings",
         unit="A",
         number=True,
-        needed_for=EVERY,
     ),
     _rating(
         "design_w",
         "Design, one unit",
         12,
         lambda case, unit: cells.design_cell(unit),
-        needed_for=EVERY,
     ),
     _rating("rated_va", "Apparent, one unit", 12, rated_column("rated_va")),
     _rating("rated_ma", "Declared output", 12, rated_column("rated_ma")),
     _rating("q_var", "Reactive, + is export", 11, whole_column("q_var", 3), optional=True),
     _named("test_id", 15, "standing"),
-    _unit("standard", "Standard", 11, _word_column("standard"), "standing", needed_for=EVERY),
+    _unit("standard", "Standard", 11, _word_column("standard"), "standing"),
     _unit(
         "type_tested",
         "Type tested",
         11,
         lambda case, unit: cells.words(unit.type_tested, cells.TESTED),
         "standing",
-        needed_for=EVERY,
     ),
     _unit(
         "type_test_reference",
         "Type-test reference",
         18,
-        _word_column("type_test_reference"),
+        _reference,
         "standing",
-        needed_for=EVERY,
-        about_subject=True,
+        decided_by="no-register-reference",
     ),
     _made(
         "dated",
@@ -200,7 +195,6 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         21,
         _dated,
         "standing",
-        needed_for=EVERY,
     ),
     _unit(
         "operating_mode",
@@ -209,7 +203,6 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         lambda case, unit: cells.mode_cell(unit, cells.IN_PARALLEL),
         "standing",
         id="units.mode",
-        needed_for=EVERY,
     ),
     _unit(
         "can_island",
@@ -217,7 +210,7 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         12,
         lambda case, unit: cells.island_cell(unit),
         "standing",
-        needed_for=EVERY,
+        decided_by="can-island",
     ),
     _unit(
         "limited_by",
@@ -234,7 +227,5 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
         80,
         _serials,
         "serials",
-        needed_for=AFTER,
-        about_subject=True,
     ),
 )

@@ -1,4 +1,4 @@
-"""Data items, their groups, and the packs that need them.
+"""Data items and their groups. What a pack needs of them is data of the rulebook (`needs`).
 
 The groups are our own, on the basis of the published forms and operators' requests (the
 recommendations' forms for small plant, read in part; operators' public lists, secondary; the rest
@@ -11,6 +11,7 @@ from typing import Any, Literal, TypeAlias
 from msgspec import Struct
 
 from connections.facts.declaring import declared, lowered
+from connections.facts.site import Loads, Nearby, Parties, Premises, Site, Supply
 from connections.pack import cells
 from connections.pack.case import Case
 from connections.pack.content import Cell
@@ -35,9 +36,6 @@ GROUPS = {
 }
 """Groups of the index, in its order."""
 
-EVERY = ("application", "notification", "confirmation", "decommission", "assessment")
-BEFORE = ("application", "assessment")
-AFTER = ("notification", "confirmation")
 LARGE = ("g99-full-a", "g99-full-b", "beyond")
 
 TableKey = Literal["units", "arrays", "storage", "loads"]
@@ -53,16 +51,19 @@ def always(case: Case) -> bool:
 
 
 class DataItem(Struct, frozen=True):
-    """A data item that a case has once. `needed_for` names kinds of pack or procedures."""
+    """A data item that a case has once.
+
+    `path` is the place of its fact in the site file, empty for what no fact of the site holds.
+    """
 
     id: str
     group: str
     label: str
     read: Callable[[Case], Cell]
     unit: str = ""
-    needed_for: tuple[str, ...] = ()
     personal: bool = False
     note: str = ""
+    path: str = ""
     applies: Callable[[Case], bool] = always
 
 
@@ -74,7 +75,8 @@ class ColumnItem(Struct, frozen=True):
     """A data item that every unit (or array, store, load) has: a column of its table.
 
     `part` names the table of units that it stands in. An `optional` column is left out where no row
-    states it. An `about_subject` column is asked only of the units that the pack is about.
+    states it. `fact` names the fact of the row that it shows. `decided_by` is the finding by which
+    an engineer decides on a row without it, so that nobody is asked twice.
     """
 
     id: str
@@ -87,9 +89,20 @@ class ColumnItem(Struct, frozen=True):
     unit: str = ""
     number: bool = False
     part: str = ""
-    needed_for: tuple[str, ...] = ()
     optional: bool = False
-    about_subject: bool = False
+    fact: str = ""
+    decided_by: str = ""
+
+
+_PLACES: dict[type[Struct], str] = {
+    Site: "",
+    Premises: "premises.",
+    Supply: "supply.",
+    Nearby: "nearby.",
+    Parties: "parties.",
+    Loads: "loads.",
+}
+"""Where in the site file the facts of a part stand, if it has the part once."""
 
 
 def label_of(part: type[Struct], name: str, of: str = "") -> str:
@@ -107,6 +120,8 @@ def item_of(
     """
     fact = declared(part)[name]
     said = {"label": fact.label, "unit": fact.beside, "personal": fact.personal}
+    if part in _PLACES:
+        said["path"] = f"{_PLACES[part]}{name}"
     return DataItem(**{"id": f"{group}.{name}", **said, "group": group, "read": read, **more})
 
 
@@ -132,14 +147,10 @@ def column_of(
         "label": label_of(of_part, name, of),
         "unit": fact.beside,
         "number": bool(fact.unit),
+        "fact": name,
     }
     place = {"table": table, "group": group, "head": head, "width": width, "read": read}
     return ColumnItem(**{**said, **place, **more})
-
-
-def is_needed(item: DataItem | ColumnItem, case: Case) -> bool:
-    """Whether this pack needs the item: by its kind or by its procedure."""
-    return case.kind in item.needed_for or case.procedure in item.needed_for
 
 
 def whole_column(field: str, decimals: int = 0) -> ReadColumn:

@@ -5,7 +5,8 @@ from collections.abc import Iterable, Sequence
 from connections.pack.case import Case
 from connections.pack.content import Cell, Column, Facts, Item, PrintedRow, Registered, State, Table
 from connections.pack.items.declared import BY_ID, COLUMNS
-from connections.pack.items.types import ColumnItem, DataItem, is_needed
+from connections.pack.items.types import ColumnItem, DataItem
+from connections.pack.needs import is_about, needed_ids, row_name
 
 
 class Sheet:
@@ -17,6 +18,8 @@ class Sheet:
 
     def __init__(self, case: Case) -> None:
         self.case = case
+        self.needed = needed_ids(case)
+        self.needed_ever = needed_ids(case, ever=True)
         self.personal: dict[str, str] = {}
         self.register: list[Registered] = []
 
@@ -60,7 +63,7 @@ class Sheet:
 
     def _item(self, item: DataItem, elsewhere: bool) -> Item:
         cell = item.read(self.case)
-        needed = is_needed(item, self.case)
+        needed = item.id in self.needed
         if not elsewhere:
             self.enter(item.id, item.group, item.label, item.id, _state([cell]), needed)
         # The block's title already names the subject.
@@ -72,6 +75,7 @@ class Sheet:
             unit=item.unit if cell.text is not None else "",
             note=item.note,
             needed=needed,
+            without=self._reason(item.id) if cell.text is None and needed else "",
         )
 
     def table(
@@ -100,8 +104,24 @@ class Sheet:
             says=says,
             columns=_columns(shown, read),
             rows=tuple(PrintedRow(tuple(read[c.id][i] for c in shown)) for i in range(len(rows))),
-            notes=tuple(notes),
+            notes=(*notes, *self._reasons(shown, rows, read)),
         )
+
+    def _reason(self, item_id: str, of: str = "") -> str:
+        return self.case.reason_without(item_id, of) or ""
+
+    def _reasons(
+        self, shown: list[ColumnItem], rows: Sequence[object], read: dict[str, list[Cell]]
+    ) -> list[str]:
+        """Notes on cells without which the pack is sent: "bat-1, usable energy: ..."."""
+        return [
+            f"{row_name(column, row)}, {column.label.split(': ', 1)[-1].lower()}: not known at "
+            f"sending: {reason}"
+            for column in shown
+            if column.id in self.needed
+            for row, cell in zip(rows, read[column.id], strict=True)
+            if cell.text is None and (reason := self._reason(column.id, row_name(column, row)))
+        ]
 
     def _enter_column(
         self,
@@ -113,18 +133,17 @@ class Sheet:
     ) -> None:
         if not rows:
             return
+        of_own = column.id in self.needed_ever
         lacking = tuple(
             name
             for row, name, cell in zip(rows, names, cells, strict=True)
-            if cell.text is None and self._is_about(column, row)
+            if cell.text is None and (not of_own or is_about(self.case, column, row))
         )
         state: State = "not known" if lacking else _state([c for c in cells if c.text is not None])
-        needed = is_needed(column, self.case)
         of = lacking if len(lacking) < len(rows) else ()
-        self.enter(column.id, column.group, column.label, anchor, state, needed, of)
-
-    def _is_about(self, column: ColumnItem, row: object) -> bool:
-        return not column.about_subject or getattr(row, "id", "") in self.case.subject
+        self.enter(
+            column.id, column.group, column.label, anchor, state, column.id in self.needed, of
+        )
 
 
 def _state(cells: list[Cell]) -> State:

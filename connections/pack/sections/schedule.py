@@ -8,6 +8,7 @@ from connections.pack.figures import listed, quantity
 from connections.pack.items.of_parts import coupling
 from connections.pack.items.of_scheme import LARGER
 from connections.pack.items.types import ARRAYS, LARGE, LOADS, STORAGE, UNITS
+from connections.pack.needs import CELLS
 from connections.pack.sections.layout import Sheet
 
 _CUSTOMER = (
@@ -181,13 +182,12 @@ def storage_blocks(sheet: Sheet) -> list[Block]:
             "Storage: cells described",
             "storage.coupling",
             "not known",
-            of=tuple(undescribed),
+            CELLS in sheet.needed,
+            tuple(undescribed),
         )
-        blocks.append(
-            Prose(
-                "storage.undescribed",
-                "",
-                (f"The cells behind {listed(undescribed)} are not described: not known.",),
-            )
-        )
+        said = [f"The cells behind {listed(undescribed)} are not described: not known."]
+        for name in undescribed:
+            if reason := case.reason_without(CELLS, name):
+                said.append(f"{name}: not known at sending: {reason}")
+        blocks.append(Prose("storage.undescribed", "", tuple(said)))
     return blocks

@@ -15,11 +15,12 @@ from sites.house.fetching import row_or_404
 from sites.house.pages.file_names import file_name
 from sites.house.refusals import RefusedError
 from sites.house.storage import FileGoneError
-from sites.packs.forms import IssueForm
+from sites.packs.forms import IssueForm, WithoutForm
 from sites.packs.pages.showing import show_preview
 from sites.packs.reading.packs import draft_of
 from sites.packs.writing.issuing import IssuedMeanwhileError, ObstructedError, issue_pack
 from sites.packs.writing.printing import render_frozen
+from sites.packs.writing.sending_without import send_without
 from sites.people.fetching import engineer_of, person_of
 from sites.premises.models import Application
 
@@ -105,6 +106,31 @@ def issue(request: HttpRequest, key: UUID) -> HttpResponse:
         return show_preview(request, draft, issue_form=form)
     messages.success(request, f"Revision {pack.revision} is issued.")
     return redirect("pack", pack.key)
+
+
+@require_POST
+def without(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Enter the reason to send the pack without facts that it needs."""
+    person = engineer_of(request)
+    application = row_or_404(Application.objects.all(), key)
+    draft = draft_of(application)
+    if draft.line is None:
+        return show_preview(request, draft)
+    form = WithoutForm(request.POST, lacking=draft.obstacles, auto_id="without-%s")
+    if form.is_valid():
+        try:
+            send_without(
+                line=draft.line,
+                facts=form.chosen,
+                reason=form.cleaned_data["reason"],
+                by=person,
+            )
+        except RefusedError as refused:
+            form.add_error(refused.field or None, refused.message)
+        else:
+            messages.success(request, "Your reason is entered; the pack prints it beside the gap.")
+            return redirect("pack-preview", application.key)
+    return show_preview(request, draft, without_form=form)
 
 
 def _carried(request: HttpRequest, version: int, revision: int, content: str) -> dict[str, str]:

@@ -2,16 +2,18 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils.cache import add_never_cache_headers
 from msgspec import Struct
 
 from connections.diagram.single_line import draw
 from connections.documents.html import shown_sections
 from sites.deciding.words import SEVERITY_WORDS
-from sites.packs.forms import AttachmentForm, IssueForm
+from sites.packs.forms import AttachmentForm, IssueForm, WithoutForm
 from sites.packs.reading.packs import DraftPack, Obstacle
 from sites.people.fetching import person_of
+from sites.premises.forms.box_places import box_at
+from sites.premises.reading.site_rows import SiteRows, rows_for
 from sites.review.reading.review import anchor_of
 
 _NOT_ON_SCREEN = ("contents", "index")
@@ -34,24 +36,33 @@ def show_preview(
     *,
     issue_form: IssueForm | None = None,
     attachment_form: AttachmentForm | None = None,
+    without_form: WithoutForm | None = None,
 ) -> HttpResponse:
     """Show the page; status 422 if a form has faults."""
     person = person_of(request)
     faults = [
         fault
-        for form in (issue_form, attachment_form)
+        for form in (issue_form, attachment_form, without_form)
         if form is not None
         for fault in form.faults()
     ]
+    rows = None
+    if draft.line is not None and any(each.where == "sheet" for each in draft.obstacles):
+        rows = rows_for(draft.line.premises, draft.line.design)
     context: dict[str, object] = {
         "draft": draft,
         "application": draft.application,
         "line": draft.line,
-        "obstacles": [_obstacle(each, draft) for each in draft.obstacles],
+        "obstacles": [_obstacle(each, draft, rows) for each in draft.obstacles],
         "blocked": [each for each in draft.obstacles if each.where != "here"],
         "faults": faults,
+        "later": _later(draft),
         "attachment_form": attachment_form or AttachmentForm(auto_id="attach-%s"),
     }
+    if person.is_engineer and any(each.need for each in draft.obstacles):
+        context["without_form"] = without_form or WithoutForm(
+            lacking=draft.obstacles, auto_id="without-%s"
+        )
     if draft.pack is not None:
         context |= {
             "pack": draft.pack,
@@ -82,9 +93,17 @@ def show_preview(
     return answer
 
 
-def _obstacle(obstacle: Obstacle, draft: DraftPack) -> ShownObstacle:
+def _later(draft: DraftPack) -> list[tuple[str, list[str]]]:
+    """Facts that only a later stage needs, by stage."""
+    found: dict[str, list[str]] = {}
+    for need in draft.later:
+        found.setdefault(need.stage, []).append(need.says)
+    return list(found.items())
+
+
+def _obstacle(obstacle: Obstacle, draft: DraftPack, rows: SiteRows | None) -> ShownObstacle:
     severity = obstacle.finding.severity if obstacle.finding else ""
-    link, link_words = _place(obstacle, draft)
+    link, link_words = _place(obstacle, draft, rows)
     return ShownObstacle(
         severity=severity,
         severity_words=SEVERITY_WORDS.get(severity, ""),
@@ -94,7 +113,7 @@ def _obstacle(obstacle: Obstacle, draft: DraftPack) -> ShownObstacle:
     )
 
 
-def _place(obstacle: Obstacle, draft: DraftPack) -> tuple[str, str]:
+def _place(obstacle: Obstacle, draft: DraftPack, rows: SiteRows | None) -> tuple[str, str]:
     line = draft.line
     if obstacle.where == "here":
         return "#issue-declared_by", "Give it below"
@@ -106,7 +125,6 @@ def _place(obstacle: Obstacle, draft: DraftPack) -> tuple[str, str]:
         return f"{review}#{anchor_of(obstacle.finding)}", words
     if obstacle.where == "review":
         return review, "See why"
-    try:
-        return reverse("design-sheet", args=[line.design.key]), "Enter it on the sheet"
-    except NoReverseMatch:
-        return "", ""
+    sheet = reverse("design-sheet", args=[line.design.key])
+    box = box_at(obstacle.path, rows) if rows is not None else ""
+    return f"{sheet}#{box}" if box else sheet, "Enter it on the sheet"

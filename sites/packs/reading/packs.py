@@ -2,20 +2,22 @@
 
 import datetime as dt
 import secrets
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 
 import msgspec
 from django.utils import timezone
 from msgspec import Struct, structs
 
 from connections.facts.decision import Finding
-from connections.pack.build import build_pack, kind_of, pack_hindrances
+from connections.pack.build import build_pack, kind_of, needed_later, pack_hindrances
 from connections.pack.case import EngineerDecision, InstallerDeclaration
+from connections.pack.case import SentWithout as Reason
 from connections.pack.changes import changes_between
 from connections.pack.content import AttachedFile, Kind, Pack, Personal, digest_faults, read_pack
+from connections.pack.issuing import Hindrance
 from connections.pack.pack_error import PackError
 from sites.deciding.reading.deciding import DecidedSite, decide_line
-from sites.packs.models import FrozenPack
+from sites.packs.models import FrozenPack, SentWithout
 from sites.premises.models import Application, ApplicationLine
 from sites.review.models import Attachment, Verdict
 from sites.review.reading.attachments import files_of
@@ -36,13 +38,30 @@ class Obstacle(Struct, frozen=True):
 
     `where` is "finding" (a stop or a missing decision), "sheet" (a fact), "here" (a box of the page
     itself), "review" (the decision as a whole) or "nowhere" (nothing to settle). `path` is the
-    site-file path or the box.
+    site-file path or the box. `need` is the data item, and `of` its row, of a fact without which an
+    engineer may send the pack, with a reason.
     """
 
     says: str
     where: str
     path: str = ""
     finding: Finding | None = None
+    need: str = ""
+    of: str = ""
+
+
+class GivenReason(Struct, frozen=True):
+    """A needed fact without which the pack is sent, in words, with the row of the reason."""
+
+    says: str
+    row: SentWithout
+
+
+class LaterNeed(Struct, frozen=True):
+    """A fact that is needed at a later stage and not known yet."""
+
+    stage: str
+    says: str
 
 
 class DraftPack(Struct, frozen=True):
@@ -58,6 +77,8 @@ class DraftPack(Struct, frozen=True):
     changes: tuple[str, ...]
     obstacles: tuple[Obstacle, ...]
     fault: str = ""
+    sent_without: tuple[GivenReason, ...] = ()
+    later: tuple[LaterNeed, ...] = ()
 
     @property
     def revision(self) -> int:
@@ -85,6 +106,7 @@ class PackMakings(Struct, frozen=True):
     decisions: tuple[EngineerDecision, ...]
     attachments: tuple[AttachedFile, ...]
     kind: Kind
+    without: tuple[Reason, ...] = ()
 
     def build(
         self,
@@ -119,6 +141,7 @@ class PackMakings(Struct, frozen=True):
             subject=self.decided.proposed,
             declaration=declaration,
             attachments=self.attachments,
+            without=self.without,
         )
 
 
@@ -142,7 +165,8 @@ def draft_of(
         return _without_pack(application, line, decided, previous, decided.fault)
     findings = tuple(findings_of(line, decided.decision))
     files = tuple(files_of(line))
-    makings = makings_of(decided, findings, files)
+    reasons = reasons_of(line)
+    makings = makings_of(decided, findings, files, reasons.values())
     try:
         pack = makings.build(
             reference=application.reference,
@@ -153,6 +177,7 @@ def draft_of(
     except PackError as fault:
         return _without_pack(application, line, decided, previous, fault.message)
     changes = changes_between(pack_of(previous), pack) if previous else ()
+    hindrances = _hindrances(makings, declaration)
     return DraftPack(
         application=application,
         line=line,
@@ -162,7 +187,13 @@ def draft_of(
         previous=previous,
         pack=pack,
         changes=changes,
-        obstacles=_obstacles(makings, findings, declaration, previous, changes),
+        obstacles=_obstacles(hindrances, findings, reasons, previous, changes),
+        sent_without=tuple(
+            GivenReason(_sentence(each.message.removesuffix("; enter it")), row)
+            for each in hindrances
+            if (row := reasons.get((each.need, each.of))) is not None
+        ),
+        later=_later(makings),
     )
 
 
@@ -189,10 +220,18 @@ def _without_pack(
     )
 
 
+def reasons_of(line: ApplicationLine) -> dict[tuple[str, str], SentWithout]:
+    """Return the reasons to send a line's pack without a fact, by data item and row; the latest."""
+    return {(row.item, row.of): row for row in line.sent_without.select_related("by")}
+
+
 def makings_of(
-    decided: DecidedSite, findings: Iterable[OpenFinding], files: Iterable[Attachment]
+    decided: DecidedSite,
+    findings: Iterable[OpenFinding],
+    files: Iterable[Attachment],
+    reasons: Iterable[SentWithout],
 ) -> PackMakings:
-    """Collect the parts of a pack: the decision, the verdicts that count, and the files."""
+    """Collect the parts of a pack: decision, verdicts that count, files, and reasons without."""
     assert decided.decision is not None
     return PackMakings(
         decided=decided,
@@ -211,6 +250,7 @@ def makings_of(
             for file in files
         ),
         kind=kind_of(decided.decision),
+        without=tuple(Reason(row.item, row.of, row.reason) for row in reasons),
     )
 
 
@@ -227,23 +267,15 @@ def _engineer_decision(verdict: Verdict) -> EngineerDecision:
     )
 
 
-def _obstacles(
-    makings: PackMakings,
-    findings: Iterable[OpenFinding],
-    declaration: InstallerDeclaration | None,
-    previous: FrozenPack | None,
-    changes: tuple[str, ...],
-) -> tuple[Obstacle, ...]:
+def _hindrances(
+    makings: PackMakings, declaration: InstallerDeclaration | None
+) -> tuple[Hindrance, ...]:
+    """All hindrances, also those that a reason answers."""
     decided = makings.decided
     assert decided.site is not None
     assert decided.book is not None
     assert decided.decision is not None
-    found = [
-        Obstacle(each.finding.sentence, "finding", f"findings.{each.finding.id}", each.finding)
-        for each in findings
-        if each.is_open
-    ]
-    for hindrance in pack_hindrances(
+    return pack_hindrances(
         decided.site,
         decided.decision,
         decided.book,
@@ -252,11 +284,51 @@ def _obstacles(
         kind=makings.kind,
         subject=decided.proposed,
         declaration=declaration,
-    ):
-        if hindrance.path.startswith("findings."):
-            continue  # listed above, with its place on the review page
-        where = {"declaration": "here", "procedure": "review"}.get(hindrance.path, "sheet")
-        found.append(Obstacle(_sentence(hindrance.message), where, hindrance.path))
+    )
+
+
+def _later(makings: PackMakings) -> tuple[LaterNeed, ...]:
+    decided = makings.decided
+    assert decided.site is not None
+    assert decided.book is not None
+    assert decided.decision is not None
+    found = needed_later(
+        decided.site,
+        decided.decision,
+        decided.book,
+        prepared_on=timezone.localdate(),
+        kind=makings.kind,
+        subject=decided.proposed,
+    )
+    return tuple(LaterNeed(_STAGES[gap.stage], gap.says) for gap in found)
+
+
+_STAGES = {
+    "energising": "before energising",
+    "confirmation": "once the work is done",
+}
+
+
+def _obstacles(
+    hindrances: Iterable[Hindrance],
+    findings: Iterable[OpenFinding],
+    reasons: Container[tuple[str, str]],
+    previous: FrozenPack | None,
+    changes: tuple[str, ...],
+) -> tuple[Obstacle, ...]:
+    found = [
+        Obstacle(each.finding.sentence, "finding", f"findings.{each.finding.id}", each.finding)
+        for each in findings
+        if each.is_open
+    ]
+    for each in hindrances:
+        if each.path.startswith("findings.") or (each.need, each.of) in reasons:
+            continue  # Findings are listed above, with their place on the review page.
+        where = {"declaration": "here", "procedure": "review", "rulebook": "nowhere"}
+        says = _sentence(each.message)
+        found.append(
+            Obstacle(says, where.get(each.path, "sheet"), each.path, need=each.need, of=each.of)
+        )
     if previous is not None and not changes:
         found.append(Obstacle(NOTHING_CHANGED.format(previous.revision), "nowhere"))
     return tuple(found)

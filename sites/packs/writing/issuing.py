@@ -13,7 +13,14 @@ from connections.pack.content import Pack, without_personal, write_pack
 from sites.house.refusals import FactsChangedError, NotAllowedError, RefusedError
 from sites.house.writing.events import record
 from sites.packs.models import FrozenPack, PersonalPart
-from sites.packs.reading.packs import DraftPack, Obstacle, draft_of, makings_of, newest_pack
+from sites.packs.reading.packs import (
+    DraftPack,
+    Obstacle,
+    draft_of,
+    makings_of,
+    newest_pack,
+    reasons_of,
+)
 from sites.packs.tasks import print_pack
 from sites.people.models import Person
 from sites.premises.models import Application, ApplicationLine, Design, Premises
@@ -112,8 +119,10 @@ def _hold_facts(application: Application) -> None:
 def _freeze(draft: DraftPack, declaration: InstallerDeclaration | None, by: Person) -> FrozenPack:
     assert draft.decided is not None
     assert draft.decided.book is not None
+    assert draft.line is not None
     now = timezone.now()
-    pack = makings_of(draft.decided, draft.findings, draft.files).build(
+    reasons = reasons_of(draft.line).values()
+    pack = makings_of(draft.decided, draft.findings, draft.files, reasons).build(
         reference=draft.application.reference,
         prepared_on=timezone.localdate(now),
         salt=secrets.token_hex(16),

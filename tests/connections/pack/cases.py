@@ -153,6 +153,7 @@ def application_file() -> dict[str, Any]:
                 "fail_safe": True,
                 "measured_at": "supply terminals",
                 "ct_position": "meter tails",
+                "controls": ["bat-1"],
             }
         },
         protection=[
@@ -233,6 +234,7 @@ def hostile_file() -> dict[str, Any]:
         "model": "電池 🔋 {{ pack }} {% include 'x' %}",
     }
     file["storage"][0]["unit_id"] = file["protection"][0]["serves"] = HOSTILE_ID
+    file["limits"]["export"]["controls"] = [HOSTILE_ID]
     return file
 
 

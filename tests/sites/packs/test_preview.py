@@ -8,9 +8,10 @@ import pytest
 from django.urls import reverse
 from django_tasks_db.models import DBTaskResult
 
-from sites.packs.models import FrozenPack
-from sites.premises.models import Unit
+from sites.packs.models import FrozenPack, SentWithout
+from sites.premises.models import Cells, Supply, Unit
 from tests.sites.making import (
+    home,
     island,
     make_attachment,
     make_pack,
@@ -18,7 +19,7 @@ from tests.sites.making import (
     make_premises,
     make_verdict,
 )
-from tests.sites.review.making import capped, commission, small
+from tests.sites.review.making import acts, capped, commission, small
 
 
 @pytest.fixture
@@ -32,6 +33,10 @@ def preview(line):
 
 def issue(line):
     return reverse("issue", args=[line.application.key])
+
+
+def without(line):
+    return reverse("send-without", args=[line.application.key])
 
 
 def form_of(page):
@@ -77,7 +82,11 @@ class TestPreview:
         page = by_engineer.get(preview(line))
         said = [(obstacle.says, obstacle.link) for obstacle in page.context["obstacles"]]
         sheet = reverse("design-sheet", args=[line.design.key])
-        assert [link for _says, link in said] == [sheet, sheet, "#issue-declared_by"]
+        assert [link for _says, link in said] == [
+            f"{sheet}#id_proposed-units-0-commissioned_on",
+            f"{sheet}#id_proposed-units-0-serials",
+            "#issue-declared_by",
+        ]
         assert "commissioning date of pv-1" in said[0][0]
         assert issue(line) not in page.text
         commission(line, commissioned_on=dt.date(2026, 11, 20), serials="SN-1")
@@ -109,7 +118,7 @@ class TestPreview:
             upload = Upload(f"{n}.pdf", f"File {n}", "application/pdf", bytes([n]) * 9, 1)
             add_attachment(line=line, upload=upload, by=office)
         by_engineer.get(preview(line))
-        with django_assert_max_num_queries(24):
+        with django_assert_max_num_queries(25):
             page = by_engineer.get(preview(line))
         assert page.text.count("Take out") >= files
 
@@ -121,6 +130,136 @@ class TestPreview:
         text = by_engineer.get(preview(line)).text
         for piece in ("<script>alert", "<img src=x", "<b onclick"):
             assert piece not in text
+
+
+def lacking():
+    """A site of which one fact lacks in every part that a need can lie in; an export limit that is
+    not fully type tested, and 60 kW of inverters on three phases: a full application."""
+    site = home()
+    site["parties"]["customer"]["phone"] = None
+    site["parties"]["owner_consent"] = None
+    site["premises"]["supply_numbers"] = []
+    site["premises"]["postcode"] = None
+    site["supply"] |= {"phases": 3, "cutout_a": None}
+    for unit in site["units"]:
+        unit |= {"rated_w": 30_000, "phases": ["L1", "L2", "L3"], "standard": "G99"}
+    site["units"][1]["model"] = site["units"][1]["maker"] = None
+    site["storage"][0]["charges_from_grid"] = None
+    site["loads"] = {"items": [{"name": "kiln", "phases": ["L1"]}]}
+    site["limits"] = {"export": {"value": 5000, "basis": "w_total", "type_tested": False}}
+    site["planned_on"] = None
+    return {name: site[name] for name in (
+        "parties", "premises", "supply", "units", "storage", "loads", "limits", "planned_on"
+    )}  # fmt: skip
+
+
+class TestMissingFacts:
+    """A needed fact that is not known: named with its box, or sent without for a reason."""
+
+    def test_each_links_to_its_box_on_the_sheet(self, by_engineer, office):
+        line = make_premises(by=office, **lacking())
+        page = by_engineer.get(preview(line))
+        links = {each.link for each in page.context["obstacles"] if not each.severity}
+        sheet = by_engineer.get(reverse("design-sheet", args=[line.design.key])).text
+        boxes = {link.partition("#")[2] for link in links}
+        assert boxes == {
+            "id_case-planned_on",
+            "id_customer-phone",
+            "rows-numbers",
+            "id_premises-postcode",
+            "id_premises-owner_consent",
+            "id_supply-cutout_a",
+            "id_supply-import_capacity_va",
+            "id_supply-export_capacity_va",
+            "id_proposed-units-1-model",
+            "id_proposed-cells-0-charges_from_grid",
+            "id_existing-loads-0-w",
+            *(
+                f"id_proposed-export-{name}"
+                for name in ("controls", "ct_position", "response_ms", "fail_safe", "measured_at")
+            ),
+        }
+        for box in boxes:
+            assert f'id="{box}"' in sheet
+
+    def test_issuing_refuses_until_a_reason_is_given_which_is_printed(
+        self, by_engineer, engineer, line
+    ):
+        Cells.objects.update(usable_wh=None)
+        page = by_engineer.get(preview(line))
+        (obstacle,) = page.context["obstacles"]
+        assert (
+            obstacle.says == "The usable energy of the cells behind bat-1 is not known; enter it."
+        )
+        sent = form_of(page)
+        assert by_engineer.post(issue(line), sent).status_code == 422
+        assert not FrozenPack.objects.exists()
+        reason = "The maker tells it only with the delivery."
+        page = by_engineer.post(
+            without(line), {"facts": "storage.usable/bat-1", "reason": reason}, follow=True
+        )
+        assert page.context["obstacles"] == []
+        assert f"by {engineer}" in page.text
+        printed = f"bat-1, usable energy: not known at sending: {reason}"
+        assert printed in page.text
+        # What was seen before the reason is not what would be sent now.
+        assert by_engineer.post(issue(line), sent).status_code == 422
+        assert by_engineer.post(issue(line), form_of(page)).status_code == 302
+        assert printed.encode() in bytes(FrozenPack.objects.get().technical)
+        assert acts(line)[-2:] == ["pack.sent-without", "pack.issued"]
+
+    def test_one_reason_for_several_facts_that_are_chosen(self, by_engineer, line):
+        Cells.objects.update(usable_wh=None)
+        Supply.objects.update(cutout_a=None)
+        chosen = ["storage.usable/bat-1", "supply.cutout_a/"]
+        by_engineer.post(without(line), {"facts": chosen, "reason": "Not to be had."})
+        rows = SentWithout.objects.order_by("item").values_list("item", "of", "reason")
+        assert list(rows) == [
+            ("storage.usable", "bat-1", "Not to be had."),
+            ("supply.cutout_a", "", "Not to be had."),
+        ]
+        page = by_engineer.get(preview(line))
+        assert page.context["obstacles"] == []
+        assert "not known</span> at sending: Not to be had." in page.text
+
+    @pytest.mark.parametrize(
+        ("sent", "box"),
+        [
+            ({"facts": "storage.usable/bat-1", "reason": " "}, "without-reason"),
+            ({"reason": "None."}, "without-facts_0"),
+            ({"facts": "supply.earthing/", "reason": "None."}, "without-facts_0"),
+        ],
+    )
+    def test_without_a_reason_or_a_gap_nothing_is_entered(self, by_engineer, line, sent, box):
+        Cells.objects.update(usable_wh=None)
+        page = by_engineer.post(without(line), sent)
+        assert page.status_code == 422
+        assert [fault.target for fault in page.context["faults"]] == [box]
+        assert f'id="{box}"' in page.text
+        assert not SentWithout.objects.exists()
+
+    def test_the_day_of_finished_work_is_never_left_out(self, by_engineer):
+        line = small()
+        commission(line, serials="SN-1")
+        page = by_engineer.get(preview(line))
+        assert "commissioning date of pv-1" in page.text
+        assert "without_form" not in page.context
+        sent = {"facts": "case.commissioned_on/", "reason": "Soon."}
+        assert by_engineer.post(without(line), sent).status_code == 422
+        assert not SentWithout.objects.exists()
+
+    def test_a_fact_that_is_entered_later_ends_the_reason(self, by_engineer, line):
+        Cells.objects.update(usable_wh=None)
+        by_engineer.post(without(line), {"facts": "storage.usable/bat-1", "reason": "Later."})
+        Cells.objects.update(usable_wh=9500)
+        text = by_engineer.get(preview(line)).text
+        assert "Later." not in text
+
+    def test_what_is_needed_later_is_said_and_stops_nothing(self, by_engineer, line):
+        page = by_engineer.get(preview(line))
+        assert page.context["obstacles"] == []
+        assert "Needed once the work is done, and not known yet:" in page.text
+        assert "the serial numbers of pv-1" in page.text
 
 
 class TestPrint:
