@@ -143,6 +143,12 @@ def test_what_is_not_known_is_read_strictly_and_said(supply, item, because):
         ([unit("a", 9000)], {}, "g99-short"),
         ([unit("a", 60_000, phases=ALL)], {"phases": 3}, "g99-full-a"),
         ([unit("a", 1_000_000, phases=ALL)], {"phases": 3}, "g99-full-b"),
+        (
+            [unit("a", status="existing", commissioned_on="2021-05-01")],
+            {"arrays": [{"unit_id": "a", "status": "proposed", "peak_w": 1000}]},
+            "dc-side",
+        ),
+        ([unit("a", status="removed")], {}, "nothing-parallel"),
     ],
 )
 def test_it_comes_with_every_outcome_of_generation(units, facts, key):
