@@ -1440,6 +1440,16 @@ class Load(_Frozen, frozen=True):
             choices=_LOAD_KINDS,
         ),
     ] = UNSET
+    status: Annotated[
+        Literal["existing", "proposed"] | None | UnsetType,
+        fact(
+            "Status",
+            "Whether the load is there or is proposed; the network operator is told of new ones.",
+            noun="status (existing or proposed)",
+            assumed="proposed",
+            default="proposed",
+        ),
+    ] = UNSET
 
 
 class Loads(_Frozen, frozen=True):

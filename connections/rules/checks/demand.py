@@ -146,6 +146,7 @@ class Demand:
             (
                 (f"{path}.name", load.name),
                 (f"{path}.kind", load.kind),
+                (f"{path}.status", known(load.status)),
                 (f"{path}.phases", known(load.phases)),
             )
         )
@@ -358,7 +359,11 @@ def notice_of(ground: Ground) -> str:
 def _notice(ground: Ground, cutout: int | None) -> Iterator[Check]:
     """Check whether to ask the operator before loads are connected, or to tell it later."""
     loads = ground.loads
-    asked = [load.name for load in (loads.items if loads else ()) if load_kind(load) in ON_TOP]
+    asked = [
+        load.name
+        for load in (loads.items if loads else ())
+        if load_kind(load) in ON_TOP and load.status != "existing"
+    ]
     for k, phase in enumerate(ground.phases):
         if asked:
             yield _loads_notice(ground, k, phase, cutout, asked)

@@ -194,7 +194,11 @@ def plain_from(rows: SiteRows) -> Plain:
         "cables": _all(facts.Cable, Cable, (*existing.cables, *proposed.cables)),
         "loads": {
             **file_part(facts.Loads, Premises, premises),
-            "items": _all(facts.Load, Load, (*existing.loads, *proposed.loads)),
+            "items": [
+                {**file_part(facts.Load, Load, row), "status": status}
+                for status, part in (("existing", existing), ("proposed", proposed))
+                for row in part.loads
+            ],
         },
         "network": file_part(facts.Network, Premises, premises),
     }

@@ -181,7 +181,9 @@ def _add_plant(site: Site, rows: SiteRows) -> None:
         of(cable.unit_id).cables.append(row_of(Cable, cable))
     rows.existing.boards = [row_of(Board, board) for board in known(site.boards) or ()]
     if isinstance(site.loads, facts.Loads):
-        rows.existing.loads = [row_of(Load, load) for load in site.loads.items]
+        for load in site.loads.items:
+            part = rows.existing if load.status == "existing" else rows.proposed
+            part.loads.append(row_of(Load, load))
     if isinstance(site.limits, facts.Limits):
         for on, limit in (("export", site.limits.export), ("import", site.limits.import_)):
             if isinstance(limit, facts.Limit):

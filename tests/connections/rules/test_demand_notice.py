@@ -84,6 +84,19 @@ def test_charging_alone(amps, charging, status, told):
     assert when(decision(plant, storage=charging, loads=loads(amps))) == told
 
 
+@pytest.mark.parametrize(("status", "told"), [("proposed", AFTER), (None, AFTER), ("existing", [])])
+def test_only_new_loads_are_told_of(status, told):
+    assert when(decision(unit(), loads=loads(10, {**PUMP, "status": status}))) == told
+
+
+def test_loads_that_are_there_count_beside_charging_that_is_new():
+    # 30 A + 32 A = 62 A with the charge point that is there; 16 A of charging make it 78 A.
+    there = {**CHARGER, "status": "existing"}
+    assert when(decision(unit(), loads=loads(30, there))) == []
+    both = decision(cells("bat-1", 3680), storage=CHARGES, loads=loads(30, there))
+    assert when(both) == BEFORE
+
+
 def test_charging_and_a_charge_point_count_together():
     # 20 A + 32 A = 52 A; with 16 A of charging 68 A.
     assert when(decision(unit(), loads=loads(20, CHARGER))) == AFTER

@@ -79,6 +79,12 @@ def test_no_day_and_no_new_plant_are_silent():
     assert ids(decided(old, planned_on="2026-11-25")) == []
 
 
+@pytest.mark.parametrize("done", ["2026-12-01", "2026-12"])
+def test_work_that_is_done_is_not_called_planned(done):
+    units = [unit("a", 2990, commissioned_on=done), unit("b", 2990)]
+    assert ids(decided(*units, planned_on="2026-12-01")) == []
+
+
 def test_the_first_of_several_units_counts():
     units = [unit("a", 2990, planned_on="2027-01-11"), unit("b", 2990, planned_on="2026-12-01")]
     assert ids(decided(*units, planned_on="2027-02-01")) == [BEFORE, OUTSIDE]

@@ -59,6 +59,7 @@ WITHOUT_A_BOX = {
     (types.Unit, "status"): "the part of the sheet",
     (types.Array, "status"): "the part of the sheet",
     (types.Storage, "status"): "the part of the sheet",
+    (types.Load, "status"): "the part of the sheet",
 }
 """Facts that nobody types, and why."""
 TEXTS = {

@@ -215,6 +215,23 @@ def test_clamps_of_a_file_stand_with_what_reads_them(proved: str | None, part: s
     assert "c" in [clamp.label for clamp in rows.proposed.clamps]
 
 
+@pytest.mark.parametrize(
+    ("said", "part", "told"),
+    [
+        ({"status": "existing"}, "existing", "existing"),
+        ({"status": "proposed"}, "proposed", "proposed"),
+        ({"status": None}, "proposed", "proposed"),
+        ({}, "proposed", "proposed"),
+    ],
+)
+def test_loads_of_a_file_stand_where_their_status_says(said, part, told):
+    pump = {"name": "heat pump", "w": 3000, **said}
+    rows = rows_from_site(read(file(unit(), loads={"items": [pump]})))
+    assert [load.name for load in getattr(rows, part).loads] == ["heat pump"]
+    [back] = plain_from(rows)["loads"]["items"]
+    assert (back["name"], back["status"]) == ("heat pump", told)
+
+
 def test_six_thousand_amps_beside_kiloamps_are_asked_about():
     raw = typed("proposed-protection=1", proposed_protection_0__kind="fuse")
     raw["proposed-protection-0-breaking_a"] = ["6000"]
