@@ -15,7 +15,7 @@ from msgspec import UNSET, structs
 
 from connections.facts.decision import Decision
 from connections.facts.reading import party
-from connections.facts.site import Limits, Loads, Parties, Premises, Site
+from connections.facts.site import Parties, Premises, Site
 from connections.facts.supply_number import SupplyNumberError, read_core
 
 T = TypeVar("T")
@@ -97,20 +97,18 @@ def technical_site(site: Site, withholding: Withholding) -> Site:
         parties=UNSET,
         premises=premises,
         units=units,
-        loads=withholding.whole(site.loads) if isinstance(site.loads, Loads) else site.loads,
-        limits=withholding.whole(site.limits) if isinstance(site.limits, Limits) else site.limits,
-        protection=tuple(withholding.whole(device) for device in site.protection),
-        cables=tuple(withholding.whole(cable) for cable in site.cables),
-        boards=tuple(withholding.whole(board) for board in site.boards)
-        if site.boards
-        else site.boards,
-        clamps=tuple(withholding.whole(clamp) for clamp in site.clamps)
-        if site.clamps
-        else site.clamps,
-        overrides=tuple(withholding.whole(one) for one in site.overrides)
-        if site.overrides
-        else site.overrides,
+        **{name: _parts(getattr(site, name), withholding) for name in _WITH_TEXTS},
     )
+
+
+_WITH_TEXTS = ("loads", "limits", "protection", "cables", "boards", "clamps", "overrides")
+"""Parts of the site whose texts people type about places."""
+
+
+def _parts(value: object, withholding: Withholding) -> object:
+    if isinstance(value, tuple):
+        return tuple(withholding.whole(part) for part in value)
+    return withholding.whole(value) if isinstance(value, msgspec.Struct) else value
 
 
 def technical_decision(decision: Decision, withholding: Withholding) -> Decision:
