@@ -83,6 +83,10 @@ class TestThePage:
         shown = {v.key for doc in documents_to_read() for v in doc.values}
         assert shown == unsure_in(line) | unsure_in(other)
 
+    def test_the_review_of_a_site_leads_there(self, client, line, engineer):
+        page = client.get(reverse("line-review", args=[line.key])).content.decode()
+        assert f'<a href="{PAGE}">Read them in their documents</a>' in page
+
     def test_the_office_sees_no_boxes(self, client, line, office):
         page = client.get(PAGE).content.decode()
         assert 'name="read"' not in page
