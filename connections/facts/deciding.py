@@ -51,6 +51,7 @@ _APPARENT = (
     "units[].phases",
     "units[].status",
 )
+_KIT = ("units[].plugged_in", "units[].standard", "units[].status")
 _TESTED = ("units[].type_tested", "units[].standard", "units[].commissioned_on")
 
 DECIDING_FACTS: tuple[DecidingFact, ...] = (
@@ -197,28 +198,28 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
         ),
     ),
     DecidingFact(
-        "plug_in_only",
+        "plug_in_kit",
         "yes-no",
-        "everything proposed is a plug-in kit, fully type tested as one and without cells",
-        ("units[].standard", "units[].type_tested", "units[].status", "storage[].unit_id"),
+        "all that is proposed is one plug-in kit of panels without cells",
+        (*_KIT, "units[].source", "storage[].unit_id"),
     ),
     DecidingFact(
         "plug_in_kits",
         "count",
         "plug-in kits, existing and proposed",
-        ("units[].standard", "units[].quantity", "units[].status"),
+        (*_KIT, "units[].quantity"),
     ),
     DecidingFact(
         "plug_in_total",
         "power",
         "the registered capacity of all plug-in kits",
-        ("units[].standard", "units[].rated_w", "units[].quantity", "units[].status"),
+        (*_KIT, "units[].rated_w", "units[].quantity"),
     ),
     DecidingFact(
-        "plug_in_panels",
-        "peak",
-        "the peak power of the panels of plug-in kits",
-        ("units[].standard", "arrays[].unit_id", "arrays[].peak_w"),
+        "plug_in_va",
+        "apparent",
+        "the apparent power of the largest plug-in kit, where it is known",
+        (*_KIT, "units[].rated_va"),
     ),
     DecidingFact(
         "dc_side_only",
@@ -240,7 +241,7 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
     ),
 )
 
-OTHER_WORK = frozenset({"nothing_parallel", "dc_side_only"})
+OTHER_WORK = frozenset({"nothing_parallel", "plug_in_kit", "dc_side_only"})
 """Facts on what kind of work it is. A row that fails by one is not about this work at all."""
 
 BY_NAME = {fact.name: fact for fact in DECIDING_FACTS}

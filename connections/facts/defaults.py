@@ -12,11 +12,12 @@ from typing import TypeVar
 from msgspec import UNSET, UnsetType
 
 from connections.facts.declaring import default_of
-from connections.facts.site import Load, Nearby, Site, Supply, Unit
+from connections.facts.site import Array, Load, Nearby, Site, Supply, Unit
 
 T = TypeVar("T")
 
 _MONTH = len("2016-06")
+_KIT_STANDARD = re.compile(r"G\s?98\s+PLUG-IN\b", re.IGNORECASE)
 
 _STATUS = default_of(Unit, "status", str)
 _KIND = default_of(Unit, "kind", str)
@@ -125,6 +126,24 @@ def is_counted(unit: Unit) -> bool:
 def is_taken_out(unit: Unit) -> bool:
     """Whether the unit runs in parallel now and goes: removed, not switched, quantity not 0."""
     return status_of(unit) == "removed" and mode_of(unit) != "switched" and unit.quantity != 0
+
+
+def is_kit(unit: Unit) -> bool:
+    """Whether the unit is a plug-in kit, or may be one: left out, its standard tells."""
+    if unit.plugged_in is UNSET:
+        return isinstance(unit.standard, str) and bool(_KIT_STANDARD.search(unit.standard))
+    return unit.plugged_in is not False
+
+
+def kit_known(unit: Unit) -> bool:
+    """Whether it is known that the unit is, or is not, a plug-in kit."""
+    return unit.plugged_in is not None
+
+
+def in_series(array: Array) -> int | None:
+    """How many of these panels the longest string has in series; None if not known."""
+    panels, strings = rating(array.panels), rating(array.strings)
+    return None if panels is None or strings is None else -(-panels // strings)
 
 
 def voltage_level(site: Site) -> str:

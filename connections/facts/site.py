@@ -744,6 +744,17 @@ class Unit(_Frozen, frozen=True):
             choices=_LIMITED_BY,
         ),
     ] = UNSET
+    plugged_in: Annotated[
+        YesNo,
+        fact(
+            "Plug-in kit",
+            "Whether the unit is a plug-in kit: panels and an inverter on a plug for a socket.",
+            noun="whether it is a plug-in kit",
+            hint="empty: no, unless its standard says so",
+            headings=("plug-in solar", "balcony solar"),
+            empty="left-out",
+        ),
+    ] = UNSET
     can_island: Annotated[
         YesNo,
         fact(

@@ -45,8 +45,6 @@ class Setting(Struct, frozen=True):
     demand_notice: str
     dc_side_only: bool
     taken_out: bool
-    plug_in_panels: int
-    """Peak power behind plug-in kits [scaled]; if not known, above every limit."""
     with_cells: frozenset[str]
     """Ids of the units with cells behind them, if a condition asks about them."""
 
@@ -123,11 +121,8 @@ def setting_of(site: Site, lines: list[Line], ready: Ready) -> Setting:
         dc_side_only=bool(dc_side_changes(site))
         and all(status_of(unit) == "existing" for unit in site.units),
         taken_out=any(is_taken_out(unit) for unit in site.units),
-        plug_in_panels=_plug_in_panels(site, lines, ready)
-        if "plug_in_panels" in ready.asked
-        else 0,
-        with_cells=frozenset(cells.unit_id for cells in site.storage)
-        if "plug_in_only" in ready.asked
+        with_cells=frozenset(cells.unit_id for cells in site.storage if cells.status != "removed")
+        if "plug_in_kit" in ready.asked
         else _NOTHING,
     )
 
@@ -147,20 +142,6 @@ def _limit_use(site: Site, ready: Ready) -> str:
         or (ready.caps is not None and bool(ready.caps.at(*place_of(site))))
     )
     return "relied-on" if capped else "voluntary"
-
-
-def _plug_in_panels(site: Site, lines: list[Line], ready: Ready) -> int:
-    kits = {line.unit.id for line in lines if _may_be(line, ready.plug_in_accepted)}
-    total = 0
-    for array in site.arrays:
-        if array.unit_id in kits and array.status != "removed":
-            peak = rating(array.peak_w)
-            total += NO_LIMIT if peak is None else peak * SCALE_PER_W
-    return total
-
-
-def _may_be(line: Line, accepted: frozenset[str]) -> bool:
-    return not accepted.isdisjoint(line.standards)
 
 
 def dc_side_changes(site: Site) -> list[str]:
@@ -322,49 +303,27 @@ def _total_va(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
     return sum(low for low, _ in sums), sum(high for _, high in sums)
 
 
-def _plug_in_only(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
-    """Whether there is proposed plant, and all of it is plug-in kits without cells."""
+def _plug_in_kit(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
     proposed = [line for line in lines if not line.existing]
-    if not proposed:
-        return False
-    answer: bool | None = True
-    for line in proposed:
-        if line.unit.source != "pv" or line.unit.id in setting.with_cells:
-            return False
-        if line.tested == ("full",) and ready.plug_in_accepted.issuperset(line.standards):
-            continue
-        if "full" not in line.tested or not _may_be(line, ready.plug_in_accepted):
-            return False
-        answer = None
-    return answer
-
-
-def _kits(lines: list[Line], ready: Ready) -> list[tuple[Line, bool]]:
-    """Lines that are, or may be, plug-in kits, each with whether that is certain."""
-    accepted = ready.plug_in_accepted
-    return [
-        (line, accepted.issuperset(line.standards)) for line in lines if _may_be(line, accepted)
-    ]
+    return len(proposed) == 1 and all(
+        line.kit and line.unit.source == "pv" and line.unit.id not in setting.with_cells
+        for line in proposed
+    )
 
 
 def _plug_in_kits(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
-    kits = _kits(lines, ready)
-    return (
-        sum(line.quantity[0] for line, sure in kits if sure),
-        sum(line.quantity[1] for line, _ in kits),
-    )
+    numbers = [line.quantity for line in lines if line.kit]
+    return sum(low for low, _ in numbers), sum(high for _, high in numbers)
 
 
 def _plug_in_total(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
-    kits = _kits(lines, ready)
-    return (
-        SCALE_PER_W * sum(line.quantity[0] * line.rated[0] for line, sure in kits if sure),
-        SCALE_PER_W * sum(line.quantity[1] * line.rated[1] for line, _ in kits),
-    )
+    return sums_of([line for line in lines if line.kit]).total
 
 
-def _panels(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
-    return (setting.plug_in_panels, setting.plug_in_panels)
+def _plug_in_va(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
+    stated = [rating(line.unit.rated_va) or 0 for line in lines if line.kit]
+    largest = max(stated, default=0) * SCALE_PER_W
+    return largest, largest
 
 
 _RARE: dict[str, Callable[[list[Line], Setting, Ready], FactValue]] = {
@@ -372,10 +331,10 @@ _RARE: dict[str, Callable[[list[Line], Setting, Ready], FactValue]] = {
     "storage_phase_sum": _storage_phase_sum,
     "largest_phase_va": _largest_phase_va,
     "total_va": _total_va,
-    "plug_in_only": _plug_in_only,
+    "plug_in_kit": _plug_in_kit,
     "plug_in_kits": _plug_in_kits,
     "plug_in_total": _plug_in_total,
-    "plug_in_panels": _panels,
+    "plug_in_va": _plug_in_va,
 }
 """Facts that few rulebooks ask about; worked out only on demand."""
 

@@ -15,6 +15,7 @@ from connections.facts.defaults import (
     before,
     design_w,
     is_counted,
+    is_kit,
     kind_of,
     quantity_of,
     rating,
@@ -48,6 +49,8 @@ class Line(Struct, frozen=True):
     separate_storage: bool | None
     """Storage with its own inverter, commissioned early enough to stay out of the module: None if
     its date leaves that open, which counts as no."""
+    kit: bool = False
+    """Whether it is, or may be, a plug-in kit."""
     apparent: tuple[int, int] | None = None
     """Apparent power of one unit on each of its phases [scaled], if the rulebook asks for it. At
     least the registered capacity: real power never stands for apparent power."""
@@ -115,6 +118,10 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
         )
         named = standard_of(unit)
         standard = _told_apart(named, ready)
+        kit = is_kit(unit)
+        if kit and existing and ready.kits and unit.source == "pv":
+            # 2026-11-30: a kit that is there counts as fully type-tested micro-generation.
+            tested, standard = ("full",), min(ready.micro_accepted)
         standards = ready.standards if standard is None else (standard,)
         early: tuple[bool, ...] = (False,)
         if existing and ready.earlier_before is not None:
@@ -156,6 +163,7 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
                 and unit.id not in behind
                 and ready.storage_before is not None
                 and before(unit.commissioned_on, ready.storage_before),
+                kit=kit,
                 apparent=apparent,
             )
         )

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from msgspec import Struct, structs
 
 from connections.electrical.phase_sums import scaled_current, scaled_power
-from connections.facts.deciding import BY_NAME
+from connections.facts.deciding import BY_NAME, OTHER_WORK
 from connections.facts.decision import Period, Step
 from connections.rulebook.book import UNSURE, Condition, ExtraCondition, Outcome, Rulebook, StepRule
 from connections.rules.operator_notes import notes_on
@@ -34,26 +34,26 @@ RARE = (
     "storage_phase_sum",
     "largest_phase_va",
     "total_va",
-    "plug_in_only",
+    "plug_in_kit",
     "plug_in_kits",
     "plug_in_total",
-    "plug_in_panels",
+    "plug_in_va",
 )
 """Facts that few rulebooks ask about (`deciding_facts` works them out on demand)."""
 
-PLUG_IN_ACCEPTED = "plug_in.accepted_standards"
+PLUG_IN_LIMIT = "plug_in.unit_limit"
+"""The value by which a rulebook knows plug-in kits."""
 LIMITS_MAYBE_IN_VA = ("balance.limit", "export.phase_limit")
 
 UNBOUNDED = 10**40
 """Above any figure of a site; used if the rulebook names no bound."""
 
-_APPARENT = ("apparent-per-phase", "apparent")
+_APPARENT = ("largest_phase_va", "total_va")
 _ACCEPTED = (
     "sgi.accepted_standards",
     *MICRO_ACCEPTED,
     "g98.accepted_earlier",
     "sgi.accepted_earlier",
-    PLUG_IN_ACCEPTED,
 )
 
 Limit = int | bool | str | frozenset[str]
@@ -81,8 +81,10 @@ class ReadyRow(Struct, frozen=True):
     tests: tuple[Test, ...]
     row_index: int
     unsure: tuple[Test, ...]
-    keys_so_far: tuple[str, ...]
-    """Keys of the values that this row and those before it ask about, each once."""
+    keys: tuple[str, ...]
+    """Keys of the values that it asks about."""
+    work: tuple[int, ...]
+    """Slots of its tests on what kind of work it is: if one fails, it is not about this work."""
 
 
 class ReadyStep(Struct, frozen=True):
@@ -113,7 +115,8 @@ class Ready(Struct, frozen=True):
     micro_earlier: frozenset[str]
     small_accepted: frozenset[str]
     small_earlier: frozenset[str]
-    plug_in_accepted: frozenset[str]
+    kits: bool
+    """Whether the rulebook knows plug-in kits: existing ones count as tested micro-generation."""
     standards: tuple[str, ...]
     """The standards that the rulebook distinguishes, and "other" for the rest."""
     earlier: frozenset[str]
@@ -207,8 +210,8 @@ def _compile(book: Rulebook) -> Ready:
         micro_earlier=frozenset(_words(book, "g98.accepted_earlier")),
         small_accepted=frozenset(_words(book, "sgi.accepted_standards")),
         small_earlier=frozenset(_words(book, "sgi.accepted_earlier")),
-        plug_in_accepted=frozenset(_words(book, PLUG_IN_ACCEPTED)),
-        standards=_standards(book, asked),
+        kits=PLUG_IN_LIMIT in book.values,
+        standards=_standards(book),
         earlier=frozenset(
             _words(book, "g98.accepted_earlier") + _words(book, "sgi.accepted_earlier")
         ),
@@ -221,7 +224,7 @@ def _compile(book: Rulebook) -> Ready:
         ),
         asked=frozenset(asked),
         asked_rarely=tuple(name for name in RARE if name in asked),
-        asks_va=any(BY_NAME[fact].kind in _APPARENT for fact in asked)
+        asks_va=not asked.isdisjoint(_APPARENT)
         or any(key in book.values and book.values[key].unit == "VA" for key in LIMITS_MAYBE_IN_VA),
         missing={outcome.key: outcome for outcome in book.outcomes if outcome.missing},
         extras=extras,
@@ -233,12 +236,12 @@ def _rows(
     book: Rulebook, test: Callable[[Condition], Test], unsure: frozenset[str]
 ) -> tuple[ReadyRow, ...]:
     rows: list[ReadyRow] = []
-    keys: dict[str, None] = {}
     for i, row in enumerate(book.table):
         tests = tuple(test(condition) for condition in row.when)
-        keys.update((one.condition.against, None) for one in tests if one.condition.against)
+        keys = tuple(one.condition.against for one in tests if one.condition.against)
+        work = tuple(one.slot for one in tests if one.fact in OTHER_WORK)
         of_unsure = tuple(one for one in tests if one.condition.against in unsure)
-        rows.append(ReadyRow(row.id, row.outcome, tests, i, of_unsure, tuple(keys)))
+        rows.append(ReadyRow(row.id, row.outcome, tests, i, of_unsure, keys, work))
     return tuple(rows)
 
 
@@ -251,9 +254,8 @@ def _date(book: Rulebook, key: str) -> dt.date | None:
     return book.date(key) if key in book.values else None
 
 
-def _standards(book: Rulebook, asked: set[str]) -> tuple[str, ...]:
-    keys = [key for key in _ACCEPTED if key != PLUG_IN_ACCEPTED or "plug_in_only" in asked]
-    named = [word for key in keys for word in _words(book, key)]
+def _standards(book: Rulebook) -> tuple[str, ...]:
+    named = [word for key in _ACCEPTED for word in _words(book, key)]
     return (*dict.fromkeys(named), "other")
 
 

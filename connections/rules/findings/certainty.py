@@ -48,10 +48,13 @@ def uncertain_values(case: Case, others: list[Found], step_keys: list[str]) -> I
     last = case.evaluation.row
     rows = case.ready.rows if last is None else case.ready.rows[: last + 1]
     unread = case.ready.unsure.difference(case.ready.book.readings)
-    used: dict[str, None] = dict.fromkeys(rows[-1].keys_so_far if rows else ())
+    used: dict[str, None] = {}
     alone: list[Test] = []
     near: list[Test] = []
     for row in rows:
+        if any(results[slot] is False for slot in row.work):
+            continue
+        used.update(dict.fromkeys(row.keys))
         if not row.unsure:
             continue
         near += [

@@ -57,7 +57,7 @@ def not_type_tested(case: Case) -> Iterator[Found]:
     """A counted unit that is not, only partly, or not known to be type tested."""
     for line in case.lines:
         unit = line.unit
-        if unit.type_tested == "full":
+        if line.tested == ("full",):
             continue
         standing = unit.type_tested if isinstance(unit.type_tested, str) else "unknown"
         yield NOT_TYPE_TESTED.found(

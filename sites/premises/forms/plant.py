@@ -50,6 +50,7 @@ class UnitForm(RowForm):
     standard = RATED_BOXES["standard"]
     type_test_reference = RATED_BOXES["type_test_reference"]
     can_island = RATED_BOXES["can_island"]
+    plugged_in = YesNoBox.of(facts.Unit, "plugged_in")
     design_w = RATED_BOXES["design_w"]
     limited_by = ChoiceBox.of(facts.Unit, "limited_by", nothing="nothing said")
     rated_va = RATED_BOXES["rated_va"]
@@ -71,6 +72,7 @@ class UnitForm(RowForm):
         "emission_standards", "max_impedance_uohm", title="Harmonics, flicker and supply impedance"
     )
     layout_more = More(
+        "plugged_in",
         "design_w",
         "limited_by",
         "dc_input_w",

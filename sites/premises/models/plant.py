@@ -72,6 +72,7 @@ class Unit(_Plant, _Dated):
     limited_by = models.CharField(
         max_length=10, choices=choices("maker", "software", "none"), blank=True
     )
+    plugged_in = models.BooleanField(null=True)
     can_island = models.BooleanField(null=True)
     serials = models.TextField(blank=True)
     feeds_from = models.CharField(max_length=60, blank=True)

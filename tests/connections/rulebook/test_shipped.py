@@ -13,6 +13,7 @@ from connections.rulebook.words import WORDS
 
 OUTCOMES = [
     "nothing-parallel",
+    "plug-in",
     "dc-side",
     "g98-single",
     "g98-several",
@@ -80,6 +81,14 @@ NUMBERS = [
     ("transmission.assess_from", "W", 5_000_000, "secondary"),
     ("transmission.assess_from_tight", "W", 1_000_000, "secondary"),
     ("transmission.tight_headroom", "A", 1_000, "secondary"),
+    # Interim product specification 2.0, 4.1; SI 2026/848 as three notes quote it.
+    ("plug_in.unit_limit", "W", 800, "secondary"),
+    ("plug_in.apparent_limit", "VA", 800, "published"),
+    ("plug_in.current_limit", "mA", 3500, "published"),
+    ("plug_in.panels_limit", "Wp", 2000, "published"),
+    ("plug_in.panels_looked_at", "Wp", 960, "published"),
+    ("plug_in.panels_most", "count", 4, "published"),
+    ("plug_in.series_most", "count", 2, "published"),
     # SI 2015/698, Schedule 1.
     ("payment.budget_estimate", "GBP", 65, "published"),
 ]
@@ -97,7 +106,7 @@ OTHERS = [
     ("earlier.before", dt.date(2019, 4, 27)),
     ("storage.separate_before", dt.date(2022, 9, 1)),
     ("storage.requirements_from", dt.date(2026, 3, 1)),
-    ("plug_in.enabled", False),
+    ("plug_in.enabled", True),
     ("form.g98_several", "Form A"),
     ("form.g98_notification", "Form B"),
     ("form.sgi_application", "A1-2"),
@@ -114,7 +123,6 @@ OTHERS = [
     ("limitation.form_c_for", ("relied-on",)),
     ("limitation.from", dt.date(2023, 5, 1)),
     ("wiring.standard", "BS 7671:2018+A4:2026"),
-    ("plug_in.accepted_standards", ("G98 plug-in",)),
     ("limitation.earlier_quantity", "active power"),
     ("supply_number.scheme", "gb13"),
 ]

@@ -53,6 +53,13 @@ def units(draw: st.DrawFn, id: str, phases: int) -> dict[str, Any]:
         made["design_w"] = max(rated, draw(watts))
     if draw(mostly(False, True)):
         made["quantity"] = draw(st.integers(0, 12))
+    if draw(mostly(False, True)):
+        made["rated_w"] = draw(st.sampled_from([400, 800, 801]))
+        made["design_w"] = made["rated_w"]
+        made |= draw(st.sampled_from([
+            {"plugged_in": True}, {"plugged_in": None}, {"standard": "G98 plug-in"},
+            {"standard": "G98 plug-in", "plugged_in": False}, {"plugged_in": True, "rated_va": 801},
+        ]))  # fmt: skip
     for name, usual, *others in (
         ("kind", "inverter", "synchronous", "asynchronous"),
         ("can_island", False, True),

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 VOLTS = 230
+MICRO = ("G98", "G98 plug-in")
 BEFORE_G98 = "2019-04-27"
 STORAGE_APART_BEFORE = "2022-09-01"
 
@@ -30,6 +31,8 @@ def outcome(content: dict[str, Any]) -> str:
 
     if not units:
         return "nothing-parallel"
+    if low_voltage and plug_in(content, units) and highest <= 16:
+        return "plug-in"
     if behind_what_stays(content):
         return "dc-side"
     if low_voltage:
@@ -66,6 +69,29 @@ def behind_what_stays(content: dict[str, Any]) -> bool:
     )
 
 
+def kit(u: dict[str, Any]) -> bool:
+    """Whether it is a plug-in kit, or may be one."""
+    told = u.get("standard") == "G98 plug-in"
+    return u.get("plugged_in", told) is not False
+
+
+def plug_in(content: dict[str, Any], units: list[dict[str, Any]]) -> bool:
+    """Whether the one proposed unit is a kit of panels alone, the only kit, and small enough."""
+    new = [u for u in units if u.get("status", "proposed") == "proposed"]
+    if len(new) != 1 or sum(number(u) for u in units if kit(u)) != 1:
+        return False
+    [one] = new
+    cells = [s for s in content.get("storage", [])
+             if s["unit_id"] == one["id"] and s.get("status") != "removed"]  # fmt: skip
+    return bool(
+        kit(one)
+        and one["source"] == "pv"
+        and not cells
+        and one["rated_w"] <= 800
+        and (one.get("rated_va") or 0) <= 800
+    )
+
+
 def counted(u: dict[str, Any]) -> bool:
     return u.get("status") != "removed" and u.get("operating_mode") != "switched" and number(u) > 0
 
@@ -88,7 +114,12 @@ def capacity(u: dict[str, Any]) -> Fraction:
 
 
 def full(u: dict[str, Any]) -> bool:
-    return u["type_tested"] == "full" and designed(u) <= 50_000
+    return counts_as_tested(u) or (u["type_tested"] == "full" and designed(u) <= 50_000)
+
+
+def counts_as_tested(u: dict[str, Any]) -> bool:
+    """Whether it is a kit of panels that is there: a fully type-tested micro-generator."""
+    return kit(u) and u.get("status") == "existing" and u["source"] == "pv"
 
 
 def early(u: dict[str, Any]) -> bool:
@@ -96,11 +127,15 @@ def early(u: dict[str, Any]) -> bool:
 
 
 def micro(u: dict[str, Any]) -> bool:
-    return u["standard"] == "G98" or (u["standard"] == "G83" and early(u))
+    if counts_as_tested(u):
+        return True
+    return u["standard"] in MICRO or (u["standard"] == "G83" and early(u))
 
 
 def small(u: dict[str, Any]) -> bool:
-    return u["standard"] in ("G98", "G99") or (u["standard"] in ("G83", "G59") and early(u))
+    if counts_as_tested(u):
+        return True
+    return u["standard"] in (*MICRO, "G99") or (u["standard"] in ("G83", "G59") and early(u))
 
 
 def export_limit(content: dict[str, Any], phases: int) -> Fraction | None:

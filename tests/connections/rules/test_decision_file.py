@@ -51,7 +51,8 @@ def test_every_earlier_procedure_says_why_not():
     assert answer.procedure.key == "g99-short"
     by_row = {entry.row: entry for entry in answer.procedure.not_because}
     assert list(dict.fromkeys(e.key for e in answer.procedure.not_because)) == [
-        "nothing-parallel", "dc-side", "g98-single", "g98-several", "sgi-1", "sgi-2", "sgi-3",
+        "nothing-parallel", "plug-in", "dc-side",
+        "g98-single", "g98-several", "sgi-1", "sgi-2", "sgi-3",
     ]  # fmt: skip
     design = next(c for c in by_row["sgi-3-limited"].failed if c.fact == "largest_design")
     # 9000 / 230 = 39.130 A against 32 A.

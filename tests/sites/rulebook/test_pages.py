@@ -121,7 +121,6 @@ class TestIndex:
                         assert f"the rule on {outcome.missing} is not held; ask" in page
         assert "Great Britain: nothing before 27 April 2019." in page
         assert "Ireland: no protection settings are held." in page
-        assert "takes no part while plug_in.enabled is no" in page
 
     def test_what_is_expected_to_move(self, client, office, words):
         """The review of the 3.68 kW threshold, and the guaranteed standards: consultation of the
@@ -297,10 +296,10 @@ class TestValue:
         assert told not in words(self.page(client, "time.notify", where="gb-12", on=ON))
 
     def test_a_condition_of_the_firm_acts_on_what_it_names(self, client, engineer, words):
-        when = [{"fact": "total_va", "above": "plug_in.apparent_limit"}]
+        when = [{"fact": "total_va", "above": "budget_estimate.split"}]
         entry = condition(content={"when": when})
         told = "Nothing in this program acts on this value"
-        key = "plug_in.apparent_limit"
+        key = "budget_estimate.split"
         assert told in words(self.page(client, key, where="gb-12", on=ON))
         add_entry(area="gb-12", entry=entry, reason="Told.", by=engineer)
         page = words(self.page(client, key, where="gb-12", on=ON))
@@ -318,7 +317,7 @@ class TestValue:
         assert f"Condition: {entry.content['says']}" in words(answer)
         answer = self.page(client, "time.sgi_answer", where="gb-12", on=ON)
         assert "Step: Apply to the network operator" in words(answer)
-        answer = self.page(client, "plug_in.per_premises", where="gb-12", on=ON)
+        answer = self.page(client, "balance.limit", where="gb-12", on=ON)
         assert "No row of the decision table, no step and no extra condition names it" in words(
             answer
         )
@@ -371,10 +370,11 @@ class TestTable:
         assert "Ask the network operator of Ireland." in rows["row-missing-small-scale"]
 
     def test_what_is_switched_off(self, client, office, words):
-        page = words(client.get(reverse("rulebook-table"), {"on": ON}))
-        assert (
-            "“Plug-in kit: the customer notifies” takes no part while plug_in.enabled is no" in page
-        )
+        told = "“Plug-in kit: the customer notifies” takes no part while plug_in.enabled is no"
+        # The rules on plug-in kits are in force from 27 August 2026 on.
+        for on, off in (("2026-08-26", True), ("2026-08-27", False)):
+            page = words(client.get(reverse("rulebook-table"), {"on": on}))
+            assert (told in page) is off
 
     def test_a_whole_table_says_so(self, client, office, words):
         page = words(client.get(reverse("rulebook-table"), {"on": ON}))
