@@ -12,7 +12,7 @@ from typing import TypeVar
 from msgspec import UNSET, UnsetType
 
 from connections.facts.declaring import default_of
-from connections.facts.site import Array, Load, Nearby, Site, Supply, Unit
+from connections.facts.site import Array, Clamp, Load, Nearby, Site, Supply, Unit
 
 T = TypeVar("T")
 
@@ -204,3 +204,14 @@ def part_status(own: str | None | UnsetType, unit: Unit | None) -> str:
     if isinstance(own, str):
         return own
     return status_of(unit) if unit is not None else _STATUS
+
+
+def clamps_at_supply(site: Site, which: str) -> list[tuple[int, Clamp]]:
+    """The clamps that measure what the network sees, unless the other limit alone reads them; each
+    with its place in the file. `which` is "export" or "import"."""
+    other = "import-limit" if which == "export" else "export-limit"
+    return [
+        (place, clamp)
+        for place, clamp in enumerate(site.clamps or ())
+        if clamp.place == "grid" and clamp.serves != other
+    ]

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from connections.facts.declaring import declared
+from connections.facts.defaults import clamps_at_supply
 from connections.facts.site import Limit, Limits, Loads
 from connections.pack import cells
 from connections.pack.case import Case
@@ -42,21 +43,11 @@ def _limit(which: str, field: str) -> Callable[[Case], Cell]:
         if isinstance(value, bool):
             return cells.yes_no(value)
         if field == "ct_position" and cells.words(value) == NOT_KNOWN:
-            return _at_the_supply(case, which)
+            found = [clamp.id for _place, clamp in clamps_at_supply(case.site, which)]
+            return Cell(text=f"at the supply: {listed(found)}") if found else NOT_KNOWN
         return cells.lines(value) if field == "controls" else cells.words(value)
 
     return read
-
-
-def _at_the_supply(case: Case, which: str) -> Cell:
-    """The clamps that measure what the network sees, unless the other limit alone reads them."""
-    other = "import-limit" if which == "export" else "export-limit"
-    found = [
-        clamp.id
-        for clamp in case.site.clamps or ()
-        if clamp.place == "grid" and clamp.serves != other
-    ]
-    return Cell(text=f"at the supply: {listed(found)}") if found else NOT_KNOWN
 
 
 def _limit_items(which: str) -> tuple[DataItem, ...]:

@@ -7,7 +7,7 @@ missing device is named. Existing plant is checked only if the schedule names a 
 import datetime as dt
 from collections.abc import Iterator
 
-from connections.facts.defaults import known, load_kind, rating
+from connections.facts.defaults import clamps_at_supply, known, load_kind, rating
 from connections.facts.devices import MAIN_NAMES, ORIGIN_NAMES, device_kind, on_dc_side, plain
 from connections.facts.site import Limit, Protection
 from connections.rules.checks.basis.failing import failing
@@ -275,7 +275,12 @@ def _scheme(ground: Ground) -> Iterator[Check]:
         ):
             value = getattr(limit, name)
             path = f"limits.{which}.{name}"
-            if known(value) in (None, ""):
+            clamps = clamps_at_supply(ground.site, which) if name == "ct_position" else []
+            if clamps and known(value) in (None, ""):
+                place, clamp = clamps[0]
+                w.fact(words, f"clamps[{place}].place", clamp.place, f"at the supply ({clamp.id})")
+                w.read(((f"clamps[{place}].serves", clamp.serves), (path, value)))
+            elif known(value) in (None, ""):
                 w.need(f"{words} of the {which} limitation scheme", path, value)
             elif name == "response_ms":
                 w.fact(words, path, value, shown(value, "ms"))

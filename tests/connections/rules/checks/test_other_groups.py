@@ -313,6 +313,26 @@ def test_a_limitation_scheme_stated_in_full():
 
 
 @pytest.mark.parametrize(
+    ("clamp", "result"),
+    [
+        # A clamp at the supply tells where the transformers sit, as the text does.
+        ({"place": "grid"}, "keeps"),
+        ({"place": "grid", "serves": "export-limit"}, "keeps"),
+        # One elsewhere does not, nor one whose place is not known or that the other limit reads.
+        ({"place": "grid", "serves": "import-limit"}, "missing"),
+        ({"place": "pv", "serves": "export-limit"}, "missing"),
+        ({"serves": "export-limit"}, "missing"),
+    ],
+)
+def test_a_clamp_tells_where_a_scheme_measures(clamp, result):
+    scheme = limit(16_000, response_ms=5000, fail_safe=True, measured_at="supply")
+    content = file(limits=scheme, clamps=[{"id": "ct-9", "place": "load"}, {"id": "ct-1", **clamp}])
+    found = check(content, "limitation-scheme")
+    assert found.result == result
+    assert any("at the supply (ct-1)" in str(each) for each in found.inputs) is (result == "keeps")
+
+
+@pytest.mark.parametrize(
     ("response_ms", "proved", "result"),
     [
         # Operators' guidance on EREC G100: 60 s at most; on Issue 1, before 1 May 2023: 5 s.
