@@ -142,6 +142,10 @@ def kit_known(unit: Unit) -> bool:
 
 def in_series(array: Array) -> int | None:
     """How many of these panels the longest string has in series; None if not known."""
+    if isinstance(array.strings, tuple):
+        said = [rating(each.in_series) for each in array.strings]
+        numbers = [number for number in said if number is not None]
+        return max(numbers, default=None) if len(numbers) == len(said) else None
     panels, strings = rating(array.panels), rating(array.strings)
     return None if panels is None or strings is None else -(-panels // strings)
 
@@ -197,6 +201,15 @@ def load_kind(load: Load) -> str:
     return next(
         (kind for kind, words in _LOADS_BY_NAME if any(word in name for word in words)), "other"
     )
+
+
+def strings_of(array: Array) -> int | None:
+    """Number of strings, as stated or added up; None if it is not known."""
+    if not isinstance(array.strings, tuple):
+        return rating(array.strings)
+    numbers = [each.in_parallel for each in array.strings]
+    known_ones = [number for number in numbers if isinstance(number, int)]
+    return rating(sum(known_ones)) if len(known_ones) == len(numbers) else None
 
 
 def part_status(own: str | None | UnsetType, unit: Unit | None) -> str:

@@ -95,7 +95,7 @@ def _of_entry(place: re.Match[str], fact: Fact, site: Site) -> str:
     name = place["name"]
     if name is None:
         return _numbered(entry, index) or called(entry)
-    if place["deeper"]:
+    if place["deeper"] and name == "settings":
         return f"a setting of {called(entry)}"
     if name in ("id", "name") and (said := _numbered(entry, index)):
         return said

@@ -179,6 +179,8 @@ def _check(site: Site) -> None:
         if len(set(unit.phases)) != len(unit.phases):
             raise SiteFileError(f"units[{i}].phases", "a phase stands twice; name each once")
         _check_date(f"units[{i}]", unit)
+        trackers = [str(each.tracker) for each in unit.dc_inputs or ()]
+        _once(f"units[{i}].dc_inputs", "tracker", trackers)
     for i, array in enumerate(site.arrays):
         _check_date(f"arrays[{i}]", array)
     for i, cells in enumerate(site.storage):

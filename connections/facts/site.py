@@ -563,6 +563,87 @@ class Supply(_Frozen, frozen=True):
     ] = UNSET
 
 
+class DcInput(_Frozen, frozen=True):
+    """One DC input of ONE unit: its tracker, and what may be connected to it."""
+
+    tracker: Annotated[
+        Annotated[int, Meta(ge=1, le=100)],
+        fact(
+            "Tracker", "Which input it is, by its number on the inverter.", band=(1, 20), most=100
+        ),
+    ]
+    max_mv: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Largest DC voltage",
+            "The DC voltage that the input may never pass.",
+            "mV",
+            "V",
+            headings=(
+                "maximum DC voltage",
+                "Vdc max",
+            ),
+            band=(50_000, 1_500_000),
+            most=10_000_000,
+            empty="left-out",
+        ),
+    ] = UNSET
+    window_min_mv: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Lowest working voltage",
+            "The DC voltage from which the tracker works.",
+            "mV",
+            "V",
+            headings=(
+                "MPP voltage range",
+                "MPPT range",
+            ),
+            band=(10_000, 1_000_000),
+            most=10_000_000,
+            empty="left-out",
+        ),
+    ] = UNSET
+    window_max_mv: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Highest working voltage",
+            "The DC voltage up to which the tracker works.",
+            "mV",
+            "V",
+            band=(50_000, 1_500_000),
+            most=10_000_000,
+            empty="left-out",
+        ),
+    ] = UNSET
+    max_operating_ma: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Largest working current",
+            "The DC current up to which the tracker works.",
+            "mA",
+            "A",
+            headings=("maximum input current",),
+            band=(1_000, 200_000),
+            most=10_000_000,
+            empty="left-out",
+        ),
+    ] = UNSET
+    max_short_circuit_ma: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Largest short-circuit current",
+            "The short-circuit current of panels that the input may have.",
+            "mA",
+            "A",
+            headings=("maximum short-circuit current",),
+            band=(1_000, 300_000),
+            most=10_000_000,
+            empty="left-out",
+        ),
+    ] = UNSET
+
+
 class Unit(_Frozen, frozen=True):
     """A line of like generating units.
 
@@ -830,6 +911,17 @@ class Unit(_Frozen, frozen=True):
             empty="left-out",
         ),
     ] = UNSET
+    dc_inputs: Annotated[
+        tuple[DcInput, ...] | None | UnsetType,
+        fact(
+            "DC inputs",
+            "What each DC input of one unit takes, from the data sheet.",
+            hint="one a line: tracker; largest voltage; working from; working to; largest working "
+            "current; largest short-circuit current, as in 1; 600 V; 80 V; 550 V; 13.5 A; 17 A",
+            headings=("MPPT inputs", "trackers"),
+            empty="left-out",
+        ),
+    ] = UNSET
     panel_electronics: Annotated[
         PanelElectronics | None | UnsetType,
         fact(
@@ -837,6 +929,142 @@ class Unit(_Frozen, frozen=True):
             "What is fitted at each panel between it and the wiring.",
             empty="left-out",
             choices=_PANEL_ELECTRONICS,
+        ),
+    ] = UNSET
+
+
+class Panel(_Frozen, frozen=True):
+    """The data of one panel, as its maker states them under test conditions.
+
+    Coefficients are parts in a million a kelvin, negative where a warmer panel has less.
+    """
+
+    voc_mv: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Open-circuit voltage",
+            "The voltage of one panel to which nothing is connected.",
+            "mV",
+            "V",
+            headings=("Voc",),
+            band=(5_000, 200_000),
+            empty="left-out",
+        ),
+    ] = UNSET
+    vmp_mv: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Voltage at most power",
+            "The voltage of one panel while it gives its peak power.",
+            "mV",
+            "V",
+            headings=(
+                "Vmp",
+                "Vmpp",
+            ),
+            band=(5_000, 200_000),
+            empty="left-out",
+        ),
+    ] = UNSET
+    isc_ma: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Short-circuit current",
+            "The current of one panel in a short circuit.",
+            "mA",
+            "A",
+            headings=("Isc",),
+            band=(500, 30_000),
+            empty="left-out",
+        ),
+    ] = UNSET
+    imp_ma: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Current at most power",
+            "The current of one panel while it gives its peak power.",
+            "mA",
+            "A",
+            headings=(
+                "Imp",
+                "Impp",
+            ),
+            band=(500, 30_000),
+            empty="left-out",
+        ),
+    ] = UNSET
+    peak_w: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Peak power of one panel",
+            "What one panel gives under test conditions.",
+            "Wp",
+            "Wp",
+            headings=(
+                "module power",
+                "panel rating",
+            ),
+            band=(30, 1_000),
+            empty="left-out",
+        ),
+    ] = UNSET
+    voc_ppm_k: Annotated[
+        Signed | None | UnsetType,
+        fact(
+            "Coefficient of open-circuit voltage",
+            "How the voltage changes with each degree; minus where a warmer panel has less.",
+            "ppm/K",
+            "%/°C",
+            headings=("temperature coefficient of Voc",),
+            band=(500, 10_000),
+            empty="left-out",
+        ),
+    ] = UNSET
+    isc_ppm_k: Annotated[
+        Signed | None | UnsetType,
+        fact(
+            "Coefficient of short-circuit current",
+            "How the current changes with each degree; minus where a warmer panel has less.",
+            "ppm/K",
+            "%/°C",
+            headings=("temperature coefficient of Isc",),
+            band=(10, 3_000),
+            empty="left-out",
+        ),
+    ] = UNSET
+
+
+class PanelString(_Frozen, frozen=True):
+    """Like strings on one tracker: panels in series, and how many such strings in parallel."""
+
+    tracker: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Tracker",
+            "Which DC input of the inverter they are on, by its number.",
+            band=(1, 20),
+            most=100,
+            empty="left-out",
+        ),
+    ] = UNSET
+    in_series: Annotated[
+        WholeOrUnknown,
+        fact(
+            "In series",
+            "How many panels each of these strings has.",
+            band=(1, 40),
+            most=1_000,
+            empty="left-out",
+        ),
+    ] = UNSET
+    in_parallel: Annotated[
+        WholeOrUnknown,
+        fact(
+            "In parallel",
+            "How many such strings are joined at this input.",
+            band=(1, 20),
+            most=1_000,
+            empty="left-out",
         ),
     ] = UNSET
 
@@ -867,12 +1095,21 @@ class Array(_Frozen, frozen=True):
         ),
     ] = UNSET
     strings: Annotated[
-        WholeOrUnknown,
+        Whole | tuple[PanelString, ...] | None | UnsetType,
         fact(
             "Strings",
-            "How many strings the panels are wired in.",
-            noun="number of strings",
+            "How many strings the panels are wired in, or how many panels each has and where.",
+            hint="their number, or one kind a line: tracker; panels in series; strings in "
+            "parallel, as in 1; 11; 2",
             band=(1, 200),
+        ),
+    ] = UNSET
+    panel: Annotated[
+        Panel | None | UnsetType,
+        fact(
+            "Data of one panel",
+            "What the data sheet says of one of these panels.",
+            empty="left-out",
         ),
     ] = UNSET
     tilt_deg: Annotated[

@@ -37,6 +37,7 @@ _SCALED = {
     "mm": ("m", 3),
     "uohm": ("ohm", 6),
     "thousandths": ("", 3),
+    "ppm/K": ("%/°C", 4),
 }
 
 

@@ -179,9 +179,9 @@ _SHARED = {
 
 
 def share(amount: object, n: int, of: int) -> object:
-    """`n` of `of` shares of an amount; unknown if not a whole number."""
+    """`n` of `of` shares of an amount; unknown if not a whole number, or for a list."""
     if not isinstance(amount, int):
-        return amount
+        return None if isinstance(amount, tuple) else amount
     whole, rest = divmod(amount * n, of)
     return None if rest else whole
 

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from connections.facts.defaults import strings_of
 from connections.facts.site import Array, Load, Loads, Storage, Unit
 from connections.pack import cells
 from connections.pack.case import Case
@@ -63,6 +64,10 @@ def _unit_id(case: Case, part: Array | Storage) -> Cell:
     return Cell(text=part.unit_id)
 
 
+def _strings(case: Case, array: Array) -> Cell:
+    return cells.rated(strings_of(array), 0)
+
+
 def _panels(name: str, head: str, width: int, read: ReadColumn, **more: Any) -> ColumnItem:
     return column_of(Array, name, ARRAYS, "units", head, width, read, of="Panels", **more)
 
@@ -81,7 +86,7 @@ PART_COLUMNS: tuple[ColumnItem, ...] = (
     _panels("status", "Status", 15, _part_status),
     _panels("peak_w", "Peak power", 13, _peak, id="arrays.peak"),
     _panels("panels", "Panels", 12, rated_column("panels", 0), number=True),
-    _panels("strings", "Strings", 12, rated_column("strings", 0), number=True),
+    _panels("strings", "Strings", 12, _strings, number=True),
     _panels("tilt_deg", "Tilt", 13, whole_column("tilt_deg"), id="arrays.tilt", unit="degrees"),
     _panels(
         "azimuth_deg",

@@ -1,6 +1,7 @@
 """Panels and cells: their inverter, when they were added, and their effect on the figures."""
 
 from collections.abc import Iterator
+from operator import attrgetter
 
 from connections.facts.defaults import (
     first_day,
@@ -13,11 +14,12 @@ from connections.facts.defaults import (
     registered_w,
     status_of,
 )
-from connections.facts.site import Array, Storage
+from connections.facts.site import Array, Panel, Storage
 from connections.rules.case import Case
 from connections.rules.deciding_facts import dc_side_changes
 from connections.rules.figures import kilowatts
 from connections.rules.kinds import Found, Kind, Read, Values, Words
+from connections.rules.resting import unchanged
 
 
 def _behind_nothing_words(v: Values) -> Words:
@@ -361,6 +363,76 @@ def module_replaced(case: Case) -> Iterator[Found]:
         )
 
 
+def _panels_disagree_words(v: Values) -> Words:
+    if v["what"] == "strings":
+        return (
+            f"The strings behind {v['unit']} have {v['counted']} panels, and {v['stated']} are "
+            "stated; put one of the two right.",
+            f"Panels in series times strings in parallel, added up: {v['sum']} = {v['counted']}.",
+        )
+    return (
+        f"The panels behind {v['unit']} make {kilowatts(v['counted'], 'kWp')} one by one, and "
+        f"{kilowatts(v['stated'], 'kWp')} is stated; put one of the two right.",
+        f"{v['sum']} Wp = {kilowatts(v['counted'], 'kWp')}.",
+    )
+
+
+PANELS_DISAGREE = Kind(
+    "panels-disagree",
+    "decide",
+    "Do strings, number and peak power of panels contradict each other?",
+    _panels_disagree_words,
+    also={"inform": "where nobody changes the panels"},
+)
+
+
+def panels_disagree(case: Case) -> Iterator[Found]:
+    """Strings that hold another number of panels than stated, or panels of another peak power.
+
+    On panels that nobody changes it informs: no procedure rests on their number.
+    """
+    units = {unit.id: unit for unit in case.site.units}
+    for i, array in enumerate(case.site.arrays):
+        unit = units.get(array.unit_id)
+        if part_status(array.status, unit) == "removed":
+            continue
+        for what, terms, stated, names in _counts(array):
+            counted = sum(a * b for a, b in terms)
+            if counted == stated:
+                continue
+            stays = unit is not None and case.site.units.index(unit) in unchanged(case.site)
+            yield PANELS_DISAGREE.found(
+                f"arrays[{i}]/{what}",
+                {
+                    "unit": array.unit_id,
+                    "what": what,
+                    "counted": counted,
+                    "stated": stated,
+                    "sum": " + ".join(f"{a} x {b}" for a, b in terms),
+                },
+                severity="inform" if stays else None,
+                read=tuple((f"arrays[{i}].{name}", attrgetter(name)(array)) for name in names),
+            )
+
+
+def _counts(
+    array: Array,
+) -> Iterator[tuple[str, list[tuple[int, int]], int, tuple[str, ...]]]:
+    """What can be counted in two ways: its name, products to add up, stated number, paths."""
+    panels, peak = rating(array.panels), rating(array.peak_w)
+    if isinstance(array.strings, tuple) and array.strings and panels:
+        strings = [
+            (each.in_series, each.in_parallel)
+            for each in array.strings
+            if isinstance(each.in_series, int) and isinstance(each.in_parallel, int)
+        ]
+        if len(strings) == len(array.strings):
+            yield "strings", strings, panels, ("strings", "panels")
+    one = rating(array.panel.peak_w) if isinstance(array.panel, Panel) else None
+    if one and panels and peak:
+        yield "peak", [(panels, one)], peak, ("panel.peak_w", "panels", "peak_w")
+
+
 QUESTIONS = (
     behind_nothing,
     dc_side_change,
@@ -369,5 +441,6 @@ QUESTIONS = (
     module_replaced,
     outside_module,
     smaller_array,
+    panels_disagree,
     does_not_export,
 )

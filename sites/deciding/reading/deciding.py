@@ -7,12 +7,12 @@ from msgspec import Struct, structs
 
 from connections.assessing import NOTHING_DONE, Assessor
 from connections.facts.decision import Decision
-from connections.facts.defaults import when_between
 from connections.facts.site import Site
 from connections.facts.site_file_error import SiteFileError
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import Decided
 from sites.catalogue.reading import catalogue
+from sites.house.two_columns import fact_in
 from sites.premises.models import ApplicationLine
 from sites.premises.reading.site_rows import SiteRows, rows_for, site_from
 from sites.rulebook.reading.local_entries import local_assessor
@@ -99,10 +99,7 @@ def decide_rows(
 
 def commissioned(rows: SiteRows) -> dict[str, str]:
     """Return the commissioning dates of proposed units that have one, by unit."""
-    dated = (
-        (unit.label, when_between(unit.commissioned_on, unit.commissioned_to))
-        for unit in rows.proposed.units
-    )
+    dated = ((unit.label, fact_in(unit, "commissioned_on")) for unit in rows.proposed.units)
     return {label: when for label, when in dated if when is not None}
 
 

@@ -17,7 +17,6 @@ from django.utils import timezone
 from msgspec import Struct
 
 from connections.facts.declaring import Choices, Fact, declared
-from connections.facts.defaults import first_day, last_day, when_between
 from sites.house.boxes.typed import Reading, Typed, TypedInput, settle
 
 Control = Literal["text", "lines", "select", "tick", "ticks", "hidden"]
@@ -88,14 +87,6 @@ class Box(forms.Field):
     def write(self, value: object) -> str:
         """Text of the box for a fact."""
         return "" if value is None else str(value)
-
-    def take(self, row: object, name: str) -> Any:
-        """The fact of a row, for this box."""
-        return getattr(row, name)
-
-    def put(self, row: object, name: str, value: object) -> None:
-        """Give a row the fact of this box."""
-        setattr(row, name, value)
 
     def texts(self, value: object) -> list[str]:
         """Values that a page with the fact in this box posts."""
@@ -386,10 +377,7 @@ class DayBox(Box):
 
 
 class DayOrMonthBox(DayBox):
-    """A day, or a month where nobody knows the day, as text of the site file.
-
-    A row keeps its first and its last day: `commissioned_on` and `commissioned_to`.
-    """
+    """A day, or a month where nobody knows the day, as text of the site file."""
 
     _how = f"{DayBox._how}, or month and year as in 11/2026"
     _ONLY_MONTH = ("%m/%Y", "%m.%Y", "%m-%Y", "%Y-%m", "%B %Y", "%b %Y")
@@ -409,19 +397,6 @@ class DayOrMonthBox(DayBox):
     def write(self, value: object) -> str:
         """Day, month and year, or month and year, as people write them."""
         return "/".join(reversed(str(value or "").split("-")))
-
-    def take(self, row: object, name: str) -> str | None:
-        """The day or the month of a row."""
-        return when_between(getattr(row, name), getattr(row, _last_of(name)))
-
-    def put(self, row: object, name: str, value: Any) -> None:
-        """Give a row the first and the last day."""
-        setattr(row, name, first_day(value))
-        setattr(row, _last_of(name), last_day(value))
-
-
-def _last_of(name: str) -> str:
-    return f"{name.removesuffix('_on')}_to"
 
 
 def _in_form(text: str, forms: Iterable[str]) -> dt.date | None:

@@ -110,12 +110,6 @@ class SheetForm(forms.Form):
                     return False
         return True
 
-    def box(self, name: str) -> Box:
-        """A box that says something of the row."""
-        box = self.fields[name]
-        assert isinstance(box, Box), f"{name} is no box of a sheet"
-        return box
-
     def fact(self, name: str) -> Any:
         """The fact of a box; that of an empty box where it can't be read."""
         box = self.fields[name]

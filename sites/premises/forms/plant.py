@@ -11,6 +11,7 @@ from connections.facts.declaring import Choices, Fact
 from sites.catalogue.boxes import RATED_BOXES
 from sites.house.boxes.amounts import Measure, in_unit, with_unit
 from sites.house.boxes.choices import LOAD_PHASES, UNIT_PHASES
+from sites.house.boxes.entries_box import EntriesBox, NumberOrEntriesBox
 from sites.house.boxes.fields import (
     Box,
     ChoiceBox,
@@ -67,15 +68,24 @@ class UnitForm(RowForm):
     emission_standards = TicksBox.of(facts.Unit, "emission_standards", none="none of them")
     max_impedance_uohm = QuantityBox.of(facts.Unit, "max_impedance_uohm")
     dc_input_w = QuantityBox.of(facts.Unit, "dc_input_w")
+    dc_inputs = EntriesBox.of(
+        facts.Unit,
+        "dc_inputs",
+        entry=facts.DcInput,
+        noun="DC input",
+        first="tracker",
+        once=True,
+        width="long",
+    )
     panel_electronics = ChoiceBox.of(facts.Unit, "panel_electronics")
     layout_quality = More(
         "emission_standards", "max_impedance_uohm", title="Harmonics, flicker and supply impedance"
     )
+    layout_dc = More("dc_input_w", "dc_inputs", title="DC side")
     layout_more = More(
         "plugged_in",
         "design_w",
         "limited_by",
-        "dc_input_w",
         "panel_electronics",
         "rated_va",
         "rated_ma",
@@ -110,6 +120,7 @@ class ExistingUnitForm(UnitForm):
     layout = Layout(
         Boxes(*_SHOWN[:-2], "commissioned_on", *_SHOWN[-2:], "goes"),
         UnitForm.layout_quality,
+        UnitForm.layout_dc,
         More(*UnitForm.layout_more.fields, "planned_on", title=UnitForm.layout_more.title),
     )
 
@@ -120,6 +131,7 @@ class ProposedUnitForm(UnitForm):
     layout = Layout(
         Boxes(*_SHOWN),
         UnitForm.layout_quality,
+        UnitForm.layout_dc,
         More(
             *UnitForm.layout_more.fields,
             "planned_on",
@@ -127,6 +139,17 @@ class ProposedUnitForm(UnitForm):
             title=UnitForm.layout_more.title,
         ),
     )
+
+
+_OF_PANEL = (
+    "panel_peak_w",
+    "panel_voc_mv",
+    "panel_vmp_mv",
+    "panel_isc_ma",
+    "panel_imp_ma",
+    "panel_voc_ppm_k",
+    "panel_isc_ppm_k",
+)
 
 
 class ArrayForm(RowForm):
@@ -138,10 +161,20 @@ class ArrayForm(RowForm):
     tilt_deg = QuantityBox.of(facts.Array, "tilt_deg")
     azimuth_deg = QuantityBox.of(facts.Array, "azimuth_deg")
     unit_id = WordsBox.of(facts.Array, "unit_id", longest=60, suggestions="units")
-    strings = CountBox.of(facts.Array, "strings", width="short")
+    strings = NumberOrEntriesBox.of(
+        facts.Array, "strings", entry=facts.PanelString, noun="kind of string"
+    )
+    panel_peak_w = QuantityBox.of(facts.Panel, "peak_w")
+    panel_voc_mv = QuantityBox.of(facts.Panel, "voc_mv")
+    panel_vmp_mv = QuantityBox.of(facts.Panel, "vmp_mv")
+    panel_isc_ma = QuantityBox.of(facts.Panel, "isc_ma")
+    panel_imp_ma = QuantityBox.of(facts.Panel, "imp_ma")
+    panel_voc_ppm_k = QuantityBox.of(facts.Panel, "voc_ppm_k", signed=True)
+    panel_isc_ppm_k = QuantityBox.of(facts.Panel, "isc_ppm_k", signed=True)
     commissioned_on = DayOrMonthBox.of(facts.Array, "commissioned_on", back=60, ahead=0)
     layout = Layout(
         Boxes("peak_w", "panels", "azimuth_deg", "tilt_deg", "unit_id"),
+        More(*_OF_PANEL, title="Data of one panel"),
         More("strings", "commissioned_on", title="More about these panels"),
     )
 

@@ -280,6 +280,14 @@ class Sheet:
         finder = UnitFinder(units)
         for form in self.groups[f"{part}-arrays"].said:
             if unit := finder.behind(form, part, ("pv", "pv+storage")):
+                if len(unit.lines) > 1 and isinstance(form.fact("strings"), list):
+                    form.complain(
+                        "strings",
+                        f"{unit.label} is spread over the phases; write the number of strings, or "
+                        "put the units and their panels into rows of their own",
+                        "spread",
+                    )
+                    continue
                 plant.arrays += unit.shared(
                     row_of(Array, form, self._key(form)), ("peak_w", "panels", "strings")
                 )

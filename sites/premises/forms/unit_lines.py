@@ -10,6 +10,7 @@ from django.db import models
 
 from sites.house.boxes.choices import SPREAD
 from sites.house.boxes.sheet_form import RowForm
+from sites.house.two_columns import put_fact
 from sites.premises.forms.spreading import share, share_lines, spread
 from sites.premises.models import Unit
 
@@ -84,7 +85,7 @@ def row_of(kind: type[Row], form: RowForm, key: UUID) -> Row:
     row = kind(key=key)
     for name in form.said_names:
         if hasattr(row, name):
-            form.box(name).put(row, name, form.fact(name))
+            put_fact(row, name, form.fact(name))
     return row
 
 

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from sites.house.boxes.fields import Box
 from sites.house.boxes.sheet_form import SheetForm
+from sites.house.two_columns import fact_in
 from sites.people.models import Firm
 from sites.premises.forms.plant import LimitForm, OverrideForm, written_amount, written_figure
 from sites.premises.forms.sheet import GROUPS, PARTS, SINGLES, Raw
@@ -73,7 +74,7 @@ def _write(raw: Raw, prefix: str, row: Any, kind: type[SheetForm] | None = None)
     for name, box in form.base_fields.items():
         if not isinstance(box, Box) or not hasattr(row, name) or name == "key":
             continue
-        value = box.take(row, name)
+        value = fact_in(row, name)
         if limited and name == "value":
             texts, answer = [written_amount(value, row.basis)], ""
         elif form is OverrideForm and name == "value":

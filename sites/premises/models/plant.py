@@ -85,6 +85,8 @@ class Unit(_Plant, _Dated):
     """A list of names; an empty list means that none is declared."""
     max_impedance_uohm = models.PositiveBigIntegerField(null=True)
     dc_input_w = models.PositiveBigIntegerField(null=True)
+    dc_inputs = models.JSONField(null=True)
+    """A list as in a site file."""
     panel_electronics = models.CharField(
         max_length=20, choices=choices(*get_args(PanelElectronics)), blank=True
     )
@@ -107,6 +109,15 @@ class Array(_Plant, _Dated):
     peak_w = models.PositiveBigIntegerField(null=True)
     panels = models.PositiveIntegerField(null=True)
     strings = models.PositiveIntegerField(null=True)
+    strings_listed = models.JSONField(null=True)
+    """Strings as in a site file, where more than their number is known."""
+    panel_voc_mv = models.PositiveBigIntegerField(null=True)
+    panel_vmp_mv = models.PositiveBigIntegerField(null=True)
+    panel_isc_ma = models.PositiveBigIntegerField(null=True)
+    panel_imp_ma = models.PositiveBigIntegerField(null=True)
+    panel_peak_w = models.PositiveBigIntegerField(null=True)
+    panel_voc_ppm_k = models.BigIntegerField(null=True)
+    panel_isc_ppm_k = models.BigIntegerField(null=True)
     tilt_deg = models.PositiveSmallIntegerField(null=True)
     azimuth_deg = models.PositiveSmallIntegerField(null=True)
 

@@ -2,8 +2,8 @@
 
 A column has the name of its fact, except those in `_OTHER_NAMES`. The column decides how it stores
 the fact. An unknown text is empty; several lines are one text; the phases of a unit are "L1 L2". A
-JSON column holds a list as in the file; a day or a month has a second column for its last day;
-any other column is null if nothing is known.
+JSON column holds a list as in the file; any other column is null if nothing is known. Some facts
+have two columns (`sites.house.two_columns`).
 
 In the file an empty column is null (not known) or left out, as the fact says; a fact that the file
 must have stays as it is. Back from the file, both make an empty column. One exception: left out of
@@ -17,20 +17,19 @@ from functools import cache
 from operator import attrgetter
 from typing import Any, NamedTuple, TypeVar, get_args
 
-import msgspec
 from django.db import models
 from msgspec import UNSET, Struct
 
 from connections.facts import site as facts
 from connections.facts.declaring import Fact, declared, hint_of
-from connections.facts.defaults import first_day, last_day, when_between
+from sites.house.two_columns import Pair, entries, pair_of
 
 Plain = dict[str, Any]
 Turn = Callable[[Any], Any]
 """Turns a value of a column into one of the file, or back."""
 Row = TypeVar("Row", bound=models.Model)
 
-_OTHER_NAMES = {
+_OTHER_NAMES: dict[tuple[type[Struct], str], str] = {
     (facts.Unit, "id"): "label",
     (facts.Board, "id"): "label",
     (facts.Cable, "from_"): "from_board",
@@ -40,10 +39,9 @@ _OTHER_NAMES = {
     (facts.Clamp, "place"): "location",
     (facts.Override, "key"): "default",
     (facts.Loads, "measured"): "loads_measured",
+    **{(facts.Panel, name): f"panel_{name}" for name in facts.Panel.__struct_fields__},
 }
 """Columns with another name than their fact."""
-_WHEN, _TO = "commissioned_on", "commissioned_to"
-"""The two columns of a day or a month: the first and the last day that it can be."""
 
 
 class _Way(NamedTuple):
@@ -68,12 +66,7 @@ _LINES = _Way(
 _LINES_IF_ANY = _LINES._replace(to_file=lambda text: _LINES.to_file(text) or None)
 _LIST = _Way(
     _as_it_is,
-    lambda entries: [
-        {name: value for name, value in entry.items() if value is not None}
-        if isinstance(entry, dict)
-        else entry
-        for entry in map(msgspec.to_builtins, entries)
-    ],
+    entries,
     None,
 )
 
@@ -132,7 +125,7 @@ class _Writer(NamedTuple):
     texts: tuple[str, ...]
     turned: tuple[tuple[str, Turn], ...]
     left_out: tuple[str, ...]
-    dated: bool
+    pairs: tuple[tuple[str, Pair], ...]
 
 
 @cache
@@ -146,7 +139,7 @@ def _writer(part: type[Struct], row: type[models.Model]) -> _Writer:
         tuple(each.written for each in columns if each.way is _TEXT),
         tuple((each.written, each.way.to_file) for each in others),
         tuple(each.written for each in columns if each.fact.empty == "left-out"),
-        hasattr(row, _TO),
+        tuple((each.written, pair) for each in columns if (pair := pair_of(row, each.column))),
     )
 
 
@@ -155,10 +148,10 @@ def file_part(part: type[Struct], kind: type[models.Model], row: models.Model) -
 
     `row` is of `kind`, or has its columns as attributes.
     """
-    names, values, texts, turned, left_out, dated = _writer(part, kind)
+    names, values, texts, turned, left_out, pairs = _writer(part, kind)
     said: Plain = dict(zip(names, values(row), strict=False))
-    if dated:
-        said[_WHEN] = when_between(said[_WHEN], getattr(row, _TO))
+    for name, pair in pairs:
+        said[name] = pair.whole(said[name], getattr(row, pair.second))
     for name in texts:
         if not said[name]:
             said[name] = None
@@ -179,9 +172,8 @@ def row_values(stated: Struct, row: type[models.Model]) -> Mapping[str, Any]:
             value = each.fact.default
         known = value is not UNSET and value is not None
         values[each.column] = each.way.to_row(value) if known else each.way.empty
-    if hasattr(row, _TO):
-        when = values[_WHEN]
-        values |= {_WHEN: first_day(when), _TO: last_day(when)}
+        if pair := pair_of(row, each.column):
+            values[each.column], values[pair.second] = pair.parted(values[each.column])
     return values
 
 

@@ -241,7 +241,16 @@ def _behind(
         *((row, "removed" if row.unit_id in gone else "existing") for row in existing),
         *((row, "proposed") for row in proposed),
     ]
-    return [{**file_part(part, kind, row), "status": status} for row, status in standing]
+    return [
+        {**file_part(part, kind, row), **_panel(kind, row), "status": status}
+        for row, status in standing
+    ]
+
+
+def _panel(kind: type[models.Model], row: Any) -> Plain:
+    """Return the data of one panel, if any is known."""
+    said = file_part(facts.Panel, Array, row) if kind is Array else {}
+    return {"panel": said} if said else {}
 
 
 def _supply(rows: SiteRows) -> Plain:

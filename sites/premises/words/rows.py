@@ -9,6 +9,7 @@ from connections.facts.declaring import declared
 from sites.house.boxes.amounts import with_unit
 from sites.house.boxes.fields import Box
 from sites.house.boxes.sheet_form import SheetForm
+from sites.house.two_columns import fact_in
 from sites.premises.forms.plant import (
     ArrayForm,
     BoardForm,
@@ -189,7 +190,7 @@ def _named(form: type[SheetForm], row: object) -> list[tuple[str, tuple[str, str
     found = []
     for name, box in form.base_fields.items():
         if isinstance(box, Box) and box.control not in ("hidden", "tick") and hasattr(row, name):
-            text = _text(box, box.take(row, name))
+            text = _text(box, fact_in(row, name))
             if text:
                 found.append((name, (str(box.label), text)))
     return found

@@ -172,7 +172,10 @@ def _add_plant(site: Site, rows: SiteRows) -> None:
         return rows.proposed if status == "proposed" else rows.existing
 
     for array in site.arrays:
-        of(array.unit_id, array.status).arrays.append(row_of(Array, array))
+        panel = known(array.panel)
+        of(array.unit_id, array.status).arrays.append(
+            row_of(Array, array, **(row_values(panel, Array) if panel else {}))
+        )
     for cells in site.storage:
         of(cells.unit_id, cells.status).cells.append(row_of(Cells, cells))
     for device in site.protection:

@@ -38,6 +38,7 @@ ENDINGS = {
     "v": ("V",),
     "c": ("celsius",),
     "deg": ("degrees",),
+    "k": ("ppm/K",),
 }
 """The unit that the end of a fact's name stands for."""
 

@@ -56,6 +56,38 @@ def test_a_month_runs_from_its_first_to_its_last_day(when, first, last):
     assert defaults.is_month(when) is (first != last)
 
 
+@pytest.mark.parametrize(
+    ("strings", "number"),
+    [
+        (3, 3),
+        (0, None),
+        (None, None),
+        ([{"in_parallel": 2}, {"in_parallel": 1}], 3),
+        ([{"in_parallel": 2}, {"in_series": 11}], None),
+    ],
+)
+def test_the_number_of_strings_is_stated_or_added_up(strings, number):
+    [array] = site(unit(), arrays=[{"unit_id": "inv-1", "strings": strings}]).arrays
+    assert defaults.strings_of(array) == number
+
+
+@pytest.mark.parametrize(
+    ("strings", "longest"),
+    [
+        # Seven panels in three strings: one of them has three.
+        (3, 3),
+        (None, None),
+        ([], None),
+        ([{"in_series": 2, "in_parallel": 2}, {"in_series": 3}], 3),
+        ([{"in_series": 2}, {"in_series": None}], None),
+        ([{"in_series": 2}, {"tracker": 2}], None),
+    ],
+)
+def test_the_longest_string_is_that_of_the_list_or_follows_from_the_number(strings, longest):
+    [array] = site(unit(), arrays=[{"unit_id": "inv-1", "panels": 7, "strings": strings}]).arrays
+    assert defaults.in_series(array) == longest
+
+
 def test_no_date_has_no_days():
     for nothing in (None, UNSET):
         assert defaults.first_day(nothing) is defaults.last_day(nothing) is None

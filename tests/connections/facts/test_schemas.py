@@ -93,6 +93,8 @@ REFUSED_BY_BOTH = [
     file(caps=[{"on": "export", "value": None, "basis": "w_total"}]),
     file(nearby={"premises": -1}),
     file(unit(commissioned_on="2016")),
+    file(unit(dc_inputs=[{"max_mv": 600_000}])),
+    file(arrays=[{"unit_id": "inv-1", "strings": "2"}]),
     file(unit(commissioned_on="June 2016")),
     file(unit(commissioned_on="2016-06-31")),
     file(storage=[{"unit_id": "inv-1", "commissioned_on": 2016}]),
@@ -118,6 +120,9 @@ READ_BY_BOTH = [
     file(unit(commissioned_on="2016-06")),
     file(arrays=[{"unit_id": "inv-1", "commissioned_on": "2016-06"}]),
     file(storage=[{"unit_id": "inv-1", "commissioned_on": None}]),
+    file(arrays=[{"unit_id": "inv-1", "strings": 2, "panel": {"voc_ppm_k": -2700}}]),
+    file(arrays=[{"unit_id": "inv-1", "strings": [{"tracker": 1, "in_series": 11}]}]),
+    file(unit(dc_inputs=[{"tracker": 1, "max_mv": 600_000}])),
 ]
 
 

@@ -59,6 +59,10 @@ EXACT = [
     ("80 %", "%", 80),
     ("0.95", "thousandths", 950),
     ("1.5 %", "thousandths", 15),
+    # A hundredth of 1 % is 100 millionths.
+    ("-0.27 %/°C", "ppm/K", -2_700),
+    ("0.05 %/K", "ppm/K", 500),
+    ("-2700 ppm/K", "ppm/K", -2_700),
     ("12°", "degrees", 12),
     ("70 °C", "celsius", 70),
     ("65 GBP", "GBP", 65),

@@ -99,6 +99,7 @@ SEVERITIES = {
     "nominal-voltage": "inform",
     "not-type-tested": "decide or inform",
     "override-not-used": "inform",
+    "panels-disagree": "decide or inform",
     "phase-cap": "decide",
     "phase-not-on-supply": "stops",
     "phases-out-of-balance": "decide",

@@ -66,6 +66,16 @@ def test_a_unit_whose_panels_or_cells_change_is_changed(part, status):
     assert severities("no-register-reference", old, unit("b", 20_000), **behind) == {"inform"}
 
 
+def test_panels_that_nobody_changes_and_that_disagree_inform():
+    """2 x 400 Wp are 800 Wp and not 900."""
+    panels = {"unit_id": "a", "panels": 2, "peak_w": 900, "panel": {"peak_w": 400}}
+    old = unit("a", 3000, **OLD)
+    assert severities("panels-disagree", old, unit("b", 600), arrays=[panels]) == {"inform"}
+    assert severities("panels-disagree", old, arrays=[panels]) == {"decide"}
+    panels["status"] = "proposed"
+    assert severities("panels-disagree", old, unit("b", 600), arrays=[panels]) == {"decide"}
+
+
 def test_taking_plant_out_is_work():
     old = unit("a", 20_000, type_test_reference=None, **OLD)
     gone = unit("b", status="removed")

@@ -24,6 +24,13 @@ def cap(on: str, value: int, basis: str = "w_total", **facts: Any) -> dict[str, 
     return {"caps": [{"on": on, "value": value, "basis": basis, **facts}]}
 
 
+def strings(listed: list[tuple[int | None, ...]], **facts: Any) -> dict[str, Any]:
+    """Panels in strings, each as (tracker, in series, in parallel)."""
+    names = ("tracker", "in_series", "in_parallel")
+    said = [dict(zip(names, each, strict=True)) for each in listed]
+    return {"unit_id": "inv-1", "strings": said, **facts}
+
+
 # finding, severity, subject, a site that raises it, and one beside it that does not
 CASES: list[tuple[str, str, str, dict[str, Any], dict[str, Any]]] = [
     # --- stops
@@ -168,6 +175,21 @@ CASES: list[tuple[str, str, str, dict[str, Any], dict[str, Any]]] = [
     ("dc-side-change", "decide", "arrays[0]",
      file(unit("a", **OLD), arrays=[{"unit_id": "a", "status": "proposed"}]),
      file(unit("a"), arrays=[{"unit_id": "a", "status": "proposed"}])),
+    # 11 x 2 = 22 panels; of 400 Wp they are 8.8 kWp.
+    ("panels-disagree", "decide", "arrays[0]/strings",
+     file(arrays=[strings([(1, 11, 2)], panels=21)]),
+     file(arrays=[strings([(1, 11, 2)], panels=22)])),
+    # 11 x 1 + 9 x 2 = 29
+    ("panels-disagree", "decide", "arrays[0]/strings",
+     file(arrays=[strings([(1, 11, 1), (2, 9, 2)], panels=28)]),
+     file(arrays=[strings([(1, 11, 1), (2, 9, 2)], panels=29)])),
+    # A number that is not known can't contradict.
+    ("panels-disagree", "decide", "arrays[0]/strings",
+     file(arrays=[strings([(1, 11, 2)], panels=21)]),
+     file(arrays=[strings([(1, 11, None)], panels=21)])),
+    ("panels-disagree", "decide", "arrays[0]/peak",
+     file(arrays=[{"unit_id": "inv-1", "panels": 22, "peak_w": 8801, "panel": {"peak_w": 400}}]),
+     file(arrays=[{"unit_id": "inv-1", "panels": 22, "peak_w": 8800, "panel": {"peak_w": 400}}])),
     ("phase-cap", "decide", "L1", file(unit("a", 17_001), phases=3),
      file(unit("a", 17_000), phases=3)),
     # 7360 W on one phase of three is exactly 32 A.

@@ -5,6 +5,8 @@ import datetime as dt
 import pytest
 from django.core.exceptions import ValidationError
 
+from connections.facts.site import DcInput, PanelString
+from sites.house.boxes.entries_box import EntriesBox, NumberOrEntriesBox
 from sites.house.boxes.fields import (
     ChoiceBox,
     CountBox,
@@ -226,6 +228,61 @@ def test_a_month_that_has_not_begun_is_asked_about_and_can_be_meant():
     assert box.clean(Typed(text, f"{text} = {words}")) == f"{today.year + 1}-01"
     assert box.answer(f"{today.year + 1}-01") == f"{text} = {words}"
     assert box.clean(Typed(f"{today:%m/%Y}")) == f"{today:%Y-%m}"
+
+
+INPUTS = EntriesBox("DC inputs", DcInput, noun="DC input", first="tracker", once=True)
+STRINGS = NumberOrEntriesBox("Strings", PanelString, noun="kind of string", low=1, high=200)
+
+
+def test_inputs_are_typed_one_a_line_with_or_without_units():
+    typed = "1; 600 V; 80; 0.55 kV; 13.5 A; 17\n\n 2 ;;; 550"
+    inputs = [
+        {
+            "tracker": 1,
+            "max_mv": 600_000,
+            "window_min_mv": 80_000,
+            "window_max_mv": 550_000,
+            "max_operating_ma": 13_500,
+            "max_short_circuit_ma": 17_000,
+        },
+        {"tracker": 2, "window_max_mv": 550_000},
+    ]
+    assert INPUTS.clean(Typed(typed)) == inputs
+    assert INPUTS.write(inputs) == "1; 600 V; 80 V; 550 V; 13.5 A; 17 A\n2; ; ; 550 V"
+    assert INPUTS.clean(Typed(INPUTS.write(inputs))) == inputs
+    assert INPUTS.clean(Typed("")) is None
+
+
+def test_strings_are_a_number_or_lines():
+    listed = [{"tracker": 1, "in_series": 11, "in_parallel": 2}, {"in_series": 9}]
+    assert STRINGS.clean(Typed("3")) == 3
+    assert STRINGS.clean(Typed("1; 11; 2\n;9")) == listed
+    assert STRINGS.write(listed) == "1; 11; 2\n; 9"
+    assert STRINGS.write(3) == "3"
+    assert STRINGS.clean(Typed(STRINGS.write(listed))) == listed
+
+
+@pytest.mark.parametrize(
+    ("box", "text", "says"),
+    [
+        (INPUTS, "600 V", "tracker: write a whole number from 1 to 100"),
+        (INPUTS, "; 600 V", '"; 600 V" does not begin with its tracker'),
+        (INPUTS, "1; 600 A", "is a current (A)"),
+        (INPUTS, "1; -600 V", "largest DC voltage: this can't be negative"),
+        (INPUTS, "1\n1; 600 V", "tracker 1 stands twice; give it once"),
+        (INPUTS, "0; 600 V", "tracker: write a whole number from 1 to 100"),
+        (INPUTS, "1;2;3;4;5;6;7", "is no DC input; write tracker; largest DC voltage; lowest"),
+        (INPUTS, "\n".join(str(number) for number in range(1, 32)), "at most 30"),
+        (STRINGS, ";;", "is no kind of string; write tracker; in series; in parallel"),
+        (STRINGS, "1; eleven", "in series: write a whole number from 1 to 1000"),
+        (STRINGS, "1; 0", "in series: write a whole number from 1 to 1000"),
+        (STRINGS, "two", "write a whole number in digits"),
+    ],
+)
+def test_entries_that_are_not_taken(box, text, says):
+    with pytest.raises(ValidationError) as fault:
+        box.clean(Typed(text))
+    assert says in " ".join(fault.value.messages)
 
 
 def test_a_day_that_has_not_come_is_asked_about():

@@ -26,6 +26,7 @@ PLACES: dict[type[Struct], tuple[str, str]] = {
     types.Supply: ("supply", "supply"),
     types.Unit: ("proposed-units-0", "units.0"),
     types.Array: ("proposed-arrays-0", "arrays.0"),
+    types.Panel: ("proposed-arrays-0", "arrays.0.panel"),
     types.Storage: ("proposed-cells-0", "storage.0"),
     types.Limit: ("proposed-export", "limits.export"),
     types.Cap: ("caps-0", "caps.0"),
@@ -39,7 +40,7 @@ PLACES: dict[type[Struct], tuple[str, str]] = {
     types.Override: ("overrides-0", "overrides.0"),
     types.Nearby: ("nearby", "nearby"),
 }
-BOX_NAMES = {
+BOX_NAMES: dict[tuple[type[Struct], str], str] = {
     (types.Unit, "id"): "label",
     (types.Board, "id"): "label",
     (types.Cable, "from_"): "from_board",
@@ -48,6 +49,7 @@ BOX_NAMES = {
     (types.Clamp, "id"): "label",
     (types.Clamp, "place"): "location",
     (types.Override, "key"): "default",
+    **{(types.Panel, name): f"panel_{name}" for name in types.Panel.__struct_fields__},
     (types.Loads, "measured"): "loads_measured",
     (types.Nearby, "premises"): "nearby_premises",
 }
@@ -73,6 +75,9 @@ TEXTS = {
     (types.Unit, "phases"): "L1 L2 L3",
     (types.Load, "phases"): "L1 L3",
     (types.Array, "unit_id"): "hyb-1",
+    (types.Array, "strings"): "1; 11; 2\n2; 9",
+    (types.Unit, "dc_inputs"): ("1; 600 V; 80 V; 550 V; 13.5 A; 17 A\n2; 600 V; ; 550 V\n3"),
+    (types.Panel, "voc_ppm_k"): "-0.27",
     (types.Storage, "unit_id"): "hyb-1",
     (types.Cable, "unit_id"): "hyb-1",
     (types.Protection, "settings"): "overvoltage; 1; 262.2 V; 1 s",
@@ -119,6 +124,7 @@ NEEDED: dict[type[Struct], Raw] = {
     types.Clamp: {"proposed-clamps-0-label": ["ct-1"], "proposed-clamps-0-location": ["grid"]},
     types.Load: {"existing-loads-0-name": ["heat pump"]},
     types.Array: {"proposed-arrays-0-panels": ["9"]},
+    types.Panel: {"proposed-arrays-0-panels": ["9"], "proposed-arrays-0-panel_peak_w": ["400"]},
     types.Storage: {"proposed-cells-0-usable_wh": ["5"]},
     types.Override: {
         "overrides-0-default": ["cable.temperature"],
@@ -129,11 +135,13 @@ NEEDED: dict[type[Struct], Raw] = {
 }
 """What a row must have beside the fact."""
 
+TYPED_WHOLE = {types.ProtectionSetting, types.DcInput, types.PanelString}
+"""Parts that one box types as lines."""
 FACTS = [
     (part, name)
     for part in PLACES
     for name in part.__struct_fields__
-    if part_of(part, name) in (None, types.ProtectionSetting)
+    if part_of(part, name) in {None, *TYPED_WHOLE}
 ]
 
 
@@ -176,7 +184,7 @@ def test_every_part_of_the_file_has_its_place():
         for kind in vars(types).values()
         if isinstance(kind, type) and issubclass(kind, Struct) and kind.__struct_fields__
     }
-    assert parts - set(PLACES) == {types.Limits, types.ProtectionSetting}
+    assert parts - set(PLACES) == {types.Limits, *TYPED_WHOLE}
     assert set(WITHOUT_A_BOX) <= set(FACTS)
 
 

@@ -20,11 +20,19 @@ EVERY: dict[str, Any] = full(
         q_var=-400, status="proposed", planned_on="2027-01-18", limited_by="software",
         can_island=False, feeds_from=BOARD, operating_mode="long-term-parallel", dc_input_w=5000,
         emission_standards=["61000-3-2"], max_impedance_uohm=320_000, maker="Invented", model="I-1",
-        serials=["1"], panel_electronics="micro-inverters",
+        serials=["1"], dc_inputs=[{
+            "tracker": 1, "max_mv": 600_000, "window_min_mv": 80_000, "window_max_mv": 550_000,
+            "max_operating_ma": 13_500, "max_short_circuit_ma": 17_000,
+        }], panel_electronics="micro-inverters",
     ),
     cells("bat-1", 3600, source="pv+storage", commissioned_on="2026-01", status="existing"),
     arrays=[{
-        "unit_id": "pv-1", "peak_w": 4400, "panels": 11, "strings": 2, "tilt_deg": 30,
+        "unit_id": "pv-1", "peak_w": 4400, "panels": 22, "strings": [
+            {"tracker": 1, "in_series": 11, "in_parallel": 2},
+        ], "panel": {
+            "voc_mv": 41_200, "vmp_mv": 34_300, "isc_ma": 13_900, "imp_ma": 13_100, "peak_w": 400,
+            "voc_ppm_k": -2_700, "isc_ppm_k": 500,
+        }, "tilt_deg": 30,
         "azimuth_deg": 180, "status": "proposed", "commissioned_on": "2026-11",
     }],
     storage=[{

@@ -95,6 +95,7 @@ def test_a_spread_row_becomes_a_line_for_each_phase():
         ({"proposed-units__0__quantity": "1"}, "one unit can't be spread"),
         ({"proposed-units__0__quantity": ""}, "one unit can't be spread"),
         ({"proposed-units__0__label": "x" * 60}, "too long"),
+        ({"proposed-arrays__0__strings": "1; 11; 1"}, "pv-1 is spread over the phases"),
     ],
 )
 def test_what_cannot_be_spread(changes, says):
