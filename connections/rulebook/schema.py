@@ -134,7 +134,8 @@ PERIOD_UNITS = ("days", "working-days", "months")
 CERTAINTIES: tuple[str, ...] = get_args(Certainty)
 
 LOCAL_CERTAINTIES = ("local", "secondary", "common practice", "from memory")
-"""Certainties of a local entry; "local" means in writing from the operator."""
+"""Certainties of a local entry; "local" means in writing, from the operator or in a
+document."""
 
 NATIONS = ("england", "wales", "scotland", "northern_ireland", "ireland")
 

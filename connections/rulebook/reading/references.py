@@ -32,7 +32,8 @@ def source_of(entry: Entry, register: Register) -> Source:
 def certainty_of(entry: Entry, *, local: bool = False) -> Certainty:
     """The certainty of an entry; in a local file "local" or less certain."""
     if local:
-        # 2026-11-25: "local" means: in writing from the operator. A firm cannot say "published".
+        # 2026-11-25: "local" means: in writing, from the operator or in a document. A firm cannot
+        # say "published".
         return cast(Certainty, entry.choice("certainty", LOCAL_CERTAINTIES, "local"))
     published = tuple(word for word in CERTAINTIES if word != "local")
     return cast(Certainty, entry.choice("certainty", published))

@@ -70,7 +70,10 @@ def _sent(request: HttpRequest) -> QueryDict | None:
 
 
 def _initial(request: HttpRequest) -> dict[str, object]:
-    asked = {name: request.GET.get(name, "")[:200] for name in ("area", "title", "clause")}
+    asked = {
+        name: request.GET.get(name, "")[:200]
+        for name in ("area", "title", "document_kind", "clause")
+    }
     return {"since": timezone.localdate(), **asked}
 
 

@@ -104,8 +104,13 @@ def _named(document: Source, value: Value) -> dict[str, str]:
     """What a local entry of another figure can say of its source from the start."""
     if not _is_one(document.document):
         return {}
-    clause = value.source.clause if value.source.document == document.document else ""
-    return {"title": document_title(document), **({"clause": clause} if clause else {})}
+    known = load_books().sources.get(document.document)
+    found = {
+        "title": document_title(document),
+        "document_kind": known.kind if known else "",
+        "clause": value.source.clause if value.source.document == document.document else "",
+    }
+    return {name: said for name, said in found.items() if said}
 
 
 def _document(id: str, title: str, values: list[UnreadValue]) -> DocumentToRead:

@@ -28,7 +28,7 @@ _KINDS = (
     ("memory", "Memory, nothing in writing"),
 )
 _CERTAINTIES = {
-    "local": "In writing from the operator",
+    "local": "In writing, from the operator or in a document",
     "secondary": "From an account of somebody else",
     "common practice": "Common practice",
     "from memory": "From memory",

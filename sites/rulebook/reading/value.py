@@ -5,16 +5,22 @@ from collections.abc import Iterable, Iterator
 
 from msgspec import Struct
 
-from connections.rulebook.book import Condition, Rulebook, Value
+from connections.rulebook.book import UNSURE, Condition, Rulebook, Value
 from connections.rulebook.schema import DatedValue, Part, Spell
 from connections.rulebook.telling import amount_in_words, certainty_in_words, day_in_words
 from sites.rulebook.reading.history import reigns
 from sites.rulebook.reading.place import Chosen
-from sites.rulebook.reading.values import ShownValue, amount_of_reign, shown_value
+from sites.rulebook.reading.values import (
+    ShownValue,
+    amount_of_reign,
+    document_title,
+    shown_value,
+)
 from sites.rulebook.words.rulebook import (
     CERTAINTIES,
     SHORT_CERTAINTIES,
     capital,
+    certainty_of,
     nations_in_words,
     short_certainty,
 )
@@ -65,8 +71,8 @@ class ValuePage(Struct, frozen=True):
     """Everything about one value; `held` is None if the chosen rulebook does not hold it.
 
     `exact` is the whole number used in calculations, with its unit; empty if there is none.
-    `reference` says that nothing in the chosen rulebook acts on the value. `expected` tells what
-    could change it.
+    `reference` says that nothing in the chosen rulebook acts on the value. `waits_for` is the
+    document that would settle an unsure one, `expected` what could change it.
     """
 
     key: str
@@ -80,6 +86,7 @@ class ValuePage(Struct, frozen=True):
     layers: tuple[Said, ...]
     elsewhere: tuple[ElsewhereRow, ...]
     uses: tuple[Use, ...]
+    waits_for: str
     expected: tuple[str, ...]
 
 
@@ -118,6 +125,9 @@ def value_page(chosen: Chosen, key: str) -> ValuePage | None:
         layers=tuple(_layers(chosen.book, value, titles)) if value else (),
         elsewhere=tuple(_elsewhere(part, key, chosen) for part in giving if part not in stack),
         uses=tuple(_uses(chosen.book, key)),
+        waits_for=document_title(chosen.book.settling(value))
+        if value and certainty_of(chosen.book, value) in UNSURE
+        else "",
         expected=tuple(
             each.says
             for part in stack

@@ -16,7 +16,7 @@ CERTAINTIES = {
     "secondary": "Secondary: from guidance or reports, not from the text itself",
     "common practice": "Common practice, no source",
     "from memory": "From memory, to be looked up",
-    "local": "Local: the firm has it in writing from the operator",
+    "local": "Local: the firm has it in writing, from the operator or in a document",
     READ: "Read by the firm in the document",
 }
 """Each certainty with its meaning, published first."""

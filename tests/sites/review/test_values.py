@@ -225,6 +225,21 @@ class TestWhatItSaysOtherwise:
         assert html.escape(link) in page
         form = client.get(link).content.decode()
         assert f'value="{G99}"' in form
+        assert '<option value="recommendation" selected>' in form
+
+    def test_the_form_makes_the_entry(self, client, line, engineer):
+        form = {
+            "value": "16 kW", "area": "", "since": "2026-01-01", "until": "", "title": G99,
+            "document_kind": "recommendation", "clause": "Annex A.1", "certainty": "local",
+            "note": "", "reason": "Read in the document.", "act": "enter",
+        }  # fmt: skip
+        answer = client.post(f"{reverse('local-new-value')}?{unread().otherwise}", form)
+        assert answer.status_code == 302, said(answer)
+        assert unread() is None
+        decision = decide_line(line).decision
+        assert decision is not None
+        [limit] = [c for c in decision.procedure.because if c.key == LIMIT]
+        assert (limit.limit, limit.source) == (16_000, f"{G99}, Annex A.1")
 
     def test_another_figure_takes_the_value_off_the_list(self, client, line, engineer):
         make_reading(by=engineer)

@@ -141,6 +141,12 @@ class TestIndex:
         other = words(client.get(reverse("rulebook-value", args=["time.confirm"]), {"on": ON}))
         assert "Expected to move" not in other
 
+    def test_an_unsure_value_says_what_it_waits_for(self, client, office, words):
+        page = words(client.get(reverse("rulebook-value", args=["time.notify"]), {"on": ON}))
+        assert "Waits for EREC G98, Issue 2 Amendment 1 (2026)" in page
+        sure = words(client.get(reverse("rulebook-value", args=["g98.sum_limit"]), {"on": ON}))
+        assert "Waits for" not in sure
+
     def test_every_unsure_value_waits_for_one_document(self, client, office):
         answer = client.get(reverse("rulebook"), LONDON)
         book = answer.context["chosen"].book
