@@ -2,13 +2,15 @@
 
 import datetime as dt
 import json
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from connections.facts.decision import Decision
-from connections.facts.reading import read_site
+from connections.facts.decision import Change, Decision
+from connections.facts.reading import read_site, write_site
 from connections.facts.site import Site
+from connections.remedies.applying import applied
 from connections.rulebook.book import Rulebook
 from connections.rulebook.load import load_books, resolve
 from connections.rules.decide import Decided, decide
@@ -78,6 +80,11 @@ def file(*units: dict[str, Any], phases: int = 1, **facts: Any) -> dict[str, Any
 def read(content: dict[str, Any]) -> Site:
     """The site of plain data, through the door that every file comes through."""
     return read_site(json.dumps(content))
+
+
+def changed(content: dict[str, Any], changes: Iterable[Change]) -> dict[str, Any]:
+    """Plain data as the program writes it, with the changes of a remedy."""
+    return applied(json.loads(write_site(read(content))), changes)
 
 
 def site(*units: dict[str, Any], phases: int = 1, **facts: Any) -> Site:

@@ -51,8 +51,14 @@ _APPARENT = (
     "units[].phases",
     "units[].status",
 )
-_KIT = ("units[].plugged_in", "units[].standard", "units[].status")
-_TESTED = ("units[].type_tested", "units[].standard", "units[].commissioned_on")
+_KIT = ("units[].plugged_in", "units[].standards[].standard", "units[].status")
+_TESTED = (
+    "units[].standards[].type_tested",
+    "units[].standards[].standard",
+    "units[].standards[].rated_w",
+    "units[].standards[].valid_until",
+    "units[].commissioned_on",
+)
 
 DECIDING_FACTS: tuple[DecidingFact, ...] = (
     DecidingFact("voltage_level", "word", "the supply's voltage level", ("supply.voltage_level",)),
@@ -152,13 +158,13 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
         "untested_inverter",
         "yes-no",
         "a counted inverter or asynchronous unit is not fully type tested",
-        ("units[].type_tested", "units[].kind"),
+        ("units[].standards[].type_tested", "units[].design_w", "units[].kind"),
     ),
     DecidingFact(
         "untested_synchronous",
         "yes-no",
         "a counted synchronous unit is not fully type tested",
-        ("units[].type_tested", "units[].kind"),
+        ("units[].standards[].type_tested", "units[].design_w", "units[].kind"),
     ),
     DecidingFact(
         "limitation_scheme",

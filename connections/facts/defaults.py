@@ -12,7 +12,16 @@ from typing import TypeVar
 from msgspec import UNSET, UnsetType
 
 from connections.facts.declaring import default_of
-from connections.facts.site import Array, Clamp, Load, Nearby, Site, Supply, Unit
+from connections.facts.site import (
+    Array,
+    Certificate,
+    Clamp,
+    Load,
+    Nearby,
+    Site,
+    Supply,
+    Unit,
+)
 
 T = TypeVar("T")
 
@@ -118,6 +127,28 @@ def design_w(unit: Unit) -> int | None:
     return rating(unit.design_w)
 
 
+def certificates_of(unit: Unit) -> tuple[Certificate, ...]:
+    """The type tests of a unit, in the order of the file; none where nothing is known of any."""
+    return unit.standards if isinstance(unit.standards, tuple) else ()
+
+
+def is_for_rating(certificate: Certificate, unit: Unit) -> bool | None:
+    """Whether a certificate is for the rating of its unit; None where that rating is not known."""
+    own, of_unit = rating(certificate.rated_w), registered_w(unit)
+    if own is None:
+        return True
+    return None if of_unit is None else own == of_unit
+
+
+def is_fully_tested(unit: Unit) -> bool:
+    """Whether a certificate says that the unit is fully type tested, and is not for another
+    rating."""
+    return any(
+        one.type_tested == "full" and is_for_rating(one, unit) is not False
+        for one in certificates_of(unit)
+    )
+
+
 def is_counted(unit: Unit) -> bool:
     """Whether the unit counts towards the aggregate: not removed, not switched, quantity not 0."""
     return status_of(unit) != "removed" and mode_of(unit) != "switched" and unit.quantity != 0
@@ -131,7 +162,10 @@ def is_taken_out(unit: Unit) -> bool:
 def is_kit(unit: Unit) -> bool:
     """Whether the unit is a plug-in kit, or may be one: left out, its standard tells."""
     if unit.plugged_in is UNSET:
-        return isinstance(unit.standard, str) and bool(_KIT_STANDARD.search(unit.standard))
+        return any(
+            isinstance(one.standard, str) and _KIT_STANDARD.search(one.standard)
+            for one in certificates_of(unit)
+        )
     return unit.plugged_in is not False
 
 

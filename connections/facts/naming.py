@@ -10,6 +10,7 @@ from typing import Any, Literal, get_args, get_origin
 from msgspec import Struct
 
 from connections.facts.declaring import Fact, declared, hint_of, part_of
+from connections.facts.defaults import certificates_of
 from connections.facts.site import Board, Cable, Load, Protection, Site, SupplyNumber, Unit
 
 _STEP = re.compile(r"(\w+)(?:\[[^\]]*\])?\.?")
@@ -95,6 +96,10 @@ def _of_entry(place: re.Match[str], fact: Fact, site: Site) -> str:
     name = place["name"]
     if name is None:
         return _numbered(entry, index) or called(entry)
+    if isinstance(entry, Unit) and name == "standards" and place["deeper"]:
+        which = int(re.findall(r"\d+", place["deeper"])[0]) + 1
+        several = len(certificates_of(entry)) > 1
+        return f"the {fact.noun} of {called(entry)}" + (f", certificate {which}" * several)
     if place["deeper"] and name == "settings":
         return f"a setting of {called(entry)}"
     if name in ("id", "name") and (said := _numbered(entry, index)):

@@ -9,7 +9,7 @@ import msgspec
 from connections.facts.canonical import canonical
 from connections.facts.defaults import first_day
 from connections.facts.naming import words_at
-from connections.facts.site import LARGEST, Array, Party, Site, Storage, Unit
+from connections.facts.site import BOTH_WAYS, LARGEST, Array, Party, Site, Storage, Unit
 from connections.facts.site_file_error import SiteFileError
 from connections.facts.supply_number import SupplyNumberError, read_core
 
@@ -100,6 +100,8 @@ def _explain(fault: str) -> SiteFileError:
         return SiteFileError(path, _DAY_OR_MONTH)
     if expected:
         return SiteFileError(path, _wanted_words(expected["wanted"], expected["got"]))
+    if what == BOTH_WAYS:
+        return SiteFileError(_join(path, "standards"), what)
     if "RFC3339" in what:
         return SiteFileError(path, _DATE)
     if "out of range" in what:

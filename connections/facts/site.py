@@ -8,7 +8,8 @@ whole and in the unit that the name ends with.
 import datetime as dt
 from typing import Annotated, Literal, TypeAlias
 
-from msgspec import UNSET, Meta, Struct, UnsetType
+from msgspec import UNSET, Meta, Struct, UnsetType, field
+from msgspec.structs import force_setattr
 
 from connections.facts.declaring import fact
 
@@ -175,10 +176,12 @@ _BASES = (
 )
 _CAPPED = (("export", "export"), ("installed", "installed capacity"))
 
-_REFERENCE_OF_TEST = fact(
-    "Type-test reference",
-    "The number under which the type test stands in a public register.",
-    headings=("register reference", "certificate number", "type-test certificate"),
+_SAYS_REFERENCE = "The number under which the type test stands in a public register."
+_REFERENCE_HEADINGS = ("register reference", "certificate number", "type-test certificate")
+_REFERENCE_OF_TEST = fact("Type-test reference", _SAYS_REFERENCE, headings=_REFERENCE_HEADINGS)
+_ALONE = "Read as an entry of standards; written files hold that list."
+BOTH_WAYS = (
+    "this unit says standard, type_tested or type_test_reference beside this list; keep the list"
 )
 _STATUS_OF_PART = fact(
     "Status",
@@ -644,6 +647,64 @@ class DcInput(_Frozen, frozen=True):
     ] = UNSET
 
 
+class Certificate(_Frozen, frozen=True):
+    """One type test of a unit: what it was tested to, how far, and under which reference.
+
+    `rated_w` is that of the entry in the register; left out, the entry is for the unit's rating.
+    """
+
+    standard: Annotated[
+        TextOrUnknown,
+        fact(
+            "Standard tested to",
+            "The recommendation that the unit was tested to, such as G98.",
+            noun="test standard",
+            headings=("standard", "compliance", "tested to"),
+            empty="left-out",
+        ),
+    ] = UNSET
+    reference: Annotated[
+        TextOrUnknown,
+        fact(
+            "Type-test reference",
+            _SAYS_REFERENCE,
+            headings=_REFERENCE_HEADINGS,
+            empty="left-out",
+        ),
+    ] = UNSET
+    type_tested: Annotated[
+        TypeTested | None | UnsetType,
+        fact(
+            "Type tested",
+            "Whether this model was tested as a whole, in part, or not at all.",
+            noun="type-test standing",
+            headings=("fully type tested",),
+            choices=_TYPE_TESTED,
+            empty="left-out",
+        ),
+    ] = UNSET
+    rated_w: Annotated[
+        WholeOrUnknown,
+        fact(
+            "Rating of the certificate",
+            "The registered capacity that the entry in the register is for.",
+            "W",
+            "kW",
+            hint="of one unit; empty: that of the unit",
+            band=(50, 150_000),
+            empty="left-out",
+        ),
+    ] = UNSET
+    valid_until: Annotated[
+        Day,
+        fact(
+            "Certificate valid until",
+            "The last day on which the certificate holds, where it names one.",
+            empty="left-out",
+        ),
+    ] = UNSET
+
+
 class Unit(_Frozen, frozen=True):
     """A line of like generating units.
 
@@ -776,26 +837,26 @@ class Unit(_Frozen, frozen=True):
             zero=True,
         ),
     ] = UNSET
-    type_tested: Annotated[
+    standards: Annotated[
+        tuple[Certificate, ...] | None | UnsetType,
+        fact(
+            "Certificates",
+            "The type tests of the unit, one entry a certificate.",
+            empty="left-out",
+        ),
+    ] = UNSET
+    alone_type_tested: Annotated[
         TypeTested | None | UnsetType,
-        fact(
-            "Type tested",
-            "Whether this model was tested as a whole, in part, or not at all.",
-            noun="type-test standing",
-            headings=("fully type tested",),
-            choices=_TYPE_TESTED,
-        ),
-    ] = UNSET
-    standard: Annotated[
+        fact("Type tested, alone", _ALONE),
+    ] = field(default=UNSET, name="type_tested")
+    alone_standard: Annotated[
         TextOrUnknown,
-        fact(
-            "Standard tested to",
-            "The recommendation that the unit was tested to, such as G98.",
-            noun="test standard",
-            headings=("standard", "compliance", "tested to"),
-        ),
-    ] = UNSET
-    type_test_reference: Annotated[TextOrUnknown, _REFERENCE_OF_TEST] = UNSET
+        fact("Standard, alone", _ALONE),
+    ] = field(default=UNSET, name="standard")
+    alone_reference: Annotated[
+        TextOrUnknown,
+        fact("Reference, alone", _ALONE),
+    ] = field(default=UNSET, name="type_test_reference")
     commissioned_on: Annotated[
         When,
         fact(
@@ -931,6 +992,18 @@ class Unit(_Frozen, frozen=True):
             choices=_PANEL_ELECTRONICS,
         ),
     ] = UNSET
+
+    def __post_init__(self) -> None:
+        """Read a certificate said alone as the list of one. Raises ValueError for both ways."""
+        alone = (self.alone_standard, self.alone_reference, self.alone_type_tested)
+        if all(said is UNSET for said in alone):
+            return
+        if self.standards is not UNSET:
+            raise ValueError(BOTH_WAYS)
+        if any(said is not UNSET and said is not None for said in alone):
+            force_setattr(self, "standards", (Certificate(*alone),))
+        for name in ("alone_standard", "alone_reference", "alone_type_tested"):
+            force_setattr(self, name, UNSET)
 
 
 class Panel(_Frozen, frozen=True):

@@ -1,13 +1,21 @@
 """Facts as printed cells: known, assumed, or not known."""
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from msgspec import UNSET, UnsetType
 
 from connections.facts.declaring import declared
-from connections.facts.defaults import first_day, is_month, kind_of, mode_of, rating, status_of
-from connections.facts.site import Unit
+from connections.facts.defaults import (
+    certificates_of,
+    first_day,
+    is_month,
+    kind_of,
+    mode_of,
+    rating,
+    status_of,
+)
+from connections.facts.site import Certificate, Unit
 from connections.pack.content import Cell
 from connections.pack.figures import fixed, short_date, when_words
 
@@ -32,7 +40,7 @@ IN_PARALLEL = {
     "short-term-parallel": "short-term",
     "switched": "never: switched",
 }
-TESTED = dict(declared(Unit)["type_tested"].choices)
+TESTED = dict(declared(Certificate)["type_tested"].choices)
 LIMITED = {"maker": "by the maker", "software": "by software", "none": "not limited"}
 
 
@@ -49,6 +57,39 @@ def lines(value: tuple[str, ...] | None | UnsetType) -> Cell:
         return NOT_KNOWN
     kept = [line for line in value if line.strip()]
     return Cell(text="\n".join(kept)) if kept else NOT_KNOWN
+
+
+def of_certificates(unit: Unit, read: Callable[[Certificate], Cell]) -> Cell:
+    """One line for each certificate of a unit; unknown where none of them says it."""
+    found = [read(one).text for one in certificates_of(unit)]
+    if not any(found):
+        return NOT_KNOWN
+    return Cell(text="\n".join(text or "not known" for text in found))
+
+
+def standards(unit: Unit) -> Cell:
+    """What each certificate of a unit is to."""
+    return of_certificates(unit, lambda one: words(one.standard))
+
+
+def type_tested(unit: Unit) -> Cell:
+    """How far each certificate of a unit goes."""
+    return of_certificates(unit, lambda one: words(one.type_tested, TESTED))
+
+
+def references(unit: Unit) -> Cell:
+    """The reference of each certificate, with the rating that it is for and its last day."""
+    return of_certificates(unit, _reference)
+
+
+def _reference(one: Certificate) -> Cell:
+    said = words(one.reference)
+    watts, until = rating(one.rated_w), one.valid_until
+    more = [
+        *([f"for {fixed(watts, 3)} kW"] if watts else []),
+        *([f"until {short_date(until)}"] if isinstance(until, dt.date) else []),
+    ]
+    return Cell(text=f"{said.text} ({', '.join(more)})") if said.text and more else said
 
 
 def yes_no(value: bool | None | UnsetType, yes: str = "yes", no: str = "no") -> Cell:

@@ -8,7 +8,7 @@ from connections.facts.naming import fact_at
 from connections.facts.site import Array, Site, Storage
 from connections.pack.figures import listed
 
-_UNIT = re.compile(r"units\[(\d+)\]\.(\w+)")
+_UNIT = re.compile(r"units\[(\d+)\]\.\w.*")
 
 
 def missing_words(paths: tuple[str, ...], site: Site) -> list[str]:

@@ -3,8 +3,14 @@
 from msgspec import UNSET
 
 from connections.electrical.phase_sums import scaled_current, scaled_per_phase
-from connections.facts.defaults import is_counted, quantity_of, rating, status_of
-from connections.facts.site import Site, Unit
+from connections.facts.defaults import (
+    is_counted,
+    is_fully_tested,
+    quantity_of,
+    rating,
+    status_of,
+)
+from connections.facts.site import Certificate, Site, Unit
 from connections.rulebook.book import Rulebook
 from connections.rules.figures import kilowatts
 
@@ -32,6 +38,11 @@ def standard_for(rated_w: int, phases: int, book: Rulebook) -> str:
     return "G98" if scaled_per_phase(rated_w, phases) <= limit else "G99"
 
 
+def full_test(standard: str) -> tuple[Certificate, ...]:
+    """The certificate of fully type-tested equipment that is not chosen yet."""
+    return (Certificate(standard=standard, reference=TO_BE_CHOSEN, type_tested="full"),)
+
+
 def other_equipment(unit: Unit, rated_w: int, book: Rulebook) -> dict[str, object]:
     """Facts of a unit of another rating in place of `unit`, tested as that one is.
 
@@ -47,9 +58,8 @@ def other_equipment(unit: Unit, rated_w: int, book: Rulebook) -> dict[str, objec
             if getattr(unit, name) is not UNSET
         },
     }
-    if unit.type_tested == "full":
-        facts["standard"] = standard_for(rated_w, len(unit.phases), book)
-        facts["type_test_reference"] = TO_BE_CHOSEN
+    if is_fully_tested(unit):
+        facts["standards"] = full_test(standard_for(rated_w, len(unit.phases), book))
     return facts
 
 

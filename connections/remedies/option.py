@@ -3,7 +3,7 @@
 from msgspec import Struct
 
 from connections.facts.decision import Change
-from connections.facts.site import EnergySource, Site, TypeTested
+from connections.facts.site import Certificate, EnergySource, Site
 from connections.remedies.counting import CountedRules
 from connections.remedies.edit import Edit
 from connections.remedies.proof import Proof, prove
@@ -18,8 +18,7 @@ class Model(Struct, frozen=True):
     rated_w: int
     phases: int
     design_w: int | None = None
-    type_tested: TypeTested | None = None
-    standard: str = ""
+    standards: tuple[Certificate, ...] = ()
 
 
 class Start(Struct, frozen=True):

@@ -13,8 +13,15 @@ from msgspec import Struct
 from connections.electrical.phase_sums import SCALE_PER_W
 from connections.facts.deciding import BY_NAME
 from connections.facts.site import LARGEST
-from connections.rules.deciding_facts import Setting, apparent_sums, deciding_facts, sums_of
-from connections.rules.plant import Line, Open, narrowed
+from connections.rules.deciding_facts import (
+    Setting,
+    apparent_sums,
+    deciding_facts,
+    in_park,
+    park_design,
+    sums_of,
+)
+from connections.rules.plant import Line, Open, lowest, narrowed, value_of
 from connections.rules.table import (
     ABOVE,
     AT_LEAST,
@@ -145,7 +152,7 @@ def _explore(
         if split is not None:
             parts.extend(split)
             continue
-        point = [_lowest(line) for line in part]
+        point = [lowest(line) for line in part]
         for outcome in candidates:
             found.setdefault(outcome, point)
     return looked <= MOST_PARTS
@@ -211,17 +218,17 @@ def _split(ready: Ready, part: list[Line], open_facts: list[Open]) -> list[list[
     """Divide the first open fact: words first, then at limits, then the widest range."""
     widest: tuple[int, Open, tuple[int, int]] | None = None
     for fact in open_facts:
-        value = getattr(part[fact.line], fact.attribute)
+        value = value_of(part[fact.line], fact)
         if fact.attribute not in _NUMERIC:
             if len(value) > 1:
                 return [_with(part, fact, (choice,)) for choice in value]
             continue
         low, high = value
-        edge = _edge(ready, part[fact.line], fact.attribute, low, high)
+        edge = _edge(ready, part, fact, low, high)
         if edge is not None:
             return [_with(part, fact, (low, edge)), _with(part, fact, (edge + 1, high))]
-        # A design capacity is never summed, so between limits it changes nothing.
-        width = high - low if fact.attribute != "design" else 0
+        # A design capacity is summed only for the limit of full type tests.
+        width = high - low if fact.attribute != "design" or _park_open(ready, part) else 0
         if width > 0 and (widest is None or width > widest[0]):
             widest = (width, fact, value)
     if widest is None:
@@ -245,9 +252,22 @@ _EDGES = {
 }
 
 
-def _edge(ready: Ready, line: Line, attribute: str, low: int, high: int) -> int | None:
+def _park_open(ready: Ready, part: list[Line]) -> bool:
+    """Whether it is open if all but synchronous units are together too large for a full test."""
+    low, high = park_design(part)
+    return low * SCALE_PER_W <= ready.full_test_scaled < high * SCALE_PER_W
+
+
+def _park_room(ready: Ready, part: list[Line], position: int) -> int:
+    """The design capacity [W] that the other units leave to a line for a full test."""
+    others = park_design([lowest(other) for n, other in enumerate(part) if n != position])[0]
+    return ready.full_test_scaled // SCALE_PER_W - others
+
+
+def _edge(ready: Ready, part: list[Line], fact: Open, low: int, high: int) -> int | None:
     """The capacity of one unit [W; apparent power scaled] at which it passes a limit between `low`
     and `high`; None if there is none."""
+    line, attribute = part[fact.line], fact.attribute
     edges = [
         limit if attribute == "apparent" else limit * line.phases // SCALE_PER_W
         for name, limit in ready.numeric_limits
@@ -255,29 +275,25 @@ def _edge(ready: Ready, line: Line, attribute: str, low: int, high: int) -> int 
     ]
     if attribute == "design" or (attribute == "rated" and line.design is None):
         edges.append(ready.full_test_scaled // SCALE_PER_W)
+        if in_park(line):
+            edges.append(_park_room(ready, part, fact.line) // max(1, line.quantity[0]))
+    if attribute == "rated":
+        # At the rating of a certificate alone, it counts.
+        for one in line.certificates:
+            edges += [] if one.rated_w is None else [one.rated_w]
     return next((e for edge in edges for e in (edge - 1, edge) if low <= e < high), None)
 
 
 def _with(part: list[Line], fact: Open, to: object) -> list[Line]:
     copy = list(part)
-    copy[fact.line] = narrowed(part[fact.line], fact.attribute, to)
+    copy[fact.line] = narrowed(part[fact.line], fact, to)
     return copy
-
-
-def _lowest(line: Line) -> Line:
-    for attribute in _NUMERIC:
-        value = getattr(line, attribute)
-        if value is not None:
-            line = narrowed(line, attribute, (value[0], value[0]))
-    for attribute in ("tested", "standards", "early"):
-        line = narrowed(line, attribute, getattr(line, attribute)[:1])
-    return line
 
 
 def _choices(ready: Ready, part: list[Line], fact: Open) -> list[object]:
     """Values of one open fact worth trying with the others fixed: words, or both sides of
     limits."""
-    value = getattr(part[fact.line], fact.attribute)
+    value = value_of(part[fact.line], fact)
     if fact.attribute not in _NUMERIC:
         return [(choice,) for choice in value]
     low, high = value
@@ -285,16 +301,21 @@ def _choices(ready: Ready, part: list[Line], fact: Open) -> list[object]:
     if fact.attribute == "apparent":
         return _apparent_choices(ready, part, fact.line)
     without = list(part)
-    without[fact.line] = narrowed(line, fact.attribute, (0, 0))
+    without[fact.line] = narrowed(line, fact, (0, 0))
     if fact.attribute == "rated" and line.design is None:
-        without[fact.line] = narrowed(without[fact.line], "rated", (0, 0))
-    sums = sums_of([_lowest(other) for other in without])
+        without[fact.line] = narrowed(without[fact.line], fact, (0, 0))
+    sums = sums_of([lowest(other) for other in without])
     held = max((sums.phases[phase][0] for phase in line.unit.phases), default=0)
     per_one = line.rated[0] if fact.attribute == "quantity" else 1
     times = line.quantity[0] if fact.attribute == "rated" else 1
     points = {low, high}
     if fact.attribute == "quantity":
         points.update(_numbers(ready, part, fact.line))
+    if in_park(line):
+        each = (line.design or line.rated)[0] if fact.attribute == "quantity" else line.quantity[0]
+        edge = _park_room(ready, part, fact.line) // max(1, each)
+        points.update((edge, edge + 1))
+    points.update(one.rated_w for one in line.certificates if one.rated_w is not None)
     for name, limit in ready.numeric_limits:
         per_phase = BY_NAME[name].kind == "power-per-phase"
         scale = SCALE_PER_W // line.phases if per_phase else SCALE_PER_W
@@ -335,7 +356,7 @@ def _numbers(ready: Ready, part: list[Line], position: int) -> set[int]:
 def _apparent_limits(ready: Ready, part: list[Line], position: int) -> Iterator[tuple[int, int]]:
     """The apparent power that limits leave to one line [scaled], and the number of its phases."""
     line = part[position]
-    without = [_lowest(other) for n, other in enumerate(part) if n != position]
+    without = [lowest(other) for n, other in enumerate(part) if n != position]
     sums = apparent_sums(without)
     for name, limit in ready.numeric_limits:
         kind = BY_NAME[name].kind
@@ -354,29 +375,29 @@ def _samples(ready: Ready, lines: list[Line], open_facts: list[Open]) -> Iterato
     yield from bases
     for base in bases:
         for fact in open_facts:
-            opened = _with(base, fact, getattr(lines[fact.line], fact.attribute))
+            opened = _with(base, fact, value_of(lines[fact.line], fact))
             for choice in _choices(ready, opened, fact):
                 yield _with(base, fact, choice)
 
 
 def _bases(ready: Ready, lines: list[Line], open_facts: list[Open]) -> list[list[Line]]:
     """One point for each standard that all open units could share."""
-    lowest = [_lowest(line) for line in lines]
-    bases = [lowest]
+    base = [lowest(line) for line in lines]
+    bases = [base]
     words = [fact for fact in open_facts if fact.attribute not in _NUMERIC]
     if not words:
         return bases
     for standard in ready.standards[1:]:
-        point = list(lowest)
+        point = list(base)
         for fact in words:
-            choices = getattr(lines[fact.line], fact.attribute)
+            choices = value_of(lines[fact.line], fact)
             wanted: object = {
                 "tested": "full",
                 "standards": standard,
                 "early": standard != "other",
             }[fact.attribute]
             if wanted in choices:
-                point[fact.line] = narrowed(point[fact.line], fact.attribute, (wanted,))
+                point[fact.line] = narrowed(point[fact.line], fact, (wanted,))
         bases.append(point)
     return bases
 
@@ -393,7 +414,7 @@ def _matter(
     bases = [*points, *_bases(ready, lines, open_facts)]
     for fact in open_facts:
         for base in bases:
-            opened = _with(base, fact, getattr(lines[fact.line], fact.attribute))
+            opened = _with(base, fact, value_of(lines[fact.line], fact))
             seen = {
                 outcome_at(ready, deciding_facts(_with(base, fact, choice), setting, ready))
                 for choice in _choices(ready, opened, fact)

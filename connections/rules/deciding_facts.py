@@ -5,7 +5,7 @@ island, an unknown kind is no inverter, an unknown mode is not long-term paralle
 neighbours exist. Each such reading has its own finding.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from itertools import product
 
 from msgspec import Struct
@@ -23,7 +23,7 @@ from connections.facts.defaults import (
 )
 from connections.facts.site import Array, Limit, Limits, Site, Storage
 from connections.rules.places import place_of
-from connections.rules.plant import Line
+from connections.rules.plant import Line, Tests
 from connections.rules.table import FactValue, Ready
 
 NO_LIMIT = 10**40
@@ -211,6 +211,7 @@ def deciding_facts(
     small: bool | None = True
     untested_inverter: bool | None = False
     untested_synchronous: bool | None = False
+    park = park_design(lines)
     for line in lines:
         n = line.phases
         rated_low = max(rated_low, line.rated[0] * SCALE_PER_W // n)
@@ -220,11 +221,12 @@ def deciding_facts(
         # does not ask for: the cautious reading.
         design_low = max(design_low, design[0] * SCALE_PER_W // n)
         design_high = max(design_high, design[1] * SCALE_PER_W // n)
-        full = _fully_tested(line, design, ready)
+        fits = _within(park if in_park(line) else design, ready)
+        full = _fully_tested(line, fits)
         if micro is not False:
-            micro = _both(micro, _accepted(line, full, ready.micro_accepted, ready.micro_earlier))
+            micro = _both(micro, _accepted(line, fits, ready.micro_accepted, ready.micro_earlier))
         if small is not False:
-            small = _both(small, _accepted(line, full, ready.small_accepted, ready.small_earlier))
+            small = _both(small, _accepted(line, fits, ready.small_accepted, ready.small_earlier))
         if full is not True:
             if line.kind == "synchronous":
                 untested_synchronous = None if full is None and not untested_synchronous else True
@@ -345,31 +347,63 @@ def _both(a: bool | None, b: bool | None) -> bool | None:
     return None if a is None or b is None else True
 
 
-def _fully_tested(line: Line, design: tuple[int, int], ready: Ready) -> bool | None:
-    """Whether the unit is fully type tested; impossible above the largest design capacity."""
-    if design[0] * SCALE_PER_W > ready.full_test_scaled or "full" not in line.tested:
+def _either(answers: Iterable[bool | None]) -> bool | None:
+    said = set(answers)
+    return True if True in said else None if None in said else False
+
+
+def in_park(line: Line) -> bool:
+    """Whether a line is part of the one module of all units that are not synchronous."""
+    return line.kind != "synchronous" and not line.separate_storage
+
+
+def park_design(lines: list[Line]) -> tuple[int, int]:
+    """The design capacity of that module [W]."""
+    park = [(line.quantity, line.design or line.rated) for line in lines if in_park(line)]
+    return (
+        sum(quantity[0] * design[0] for quantity, design in park),
+        sum(quantity[1] * design[1] for quantity, design in park),
+    )
+
+
+def _within(design: tuple[int, int], ready: Ready) -> bool | None:
+    """Whether a module of this design capacity [W] can be fully type tested at all."""
+    if design[0] * SCALE_PER_W > ready.full_test_scaled:
         return False
-    if len(line.tested) > 1 or design[1] * SCALE_PER_W > ready.full_test_scaled:
-        return None
-    return True
+    return True if design[1] * SCALE_PER_W <= ready.full_test_scaled else None
+
+
+def _fully_tested(line: Line, fits: bool | None) -> bool | None:
+    """Whether a certificate says that the unit is fully type tested; `fits` is of its module."""
+    return _either(_full(one, line, fits) for one in line.certificates)
+
+
+def _full(one: Tests, line: Line, fits: bool | None) -> bool | None:
+    if fits is False or "full" not in one.tested:
+        return False
+    if one.rated_w is not None and not line.rated[0] <= one.rated_w <= line.rated[1]:
+        return False
+    at_rating = one.rated_w is None or line.rated[0] == line.rated[1]
+    return fits if len(one.tested) == 1 and at_rating else None
 
 
 def _accepted(
-    line: Line, full: bool | None, accepted: frozenset[str], earlier: frozenset[str]
+    line: Line, fits: bool | None, accepted: frozenset[str], earlier: frozenset[str]
 ) -> bool | None:
-    if full is False:
-        return False
+    """Whether one certificate of the unit alone is full, and to an accepted standard."""
+    return _either(
+        _both(_full(one, line, fits), _to_accepted(one, line, accepted, earlier))
+        for one in line.certificates
+    )
+
+
+def _to_accepted(
+    one: Tests, line: Line, accepted: frozenset[str], earlier: frozenset[str]
+) -> bool | None:
     # 2026-11-25: G83 and G59 count only for existing plant, commissioned in time and declared fully
     # tested. A standard alone is no test.
-    if len(line.standards) == len(line.early) == 1:
-        [standard], [early] = line.standards, line.early
-        if standard in accepted or (standard in earlier and line.existing and early):
-            return full
-        return False
     answers = {
         standard in accepted or (standard in earlier and line.existing and early)
-        for standard, early in product(line.standards, line.early)
+        for standard, early in product(one.standards, line.early)
     }
-    if answers == {False}:
-        return False
-    return True if full and answers == {True} else None
+    return answers.pop() if len(answers) == 1 else None

@@ -5,28 +5,43 @@ stay open: type-test standing, standard, capacity, and whether older plant was c
 All others have a strict reading (see `connections.rules.deciding_facts`).
 """
 
+import datetime as dt
 import re
 from functools import lru_cache
+from typing import Any
 
 from msgspec import Struct, structs
 
 from connections.electrical.phase_sums import SCALE_PER_W
 from connections.facts.defaults import (
     before,
+    certificates_of,
     design_w,
     is_counted,
+    is_for_rating,
     is_kit,
     kind_of,
+    known,
+    last_day,
     quantity_of,
     rating,
     registered_w,
     status_of,
 )
-from connections.facts.site import LARGEST, Site, Unit
+from connections.facts.site import LARGEST, Certificate, Site, Unit
 from connections.rules.table import Ready
 
 _STANDARD = re.compile(r"G\s?(98|99|83|59)\b(?P<more>\s*/\s*NI\b|\s+PLUG-IN\b)?")
 _EUROPEAN = re.compile(r"EN\s?50549(-1)?\b")
+
+
+class Tests(Struct, frozen=True):
+    """A certificate that counts, or may, as the possible values of what it says."""
+
+    tested: tuple[str, ...]
+    standards: tuple[str, ...]
+    rated_w: int | None = None
+    """The one rating at which it counts, where that of the unit is not known."""
 
 
 class Line(Struct, frozen=True):
@@ -41,10 +56,9 @@ class Line(Struct, frozen=True):
     rated: tuple[int, int]
     design: tuple[int, int] | None
     """None if the design capacity is the registered capacity."""
-    tested: tuple[str, ...]
-    standard: str | None
-    """The standard that the unit was tested to, whatever the rulebook tells apart."""
-    standards: tuple[str, ...]
+    certificates: tuple[Tests, ...]
+    """Those for this rating that hold on the unit's date; where none is said, one of which nothing
+    is known."""
     early: tuple[bool, ...]
     separate_storage: bool | None
     """Storage with its own inverter, commissioned early enough to stay out of the module: None if
@@ -62,17 +76,48 @@ class Open(Struct, frozen=True):
     line: int
     attribute: str
     path: str
+    certificate: int = 0
+    """The position of the line's certificate, where the attribute is one of it."""
 
 
-def standard_of(unit: Unit) -> str | None:
-    """The standard a unit was tested to, in the spelling of rulebooks, or None if not known.
+def standard_in(certificate: Certificate) -> str | None:
+    """The standard of a certificate, in the spelling of rulebooks, or None if not known.
 
     One of G98, G99, G83 or G59, the first two also as "G98/NI" and the first as "G98 plug-in",
     which are separate standards; "EN 50549-1"; or "other".
     """
-    if not isinstance(unit.standard, str) or not unit.standard.strip():
-        return None
-    return _standard_in(unit.standard)
+    said = certificate.standard
+    return _standard_in(said) if isinstance(said, str) and said.strip() else None
+
+
+def standard_of(unit: Unit) -> str | None:
+    """The standard that settles the settings of a unit, or None if none is known.
+
+    Of several the lowest by name, so that the order of the file settles nothing: fully tested
+    before others, for the unit's rating before others, and recommendations before "other".
+    """
+    named = [
+        (one.type_tested != "full", is_for_rating(one, unit) is False, name[0] != "G", name)
+        for one in certificates_of(unit)
+        if (name := standard_in(one)) is not None
+    ]
+    return min(named)[-1] if named else None
+
+
+def day_of(unit: Unit, site: Site) -> dt.date:
+    """The day on which a certificate must hold: commissioned, planned, else that of the file."""
+    return (
+        last_day(unit.commissioned_on)
+        or known(unit.planned_on)
+        or (None if status_of(unit) == "existing" else known(site.planned_on))
+        or site.on_date
+    )
+
+
+def holds_on(certificate: Certificate, day: dt.date) -> bool:
+    """Whether a certificate holds on a day; one that names no end does."""
+    until = known(certificate.valid_until)
+    return until is None or day <= until
 
 
 def base_of(standard: str) -> str:
@@ -113,16 +158,7 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
         rated = registered_w(unit)
         design = design_w(unit)
         existing = status_of(unit) == "existing"
-        tested = (
-            (unit.type_tested,) if isinstance(unit.type_tested, str) else ("full", "part", "no")
-        )
-        named = standard_of(unit)
-        standard = _told_apart(named, ready)
         kit = is_kit(unit)
-        if kit and existing and ready.kits and unit.source == "pv":
-            # 2026-11-30: a kit that is there counts as fully type-tested micro-generation.
-            tested, standard = ("full",), min(ready.micro_accepted)
-        standards = ready.standards if standard is None else (standard,)
         early: tuple[bool, ...] = (False,)
         if existing and ready.earlier_before is not None:
             in_time = before(unit.commissioned_on, ready.earlier_before)
@@ -135,11 +171,25 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
         if (design is None and unit.design_w is None) or unit.design_w == 0:
             open_facts.append(Open(position, "design", f"units[{i}].design_w"))
             tied = False
-        if len(tested) > 1:
-            open_facts.append(Open(position, "tested", f"units[{i}].type_tested"))
-        if len(standards) > 1:
-            open_facts.append(Open(position, "standards", f"units[{i}].standard"))
-        if len(early) > 1 and (standard is None or standard in ready.earlier):
+        certificates: list[Tests] = []
+        stated = certificates_of(unit) or (_NOTHING_KNOWN,)
+        if kit and existing and ready.kits and unit.source == "pv":
+            # 2026-11-30: a kit that is there counts as fully type-tested micro-generation.
+            stated, certificates = (), [Tests(("full",), (min(ready.micro_accepted),))]
+        for n, one in enumerate(stated):
+            for_rating = is_for_rating(one, unit)
+            if for_rating is False or not holds_on(one, day_of(unit, site)):
+                continue
+            at = f"units[{i}].standards[{n}]"
+            made = _tests(one, ready, None if for_rating else rating(one.rated_w))
+            if len(made.tested) > 1:
+                open_facts.append(Open(position, "tested", f"{at}.type_tested", len(certificates)))
+            if len(made.standards) > 1:
+                open_facts.append(Open(position, "standards", f"{at}.standard", len(certificates)))
+            certificates.append(made)
+        if len(early) > 1 and any(
+            not ready.earlier.isdisjoint(one.standards) for one in certificates
+        ):
             open_facts.append(Open(position, "early", f"units[{i}].commissioned_on"))
         apparent = _apparent(unit, rated, ready) if ready.asks_va else None
         if apparent is not None and apparent[0] != apparent[1]:
@@ -154,9 +204,7 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
                 quantity=(quantity, quantity) if quantity is not None else (1, LARGEST),
                 rated=(rated, rated) if rated is not None else (1, LARGEST),
                 design=None if tied else (design, design) if design is not None else (1, LARGEST),
-                tested=tested,
-                standard=named,
-                standards=standards,
+                certificates=tuple(certificates),
                 early=early,
                 separate_storage=existing
                 and unit.source == "storage"
@@ -186,6 +234,68 @@ def _apparent(unit: Unit, rated_w: int | None, ready: Ready) -> tuple[int, int]:
     return (scaled, scaled)
 
 
-def narrowed(line: Line, attribute: str, to: object) -> Line:
+_NOTHING_KNOWN = Certificate()
+
+
+def _tests(certificate: Certificate, ready: Ready, rated_w: int | None) -> Tests:
+    """What a certificate may say, in terms of the rulebook."""
+    said = certificate.type_tested
+    standard = _told_apart(standard_in(certificate), ready)
+    return Tests(
+        tested=(said,) if isinstance(said, str) else ("full", "part", "no"),
+        standards=ready.standards if standard is None else (standard,),
+        rated_w=rated_w,
+    )
+
+
+_OF_CERTIFICATE = ("tested", "standards")
+
+
+def value_of(line: Line, fact: Open) -> Any:
+    """The possible values of an open fact of a line."""
+    if fact.attribute in _OF_CERTIFICATE:
+        return getattr(line.certificates[fact.certificate], fact.attribute)
+    return getattr(line, fact.attribute)
+
+
+def narrowed(line: Line, fact: Open, to: object) -> Line:
     """The line with one open fact narrowed."""
-    return structs.replace(line, **{attribute: to})
+    if fact.attribute not in _OF_CERTIFICATE:
+        return structs.replace(line, **{fact.attribute: to})
+    certificates = list(line.certificates)
+    certificates[fact.certificate] = structs.replace(
+        certificates[fact.certificate], **{fact.attribute: to}
+    )
+    return structs.replace(line, certificates=tuple(certificates))
+
+
+def tested_as(line: Line, extent: str) -> Line:
+    """The line as if each of its certificates went so far."""
+    certificates = [structs.replace(one, tested=(extent,)) for one in line.certificates]
+    return structs.replace(line, certificates=tuple(certificates))
+
+
+def as_if_all_counted(line: Line) -> Line:
+    """The line as if each of its certificates were for its rating and held on its date."""
+    certificates = [
+        Tests(
+            (one.type_tested,) if isinstance(one.type_tested, str) else ("full", "part", "no"),
+            (standard_in(one) or "other",),
+        )
+        for one in certificates_of(line.unit)
+    ]
+    return structs.replace(line, certificates=tuple(certificates))
+
+
+def lowest(line: Line) -> Line:
+    """The line with every open fact at its lowest or first value."""
+    ranges = {
+        name: (value[0], value[0])
+        for name in ("quantity", "rated", "design", "apparent")
+        if (value := getattr(line, name)) is not None
+    }
+    certificates = tuple(
+        structs.replace(one, tested=one.tested[:1], standards=one.standards[:1])
+        for one in line.certificates
+    )
+    return structs.replace(line, **ranges, certificates=certificates, early=line.early[:1])

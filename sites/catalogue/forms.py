@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from django.core.exceptions import ValidationError
 
 from connections.facts.site import Unit
-from sites.catalogue.boxes import RATED_BOXES
+from sites.catalogue.boxes import CERTIFICATES, RATED_BOXES
 from sites.catalogue.models import Equipment
 from sites.house.boxes.choices import PHASE_COUNTS
 from sites.house.boxes.fields import Box, ChoiceBox, WholeChoiceBox, WordsBox
@@ -50,6 +50,9 @@ class EquipmentForm(SheetForm):
     type_tested = RATED_BOXES["type_tested"]
     standard = RATED_BOXES["standard"]
     type_test_reference = RATED_BOXES["type_test_reference"]
+    certificate_rated_w = RATED_BOXES["certificate_rated_w"]
+    certificate_until = RATED_BOXES["certificate_until"]
+    further_certificates = RATED_BOXES["further_certificates"]
     can_island = RATED_BOXES["can_island"]
     design_w = RATED_BOXES["design_w"]
     rated_va = RATED_BOXES["rated_va"]
@@ -68,7 +71,8 @@ class EquipmentForm(SheetForm):
             "design_w",
             "rated_va",
             "rated_ma",
-        )
+        ),
+        CERTIFICATES,
     )
 
     def clean(self) -> dict[str, Any]:

@@ -1,5 +1,8 @@
 """The firm's own equipment catalogue, for the search for remedies."""
 
+from msgspec import convert
+
+from connections.facts.site import Certificate
 from connections.remedies.option import Model
 from sites.catalogue.models import Equipment
 
@@ -13,8 +16,7 @@ def catalogue() -> tuple[Model, ...]:
             rated_w=row.rated_w,
             phases=row.phases,
             design_w=row.design_w,
-            type_tested=row.type_tested or None,  # type: ignore[arg-type]
-            standard=row.standard,
+            standards=convert(row.standards or (), tuple[Certificate, ...]),
         )
         for row in Equipment.objects.order_by("maker", "model")
         if row.rated_w

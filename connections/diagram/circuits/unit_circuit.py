@@ -8,7 +8,13 @@ from connections.diagram.circuits.circuit import Column, Device, Source, Status
 from connections.diagram.circuits.device_kinds import on_dc_side, symbol_of
 from connections.diagram.circuits.facts_index import FactsIndex
 from connections.diagram.circuits.limitation import Scheme
-from connections.facts.defaults import kind_of, mode_of, part_status, status_of
+from connections.facts.defaults import (
+    is_fully_tested,
+    kind_of,
+    mode_of,
+    part_status,
+    status_of,
+)
 from connections.facts.site import Array, Protection, Storage, Unit
 
 MOST_SOURCES = 4
@@ -63,7 +69,7 @@ def _symbol(unit: Unit) -> str:
         return "unit-not-known"
     if kind != "inverter":
         return "machine"
-    return "inverter-tested" if unit.type_tested == "full" else "inverter"
+    return "inverter-tested" if is_fully_tested(unit) else "inverter"
 
 
 def _devices(unit: Unit, entries: list[Protection]) -> tuple[Device, ...]:
@@ -79,7 +85,7 @@ def _interface(unit: Unit, entries: list[Protection]) -> str:
     if entries:
         reference = words.text(entries[0].reference)
         return f"interface protection, {reference}" if reference else "interface protection"
-    if unit.type_tested == "full":
+    if is_fully_tested(unit):
         return "interface protection, part of the tested unit"
     return "interface protection not known"
 

@@ -4,13 +4,24 @@ from msgspec import UNSET, UnsetType
 
 from connections.diagram.lettering import printable
 from connections.facts.defaults import (
+    certificates_of,
     known,
     mode_of,
     quantity_of,
     rating,
     registered_w,
 )
-from connections.facts.site import Array, Cable, Limit, Load, Protection, Storage, Supply, Unit
+from connections.facts.site import (
+    Array,
+    Cable,
+    Certificate,
+    Limit,
+    Load,
+    Protection,
+    Storage,
+    Supply,
+    Unit,
+)
 
 NB = "\u00a0"
 """No-break space between a figure and its unit."""
@@ -105,9 +116,14 @@ def _rating_of_one(unit: Unit) -> str:
 
 
 def type_test(unit: Unit) -> str:
-    """Extent and standard of the unit's type test."""
-    standard = text(unit.standard)
-    tested = known(unit.type_tested)
+    """Extent and standard of each type test of the unit."""
+    said = dict.fromkeys(_tested(one) for one in certificates_of(unit))
+    return "; ".join(said) or "type test not known"
+
+
+def _tested(certificate: Certificate) -> str:
+    standard = text(certificate.standard)
+    tested = known(certificate.type_tested)
     if tested is None:
         return f"{standard}, type test not known" if standard else "type test not known"
     said = {"full": "fully type tested", "part": "partly type tested", "no": "not type tested"}

@@ -3,8 +3,8 @@
 from typing import Any
 
 from connections.electrical.phase_sums import scaled_per_phase, whole_milliamps
-from connections.facts.defaults import quantity_of, registered_w
-from connections.facts.site import Unit
+from connections.facts.defaults import certificates_of, quantity_of, registered_w
+from connections.facts.site import Certificate, Unit
 from connections.pack import cells
 from connections.pack.case import Case
 from connections.pack.cells import NOT_KNOWN
@@ -66,12 +66,26 @@ def _serials(case: Case, unit: Unit) -> Cell:
 
 def _reference(case: Case, unit: Unit) -> Cell:
     """The register's reference; what is not type tested has none."""
-    found = cells.words(unit.type_test_reference)
-    return cells.NONE if found.text is None and unit.type_tested == "no" else found
+    found = cells.references(unit)
+    tested = {one.type_tested for one in certificates_of(unit)}
+    return cells.NONE if found.text is None and tested == {"no"} else found
 
 
 def _word_column(field: str) -> ReadColumn:
     return lambda case, row: cells.words(getattr(row, field))
+
+
+def _test(name: str, head: str, width: int, read: ReadColumn, **more: Any) -> ColumnItem:
+    return column_of(
+        Certificate,
+        name,
+        UNITS,
+        "units",
+        head,
+        width,
+        read,
+        **{"part": "standing", "fact": f"standards[0].{name}", **more},
+    )
 
 
 def _unit(name: str, head: str, width: int, read: ReadColumn, part: str, **more: Any) -> ColumnItem:
@@ -172,20 +186,14 @@ UNIT_COLUMNS: tuple[ColumnItem, ...] = (
     _rating("rated_ma", "Declared output", 12, rated_column("rated_ma")),
     _rating("q_var", "Reactive, + is export", 11, whole_column("q_var", 3), optional=True),
     _named("test_id", 15, "standing"),
-    _unit("standard", "Standard", 11, _word_column("standard"), "standing"),
-    _unit(
-        "type_tested",
-        "Type tested",
-        11,
-        lambda case, unit: cells.words(unit.type_tested, cells.TESTED),
-        "standing",
-    ),
-    _unit(
-        "type_test_reference",
+    _test("standard", "Standard", 11, lambda case, unit: cells.standards(unit)),
+    _test("type_tested", "Type tested", 11, lambda case, unit: cells.type_tested(unit)),
+    _test(
+        "reference",
         "Type-test reference",
         18,
         _reference,
-        "standing",
+        id="units.type_test_reference",
         decided_by="no-register-reference",
     ),
     _made(

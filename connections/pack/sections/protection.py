@@ -102,7 +102,7 @@ def _chosen(sheet: Sheet, choices: Sequence[Choice], names: dict[str, str]) -> T
     for choice in choices:
         kind = (
             cells.status_cell(choice.unit),
-            cells.words(choice.unit.standard),
+            cells.standards(choice.unit),
             Cell(text=level),
             cells.mode_cell(choice.unit),
             Cell(text=_chosen_words(choice, names)),

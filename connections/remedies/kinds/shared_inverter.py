@@ -12,7 +12,7 @@ from connections.facts.defaults import is_counted, quantity_of, registered_w
 from connections.facts.site import Phase, Site, Unit
 from connections.remedies.edit import Edit, free_id
 from connections.remedies.largest import least_w, worth_asking
-from connections.remedies.made_of import TO_BE_CHOSEN, standard_for
+from connections.remedies.made_of import full_test, standard_for
 from connections.remedies.option import Model, Option, Start, option
 from connections.rules.figures import kilowatts, listed
 
@@ -79,9 +79,7 @@ def with_shared(
             rated_w=rated_w,
             phases=phases,
             status="proposed",
-            type_tested="full",
-            standard=standard_for(rated_w, len(phases), start.rules.book),
-            type_test_reference=TO_BE_CHOSEN,
+            standards=full_test(standard_for(rated_w, len(phases), start.rules.book)),
         )
         if model is None
         else Unit(
@@ -91,8 +89,7 @@ def with_shared(
             design_w=model.design_w or model.rated_w,
             phases=phases,
             status="proposed",
-            type_tested=model.type_tested,
-            standard=model.standard,
+            standards=model.standards,
         )
     )
     for i, unit in replaced:

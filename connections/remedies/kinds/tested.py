@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
-from connections.facts.defaults import design_w, rating
+from connections.facts.defaults import certificates_of, design_w, is_fully_tested, rating
 from connections.facts.site import Unit
 from connections.remedies.edit import Edit
-from connections.remedies.made_of import TO_BE_CHOSEN, proposed, standard_for
+from connections.remedies.made_of import full_test, proposed, standard_for
 from connections.remedies.option import Option, Start, option
 from connections.rules.figures import listed
 
@@ -13,8 +13,12 @@ from connections.rules.figures import listed
 def tested_equipment(start: Start) -> Iterator[Option]:
     """Change only the untested lines; then also those tested to another standard."""
     lines = [(i, unit) for i, unit in proposed(start.site) if _could_be_tested(unit, start)]
-    untested = [(i, unit) for i, unit in lines if unit.type_tested != "full"]
-    elsewhere = [(i, unit) for i, unit in lines if unit.standard != _standard(unit, start)]
+    untested = [(i, unit) for i, unit in lines if not is_fully_tested(unit)]
+    elsewhere = [
+        (i, unit)
+        for i, unit in lines
+        if all(one.standard != _standard(unit, start) for one in certificates_of(unit))
+    ]
     told: list[tuple[str, tuple[str, ...]]] = []
     for changed in (untested, elsewhere):
         if not changed:
@@ -43,12 +47,7 @@ def tested(start: Start, lines: list[tuple[int, Unit]]) -> Edit:
     """Make these lines fully type-tested equipment of the same rating."""
     edit = Edit(start.site)
     for i, unit in lines:
-        edit.unit(
-            i,
-            type_tested="full",
-            standard=_standard(unit, start),
-            type_test_reference=TO_BE_CHOSEN,
-        )
+        edit.unit(i, standards=full_test(_standard(unit, start)))
     return edit
 
 
@@ -57,7 +56,7 @@ def untested_lines(start: Start) -> list[tuple[int, Unit]]:
     return [
         (i, unit)
         for i, unit in proposed(start.site)
-        if unit.type_tested != "full" and _could_be_tested(unit, start)
+        if not is_fully_tested(unit) and _could_be_tested(unit, start)
     ]
 
 

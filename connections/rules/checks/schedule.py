@@ -11,7 +11,12 @@ from connections.facts.defaults import clamps_at_supply, known, load_kind, ratin
 from connections.facts.devices import MAIN_NAMES, ORIGIN_NAMES, device_kind, on_dc_side, plain
 from connections.facts.site import Limit, Protection
 from connections.rules.checks.basis.failing import failing
-from connections.rules.checks.basis.interface import readings_of, same_function, table_for
+from connections.rules.checks.basis.interface import (
+    read_standard,
+    readings_of,
+    same_function,
+    table_for,
+)
 from connections.rules.checks.basis.plant import Output, cells_behind, outputs_of
 from connections.rules.checks.basis.types import Check, CheckKind
 from connections.rules.checks.basis.working import GATHERED, Ground, Working, shown
@@ -81,7 +86,7 @@ def settings(ground: Ground, output: Output) -> Check:
         ground, SETTINGS, unit.id, "Interface protection settings",
         "each reading equals the setting of the edition for the unit's standard",
     )  # fmt: skip
-    w.read(((f"{output.path}.standard", unit.standard), (f"{output.path}.status", unit.status)))
+    read_standard(w, output)
     table = table_for(ground, output)
     readings = readings_of(ground, output)
     for path, reading in readings:

@@ -8,7 +8,7 @@ from msgspec import UNSET, Struct
 
 from connections.electrical.phase_sums import SCALE_PER_W, whole_milliamps, whole_watts
 from connections.facts.deciding import BY_NAME, PER_PHASE, UNITS_OF, DecidingFact
-from connections.facts.defaults import supply_phases
+from connections.facts.defaults import certificates_of, supply_phases
 from connections.facts.derivation import FactRead, FactUsed, Shown
 from connections.facts.site import LARGEST, Loads
 from connections.rules.case import Case
@@ -20,7 +20,7 @@ from connections.rules.table import FactValue
 MOST_PLACES = 6
 """Most places named in a sentence; the rest are counted. Our choice."""
 
-_LIST = re.compile(r"(units|arrays|storage|loads\.items)\[\](?:\.(\w+))?")
+_LIST = re.compile(r"(units|arrays|storage|loads\.items)\[\](?:\.(\w+)(\[\]\.\w+)?)?")
 _NONE = object()
 
 
@@ -128,12 +128,15 @@ def _amounts(raw: FactValue, unit: str, nominal_mv: int) -> tuple[Shown, int | N
 
 
 def _places(case: Case, path: str) -> Iterator[FactRead]:
-    """The places that a path with `[]` stands for: every counted unit, all panels, all cells."""
+    """The places that a path with `[]` stands for: every counted unit, all panels, all cells.
+
+    Of a unit without certificates, the first that it could have.
+    """
     found = _LIST.fullmatch(path)
     if found is None:
         yield read_at(case, path)
         return
-    group, name = found.groups()
+    group, name, deeper = found.groups()
     if group == "units":
         places = [line.index for line in case.lines]
     elif group == "loads.items":
@@ -142,7 +145,12 @@ def _places(case: Case, path: str) -> Iterator[FactRead]:
     else:
         places = list(range(len(getattr(case.site, group))))
     for n in places:
-        yield read_at(case, f"{group}[{n}].{name}")
+        at = f"{group}[{n}].{name}"
+        if not deeper:
+            yield read_at(case, at)
+            continue
+        for k in range(len(certificates_of(case.site.units[n])) or 1):
+            yield read_at(case, f"{at}[{k}]{deeper.removeprefix('[]')}")
 
 
 def _plain(value: object) -> Shown:

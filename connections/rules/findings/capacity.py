@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 
+from msgspec import structs
+
 from connections.electrical.phase_sums import (
     SCALE_PER_W,
     scaled_current,
@@ -15,7 +17,6 @@ from connections.rules.case import Case, read_outcome, read_units, title_of
 from connections.rules.deciding_facts import sums_of
 from connections.rules.figures import amps, kilowatts, listed
 from connections.rules.kinds import UNCHANGED, Found, Kind, Values, Words
-from connections.rules.plant import narrowed
 from connections.rules.table import Test, holds
 
 CAPACITY = ("rated_w", "quantity", "phases", "status")
@@ -476,7 +477,7 @@ SOFTWARE_CAP = Kind(
     "Is a capacity held down by something that others than the maker's people can lift?",
     _software_cap_words,
     also=UNCHANGED,
-    instead=lambda line: narrowed(line, "rated", line.design or line.rated),
+    instead=lambda line: structs.replace(line, rated=line.design or line.rated),
 )
 
 

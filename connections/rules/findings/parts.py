@@ -126,7 +126,7 @@ def dc_side_change(case: Case) -> Iterator[Found]:
                         (f"{path}.charge_w", part.charge_w),
                         (f"{path}.charges_from_grid", part.charges_from_grid),
                         ("supply.cutout_a", case.site.supply.cutout_a),
-                        (f"units[{i}].type_test_reference", unit.type_test_reference),
+                        (f"units[{i}].standards", unit.standards),
                     )
                     if isinstance(part, Storage)
                     else ()

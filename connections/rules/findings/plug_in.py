@@ -42,7 +42,7 @@ _KEYS = {
     "panels": ("plug_in.panels_limit", "plug_in.panels_most"),
     "strings": ("plug_in.series_most",),
 }
-_OF_KIT = ("plugged_in", "standard", "source", "status", "quantity", "rated_w", "rated_va")
+_OF_KIT = ("plugged_in", "standards", "source", "status", "quantity", "rated_w", "rated_va")
 
 
 def _refused_words(v: Values) -> Words:

@@ -6,16 +6,34 @@ from collections.abc import Iterator
 from msgspec import structs
 
 from connections.electrical.phase_sums import SCALE_PER_W, scaled_current
-from connections.facts.defaults import first_day, known, last_day, mode_of, voltage_level
-from connections.facts.site import Unit
+from connections.facts.decision import Plain
+from connections.facts.defaults import (
+    certificates_of,
+    first_day,
+    is_for_rating,
+    known,
+    last_day,
+    mode_of,
+    rating,
+    voltage_level,
+)
+from connections.facts.site import Certificate, Unit
 from connections.rulebook.book import Value
 from connections.rulebook.telling import when_in_words
 from connections.rules.case import Case
 from connections.rules.completions import evaluate
-from connections.rules.deciding_facts import deciding_facts
+from connections.rules.deciding_facts import deciding_facts, in_park, park_design
 from connections.rules.figures import amps, kilowatts, listed
-from connections.rules.kinds import UNCHANGED, Found, Kind, Values, Words
-from connections.rules.plant import Line, base_of, narrowed
+from connections.rules.kinds import UNCHANGED, Found, Kind, Read, Values, Words
+from connections.rules.plant import (
+    Line,
+    as_if_all_counted,
+    base_of,
+    day_of,
+    holds_on,
+    standard_in,
+    tested_as,
+)
 
 STANDARD_DATES = {
     "G83": ("standard.g83.from", "standard.g83.until"),
@@ -49,56 +67,150 @@ NOT_TYPE_TESTED = Kind(
     "Is a unit not, only partly, or not known to be fully type tested?",
     _not_type_tested_words,
     also=UNCHANGED,
-    instead=lambda line: narrowed(line, "tested", ("full",)),
+    instead=lambda line: tested_as(line, "full"),
 )
 
 
 def not_type_tested(case: Case) -> Iterator[Found]:
-    """A counted unit that is not, only partly, or not known to be type tested."""
+    """A counted unit of which no certificate says that it is fully type tested."""
     for line in case.lines:
-        unit = line.unit
-        if line.tested == ("full",):
+        said = {one.type_tested for _, one in counting(case, line)}
+        full = any(one.tested == ("full",) for one in line.certificates)
+        if full or not line.certificates:
             continue
-        standing = unit.type_tested if isinstance(unit.type_tested, str) else "unknown"
+        standing = "unknown"
+        if said and said <= {"part", "no"}:
+            standing = "part" if "part" in said else "no"
         yield NOT_TYPE_TESTED.found(
-            unit.id,
-            {"unit": unit.id, "type_tested": standing},
-            read=((f"units[{line.index}].type_tested", unit.type_tested),),
+            line.unit.id,
+            {"unit": line.unit.id, "type_tested": standing},
+            read=_read_certificates(case, line, "type_tested"),
         )
+
+
+def _certificate(v: Values) -> str:
+    named = f", {v['standard']}," if v["standard"] else ""
+    return f"Certificate {v['number']} of {v['unit']}{named}"
+
+
+_NONE_COUNTS = "No other certificate counts, so the unit is read as not type tested."
+
+CERTIFICATE_RATING = Kind(
+    "certificate-rating",
+    "decide",
+    "Is a certificate for another rating than that of its unit?",
+    lambda v: (
+        f"{_certificate(v)} is for {kilowatts(v['for_w'])}, and the unit has "
+        f"{kilowatts(v['rated_w'])}; it does not count.",
+        "A certificate counts only where its entry in the register is for this rating."
+        + ("" if v["another"] else f" {_NONE_COUNTS}"),
+    ),
+    also=UNCHANGED,
+    instead=as_if_all_counted,
+)
+
+
+def certificate_rating(case: Case) -> Iterator[Found]:
+    """A certificate whose entry is for another rating than the unit has."""
+    for line in case.lines:
+        for n, one in enumerate(certificates_of(line.unit)):
+            if is_for_rating(one, line.unit) is False:
+                yield CERTIFICATE_RATING.found(
+                    f"{line.unit.id}/{n + 1}",
+                    {
+                        **_values(case, line, n, one),
+                        "for_w": rating(one.rated_w),
+                        "rated_w": line.rated[0],
+                    },
+                    read=_read_certificates(case, line, "standard"),
+                )
+
+
+CERTIFICATE_RUN_OUT = Kind(
+    "certificate-run-out",
+    "decide",
+    "Had a certificate run out on the unit's date?",
+    lambda v: (
+        f"{_certificate(v)} was valid until {v['until']}, before {v['day']}; it does not count.",
+        "The unit's date is its commissioning, else its planned day, else that of the site."
+        + ("" if v["another"] else f" {_NONE_COUNTS}"),
+    ),
+    also=UNCHANGED,
+    instead=as_if_all_counted,
+)
+
+
+def certificate_run_out(case: Case) -> Iterator[Found]:
+    """A certificate whose last day was before the unit's date."""
+    for line in case.lines:
+        day = day_of(line.unit, case.site)
+        for n, one in enumerate(certificates_of(line.unit)):
+            until = known(one.valid_until)
+            if until is not None and not holds_on(one, day):
+                yield CERTIFICATE_RUN_OUT.found(
+                    f"{line.unit.id}/{n + 1}",
+                    {
+                        **_values(case, line, n, one),
+                        "until": until.isoformat(),
+                        "day": day.isoformat(),
+                    },
+                    read=_read_certificates(case, line, "standard"),
+                )
 
 
 FULL_TEST_TOO_LARGE = Kind(
     "full-test-too-large",
     "decide",
-    "Is a unit said to be fully type tested above the size that can be?",
+    "Is a module said to be fully type tested above the size that can be?",
     lambda v: (
-        f"{v['unit']} is said to be fully type tested, but its design capacity of "
+        f"{v['units']} said to be fully type tested, but the module's design capacity of "
         f"{kilowatts(v['design_w'])} is above {kilowatts(v['limit_w'])}; read as partly tested.",
-        f"The definition ends at {kilowatts(v['limit_w'])}.",
+        f"The definition speaks of the module and ends at {kilowatts(v['limit_w'])}: all inverters "
+        "are one module, each synchronous unit is its own.",
     ),
 )
 
 
 def full_test_too_large(case: Case) -> Iterator[Found]:
-    """Declared fully type tested, but above the largest design capacity for that."""
+    """A module with units declared fully type tested, above the largest that can be."""
     if "full_test.design_limit" not in case.ready.book.values:
         return
     limit_w = case.ready.book.whole("full_test.design_limit")
-    for line in case.lines:
-        design = line.design or line.rated
-        if line.unit.type_tested == "full" and design[0] > limit_w:
+    park = [line for line in case.lines if in_park(line)]
+    modules = [(park, park_design(park)[0]), *_alone(case)]
+    for lines, design in modules:
+        said = [
+            line.unit.id
+            for line in lines
+            if any(one.type_tested == "full" for _, one in counting(case, line))
+        ]
+        if said and design > limit_w:
             yield FULL_TEST_TOO_LARGE.found(
-                line.unit.id,
-                {"unit": line.unit.id, "design_w": design[0], "limit_w": limit_w},
+                lines[0].unit.id if len(lines) == 1 else "site",
+                {
+                    "units": f"{listed(sorted(said))} {'is' if len(said) == 1 else 'are'}",
+                    "design_w": design,
+                    "limit_w": limit_w,
+                },
                 keys=("full_test.design_limit",),
-                read=(
-                    (f"units[{line.index}].type_tested", line.unit.type_tested),
-                    (f"units[{line.index}].design_w", line.unit.design_w),
-                    (f"units[{line.index}].rated_w", line.unit.rated_w),
+                read=tuple(
+                    read
+                    for line in lines
+                    for read in (
+                        *_read_certificates(case, line, "type_tested"),
+                        *_read_unit(line, "design_w", "rated_w", "quantity", "kind"),
+                    )
                 ),
-                margin=limit_w - design[0],
+                margin=limit_w - design,
                 margin_unit="W",
             )
+
+
+def _alone(case: Case) -> Iterator[tuple[list[Line], int]]:
+    """Lines whose every unit is a module of its own, each with its design capacity [W]."""
+    for line in case.lines:
+        if not in_park(line):
+            yield [line], (line.design or line.rated)[0]
 
 
 NO_REGISTER_REFERENCE = Kind(
@@ -110,22 +222,19 @@ NO_REGISTER_REFERENCE = Kind(
         "It counts as fully type tested as declared; the operator will look for the reference.",
     ),
     also=UNCHANGED,
-    instead=lambda line: narrowed(line, "tested", ("no",)),
+    instead=lambda line: tested_as(line, "no"),
 )
 
 
 def no_register_reference(case: Case) -> Iterator[Found]:
     """Declared fully type tested, but without an entry of the type-test register."""
     for line in case.lines:
-        unit = line.unit
-        if unit.type_tested == "full" and not (known(unit.type_test_reference) or "").strip():
+        full = [one for _, one in counting(case, line) if one.type_tested == "full"]
+        if full and not any((known(one.reference) or "").strip() for one in full):
             yield NO_REGISTER_REFERENCE.found(
-                unit.id,
-                {"unit": unit.id},
-                read=(
-                    (f"units[{line.index}].type_tested", unit.type_tested),
-                    (f"units[{line.index}].type_test_reference", unit.type_test_reference),
-                ),
+                line.unit.id,
+                {"unit": line.unit.id},
+                read=_read_certificates(case, line, "type_tested", "reference"),
             )
 
 
@@ -170,24 +279,15 @@ def existing_undated(case: Case) -> Iterator[Found]:
 def _module_matters(case: Case, place: int) -> bool:
     """Whether the outcome or a full type test depends on a line's storage being in the module."""
     lines = list(case.lines)
-    lines[place] = narrowed(lines[place], "separate_storage", True)
+    lines[place] = structs.replace(lines[place], separate_storage=True)
     as_is, apart = (
         evaluate(case.ready, deciding_facts(each, case.setting, case.ready))
         for each in (case.lines, lines)
     )
     if (as_is.row, as_is.settled) != (apart.row, apart.settled):
         return True
-    limit = case.ready.full_test_scaled
-    return _module_design(lines) <= limit < _module_design(case.lines)
-
-
-def _module_design(lines: list[Line]) -> int:
-    """Design capacity of the module of all units but turning machines [scaled], at the least."""
-    return SCALE_PER_W * sum(
-        line.quantity[0] * (line.design or line.rated)[0]
-        for line in lines
-        if line.kind != "synchronous" and not line.separate_storage
-    )
+    limit = case.ready.full_test_scaled // SCALE_PER_W
+    return park_design(lines)[0] <= limit < park_design(case.lines)[0]
 
 
 def _can_island_words(v: Values) -> Words:
@@ -270,7 +370,7 @@ FACT_NOT_KNOWN = Kind(
     ),
     also=UNCHANGED,
     instead=lambda line: _with(
-        narrowed(line, "kind", "inverter"), operating_mode="long-term-parallel"
+        structs.replace(line, kind="inverter"), operating_mode="long-term-parallel"
     ),
 )
 
@@ -318,37 +418,37 @@ def standard_date(case: Case) -> Iterator[Found]:
     values = case.ready.book.values
     for line in case.lines:
         unit = line.unit
-        standard = line.standard
         when = known(unit.commissioned_on)
         if when is None and not line.existing:
             when = _planned(case, unit)
         first, last = first_day(when), last_day(when)
-        if standard in (None, "other") or first is None or last is None:
-            continue
-        own = STANDARD_DATES.get(standard)
-        if own is None or own[0] not in values:
-            own = STANDARD_DATES.get(base_of(standard), ("", ""))
-        since, until = _day_of(values.get(own[0])), _day_of(values.get(own[1]))
-        early = since is not None and last < since
-        late = until is not None and first > until
-        if early or late:
-            key = own[0] if early else own[1]
-            yield STANDARD_DATE.found(
-                unit.id,
-                {
-                    "unit": unit.id,
-                    "standard": standard,
-                    "day": str(when),
-                    "limit": str(values[key].amount),
-                    "early": early,
-                },
-                keys=(key,),
-                read=(
-                    (f"units[{line.index}].standard", unit.standard),
-                    (f"units[{line.index}].commissioned_on", unit.commissioned_on),
-                    (f"units[{line.index}].planned_on", unit.planned_on),
-                ),
-            )
+        named = dict.fromkeys(standard_in(one) for _, one in counting(case, line))
+        for standard in named:
+            if standard in (None, "other") or first is None or last is None:
+                continue
+            own = STANDARD_DATES.get(standard)
+            if own is None or own[0] not in values:
+                own = STANDARD_DATES.get(base_of(standard), ("", ""))
+            since, until = _day_of(values.get(own[0])), _day_of(values.get(own[1]))
+            early = since is not None and last < since
+            late = until is not None and first > until
+            if early or late:
+                key = own[0] if early else own[1]
+                yield STANDARD_DATE.found(
+                    unit.id if len(named) == 1 else f"{unit.id}/{standard}",
+                    {
+                        "unit": unit.id,
+                        "standard": standard,
+                        "day": str(when),
+                        "limit": str(values[key].amount),
+                        "early": early,
+                    },
+                    keys=(key,),
+                    read=(
+                        *_read_certificates(case, line, "standard"),
+                        *_read_unit(line, "commissioned_on", "planned_on"),
+                    ),
+                )
 
 
 STANDARD_TOO_SMALL = Kind(
@@ -361,27 +461,27 @@ STANDARD_TOO_SMALL = Kind(
         "Check the register entry; a larger unit is tested to G99.",
     ),
     also=UNCHANGED,
-    instead=lambda line: narrowed(line, "tested", ("no",)),
+    instead=lambda line: tested_as(line, "no"),
 )
 
 
 def standard_too_small(case: Case) -> Iterator[Found]:
-    """Declared as tested micro-generation, but larger than that recommendation covers."""
+    """Declared as tested micro-generation alone, but larger than that recommendation covers."""
     if "g98.unit_limit" not in case.ready.book.values:
         return
     limit_ma = case.ready.book.whole("g98.unit_limit")
     limit = scaled_current(limit_ma, case.ready.nominal_mv)
     for line in case.lines:
         largest = (line.design or line.rated)[0] * SCALE_PER_W // line.phases
-        if largest > limit and base_of(line.standard or "") == "G98":
+        named = {base_of(standard_in(one) or "") for _, one in counting(case, line)}
+        if largest > limit and named == {"G98"}:
             yield STANDARD_TOO_SMALL.found(
                 line.unit.id,
                 {"unit": line.unit.id, "limit_ma": limit_ma},
                 keys=("g98.unit_limit",),
                 read=(
-                    (f"units[{line.index}].standard", line.unit.standard),
-                    (f"units[{line.index}].rated_w", line.unit.rated_w),
-                    (f"units[{line.index}].design_w", line.unit.design_w),
+                    *_read_certificates(case, line, "standard"),
+                    *_read_unit(line, "rated_w", "design_w"),
                 ),
             )
 
@@ -410,6 +510,8 @@ def switched_only(case: Case) -> Iterator[Found]:
 
 QUESTIONS = (
     not_type_tested,
+    certificate_rating,
+    certificate_run_out,
     full_test_too_large,
     no_register_reference,
     existing_undated,
@@ -423,12 +525,54 @@ QUESTIONS = (
 
 
 def _with(line: Line, **facts: object) -> Line:
-    return narrowed(line, "unit", structs.replace(line.unit, **facts))
+    return structs.replace(line, unit=structs.replace(line.unit, **facts))
 
 
 def _planned(case: Case, unit: Unit) -> str:
     day = known(unit.planned_on) or known(case.site.planned_on) or case.site.on_date
     return day.isoformat()
+
+
+def counting(case: Case, line: Line) -> list[tuple[int, Certificate]]:
+    """The certificates of a unit that are, or may be, for its rating and hold on its date."""
+    day = day_of(line.unit, case.site)
+    return [
+        (n, one)
+        for n, one in enumerate(certificates_of(line.unit))
+        if is_for_rating(one, line.unit) is not False and holds_on(one, day)
+    ]
+
+
+def _values(case: Case, line: Line, n: int, one: Certificate) -> dict[str, Plain]:
+    return {
+        "unit": line.unit.id,
+        "number": n + 1,
+        "standard": (known(one.standard) or "").strip(),
+        "another": bool(counting(case, line)),
+    }
+
+
+def _read_certificates(case: Case, line: Line, *names: str) -> tuple[Read, ...]:
+    """Facts of every certificate of a unit, and what settles whether it counts.
+
+    Of a unit without any, those of the first that it could have.
+    """
+    read: dict[str, object] = {}
+    for n, one in enumerate(certificates_of(line.unit) or (Certificate(),)):
+        at = f"units[{line.index}].standards[{n}]"
+        read |= {f"{at}.{name}": getattr(one, name) for name in names}
+        if rating(one.rated_w):
+            read[f"{at}.rated_w"] = one.rated_w
+            read |= _read_unit(line, "rated_w", "rated_va")
+        if known(one.valid_until):
+            read[f"{at}.valid_until"] = one.valid_until
+            read |= _read_unit(line, "status", "commissioned_on", "planned_on")
+            read |= {"planned_on": case.site.planned_on, "on_date": case.site.on_date}
+    return tuple(read.items())
+
+
+def _read_unit(line: Line, *names: str) -> tuple[Read, ...]:
+    return tuple((f"units[{line.index}].{name}", getattr(line.unit, name)) for name in names)
 
 
 def _day_of(value: Value | None) -> dt.date | None:

@@ -17,12 +17,14 @@ PEOPLE = (
     ("office@harrowlane.example", "Odile Marsh (invented)", "office"),
     ("engineer@harrowlane.example", "Edmund Reed (invented)", "engineer"),
 )
+_TO_G98 = [{"standard": "G98", "type_tested": "full", "reference": "invented"}]
+_TO_G99 = [{"standard": "G99", "type_tested": "full", "reference": "invented"}]
 MODELS = (
-    {"model": "H3.6", "source": "pv+storage", "rated_w": 3600, "standard": "G98"},
-    {"model": "H5", "source": "pv+storage", "rated_w": 5000, "standard": "G99"},
+    {"model": "H3.6", "source": "pv+storage", "rated_w": 3600, "standards": _TO_G98},
+    {"model": "H5", "source": "pv+storage", "rated_w": 5000, "standards": _TO_G99},
     {"model": "H10 three-phase", "source": "pv+storage", "rated_w": 10_000, "phases": 3,
-     "standard": "G98"},
-    {"model": "S3.6", "source": "pv", "rated_w": 3600, "standard": "G98"},
+     "standards": _TO_G98},
+    {"model": "S3.6", "source": "pv", "rated_w": 3600, "standards": _TO_G98},
 )  # fmt: skip
 MAKER = "Fennhaven Works (invented maker)"
 
@@ -40,10 +42,7 @@ def load_demo() -> tuple[int, int]:
             )
         if not Equipment.objects.exists():
             for each in MODELS:
-                wanted = Equipment(
-                    maker=MAKER, type_tested="full", type_test_reference="invented", **each
-                )
-                add_equipment(wanted=wanted, by=None)
+                add_equipment(wanted=Equipment(maker=MAKER, **each), by=None)
     people = 0
     for email, name, role in PEOPLE:
         if not Person.objects.filter(email__iexact=email).exists():

@@ -2,10 +2,13 @@
 
 import re
 
+from sites.catalogue.boxes import CERTIFICATE_BOXES
 from sites.premises.forms.sheet import GROUPS, SINGLES
 from sites.premises.reading.site_rows import SiteRows
 
-_IN_LIST = re.compile(r"(units|arrays|storage|protection|cables|loads\.items)\[(\d+)\]\.(\w+)")
+_IN_LIST = re.compile(
+    r"(units|arrays|storage|protection|cables|loads\.items)\[(\d+)\]\.(\w+)(?:\[(\d+)\]\.(\w+))?"
+)
 _GROUP = {"storage": "cells", "loads.items": "loads"}
 _LISTS = {
     "premises.supply_numbers": "rows-numbers",
@@ -18,7 +21,11 @@ _OTHER_BOX = {"nearby.premises": "nearby-nearby"}
 def box_at(path: str, rows: SiteRows) -> str:
     """Return the id of the box that a fact is typed in, or of its rows; empty if it has none."""
     if found := _IN_LIST.fullmatch(path):
-        return _in_list(_GROUP.get(found[1], found[1]), int(found[2]), found[3], rows)
+        name = found[3]
+        if name == "standards":
+            first = not int(found[4] or 0)
+            name = CERTIFICATE_BOXES[found[5] or "standard"] if first else "further_certificates"
+        return _in_list(_GROUP.get(found[1], found[1]), int(found[2]), name, rows)
     if path in _LISTS:
         return _LISTS[path]
     if path in _OTHER_BOX:

@@ -8,7 +8,7 @@ from typing import Any
 
 from connections.facts import site as facts
 from connections.facts.declaring import Choices, Fact
-from sites.catalogue.boxes import RATED_BOXES
+from sites.catalogue.boxes import CERTIFICATES, RATED_BOXES
 from sites.house.boxes.amounts import Measure, in_unit, with_unit
 from sites.house.boxes.choices import LOAD_PHASES, UNIT_PHASES
 from sites.house.boxes.entries_box import EntriesBox, NumberOrEntriesBox
@@ -50,6 +50,9 @@ class UnitForm(RowForm):
     type_tested = RATED_BOXES["type_tested"]
     standard = RATED_BOXES["standard"]
     type_test_reference = RATED_BOXES["type_test_reference"]
+    certificate_rated_w = RATED_BOXES["certificate_rated_w"]
+    certificate_until = RATED_BOXES["certificate_until"]
+    further_certificates = RATED_BOXES["further_certificates"]
     can_island = RATED_BOXES["can_island"]
     plugged_in = YesNoBox.of(facts.Unit, "plugged_in")
     design_w = RATED_BOXES["design_w"]
@@ -119,6 +122,7 @@ class ExistingUnitForm(UnitForm):
     goes = TickBox("Taken out by this design")
     layout = Layout(
         Boxes(*_SHOWN[:-2], "commissioned_on", *_SHOWN[-2:], "goes"),
+        CERTIFICATES,
         UnitForm.layout_quality,
         UnitForm.layout_dc,
         More(*UnitForm.layout_more.fields, "planned_on", title=UnitForm.layout_more.title),
@@ -130,6 +134,7 @@ class ProposedUnitForm(UnitForm):
 
     layout = Layout(
         Boxes(*_SHOWN),
+        CERTIFICATES,
         UnitForm.layout_quality,
         UnitForm.layout_dc,
         More(

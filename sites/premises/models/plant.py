@@ -17,6 +17,7 @@ from connections.facts.site import (
     Phase,
     Tap,
 )
+from sites.catalogue.models import Certified
 from sites.house.models.base import Keyed, choices
 
 
@@ -45,7 +46,7 @@ class _Dated(models.Model):
         abstract = True
 
 
-class Unit(_Plant, _Dated):
+class Unit(Certified, _Plant, _Dated):
     """A line of like generating units; ratings are those of one unit."""
 
     label = models.CharField(max_length=60)
@@ -65,9 +66,6 @@ class Unit(_Plant, _Dated):
     rated_ma = models.PositiveBigIntegerField(null=True)
     q_var = models.BigIntegerField(null=True)
     phases = models.CharField(max_length=8)
-    type_tested = models.CharField(max_length=10, choices=choices("full", "part", "no"), blank=True)
-    standard = models.CharField(max_length=60, blank=True)
-    type_test_reference = models.CharField(max_length=200, blank=True)
     planned_on = models.DateField(null=True)
     limited_by = models.CharField(
         max_length=10, choices=choices("maker", "software", "none"), blank=True

@@ -65,7 +65,7 @@ _LINES = _Way(
 )
 _LINES_IF_ANY = _LINES._replace(to_file=lambda text: _LINES.to_file(text) or None)
 _LIST = _Way(
-    _as_it_is,
+    lambda said: said and [entry for entry in said if entry != {}],
     entries,
     None,
 )
@@ -131,7 +131,7 @@ class _Writer(NamedTuple):
 @cache
 def _writer(part: type[Struct], row: type[models.Model]) -> _Writer:
     columns = columns_of(part, row)
-    others = [each for each in columns if each.way not in (_PLAIN, _TEXT, _NEEDED_TEXT, _LIST)]
+    others = [each for each in columns if each.way not in (_PLAIN, _TEXT, _NEEDED_TEXT)]
     return _Writer(
         tuple(each.written for each in columns),
         # One name more than needed: with a single name attrgetter returns no tuple.

@@ -147,8 +147,8 @@ def test_0_in_a_limit_is_a_number():
 
 def test_no_default_is_made_up_for_standing_and_standard():
     left_out = site({"id": "a", "source": "pv", "rated_w": 3680, "phases": ["L1"]})
-    assert left_out.units[0].type_tested is UNSET
-    assert left_out.units[0].standard is UNSET
+    assert left_out.units[0].standards is UNSET
+    assert defaults.certificates_of(left_out.units[0]) == ()
     assert left_out.supply.earthing is UNSET
     assert left_out.supply.looped is UNSET
     assert left_out.supply.cutout_a is UNSET

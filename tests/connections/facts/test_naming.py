@@ -10,7 +10,8 @@ from tests.site_files import cells, decision, site, unit
     ("path", "words"),
     [
         ("units[1].rated_w", "the registered capacity of bat-1"),
-        ("units[0].type_tested", "the type-test standing of inv-1"),
+        ("units[0].standards", "the certificates of inv-1"),
+        ("units[0].standards[0].type_tested", "the type-test standing of inv-1"),
         ("units[0].commissioned_on", "the commissioning date of inv-1"),
         ("units[0].dc_inputs[1].max_mv", "the largest DC voltage of inv-1"),
         ("supply.cutout_a", "the rating of the cut-out"),

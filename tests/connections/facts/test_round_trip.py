@@ -25,6 +25,15 @@ def maybe(**fields):
     return st.fixed_dictionaries({}, optional=fields)
 
 
+certificates = maybe(
+    standard=texts,
+    reference=texts,
+    type_tested=st.sampled_from(["full", "part", "no", None]),
+    rated_w=numbers,
+    valid_until=days,
+)
+
+
 def units(status):
     dates = {"planned_on": days, "commissioned_on": days_or_months}
     return st.fixed_dictionaries(
@@ -43,8 +52,7 @@ def units(status):
             "rated_va": numbers,
             "rated_ma": numbers,
             "q_var": st.one_of(st.none(), st.integers(-LARGEST, LARGEST)),
-            "type_tested": st.sampled_from(["full", "part", "no", None]),
-            "standard": texts,
+            "standards": st.lists(certificates, max_size=3),
             "limited_by": st.sampled_from(["maker", "software", "none", None]),
             "can_island": yes_no,
             "serials": st.lists(texts, max_size=3),

@@ -88,7 +88,7 @@ def test_places_in_words() -> None:
         "a: units[0].odd",
         "other",
     ]
-    missing = ("units[0].rated_w", "units[1].type_tested", "supply.voltage_level")
+    missing = ("units[0].rated_w", "units[1].standards[0].type_tested", "supply.voltage_level")
     assert missing_words(missing, SITE) == [
         "a: registered capacity",
         "b: type-test standing",

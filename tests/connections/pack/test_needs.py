@@ -204,7 +204,7 @@ def test_an_application_tells_what_is_needed_later() -> None:
         ("confirmation", "units[1].serials"),
         ("confirmation", "limits.export.commissioned_on"),
     ]
-    assert later(file) == [("energising", "units[1].type_test_reference"), *done]
+    assert later(file) == [("energising", "units[1].standards[0].reference"), *done]
     # What is not type tested has no reference in the register.
     file["units"][1]["type_tested"] = "no"
     assert later(file) == done

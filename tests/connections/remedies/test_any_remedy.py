@@ -6,13 +6,12 @@ Phases out of balance are no stop, but what an operator is likely to refuse: the
 from hypothesis import given
 from hypothesis import strategies as st
 
-from connections.remedies.applying import applied
 from connections.remedies.proof import BALANCE, to_clear
 from connections.remedies.search import search
 from connections.remedies.telling import LONGEST_NAME
 from connections.rules.decide import decide
 from tests.connections.rules.any_site import sites
-from tests.site_files import book, read
+from tests.site_files import book, changed, read
 
 caps = st.lists(
     st.fixed_dictionaries(
@@ -41,7 +40,7 @@ def test_every_remedy_is_worth_telling_and_true(content, capped):
         if remedy.kind == "ask-operator":
             assert before.case.other_reading == remedy.procedure
             continue
-        after = decide(read(applied(content, remedy.change)), book())
+        after = decide(read(changed(content, remedy.change)), book())
         assert after.procedure == remedy.procedure
         assert set(remedy.leaves) == {name for name, _ in after.stops}
         assert bool(remedy.leaves) == (" still stop" in remedy.sentence)

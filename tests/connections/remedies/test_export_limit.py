@@ -10,12 +10,11 @@ from typing import Any
 import pytest
 
 from connections.facts.decision import Remedy
-from connections.remedies.applying import applied
 from connections.remedies.kinds.export_limit import export_candidates
 from connections.remedies.search import search
 from connections.rules.decide import decide
 from tests.connections.rules.local_books import book_with, value
-from tests.site_files import ALL, book, file, limit, read, unit
+from tests.site_files import ALL, book, changed, file, limit, read, unit
 
 
 def limits_for(content: dict[str, Any]) -> list[Remedy]:
@@ -117,7 +116,7 @@ def test_two_caps_are_both_answered():
     content = file(unit("a", 9000), caps=[cap("export", 5000), cap("export", 4000)])
     assert 4000 in [value for value, _, _ in told(content)]
     for remedy in limits_for(content):
-        after = decide(read(applied(content, remedy.change)), book())
+        after = decide(read(changed(content, remedy.change)), book())
         if remedy.change[0].to == 4000:
             assert after.stops == frozenset()
         assert not set(remedy.clears) & {name for name, _ in after.stops}
@@ -148,7 +147,7 @@ def test_a_limit_keeps_the_aggregate_and_says_so():
 def test_the_changes_give_what_is_promised(content):
     before = decide(read(content), book())
     for remedy in limits_for(content):
-        after = decide(read(applied(content, remedy.change)), book())
+        after = decide(read(changed(content, remedy.change)), book())
         assert after.procedure == remedy.procedure
         assert not after.stops - before.stops
         assert after.case.sums == before.case.sums

@@ -9,9 +9,10 @@ from itertools import product
 from typing import Any
 
 import pytest
+from msgspec import UNSET, UnsetType
 
 from connections.facts.decision import Remedy
-from connections.remedies.applying import applied
+from connections.facts.site import Certificate, TypeTested
 from connections.remedies.counting import CountedRules
 from connections.remedies.kinds.pairs import pairs
 from connections.remedies.kinds.tested import untested_lines
@@ -19,7 +20,7 @@ from connections.remedies.option import Model, Start
 from connections.remedies.proof import to_clear
 from connections.remedies.search import Found, search
 from connections.rules.decide import decide
-from tests.site_files import ALL, L2, L3, book, cells, file, limit, read, unit
+from tests.site_files import ALL, L2, L3, book, cells, changed, file, limit, read, unit
 
 
 def found(content: dict[str, Any], kind: str) -> list[Remedy]:
@@ -34,6 +35,10 @@ def change_of(remedy: Remedy, path: str) -> Any:
 def searched(content: dict[str, Any], **more: Any) -> Found:
     site = read(content)
     return search(site, decide(site, book()), book(), **more)
+
+
+def certified(extent: TypeTested, standard: str | UnsetType) -> tuple[Certificate, ...]:
+    return (Certificate(standard=standard, type_tested=extent),)
 
 
 RATINGS = [
@@ -77,11 +82,11 @@ def test_ratings_and_a_watt_more(case):
     assert sorted((w, r.procedure) for w, r in offered) == sorted(wanted)
     order = [o.key for o in book().outcomes]
     for w, remedy in offered:
-        made = applied(content, remedy.change)
+        made = changed(content, remedy.change)
         assert decide(read(made), book()).procedure == remedy.procedure
         made["units"][i]["rated_w"] = w + 1
         if kind == "smaller-unit" and w + 1 > 3680 * len(made["units"][i]["phases"]):
-            made["units"][i]["standard"] = "G99"
+            made["units"][i]["standards"][0]["standard"] = "G99"
         later = decide(read(made), book()).procedure
         assert order.index(later) > order.index(remedy.procedure)
 
@@ -93,7 +98,7 @@ def test_fewer_units_are_the_most_that_pass():
     assert change_of(remedy, "units[0].quantity") == 7
     assert change_of(remedy, "arrays[0].panels") == 14
     assert remedy.procedure == "g98-single"
-    made = applied(content, remedy.change)
+    made = changed(content, remedy.change)
     made["units"][0]["quantity"] = 8
     assert decide(read(made), book()).procedure == "sgi-3"
 
@@ -141,7 +146,7 @@ PHASES = [
 def test_other_phases_are_the_best_of_all_ways(content):
     [remedy] = found(content, "other-phases")
     order = [o.key for o in book().outcomes]
-    after = decide(read(applied(content, remedy.change)), book())
+    after = decide(read(changed(content, remedy.change)), book())
     best, clear = brute_force(content)
     assert order.index(after.procedure) == best
     assert not (clear and to_clear(after))
@@ -161,7 +166,7 @@ def test_units_of_one_line_go_to_several_phases():
         unit("m", 900, quantity=12), phases=3, arrays=[{"unit_id": "m", "peak_w": 12_000}]
     )
     [remedy] = found(content, "other-phases")
-    made = applied(content, remedy.change)
+    made = changed(content, remedy.change)
     assert sorted(u["quantity"] for u in made["units"]) == [4, 4, 4]
     assert sorted(u["phases"][0] for u in made["units"]) == ALL
     assert sum(a["peak_w"] for a in made["arrays"]) == 12_000
@@ -192,13 +197,16 @@ def test_a_three_phase_supply_is_asked_for_and_designed():
 def test_tested_equipment():
     [remedy] = found(file(unit("a", 3000, type_tested="no")), "tested-equipment")
     assert remedy.procedure == "g98-single"
-    assert change_of(remedy, "units[0].type_tested") == "full"
+    [certificate] = change_of(remedy, "units[0].standards")
+    assert (certificate.type_tested, certificate.standard) == ("full", "G98")
     # Above 16 A the standard is G99.
     [remedy] = found(file(unit("a", 5000, type_tested="part", standard="G99")), "tested-equipment")
-    assert (remedy.procedure, remedy.change[0].to) == ("sgi-3", "full")
+    [certificate] = change_of(remedy, "units[0].standards")
+    assert (remedy.procedure, certificate.type_tested) == ("sgi-3", "full")
     # Tested to the other standard: G98 equipment is connect and notify.
     [remedy] = found(file(unit("a", 3000, standard="G99")), "tested-equipment")
-    assert (remedy.procedure, change_of(remedy, "units[0].standard")) == ("g98-single", "G98")
+    [certificate] = change_of(remedy, "units[0].standards")
+    assert (remedy.procedure, certificate.standard) == ("g98-single", "G98")
     assert found(file(unit("a")), "tested-equipment") == []
 
 
@@ -220,7 +228,7 @@ def test_two_changes_where_one_does_not_do():
     assert all(" and " in kind for kind in offered)
     order = [o.key for o in book().outcomes]
     for remedy in offered.values():
-        after = decide(read(applied(PAIR, remedy.change)), book())
+        after = decide(read(changed(PAIR, remedy.change)), book())
         assert after.procedure == remedy.procedure
         assert order.index(after.procedure) < order.index("g99-short")
     limited = offered["tested-equipment and export-limit"]
@@ -247,11 +255,11 @@ def test_the_search_says_that_it_stopped_early():
 
 
 CATALOGUE = (
-    Model("Invented H3", "pv+storage", 3600, 1, type_tested="full", standard="G98"),
-    Model("Invented H5", "pv+storage", 5000, 1, type_tested="full", standard="G99"),
-    Model("Invented H3 of three phases", "pv+storage", 3600, 3, type_tested="full", standard="G98"),
-    Model("Invented untested", "pv+storage", 3000, 1, type_tested="no"),
-    Model("Invented PV", "pv", 3000, 1, type_tested="full", standard="G98"),
+    Model("Invented H3", "pv+storage", 3600, 1, standards=certified("full", "G98")),
+    Model("Invented H5", "pv+storage", 5000, 1, standards=certified("full", "G99")),
+    Model("Invented H3 of three phases", "pv+storage", 3600, 3, standards=certified("full", "G98")),
+    Model("Invented untested", "pv+storage", 3000, 1, standards=certified("no", UNSET)),
+    Model("Invented PV", "pv", 3000, 1, standards=certified("full", "G98")),
 )
 
 

@@ -8,10 +8,9 @@ from msgspec import structs
 from connections.facts.decision import Remedy
 from connections.facts.reading import write_site
 from connections.facts.site import Unit
-from connections.remedies.applying import applied
 from connections.remedies.search import search
 from connections.rules.decide import decide
-from tests.site_files import ALL, L2, book, cells, file, limit, read, unit
+from tests.site_files import ALL, L2, book, cells, changed, file, limit, read, unit
 
 
 def shared_for(content: dict[str, Any]) -> list[Remedy]:
@@ -111,9 +110,10 @@ def test_the_largest_shared_inverter_for_each_procedure(case):
 
 
 def with_rating(content: dict[str, Any], remedy: Remedy, rated_w: int) -> dict[str, Any]:
-    made = applied(content, remedy.change)
+    made = changed(content, remedy.change)
     micro = rated_w <= 3680 * len(made["units"][-1]["phases"])
-    made["units"][-1] |= {"rated_w": rated_w, "standard": "G98" if micro else "G99"}
+    made["units"][-1]["rated_w"] = rated_w
+    made["units"][-1]["standards"][0]["standard"] = "G98" if micro else "G99"
     return made
 
 
@@ -172,7 +172,7 @@ def test_the_changes_give_what_is_promised(number):
     content = CONTENTS[number]
     before = decide(read(content), book())
     for remedy in shared_for(content):
-        after = decide(read(applied(content, remedy.change)), book())
+        after = decide(read(changed(content, remedy.change)), book())
         assert after.procedure == remedy.procedure
         assert not after.stops - before.stops
         assert not set(remedy.clears) & {name for name, _ in after.stops}
@@ -182,7 +182,7 @@ def test_the_changes_give_what_is_promised(number):
 def test_panels_that_are_there_stay_existing_behind_the_new_inverter():
     content = CONTENTS[-1]
     [remedy, *_] = shared_for(content)
-    after = read(applied(content, remedy.change))
+    after = read(changed(content, remedy.change))
     assert [array.status for array in after.arrays] == ["existing", "removed", "proposed"]
     assert after.arrays[0].unit_id == after.units[-1].id
 

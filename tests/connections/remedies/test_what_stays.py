@@ -8,11 +8,10 @@ from typing import Any
 import pytest
 
 from connections.facts.decision import Remedy
-from connections.remedies.applying import applied
 from connections.remedies.search import search
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
-from tests.site_files import ALL, book, cells, file, found, limit, read, unit
+from tests.site_files import ALL, book, cells, changed, file, found, limit, read, unit
 
 
 def remedies(content: dict[str, Any]) -> tuple[Remedy, ...]:
@@ -35,7 +34,7 @@ def test_it_is_said_what_still_stops():
         assert supply.leaves == ("export-above-cap",)
         assert "The operator's cap on export still stops it." in supply.sentence
     for remedy in remedies(CAPPED):
-        after = decide(read(applied(CAPPED, remedy.change)), book())
+        after = decide(read(changed(CAPPED, remedy.change)), book())
         assert set(remedy.leaves) == {name for name, _ in after.stops}
         assert (" still stops it" in remedy.sentence) == bool(remedy.leaves)
 
@@ -137,7 +136,7 @@ def test_a_supply_with_more_phases_is_asked_for():
     wide = next(r for r in remedies(file(unit("a", 10_000))) if r.kind == "three-phase-supply")
     changes = {change.path: change.to for change in wide.change}
     assert (changes["supply.phases"], changes["supply.now_phases"]) == (3, 1)
-    after = decide(read(applied(file(unit("a", 10_000)), wide.change)), book())
+    after = decide(read(changed(file(unit("a", 10_000)), wide.change)), book())
     assert found(after, "supply-change") == [("decide", "supply")]
     assert "Nothing is waited for" not in wide.sentence
     assert "The new supply is waited for; how long is not stated." in wide.sentence
@@ -202,9 +201,10 @@ def test_what_was_changed_in_a_few_words(content, kind, name):
 def test_a_three_phase_unit_is_another_product():
     content = file(unit("a", 10_000, maker="Invented", rated_ma=43_479))
     wide = next(r for r in remedies(content) if r.name == "Three-phase supply and units")
-    made = applied(content, wide.change)["units"][0]
+    made = changed(content, wide.change)["units"][0]
     assert list(made["phases"]) == ALL
     assert "maker" not in made
     assert "rated_ma" not in made
     # 10 kW on three phases is 14.5 A, below the 16 A of G98.
-    assert (made["standard"], made["type_test_reference"]) == ("G98", "to be chosen")
+    [certificate] = made["standards"]
+    assert (certificate["standard"], certificate["reference"]) == ("G98", "to be chosen")

@@ -32,6 +32,16 @@ def mostly(usual: Any, *others: Any) -> st.SearchStrategy[Any]:
     return st.sampled_from([usual] * 5 + list(others))
 
 
+def certificates(rated: int) -> st.SearchStrategy[dict[str, Any]]:
+    """A certificate, mostly for this rating and still good on the day of the file."""
+    return st.fixed_dictionaries(
+        {"type_tested": mostly("full", "part", "no"),
+         "standard": st.sampled_from(["G98", "G99", "G83", "G59", "other"])},
+        optional={"rated_w": mostly(rated, rated + 1, 0),
+                  "valid_until": mostly("2030-01-01", "2026-11-24", "2026-11-23", "2019-01-01")},
+    )  # fmt: skip
+
+
 @st.composite
 def units(draw: st.DrawFn, id: str, phases: int) -> dict[str, Any]:
     """One line in which everything that decides is known."""
@@ -60,6 +70,9 @@ def units(draw: st.DrawFn, id: str, phases: int) -> dict[str, Any]:
             {"plugged_in": True}, {"plugged_in": None}, {"standard": "G98 plug-in"},
             {"standard": "G98 plug-in", "plugged_in": False}, {"plugged_in": True, "rated_va": 801},
         ]))  # fmt: skip
+    if draw(mostly(False, True)):
+        made["standards"] = draw(st.lists(certificates(made["rated_w"]), min_size=1, max_size=3))
+        del made["type_tested"], made["standard"]
     for name, usual, *others in (
         ("kind", "inverter", "synchronous", "asynchronous"),
         ("can_island", False, True),

@@ -26,12 +26,26 @@ def completions(content: dict[str, Any], open_facts: list[Open]) -> Iterator[dic
     (position, name), *rest = open_facts
     for value in values(content, position, name, rest):
         units = list(content["units"])
-        units[position] = {**units[position], name: value}
+        units[position] = with_fact(units[position], name, value)
         if name == "commissioned_on":
             # The date settles which standard holds for older plant. For the size class undated
             # storage is read strictly, as part of the module: that never leaves a site open.
             units[position]["undated"] = True
         yield from completions({**content, "units": units}, rest)
+
+
+def with_fact(unit: dict[str, Any], name: str, value: Any) -> dict[str, Any]:
+    """The unit with a fact; of one with a list of certificates, that of the first."""
+    if name not in ("type_tested", "standard", "type_test_reference") or "standards" not in unit:
+        return {**unit, name: value}
+    first, *others = unit["standards"]
+    name = name.removeprefix("type_test_") if name != "type_tested" else name
+    return {**unit, "standards": [{**first, name: value}, *others]}
+
+
+def fact_of(unit: dict[str, Any], name: str) -> Any:
+    """The value of a fact, as `with_fact` sets it."""
+    return unit[name] if name in unit else unit["standards"][0][name]
 
 
 def values(content: dict[str, Any], position: int, name: str, later: list[Open]) -> list[Any]:
@@ -45,7 +59,12 @@ def values(content: dict[str, Any], position: int, name: str, later: list[Open])
     unit = content["units"][position]
     on = len(unit["phases"])
     if name == "design_w":
-        return around([*(on * w for w in PER_PHASE), 50_000])
+        rest = sum(
+            other.get("design_w", other["rated_w"]) * other.get("quantity", 1)
+            for i, other in enumerate(content["units"])
+            if i != position and not {(i, "design_w"), (i, "rated_w")} & set(later)
+        )
+        return around([*(on * w for w in PER_PHASE), 50_000, max(1, 50_000 - rest)])
     one = 1
     if name == "quantity":
         one = 1 if (position, "rated_w") in later else unit["rated_w"]
@@ -57,6 +76,8 @@ def values(content: dict[str, Any], position: int, name: str, later: list[Open])
         limits |= {on * watts // one, on * watts, on * (watts - held) // one}
     for watts in IN_ALL:
         limits |= {watts // one, watts, (watts - total) // one}
+    if name == "rated_w":
+        limits |= {each["rated_w"] for each in unit.get("standards", ()) if "rated_w" in each}
     return around(limits)
 
 

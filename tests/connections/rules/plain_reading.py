@@ -5,6 +5,7 @@ the site file says of how the table reads. It knows nothing of rulebooks, scaled
 takes sites as plain data in which everything that decides is known.
 """
 
+from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
 
@@ -39,12 +40,23 @@ def outcome(content: dict[str, Any]) -> str:
         long_term = all(u.get("operating_mode", "long-term-parallel") == "long-term-parallel"
                         for u in units)  # fmt: skip
         stays = not any(u.get("can_island", False) for u in units)
-        tested = all(full(u) and micro(u) for u in units)
+        behind = {array["unit_id"] for array in content.get("arrays", [])}
+        park = sum(designed(u) * number(u) for u in units if in_park(u, behind))
+        modules = {u["id"]: park if in_park(u, behind) else designed(u) for u in units}
+
+        def tested_as(good: Callable[[str, dict[str, Any]], bool]) -> bool:
+            return all(
+                modules[u["id"]] <= 50_000
+                and any(full(c) and good(c["standard"], u) for c in certificates(content, u))
+                for u in units
+            )
+
+        tested = tested_as(micro)
         if tested and long_term and stays and rated <= 16 and design <= 16 and highest <= 16:
             near = content.get("nearby", {}).get("premises", 0)
             return "g98-single" if near == 0 else "g98-several"
         inverters = all(u.get("kind", "inverter") == "inverter" for u in units)
-        if inverters and long_term and all(full(u) and small(u) for u in units) and design <= 32:
+        if inverters and long_term and tested_as(small) and design <= 32:
             if rated <= 16 and highest <= 16:
                 return "sgi-1"
             if rated <= 16 and highest < 32 and limit is not None and limit <= 16:
@@ -71,7 +83,7 @@ def behind_what_stays(content: dict[str, Any]) -> bool:
 
 def kit(u: dict[str, Any]) -> bool:
     """Whether it is a plug-in kit, or may be one."""
-    told = u.get("standard") == "G98 plug-in"
+    told = any(c.get("standard") == "G98 plug-in" for c in listed(u))
     return u.get("plugged_in", told) is not False
 
 
@@ -113,8 +125,27 @@ def capacity(u: dict[str, Any]) -> Fraction:
     return per_phase(u["rated_w"], u)
 
 
-def full(u: dict[str, Any]) -> bool:
-    return counts_as_tested(u) or (u["type_tested"] == "full" and designed(u) <= 50_000)
+def certificates(content: dict[str, Any], u: dict[str, Any]) -> list[dict[str, Any]]:
+    """Those for the rating of the unit that hold on its date; the old three facts are one."""
+    if counts_as_tested(u):
+        return [{"standard": "G98", "type_tested": "full"}]
+    day = u.get("commissioned_on") or u.get("planned_on") or content["on_date"]
+    return [
+        c
+        for c in listed(u)
+        if (not c.get("rated_w") or c["rated_w"] == u["rated_w"])
+        and day <= c.get("valid_until", "9999-12-31")
+    ]
+
+
+def listed(u: dict[str, Any]) -> list[dict[str, Any]]:
+    alone = {"standard": u.get("standard"), "type_tested": u.get("type_tested")}
+    found: list[dict[str, Any]] = u.get("standards", [alone])
+    return found
+
+
+def full(certificate: dict[str, Any]) -> bool:
+    return bool(certificate["type_tested"] == "full")
 
 
 def counts_as_tested(u: dict[str, Any]) -> bool:
@@ -126,16 +157,17 @@ def early(u: dict[str, Any]) -> bool:
     return bool(u.get("status") == "existing" and u["commissioned_on"] < BEFORE_G98)
 
 
-def micro(u: dict[str, Any]) -> bool:
-    if counts_as_tested(u):
-        return True
-    return u["standard"] in MICRO or (u["standard"] == "G83" and early(u))
+def micro(standard: str, u: dict[str, Any]) -> bool:
+    return standard in MICRO or (standard == "G83" and early(u))
 
 
-def small(u: dict[str, Any]) -> bool:
-    if counts_as_tested(u):
-        return True
-    return u["standard"] in (*MICRO, "G99") or (u["standard"] in ("G83", "G59") and early(u))
+def small(standard: str, u: dict[str, Any]) -> bool:
+    return standard in (*MICRO, "G99") or (standard in ("G83", "G59") and early(u))
+
+
+def in_park(u: dict[str, Any], behind: set[str]) -> bool:
+    """Whether it is in the one module of all units that are not synchronous."""
+    return u.get("kind", "inverter") != "synchronous" and not apart(u, behind)
 
 
 def export_limit(content: dict[str, Any], phases: int) -> Fraction | None:

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from connections.facts.decision import Finding
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
-from tests.connections.rules.any_site import limits, sites, units
+from tests.connections.rules.any_site import certificates, limits, sites, units
+from tests.connections.rules.completing import with_fact
 from tests.site_files import book, decision, file, limit, read, unit
 
 # Decided by facts that stand outside the site file: the rulebook, in whole or for one value.
@@ -65,7 +66,11 @@ def changes(draw: st.DrawFn, content: dict[str, Any]) -> dict[str, Any]:
         return {**content, "supply": {**content["supply"], name: value}}
     i = draw(st.integers(0, len(made) - 1))
     name = draw(st.sampled_from(sorted(OF_A_UNIT)))
-    made[i] = {**made[i], name: draw(st.sampled_from(OF_A_UNIT[name]))}
+    made[i] = with_fact(made[i], name, draw(st.sampled_from(OF_A_UNIT[name])))
+    if "standards" in made[i] and draw(st.booleans()):
+        made[i]["standards"] = draw(
+            st.lists(certificates(made[i]["rated_w"] or 1), min_size=1, max_size=2)
+        )
     if name == "status":
         made[i].pop("commissioned_on", None)
     return {**content, "units": made}
@@ -121,7 +126,7 @@ def test_facts_that_were_not_read_leave_the_basis_alone():
     first, second = (
         next(f for f in made.findings if f.id == "not-type-tested") for made in (plain, told)
     )
-    assert (first.basis, first.facts) == (second.basis, ("units[0].type_tested",))
+    assert (first.basis, first.facts) == (second.basis, ("units[0].standards[0].type_tested",))
 
 
 def test_left_out_and_unknown_are_not_the_same_basis():

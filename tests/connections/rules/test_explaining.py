@@ -232,7 +232,10 @@ def test_an_undetermined_site_says_which_row_is_open_and_what_is_missing() -> No
     tested = comparison_of(made, "g98-single", "accepted_as_micro")
     assert tested.result is None
     assert "can't be told, where yes is wanted" in tested.sentence
-    assert "without units[0].type_tested; it could be: Connect and notify" in made.sentence
+    assert (
+        "without units[0].standards[0].type_tested; it could be: Connect and notify"
+        in made.sentence
+    )
     assert made.steps == ()
 
 

@@ -64,6 +64,8 @@ SEVERITIES = {
     "check-voltage-step": "decide",
     "check-voltage-trip": "decide",
     "check-voltage-unbalance": "decide",
+    "certificate-rating": "decide or inform",
+    "certificate-run-out": "decide or inform",
     "checks-not-possible": "inform",
     "dc-side-capacity": "decide",
     "dc-side-change": "decide",

@@ -238,8 +238,8 @@ def test_only_deciding_facts_make_a_site_undetermined(units, facts):
 @pytest.mark.parametrize(
     ("changed", "path"),
     [
-        ({"type_tested": None}, "units[0].type_tested"),
-        ({"standard": None}, "units[0].standard"),
+        ({"type_tested": None}, "units[0].standards[0].type_tested"),
+        ({"standard": None}, "units[0].standards[0].standard"),
         ({"rated_w": None}, "units[0].rated_w"),
         ({"design_w": None}, "units[0].design_w"),
         ({"quantity": None}, "units[0].quantity"),

@@ -14,7 +14,7 @@ from connections.rules import completions as search
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
 from tests.connections.rules.any_site import sites
-from tests.connections.rules.completing import Open, completions
+from tests.connections.rules.completing import Open, completions, fact_of, with_fact
 from tests.connections.rules.plain_reading import outcome
 from tests.site_files import ALL, L2, book, cells, file, limit, read, unit
 
@@ -28,7 +28,7 @@ def opened(content: dict[str, Any], open_facts: list[Open], left_out: bool = Fal
         if left_out and name in ("type_tested", "standard"):
             del units[position][name]
         else:
-            units[position][name] = None
+            units[position] = with_fact(units[position], name, None)
     return {**content, "units": units}
 
 
@@ -40,13 +40,14 @@ def brute(content: dict[str, Any], open_facts: list[Open]) -> tuple[set[str], se
     for made in completions(content, open_facts):
         key = outcome(made)
         outcomes.add(key)
-        values = tuple(made["units"][position][name] for position, name in open_facts)
+        values = tuple(fact_of(made["units"][position], name) for position, name in open_facts)
         for i, (position, name) in enumerate(open_facts):
             others = (position, name, values[:i] + values[i + 1 :])
             groups.setdefault(others, set()).add(key)
     for (position, name, _), seen in groups.items():
         if len(seen) > 1:
-            matter.add(f"units[{position}].{name}")
+            alone = name in ("type_tested", "standard")
+            matter.add(f"units[{position}].{'standards[0].' * alone}{name}")
     return outcomes, matter
 
 
@@ -108,6 +109,21 @@ CASES: list[tuple[str, dict[str, Any], list[Open]]] = [
     ("two capacities on two phases with 16 A limit",
      file(unit("a"), unit("b", 1150, phases=L2, design_w=7360), phases=3, limits=limit(16_000)),
      [(0, "rated_w"), (0, "standard"), (1, "rated_w")]),
+    # A certificate for another rating: 3.68 kW is tested to G98, and nothing else is to anything.
+    ("capacity with a certificate for 3.68 kW",
+     file({"id": "a", "source": "pv", "rated_w": 3000, "phases": ["L1"], "standards": [
+         {"standard": "G98", "type_tested": "full", "rated_w": 3680}]}), [(0, "rated_w")]),
+    ("capacity with a certificate for each of two",
+     file({"id": "a", "source": "pv", "rated_w": 3000, "phases": ["L1"], "standards": [
+         {"standard": "G99", "type_tested": "full", "rated_w": 5000},
+         {"standard": "G98", "type_tested": "full", "rated_w": 3680}]}), [(0, "rated_w")]),
+    # A module of two: 30 kW made for 35 kW beside what makes 50 kW or more.
+    ("design beside 30 kW in the same module",
+     file(unit("a", 3000, phases=ALL), unit("b", 3000, phases=ALL, design_w=22_000), phases=3),
+     [(0, "design_w")]),
+    ("design and capacity in one module",
+     file(unit("a", 3000, phases=ALL), unit("b", 3000, phases=ALL, design_w=22_000), phases=3),
+     [(0, "design_w"), (1, "rated_w")]),
     ("three phases, one open", file(unit("a"), unit("b", phases=ALL), phases=3), [(1, "rated_w")]),
 ]  # fmt: skip
 
@@ -177,7 +193,7 @@ def test_every_completion_lands_in_possible(site, data):
     units = [dict(made) for made in content["units"]]
     for position, name in open_facts:
         if name in other and name != "quantity":
-            units[position][name] = other[name]
+            units[position] = with_fact(units[position], name, other[name])
     assert outcome({**content, "units": units}) in possible
     if len(possible) == 1:
         assert answer.procedure == possible[0]
@@ -199,7 +215,12 @@ def test_many_open_facts_are_still_searched_to_the_end():
     assert set(possible.unknown) == {
         f"units[{i}].{name}"
         for i in range(12)
-        for name in ("rated_w", "type_tested", "standard", "commissioned_on")
+        for name in (
+            "rated_w",
+            "standards[0].type_tested",
+            "standards[0].standard",
+            "commissioned_on",
+        )
     }
 
 

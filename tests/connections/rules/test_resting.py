@@ -14,6 +14,15 @@ from tests.site_files import book, cells, decided, file, read, unit
 
 OLD: dict[str, Any] = {"status": "existing", "commissioned_on": "2021-05-01"}
 
+
+def certified(**facts: Any) -> dict[str, Any]:
+    """An existing unit of 3 kW with a certificate in the list of certificates."""
+    made = unit("a", 3000, **OLD)
+    for name in ("standard", "type_tested", "type_test_reference"):
+        del made[name]
+    return {**made, "standards": [{"standard": "G98", "type_tested": "full", **facts}]}
+
+
 CASES: list[tuple[str, dict[str, Any], int, int]] = [
     # 3 + 1 kW are 17.4 A: `sgi-3` takes tested units only. 3 + 20 kW are a full application anyway.
     ("not-type-tested", unit("a", 3000, type_tested="no", **OLD), 1000, 20_000),
@@ -27,6 +36,9 @@ CASES: list[tuple[str, dict[str, Any], int, int]] = [
     ("standard-too-small", unit("a", 5000, standard="G98", **OLD), 1000, 20_000),
     # 3 + 0.68 kW are 16 A; lifted to 5 kW they are 24.7 A.
     ("software-cap", unit("a", 3000, design_w=5000, limited_by="software", **OLD), 680, 20_000),
+    # As "no-register-reference": 3.6 kW are EREC G98 if the old certificate counted.
+    ("certificate-rating", certified(rated_w=5000), 600, 20_000),
+    ("certificate-run-out", certified(valid_until="2021-04-30"), 600, 20_000),
     # `sgi-3` takes inverters only.
     ("fact-not-known", unit("a", 3000, kind=None, **OLD), 1000, 20_000),
 ]

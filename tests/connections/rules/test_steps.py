@@ -119,7 +119,7 @@ def test_only_a_change_by_itself_is_a_dc_side_change(units, wanted):
 def test_cells_behind_an_old_inverter_ask_for_the_network_and_the_type_test():
     [told] = [f for f in decision(unit("a", **OLD), storage=NEW_CELLS).findings
               if f.id == "dc-side-change"]  # fmt: skip
-    assert {"supply.cutout_a", "units[0].type_test_reference"} <= set(told.facts)
+    assert {"supply.cutout_a", "units[0].standards"} <= set(told.facts)
     assert "cut-out" in told.sentence
     assert "covers storage" in told.sentence
     [panels] = [f for f in decision(unit("a", **OLD), arrays=NEW_CELLS).findings

@@ -58,7 +58,16 @@ def seen_on(client, row, name="equipment-one"):
 
 
 def test_every_fact_of_a_model_has_a_box_and_means_what_it_does_on_the_sheet():
-    assert set(EquipmentForm.base_fields) == set(fields_of(Equipment))
+    of_certificates = {
+        "type_tested",
+        "standard",
+        "type_test_reference",
+        "certificate_rated_w",
+        "certificate_until",
+        "further_certificates",
+    }
+    stored = set(fields_of(Equipment)) - {"standards"}
+    assert set(EquipmentForm.base_fields) == stored | of_certificates
     for name in set(EquipmentForm.base_fields) - {"maker", "model", "phases"}:
         assert EquipmentForm.base_fields[name] is UnitForm.base_fields[name]
 
@@ -81,7 +90,8 @@ def test_a_model_is_added_with_its_units(client, office, words):
     row = Equipment.objects.get()
     assert {name: getattr(row, name) for name in fields_of(Equipment)} == {
         "maker": "Invented Works", "model": "H3.6", "source": "pv+storage", "rated_w": 3600,
-        "phases": 1, "type_tested": "full", "standard": "G98", "type_test_reference": "INV/7",
+        "phases": 1,
+        "standards": [{"type_tested": "full", "standard": "G98", "reference": "INV/7"}],
         "can_island": True, "design_w": 5000, "rated_va": 3680, "rated_ma": 16_000,
     }  # fmt: skip
     assert Event.objects.get(act="equipment.added").actor_key == office.key
@@ -249,7 +259,9 @@ def test_a_model_is_changed(client, words):
 def test_who_comes_second_sees_what_is_kept_and_may_send_again(client, words):
     row = make_equipment()
     seen = seen_on(client, row)
-    Equipment.objects.update(rated_w=3000, standard="")
+    Equipment.objects.update(
+        rated_w=3000, standards=[{"type_tested": "full", "reference": "INV/7"}]
+    )
     answer = client.post(address(row), posted(seen=seen))
     said = words(answer)
     assert answer.status_code == 422

@@ -2,7 +2,13 @@
 
 from collections.abc import Sequence
 
-from connections.facts.defaults import mode_of, status_of, voltage_level
+from connections.facts.defaults import (
+    certificates_of,
+    mode_of,
+    rating,
+    status_of,
+    voltage_level,
+)
 from connections.facts.site import ProtectionSetting, Site, Unit
 from connections.rulebook.book import Setting, SettingTable
 from connections.rules.checks.basis.plant import Output
@@ -57,6 +63,15 @@ def same_function(setting: Setting, reading: ProtectionSetting) -> bool:
     return stage == (setting.stage or 1) and _folded(names[0]) == _folded(names[1])
 
 
+def read_standard(w: Working, output: Output) -> None:
+    """Record the facts that settle which settings a unit needs."""
+    unit = output.unit
+    names = ["standards", "status"]
+    if any(rating(one.rated_w) for one in certificates_of(unit)):
+        names.append("rated_w")
+    w.read(tuple((f"{output.path}.{name}", getattr(unit, name)) for name in names))
+
+
 def _folded(name: str) -> str:
     return "".join(letter for letter in name if letter.isalnum())
 
@@ -64,7 +79,7 @@ def _folded(name: str) -> str:
 def overvoltage_of(w: Working, output: Output) -> int | None:
     """The first over-voltage trip of a unit [mV, phase to neutral], recorded as an input."""
     unit = output.unit
-    w.read(((f"{output.path}.standard", unit.standard), (f"{output.path}.status", unit.status)))
+    read_standard(w, output)
     table = table_for(w.ground, output)
     read = [
         (path, setting)
@@ -82,8 +97,8 @@ def overvoltage_of(w: Working, output: Output) -> int | None:
             first = min(stages, key=lambda s: s.amount)
             w.computed("over-voltage trip", f"{first.written}, {table.says}")
             return first.amount
-    if unit.standard is None or not isinstance(unit.standard, str):
-        w.need(f"the standard of {unit.id}", f"{output.path}.standard", unit.standard)
+    if standard_of(unit) is None:
+        w.need(f"the standard of {unit.id}", f"{output.path}.standards[0].standard")
     else:
         w.need(f"the over-voltage trip read on {unit.id}", "protection")
     return None
