@@ -114,11 +114,20 @@ class Module(_Frozen, frozen=True):
     size_class: str | None
 
 
+class Way(_Frozen, frozen=True):
+    """One way to answer a finding; `place` is what the site file must then hold, if anything."""
+
+    key: str
+    says: str
+    place: str = ""
+
+
 class Finding(_Frozen, frozen=True):
     """Something the rules say about a site.
 
     `facts` are the site-file paths read, `basis` the digest of their values: an engineer's
-    decision on the finding counts only while the basis is equal.
+    decision on the finding counts only while the basis is equal. Where there are `ways`, a decision
+    names one of them.
     """
 
     id: str
@@ -133,6 +142,7 @@ class Finding(_Frozen, frozen=True):
     sources: tuple[str, ...]
     facts: tuple[str, ...]
     basis: str
+    ways: tuple[Way, ...] = ()
 
 
 class Change(_Frozen, frozen=True):

@@ -90,6 +90,12 @@ _OF: dict[str, dict[str, Words]] = {
             "Basis",
             "The hash of what was read; a decision on it counts while this is equal.",
         ),
+        "ways": ("Ways", "The ways to answer it, of which a decision names one."),
+    },
+    "Way": {
+        "key": ("Key", "Which way it is."),
+        "says": ("Says", "The way in words."),
+        "place": ("Place", "The place of the site file that must then hold something."),
     },
     "Change": {
         "path": ("Place", "The place of the site file that changes."),

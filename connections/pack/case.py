@@ -17,7 +17,8 @@ BEYOND = "beyond"
 class EngineerDecision(Struct, frozen=True):
     """An engineer's decision on a finding.
 
-    It counts only while `basis` is the finding's own: the digest of the facts that it read. Only
+    It counts only while `basis` is the finding's own: the digest of the facts that it read, and
+    only if it names a `way` of a finding that has some. Only
     the network operator's written agreement, named by its reference and date, clears a finding that
     stops.
     """
@@ -30,6 +31,7 @@ class EngineerDecision(Struct, frozen=True):
     on: dt.date
     agreement_reference: str = ""
     agreement_on: dt.date | None = None
+    way: str = ""
 
 
 class InstallerDeclaration(Struct, frozen=True):

@@ -7,6 +7,7 @@ from connections.pack.case import Case
 from connections.pack.needs import gaps, needed_ids, unknown_needs
 from connections.pack.sections.findings import undecided
 
+NOT_KNOWN = ": not known; enter it"
 COMMISSIONED = "case.commissioned_on"
 """A pack that reports finished work is never sent without the day of it."""
 
@@ -64,8 +65,7 @@ def _lacking(case: Case) -> list[Hindrance]:
     for gap in gaps(case):
         # Its day is looked at for each unit, and a month alone is no day.
         if gap.item != COMMISSIONED and case.reason_without(gap.item, gap.of) is None:
-            says = f"{gap.says} is not known; enter it"
-            found.append(Hindrance(gap.path, says, gap.item, gap.of))
+            found.append(Hindrance(gap.path, gap.says + NOT_KNOWN, gap.item, gap.of))
     return found
 
 

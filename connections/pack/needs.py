@@ -22,6 +22,7 @@ from connections.pack.items.types import (
     STORAGE,
     UNITS,
     ColumnItem,
+    DataItem,
     TableKey,
 )
 
@@ -159,7 +160,7 @@ def gaps(case: Case, *, later: bool = False) -> tuple[Gap, ...]:
 def _gaps_of(case: Case, item_id: str, stage: Stage) -> Iterator[Gap]:
     item, column = BY_ID.get(item_id), BY_COLUMN.get(item_id)
     if item is not None and item.path and item.applies(case) and item.read(case).text is None:
-        yield Gap(item_id, "", stage, item.path, item.label)
+        yield Gap(item_id, "", stage, item.path, _said(item, case))
     if column is None or not column.fact:
         return
     if item_id == CELLS:
@@ -172,6 +173,12 @@ def _gaps_of(case: Case, item_id: str, stage: Stage) -> Iterator[Gap]:
         if lacks and not _is_decided(case, column, name):
             path = f"{_ROWS[column.table]}[{i}].{column.fact}"
             yield Gap(item_id, name, stage, path, words_for(path, case.site))
+
+
+def _said(item: DataItem, case: Case) -> str:
+    """The fact of an item in words: "Export limit, response time"."""
+    words = words_for(item.path, case.site) if item.group == "limitation" else item.label
+    return f"{words[:1].upper()}{words[1:]}".replace(": ", ", ")
 
 
 def _rows(case: Case, table: TableKey) -> tuple[object, ...]:

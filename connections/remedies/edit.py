@@ -161,15 +161,21 @@ class Edit:
 
         Other facts of an existing scheme stay.
         """
+        self._limit("export", value, basis)
+
+    def import_limit(self, value: int, basis: LimitBasis) -> None:
+        """Add a fully type-tested limitation scheme that holds import under a limit."""
+        self._limit("import", value, basis)
+
+    def _limit(self, which: str, value: int, basis: LimitBasis) -> None:
         facts: dict[str, object] = {"value": value, "basis": basis, "type_tested": True}
         if basis != "ma_per_phase":
             facts["nets_phases"] = False
+        field = {"import": "import_"}.get(which, which)
         limits = known(self._limits) or Limits()
-        there = known(limits.export)
-        self._limits = structs.replace(
-            limits, export=structs.replace(there or Limit(value, basis), **facts)
-        )
-        self._changes += [Change(f"limits.export.{name}", to) for name, to in facts.items()]
+        there = known(getattr(limits, field)) or Limit(value, basis)
+        self._limits = structs.replace(limits, **{field: structs.replace(there, **facts)})
+        self._changes += [Change(f"limits.{which}.{name}", to) for name, to in facts.items()]
 
 
 _SHARED = {

@@ -23,6 +23,7 @@ CLEARED_IN_WORDS = {
     "export-above-import": "an agreed export above the agreed import",
     "local-condition": "an extra condition of this place",
     "looped-service": "the looped service",
+    "check-import-limit": "the demand above the cut-out",
 }
 
 BALANCE = "phases-out-of-balance"

@@ -10,6 +10,7 @@ from connections.remedies.counting import MOST, CountedRules, EnoughAskedError
 from connections.remedies.kinds.assigning import MOST_WAYS, TooManyWaysError
 from connections.remedies.kinds.export_limit import export_limits
 from connections.remedies.kinds.fewer_units import fewer_units
+from connections.remedies.kinds.import_limit import import_limits
 from connections.remedies.kinds.other_rating import factory_limits, smaller_units
 from connections.remedies.kinds.other_reading import ASKING, other_reading
 from connections.remedies.kinds.pairs import pairs
@@ -28,6 +29,7 @@ _SINGLE: tuple[Callable[[Start], Iterator[Option]], ...] = (
     other_reading,
     tested_equipment,
     export_limits,
+    import_limits,
     other_phases,
     shared_inverters,
     factory_limits,
@@ -76,7 +78,7 @@ def search(
             try:
                 for option in kind(start):
                     found.append(_told(start, option))
-                    passed = passed or kind is not other_reading
+                    passed = passed or kind not in (other_reading, import_limits)
             except TooManyWaysError:
                 stopped = (
                     "Not every way to put the single-phase units on the phases was tried: there "

@@ -10,7 +10,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from connections.facts.decision import Plain, Severity
+from connections.facts.decision import Plain, Severity, Way
 from connections.rules.plant import Line
 
 Read = tuple[str, object]
@@ -30,7 +30,8 @@ class Kind(Struct, frozen=True):
     """A kind of finding: its id, its severity, its question, and its words.
 
     `question` is one sentence; if the answer is yes, there is a finding. `words` makes sentence and
-    workings from the values. `also` holds the other possible severities, each with its case.
+    workings from the values. `also` holds the other possible severities, each with its case. Where
+    there are `ways`, an engineer decides by naming one; words alone do not answer it.
     """
 
     id: str
@@ -41,6 +42,7 @@ class Kind(Struct, frozen=True):
     instead: Callable[[Line], Line] | None = None
     """A line without the trouble, for kinds that inform where the work does not turn on them; see
     `connections.rules.resting`."""
+    ways: tuple[Way, ...] = ()
 
     def found(
         self,

@@ -166,6 +166,7 @@ def _finding(found: Found, case: Case) -> Finding:
         sources=tuple(dict.fromkeys((*(str(values[key].source) for key in keys), *found.sources))),
         facts=tuple(path for path, _ in found.read),
         basis=basis_of((*found.read, *found.against)),
+        ways=found.kind.ways if found.severity == "decide" else (),
     )
 
 

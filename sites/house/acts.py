@@ -19,6 +19,7 @@ ACTS: dict[str, str] = {
     "reply.entered": "entered the network operator's answer",
     "reply.taken-back": "took back an answer of the network operator",
     "finding.decided": "decided a finding",
+    "findings.decided": "decided several findings for one reason",
     "finding.asked": "sent a finding back with a question",
     "question.answered": "answered a question",
     "attachment.added": "added an attachment",

@@ -6,10 +6,10 @@ from typing import Unpack
 
 from django import forms
 from django.utils import timezone
-from msgspec import structs
 
 from connections.pack.case import InstallerDeclaration
-from sites.house.boxes.fault_summary import Fault, faults_of
+from connections.pack.issuing import NOT_KNOWN
+from sites.house.boxes.fault_summary import Fault, faults_of, set_faults
 from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.packs.reading.packs import Obstacle
 from sites.packs.writing.issuing import PreviewSeen
@@ -114,19 +114,14 @@ class WithoutForm(_WithFaults):
         box = self.fields["facts"]
         assert isinstance(box, forms.MultipleChoiceField)
         box.choices = [
-            (f"{each.need}/{each.of}", each.says.removesuffix("; enter it."))
+            (f"{each.need}/{each.of}", each.says.removesuffix(f"{NOT_KNOWN}."))
             for each in lacking
             if each.need
         ]
 
     def faults(self) -> list[Fault]:
-        """Return the faults; a fault of the facts is at the first of them, for a set has no id."""
-        first = f"{self['facts'].auto_id}_0"
-        of_set = {str(message) for message in self["facts"].errors}
-        return [
-            structs.replace(fault, target=first) if fault.message in of_set else fault
-            for fault in faults_of(self)
-        ]
+        """Return the faults, box by box."""
+        return set_faults(self, "facts")
 
     @property
     def chosen(self) -> list[tuple[str, str]]:

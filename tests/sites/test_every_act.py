@@ -34,6 +34,7 @@ from sites.review.writing import verdicts as review
 from sites.rulebook.reading.local_entries import file_of
 from sites.rulebook.writing import local_entries, readings
 from tests.sites.making import (
+    home,
     island,
     make_attachment,
     make_energy_file,
@@ -59,6 +60,14 @@ def decide(by):
     line = make_premises(**island())
     seen = seen_of(line, "can-island")
     return review.decide_finding, {"line": line, "seen": seen, "reason": "Fitted.", "by": by}
+
+
+def decide_two(by):
+    units = home()["units"]
+    units[1]["can_island"] = True
+    line = make_premises(units=units, supply={**home()["supply"], "looped": True})
+    seen = [seen_of(line, name) for name in ("can-island", "looped-service")]
+    return review.decide_findings, {"line": line, "seen": seen, "reason": "Seen.", "by": by}
 
 
 def agree(by):
@@ -282,6 +291,7 @@ ACTS = {
     "take_back_reply": take_back,
     "design_from_remedy": from_remedy,
     "decide_finding": decide,
+    "decide_findings": decide_two,
     "enter_agreement": agree,
     "ask_office": ask,
     "answer_question": answer,

@@ -21,12 +21,19 @@ def decision_on(case: Case, finding: Finding) -> EngineerDecision | None:
     """
     for decision in case.decisions:
         same = (decision.finding, decision.subject, decision.basis)
-        if same == (finding.id, finding.subject, finding.basis) and (
-            finding.severity != "stops"
-            or (decision.agreement_reference and decision.agreement_on is not None)
+        agreed = bool(decision.agreement_reference) and decision.agreement_on is not None
+        if (
+            same == (finding.id, finding.subject, finding.basis)
+            and (finding.severity != "stops" or agreed)
+            and names_a_way(finding, decision.way)
         ):
             return decision
     return None
+
+
+def names_a_way(finding: Finding, way: str) -> bool:
+    """Whether a decision that names this way can answer the finding."""
+    return not finding.ways or any(way == each.key for each in finding.ways)
 
 
 def undecided(case: Case) -> tuple[Finding, ...]:
@@ -122,7 +129,13 @@ def _sentence(case: Case, decision: EngineerDecision) -> str:
 
 
 def _reason(case: Case, decision: EngineerDecision) -> str:
-    said = [decision.reason]
+    ways = {
+        way.key: f"{way.says[:1].upper()}{way.says[1:]}."
+        for finding in case.decision.findings
+        if finding.id == decision.finding
+        for way in finding.ways
+    }
+    said = [part for part in (ways.get(decision.way, ""), decision.reason) if part]
     if decision.agreement_reference:
         dated = f", {short_date(decision.agreement_on)}" if decision.agreement_on else ""
         said.append(f"Network operator's written agreement: {decision.agreement_reference}{dated}.")

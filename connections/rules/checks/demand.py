@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from functools import cached_property
 
 from connections.electrical.demand import Diversity, after_diversity_a, headroom_a
+from connections.facts.decision import Way
 from connections.facts.defaults import known, load_kind, rating
 from connections.facts.site import Load
 from connections.rulebook.book import Value
@@ -227,15 +228,21 @@ def _gathered(ground: Ground) -> Demand:
     return Demand(ground, Working(ground, GATHERED, "", ""))
 
 
+OTHER_FUSE = Way("other-fuse", "the network operator fits another fuse before energising")
+MEASURED = Way("measured", "the demand is measured, and the figure entered, before energising")
+IMPORT_LIMIT = Way("import-limit", "an import limit, which the design has", "limits.import.value")
+
 DEMAND = failing(
     "demand",
     "demand",
     "Is the demand that nobody controls above the cut-out?",
+    (OTHER_FUSE, MEASURED),
 )
 IMPORT = failing(
     "import-limit",
     "demand",
     "Is all demand above the cut-out, with no import limit that holds it?",
+    (IMPORT_LIMIT, OTHER_FUSE, MEASURED),
 )
 
 

@@ -66,4 +66,7 @@ def _which(data: dict[str, object]) -> str:
         return f", revision {revision}"
     if finding := data.get("finding"):
         return f": {str(finding).replace('-', ' ')}"
+    several = data.get("findings")
+    if isinstance(several, list):
+        return f": {', '.join(str(each['finding']).replace('-', ' ') for each in several)}"
     return ""

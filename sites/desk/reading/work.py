@@ -52,6 +52,7 @@ CHANGES = (
     "cap.added",
     "cap.removed",
     "finding.decided",
+    "findings.decided",
     "pack.sent-without",
     "attachment.added",
     "attachment.taken-out",

@@ -14,7 +14,7 @@ from connections.pack.case import EngineerDecision, InstallerDeclaration
 from connections.pack.case import SentWithout as Reason
 from connections.pack.changes import changes_between
 from connections.pack.content import AttachedFile, Kind, Pack, Personal, digest_faults, read_pack
-from connections.pack.issuing import Hindrance
+from connections.pack.issuing import NOT_KNOWN, Hindrance
 from connections.pack.pack_error import PackError
 from sites.deciding.reading.deciding import DecidedSite, decide_line
 from sites.packs.models import FrozenPack, SentWithout
@@ -189,7 +189,7 @@ def draft_of(
         changes=changes,
         obstacles=_obstacles(hindrances, findings, reasons, previous, changes),
         sent_without=tuple(
-            GivenReason(_sentence(each.message.removesuffix("; enter it")), row)
+            GivenReason(_sentence(each.message.removesuffix(NOT_KNOWN)), row)
             for each in hindrances
             if (row := reasons.get((each.need, each.of))) is not None
         ),
@@ -264,6 +264,7 @@ def _engineer_decision(verdict: Verdict) -> EngineerDecision:
         on=timezone.localdate(verdict.at),
         agreement_reference=verdict.operator_reference,
         agreement_on=verdict.operator_date,
+        way=verdict.way,
     )
 
 

@@ -1,12 +1,13 @@
 """Forms of the review page; the services check their values again."""
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Unpack
 
 from django import forms
 
-from sites.house.boxes.fault_summary import Fault, faults_of
+from connections.facts.decision import Finding, Way
+from sites.house.boxes.fault_summary import Fault, faults_of, set_faults
 from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.review.models import Attachment
 from sites.review.writing.verdicts import LONGEST_TEXT, FindingSeen
@@ -43,13 +44,81 @@ class _OnFinding(forms.Form):
 
 
 class VerdictForm(_OnFinding):
-    """An engineer's decision."""
+    """An engineer's decision; of a finding with ways it names one, and words come on top."""
+
+    way = forms.ChoiceField(
+        label="How it is answered",
+        widget=forms.RadioSelect(attrs={"class": "form-check-input"}),
+        error_messages={
+            "required": "Choose the way in which this is answered.",
+            "invalid_choice": "Choose one of these ways.",
+        },
+    )
 
     reason = _text(
         "Your decision, and the reason for it",
         "Give the reason for your decision.",
         "It is printed in the pack, where the network operator reads it.",
     )
+
+    def __init__(
+        self, data: Sent = None, *, ways: Iterable[Way] = (), **more: Unpack[FormArguments]
+    ) -> None:
+        super().__init__(data, **more)
+        box = self.fields["way"]
+        assert isinstance(box, forms.ChoiceField)
+        box.choices = [(way.key, f"{way.says[:1].upper()}{way.says[1:]}") for way in ways]
+        if box.choices:
+            self.fields["reason"].label = "What else is to be said, if anything"
+            self.fields["reason"].required = False
+        else:
+            del self.fields["way"]
+
+    def faults(self) -> list[Fault]:
+        """Return the faults; one of the ways is at the first of them, for a set has no id."""
+        return set_faults(self, "way")
+
+
+class SeveralForm(forms.Form):
+    """One decision on several findings, each chosen and named."""
+
+    findings = forms.MultipleChoiceField(
+        label="Findings that this decides",
+        widget=forms.CheckboxSelectMultiple(attrs={"class": "form-check-input"}),
+        error_messages={
+            "required": "Choose at least one finding.",
+            "invalid_choice": "The facts behind a finding have changed; read it again and choose.",
+        },
+    )
+    reason = _text(
+        "Your decision, and the reason for all of them",
+        "Give the reason for your decision.",
+        "It is printed in the pack beside each of them.",
+    )
+
+    def __init__(
+        self, data: Sent = None, *, open_findings: Sequence[Finding], **more: Unpack[FormArguments]
+    ) -> None:
+        super().__init__(data, **more)
+        self.seen_by_text = {
+            "|".join((each.id, each.subject, each.basis)): FindingSeen(
+                each.id, each.subject, each.basis
+            )
+            for each in open_findings
+        }
+        box = self.fields["findings"]
+        assert isinstance(box, forms.MultipleChoiceField)
+        said = [each.sentence for each in open_findings]
+        box.choices = list(zip(self.seen_by_text, said, strict=True))
+
+    def faults(self) -> list[Fault]:
+        """Return the faults, box by box."""
+        return set_faults(self, "findings")
+
+    @property
+    def chosen(self) -> list[FindingSeen]:
+        """The findings chosen, as the page showed them."""
+        return [self.seen_by_text[text] for text in self.cleaned_data["findings"]]
 
 
 class AgreementForm(_OnFinding):

@@ -10,7 +10,7 @@ OPERATOR_AGREED = "operator-agreed"
 
 
 class Verdict(Keyed):
-    """An engineer's decision on one finding, with its reason.
+    """An engineer's decision on one finding, with its reason; `way` where the finding has ways.
 
     It counts only while the finding's basis (digest of the facts it read) is the same. Only the
     operator's written agreement answers a finding that stops: reference, date and file. Never
@@ -27,6 +27,7 @@ class Verdict(Keyed):
         max_length=20, choices=[(DECIDED, DECIDED), (OPERATOR_AGREED, OPERATOR_AGREED)]
     )
     reason = models.TextField()
+    way = models.CharField(max_length=40, blank=True)
     operator_reference = models.CharField(max_length=200, blank=True)
     operator_date = models.DateField(null=True)
     operator_file = models.ForeignKey(

@@ -19,10 +19,22 @@ from sites.house.uploads import Upload, examine
 from sites.people.fetching import engineer_of, person_of
 from sites.people.models import Person
 from sites.premises.models import ApplicationLine
-from sites.review.forms.findings import AgreementForm, AnswerForm, QuestionForm, VerdictForm
+from sites.review.forms.findings import (
+    AgreementForm,
+    AnswerForm,
+    QuestionForm,
+    SeveralForm,
+    VerdictForm,
+)
 from sites.review.models import Question
 from sites.review.pages.lists import lines_with_all
-from sites.review.pages.showing import answer_name, form_name, show_review
+from sites.review.pages.showing import (
+    SEVERAL,
+    answer_name,
+    decided_together,
+    form_name,
+    show_review,
+)
 from sites.review.reading.attachments import files_of
 from sites.review.reading.review import ReviewedLine, review_line
 from sites.review.writing import verdicts as review
@@ -44,11 +56,19 @@ def give_verdict(request: HttpRequest, key: UUID, *, too_large: str = "") -> Htt
         return _back(line)
     if request.POST.get("act") == "agreement":
         return _agreement(request, reviewed, person)
-    form = _form(request, reviewed, "verdict", VerdictForm)
+    if request.POST.get("act") == "several":
+        return _several(request, reviewed, person)
+    found = reviewed.finding(request.POST.get("finding", ""), request.POST.get("subject", ""))
+    ways = found.finding.ways if found is not None else ()
+    form = _form(request, reviewed, "verdict", partial(VerdictForm, ways=ways))
     if form.is_valid():
         try:
             review.decide_finding(
-                line=line, seen=form.seen(), reason=form.cleaned_data["reason"], by=person
+                line=line,
+                seen=form.seen(),
+                reason=form.cleaned_data["reason"],
+                way=form.cleaned_data.get("way", ""),
+                by=person,
             )
         except RefusedError as refused:
             _add(form, refused)
@@ -56,6 +76,27 @@ def give_verdict(request: HttpRequest, key: UUID, *, too_large: str = "") -> Htt
             messages.success(request, "Your decision is entered.")
             return _back(line, _anchor(request, reviewed))
     return _again(request, reviewed, "verdict", form)
+
+
+def _several(request: HttpRequest, reviewed: ReviewedLine, person: Person) -> HttpResponse:
+    """Enter one decision on the findings that were chosen."""
+    form = SeveralForm(
+        request.POST, open_findings=decided_together(reviewed), auto_id=f"{SEVERAL}-%s"
+    )
+    if form.is_valid():
+        try:
+            decided = review.decide_findings(
+                line=reviewed.line,
+                seen=form.chosen,
+                reason=form.cleaned_data["reason"],
+                by=person,
+            )
+        except RefusedError as refused:
+            _add(form, refused)
+        else:
+            messages.success(request, f"Your decision is entered on {len(decided)} findings.")
+            return _back(reviewed.line)
+    return show_review(request, reviewed, {SEVERAL: form})
 
 
 def _agreement(request: HttpRequest, reviewed: ReviewedLine, person: Person) -> HttpResponse:

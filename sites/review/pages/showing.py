@@ -10,15 +10,21 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from msgspec import Struct
 
-from connections.facts.decision import Decision, PhaseSum
+from connections.facts.decision import Decision, Finding, PhaseSum
 from connections.pack.figures import counted, quantity
 from connections.rulebook.book import Rulebook
 from sites.deciding.reading.deadlines import due_steps
 from sites.deciding.reading.remedies import shown_remedies
 from sites.energy.reading.remedy_years import with_years
-from sites.house.boxes.fault_summary import faults_of
+from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.people.fetching import person_of
-from sites.review.forms.findings import AgreementForm, AnswerForm, QuestionForm, VerdictForm
+from sites.review.forms.findings import (
+    AgreementForm,
+    AnswerForm,
+    QuestionForm,
+    SeveralForm,
+    VerdictForm,
+)
 from sites.review.models import Attachment, Question
 from sites.review.reading.attachments import files_of
 from sites.review.reading.review import ReviewedFinding, ReviewedLine
@@ -26,6 +32,9 @@ from sites.review.reading.review import ReviewedFinding, ReviewedLine
 _Form = TypeVar("_Form", bound=forms.Form)
 Bound = Mapping[str, forms.Form]
 """Forms with faults, by their `form_name`."""
+
+SEVERAL = "several"
+"""Name of the form of one decision on several findings."""
 
 _WHEN = {
     "before-work": "Before the work",
@@ -63,7 +72,7 @@ def show_review(
     """Show the page; status 422 if a form has faults."""
     bound = bound or {}
     person = person_of(request)
-    faults = [fault for form in bound.values() for fault in faults_of(form)]
+    faults = [fault for form in bound.values() for fault in _faults(form)]
     files = tuple(files_of(reviewed.line))
     shown = [_shown(each, person.is_engineer, bound, files) for each in reviewed.findings]
     context: dict[str, object] = {
@@ -76,9 +85,29 @@ def show_review(
         "inform": [each for each in shown if each.reviewed.finding.severity == "inform"],
         "counts": counts_in_words(reviewed),
     }
+    together = decided_together(reviewed)
+    if person.is_engineer and len(together) > 1:
+        several = bound.get(SEVERAL) or SeveralForm(open_findings=together, auto_id=f"{SEVERAL}-%s")
+        context["several_form"] = several
     if reviewed.decision is not None and reviewed.decided.book is not None:
         context |= _procedure(reviewed, reviewed.decision, reviewed.decided.book)
     return render(request, "review/line.html", context, status=422 if faults else 200)
+
+
+def decided_together(reviewed: ReviewedLine) -> list[Finding]:
+    """Return the open findings that one decision may cover: those without ways of their own."""
+    return [
+        each.finding
+        for each in reviewed.open_findings
+        if each.finding.severity == "decide" and not each.finding.ways
+    ]
+
+
+def _faults(form: forms.Form) -> list[Fault]:
+    """Return the faults of a form as it tells them itself, if it does."""
+    if isinstance(form, VerdictForm | SeveralForm):
+        return form.faults()
+    return faults_of(form)
 
 
 def _typed_on_what_is_gone(bound: Bound) -> str:
@@ -120,12 +149,13 @@ def _shown(
         return (make or form)(initial=hidden, auto_id=f"{name}-%s")
 
     with_files = partial(AgreementForm, files=files)
+    with_ways = partial(VerdictForm, ways=finding.ways)
     decides = engineer and finding.severity == "decide"
     agrees = engineer and finding.severity == "stops"
     asks = engineer and finding.severity != "inform"
     return ShownFinding(
         reviewed=reviewed,
-        verdict_form=of("verdict", VerdictForm) if decides else None,
+        verdict_form=of("verdict", VerdictForm, with_ways) if decides else None,
         agreement_form=of("agreement", AgreementForm, with_files) if agrees else None,
         question_form=of("question", QuestionForm) if asks else None,
         answering=tuple(

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from connections.facts.decision import Decision, Finding
+from connections.pack.sections.findings import names_a_way
 from sites.premises.models import ApplicationLine
 from sites.review.models import Verdict
 
@@ -42,5 +43,6 @@ def with_verdicts(decision: Decision, verdicts: Iterable[Verdict]) -> list[OpenF
         counts = last is not None and last.basis == finding.basis
         if counts and finding.severity == "stops":
             counts = last is not None and last.kind == "operator-agreed"
+        counts = counts and names_a_way(finding, last.way if last is not None else "")
         found.append(OpenFinding(finding, last if counts else None, None if counts else last))
     return found

@@ -1,18 +1,22 @@
 """Enters decisions, operator's agreements, questions to the office, and their answers."""
 
 import datetime as dt
+from collections.abc import Sequence
 
 from django.db import transaction
 from django.utils import timezone
 from msgspec import Struct
 
-from connections.facts.decision import Finding
+from connections.facts.decision import Decision, Finding
+from connections.facts.site import Site
+from connections.pack.sections.findings import names_a_way
 from sites.deciding.reading.deciding import decide_line
 from sites.house.refusals import FactsChangedError, NotAllowedError, RefusedError
 from sites.house.uploads import Upload
 from sites.house.writing.events import record
 from sites.people.models import Person
 from sites.premises.models import ApplicationLine
+from sites.premises.words.facts import NOT_KNOWN, NOT_SAID, Facts
 from sites.premises.writing.versions import raise_version
 from sites.review.models import Attachment, Question, Verdict
 from sites.review.models.verdict import DECIDED, OPERATOR_AGREED
@@ -29,37 +33,93 @@ class FindingSeen(Struct, frozen=True):
     basis: str
 
 
-@transaction.atomic
-def decide_finding(*, line: ApplicationLine, seen: FindingSeen, reason: str, by: Person) -> Verdict:
-    """Decide a finding that needs an engineer, with a reason.
+def decide_finding(
+    *, line: ApplicationLine, seen: FindingSeen, reason: str, by: Person, way: str = ""
+) -> Verdict:
+    """Decide a finding that needs an engineer, with a reason, or by one of its ways.
 
-    Raises NotAllowedError for anybody but an engineer. Raises FactsChangedError if the finding is
-    gone or rests on other facts now. Raises RefusedError without a reason, or for a finding that a
-    decision can't clear.
+    Raises as `decide_findings` does, and RefusedError without one of the finding's ways.
+    """
+    return decide_findings(line=line, seen=(seen,), reason=reason, by=by, way=way)[0]
+
+
+@transaction.atomic
+def decide_findings(
+    *,
+    line: ApplicationLine,
+    seen: Sequence[FindingSeen],
+    reason: str,
+    by: Person,
+    way: str = "",
+) -> list[Verdict]:
+    """Decide several findings for one reason; each gets a verdict on its own basis.
+
+    Raises NotAllowedError for anybody but an engineer. Raises FactsChangedError if a finding is
+    gone or rests on other facts now. Raises RefusedError without a finding or a reason, for a
+    finding that a decision can't clear, and for one of several that has ways of its own.
     """
     _engineer(by)
-    reason = _text(reason, "reason", "Give the reason for your decision.")
+    if not seen:
+        raise RefusedError("Choose at least one finding.", "findings")
+    if not way:
+        reason = _text(reason, "reason", "Give the reason for your decision.")
     raise_version(line)
-    finding = _finding_now(line, seen)
-    if finding.severity == "stops":
-        raise RefusedError(
-            "This finding stops the application. Only other facts clear it, or the network "
-            "operator's written agreement."
+    decided = decide_line(line)
+    for each in seen:
+        finding = _finding_in(decided.decision, each)
+        if finding.severity == "stops":
+            raise RefusedError(
+                "This finding stops the application. Only other facts clear it, or the network "
+                "operator's written agreement."
+            )
+        if finding.severity == "inform":
+            raise RefusedError("This finding is for information; there is nothing to decide.")
+        _check_way(finding, way, decided.site)
+    now = timezone.now()
+    verdicts = [
+        Verdict.objects.create(
+            line=line,
+            finding=each.id,
+            subject=each.subject,
+            basis=each.basis,
+            kind=DECIDED,
+            reason=reason.strip(),
+            way=way,
+            by=by,
+            at=now,
         )
-    if finding.severity == "inform":
-        raise RefusedError("This finding is for information; there is nothing to decide.")
-    verdict = Verdict.objects.create(
-        line=line,
-        finding=seen.id,
-        subject=seen.subject,
-        basis=seen.basis,
-        kind=DECIDED,
-        reason=reason,
-        by=by,
-        at=timezone.now(),
-    )
-    record("finding.decided", by=by, subject=line.application, data=_data(verdict))
-    return verdict
+        for each in dict.fromkeys(seen)
+    ]
+    if len(verdicts) == 1:
+        record("finding.decided", by=by, subject=line.application, data=_data(verdicts[0]))
+    else:
+        data = {"findings": [_data(verdict) for verdict in verdicts]}
+        record("findings.decided", by=by, subject=line.application, data=data)
+    return verdicts
+
+
+def _check_way(finding: Finding, way: str, site: Site | None) -> None:
+    """Refuse a way that the finding does not have, or that the design does not hold yet."""
+    if not names_a_way(finding, way):
+        raise RefusedError("Choose the way in which this is answered.", "way")
+    chosen = next((each for each in finding.ways if each.key == way), None)
+    if chosen is None:
+        if way:
+            raise RefusedError("Decide this finding by itself; it has no such way.", "way")
+    elif (
+        chosen.place
+        and site is not None
+        and Facts(site).value(chosen.place)
+        in (
+            NOT_KNOWN,
+            NOT_SAID,
+        )
+    ):
+        raise RefusedError(
+            "The design does not hold this yet. Make the design that the remedy on this page "
+            "describes, or enter it on the sheet; words can't replace it.",
+            "way",
+        )
 
 
 @transaction.atomic
@@ -186,7 +246,10 @@ def _text(text: str, field: str, lacking: str) -> str:
 
 def _finding_now(line: ApplicationLine, seen: FindingSeen) -> Finding:
     """Return the finding for the present facts. Raises FactsChangedError."""
-    decision = decide_line(line).decision
+    return _finding_in(decide_line(line).decision, seen)
+
+
+def _finding_in(decision: Decision | None, seen: FindingSeen) -> Finding:
     for finding in decision.findings if decision else ():
         if (finding.id, finding.subject) == (seen.id, seen.subject):
             if finding.basis != seen.basis:
@@ -206,4 +269,5 @@ def _data(verdict: Verdict) -> dict[str, str]:
         "about": verdict.subject,
         "kind": verdict.kind,
         "basis": verdict.basis,
+        **({"way": verdict.way} if verdict.way else {}),
     }
