@@ -112,7 +112,7 @@ def decide(site: Site, book: Rulebook) -> Decided:
     Raises KeyError naming the value if the rulebook lacks one that the rules need.
     """
     prepared = ready(book)
-    case = _case(site, prepared)
+    case = _case(site, prepared, prepared.asked)
     findings = eased(case, [found for question in QUESTIONS for found in question(case)])
     followed = following(prepared, case.outcome, case.facts)
     findings.extend(uncertain_values(case, findings, step_keys(followed)))
@@ -122,13 +122,14 @@ def decide(site: Site, book: Rulebook) -> Decided:
 
 def outcome_of(site: Site, book: Rulebook) -> str:
     """Only the key of the procedure, for searches over many variants of a site."""
-    return _case(site, ready(book)).outcome
+    prepared = ready(book)
+    return _case(site, prepared, prepared.asked_by_rows).outcome
 
 
-def _case(site: Site, prepared: Ready) -> Case:
+def _case(site: Site, prepared: Ready, asked: frozenset[str]) -> Case:
     lines, open_facts = counted_plant(site, prepared)
     setting = setting_of(site, lines, prepared)
-    if "demand_notice" in prepared.asked:
+    if "demand_notice" in asked:
         notice = notice_of(Ground(site, prepared, lines))
         setting = structs.replace(setting, demand_notice=notice)
     sums = sums_of(lines)

@@ -126,6 +126,8 @@ class Ready(Struct, frozen=True):
     full_test_scaled: int
     asked: frozenset[str]
     """The deciding facts that some condition asks about."""
+    asked_by_rows: frozenset[str]
+    """Those that the rows ask about, and so the outcome."""
     asked_rarely: tuple[str, ...]
     """Those worked out only if a rulebook asks for them."""
     asks_va: bool
@@ -223,6 +225,7 @@ def _compile(book: Rulebook) -> Ready:
             else UNBOUNDED
         ),
         asked=frozenset(asked),
+        asked_by_rows=frozenset(test.fact for row in rows for test in row.tests),
         asked_rarely=tuple(name for name in RARE if name in asked),
         asks_va=not asked.isdisjoint(_APPARENT)
         or any(key in book.values and book.values[key].unit == "VA" for key in LIMITS_MAYBE_IN_VA),

@@ -64,6 +64,10 @@ class Demand:
         self._on_top()
         self._storage()
 
+    def whole(self, k: int) -> float:
+        """All demand on a phase [A]."""
+        return self.base[k] + self.uncontrolled[k] + self.controllable[k]
+
     def _base(self) -> None:
         w, loads = self.w, self.ground.loads
         assessed = known(loads.assessed_demand_va) if loads is not None else None
@@ -400,7 +404,7 @@ def _loads_notice(
         w.needs.clear()
         are = "is" if len(lacking) == 1 else "are"
         return w.lacks(f"{listed(lacking)} {are} not known")
-    whole = demand.base[k] + demand.uncontrolled[k] + demand.controllable[k]
+    whole = demand.whole(k)
     first = min(most_ma // 1000, cutout)
     days = ground.held("time.load_notice")
     w.line(
@@ -426,7 +430,7 @@ def _charging_notice(ground: Ground, k: int, phase: str, cutout: int | None) -> 
     if cutout is not None:
         w.fact("rating of the cut-out", "supply.cutout_a", cutout, f"{cutout} A")
         first = min(first, cutout)
-    whole = demand.base[k] + demand.uncontrolled[k] + demand.controllable[k]
+    whole = demand.whole(k)
     w.line(f"At least {whole:.3f} A beside {first} A, above which the operator is asked first.")
     found = _beside(w, whole, first)
     if found.result in NOTICE.told_on:
