@@ -7,6 +7,8 @@ data of the edition, but not part of the rulebook.
 
 from collections.abc import Callable, Iterable
 
+from msgspec import structs
+
 from connections.rulebook.book import Amount, Outcome, StepRule, TableRow
 
 
@@ -28,5 +30,6 @@ def live_outcomes(outcomes: Iterable[Outcome], off: frozenset[str]) -> tuple[Out
 
 
 def live_steps(steps: Iterable[StepRule], off: frozenset[str]) -> tuple[StepRule, ...]:
-    """The steps after outcomes that are not all switched off."""
-    return tuple(step for step in steps if not off.issuperset(step.outcomes))
+    """The steps that follow some outcome that is not switched off, without those that are."""
+    left = ((step, tuple(key for key in step.outcomes if key not in off)) for step in steps)
+    return tuple(structs.replace(step, outcomes=outcomes) for step, outcomes in left if outcomes)

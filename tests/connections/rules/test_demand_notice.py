@@ -162,6 +162,11 @@ def test_what_is_not_known_is_read_strictly_and_said(supply, item, because):
             "dc-side",
         ),
         ([unit("a", status="removed")], {}, "nothing-parallel"),
+        (
+            [unit("a", 800, plugged_in=True)],
+            {"arrays": [{"unit_id": "a", "peak_w": 800, "panels": 2, "strings": 1}]},
+            "plug-in",
+        ),
     ],
 )
 def test_it_comes_with_every_outcome_of_generation(units, facts, key):
