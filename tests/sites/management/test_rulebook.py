@@ -117,7 +117,7 @@ def test_the_shipped_files_are_checked(rulebook) -> None:
     [
         # A step asks for the time of notices; nothing asks how long an offer holds.
         ("time.notify", False),
-        ("offer.validity", True),
+        ("offer.shortest_validity", True),
     ],
 )
 def test_a_value_for_reference_says_so(rulebook, key: str, reference: bool) -> None:
