@@ -15,7 +15,7 @@ from msgspec import UNSET, Struct, structs
 
 from connections.facts.canonical import digest
 from connections.facts.decision import Decision
-from connections.facts.defaults import known, status_of
+from connections.facts.defaults import is_kit, known, status_of
 from connections.facts.reading import read_site
 from connections.facts.site import Premises, Site
 from connections.facts.site_file_error import SiteFileError
@@ -90,9 +90,14 @@ def decide_under(
 
 
 def as_built(site: Site, commissioned: Mapping[str, str]) -> Site:
-    """Mark the commissioned proposed units, and the panels and cells behind them, as existing."""
+    """Mark the commissioned proposed units, and the panels and cells behind them, as existing.
+
+    A plug-in kit stays proposed: its procedure is that of a new kit also once it is plugged in.
+    """
     done = {
-        unit.id for unit in site.units if unit.id in commissioned and status_of(unit) == "proposed"
+        unit.id
+        for unit in site.units
+        if unit.id in commissioned and status_of(unit) == "proposed" and not is_kit(unit)
     }
     return structs.replace(
         site,

@@ -330,6 +330,8 @@ SHORT_TERM_PARALLEL = Kind(
         if v["settings"]
         else "Its protection settings are not held; ask the network operator.",
     ),
+    also=UNCHANGED,
+    instead=lambda line: _with(line, operating_mode="long-term-parallel"),
 )
 
 

@@ -115,7 +115,7 @@ SEVERITIES = {
     "rule-missing": "stops",
     "rules-not-held": "inform",
     "shared-generation": "decide",
-    "short-term-parallel": "decide",
+    "short-term-parallel": "decide or inform",
     "software-cap": "decide or inform",
     "standard-date": "inform",
     "standard-too-small": "decide or inform",

@@ -11,10 +11,11 @@ from typing import Any
 
 import pytest
 
+from connections.assessing import decide_without_words
 from connections.facts.decision import Decision, Period
 from connections.rules.decide import Decided
 from tests.connections.rules.editions import book_of, decided_under
-from tests.site_files import ALL, L2, ON, cells, decided, decision, found, unit
+from tests.site_files import ALL, L2, ON, book, cells, decided, decision, found, site, unit
 
 THERE: dict[str, Any] = {"status": "existing", "commissioned_on": "2026-09-01"}
 OLD: dict[str, Any] = {"status": "existing", "commissioned_on": "2021-05-01"}
@@ -239,3 +240,13 @@ def test_what_is_open_is_asked_for() -> None:
 def test_a_kit_on_three_phases_is_looked_at_on_each() -> None:
     answer = decided(kit(phases=ALL), unit("a", 3681, phases=L2, **OLD), phases=3)
     assert why(answer) == ["sum"]
+
+
+def test_a_kit_that_is_plugged_in_stays_a_new_kit_until_it_is_notified():
+    """The notice comes within 28 days after commissioning: the date is known by then."""
+    made = site(kit(commissioned_on="2026-11-20"), **panels())
+    answer = decide_without_words(made, book(), {"kit": "2026-11-20"})
+    assert answer.procedure == "plug-in"
+    assert answer.case.site.units[0].status != "existing"
+    wired = decide_without_words(site(unit("a", 3000)), book(), {"a": "2026-11-20"})
+    assert (wired.procedure, wired.case.site.units[0].status) == ("g98-single", "existing")

@@ -39,6 +39,13 @@ CASES: list[tuple[str, dict[str, Any], int, int]] = [
     # As "no-register-reference": 3.6 kW are EREC G98 if the old certificate counted.
     ("certificate-rating", certified(rated_w=5000), 600, 20_000),
     ("certificate-run-out", certified(valid_until="2021-04-30"), 600, 20_000),
+    # 3.6 kW would be EREC G98; 3 + 5 kW are 34.8 A, the short form, either way.
+    (
+        "short-term-parallel",
+        unit("a", 3000, operating_mode="short-term-parallel", **OLD),
+        600,
+        5000,
+    ),
     # `sgi-3` takes inverters only.
     ("fact-not-known", unit("a", 3000, kind=None, **OLD), 1000, 20_000),
 ]
