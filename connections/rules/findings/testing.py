@@ -11,6 +11,7 @@ from connections.facts.defaults import (
     certificates_of,
     first_day,
     is_for_rating,
+    kind_of,
     known,
     last_day,
     mode_of,
@@ -57,7 +58,13 @@ def _not_type_tested_words(v: Values) -> Words:
     return (
         f"{v['unit']} {words}.",
         "Connect and notify and the small-installation routes take fully type tested units only; "
-        "elsewhere untested units add test forms and often a witness.",
+        "elsewhere untested units add test forms and often a witness."
+        + (
+            f" Form {v['not_titled']} is titled for inverters and none for an asynchronous unit: "
+            "which one to send is to be decided with the network operator."
+            if v["not_titled"]
+            else ""
+        ),
     )
 
 
@@ -73,6 +80,7 @@ NOT_TYPE_TESTED = Kind(
 
 def not_type_tested(case: Case) -> Iterator[Found]:
     """A counted unit of which no certificate says that it is fully type tested."""
+    form = case.ready.book.values.get("form.test_inverter")
     for line in case.lines:
         said = {one.type_tested for _, one in counting(case, line)}
         full = any(one.tested == ("full",) for one in line.certificates)
@@ -81,10 +89,19 @@ def not_type_tested(case: Case) -> Iterator[Found]:
         standing = "unknown"
         if said and said <= {"part", "no"}:
             standing = "part" if "part" in said else "no"
+        untitled = form if kind_of(line.unit) == "asynchronous" else None
         yield NOT_TYPE_TESTED.found(
             line.unit.id,
-            {"unit": line.unit.id, "type_tested": standing},
-            read=_read_certificates(case, line, "type_tested"),
+            {
+                "unit": line.unit.id,
+                "type_tested": standing,
+                "not_titled": untitled.written if untitled else "",
+            },
+            keys=(untitled.key,) if untitled else (),
+            read=(
+                *_read_certificates(case, line, "type_tested"),
+                *(((f"units[{line.index}].kind", line.unit.kind),) if untitled else ()),
+            ),
         )
 
 

@@ -228,3 +228,28 @@ def test_what_a_limitation_scheme_is_described_by_and_tested_for():
     notes = {step.form: " ".join(step.notes) for step in answer.steps}
     assert "It tells: purpose: export or import; limit for each phase" in notes["G100 Form A"]
     assert "It reports these tests: limits confirmed;" in notes["G100 Form C"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "form", "beside"),
+    [
+        ("inverter", "A2-3", "A2-4"),
+        ("synchronous", "A2-1", "A2-2"),
+        ("asynchronous", "A2-3", "A2-4"),
+    ],
+)
+def test_the_step_of_a_test_form_names_the_form_that_may_go_with_it(kind, form, beside):
+    """EREC G99: A2-3 with A2-4 where protection is proved on site; A2-1 or A2-2 (secondary)."""
+    answer = decision(unit("a", 15000, phases=ALL, kind=kind, type_tested="no"), phases=3)
+    step = next(step for step in answer.steps if step.form == form)
+    assert beside in step.says
+
+
+@pytest.mark.parametrize("kind", ["inverter", "synchronous", "asynchronous"])
+def test_which_test_form_serves_an_asynchronous_unit_is_to_be_decided(kind):
+    """No form is titled for an induction set; A2-3 is titled for inverters (its first page)."""
+    answer = decision(unit("a", 15000, phases=ALL, kind=kind, type_tested="no"), phases=3)
+    told = next(f for f in answer.findings if f.id == "not-type-tested")
+    assert told.severity == "decide"
+    assert ("A2-3" in told.workings) is (kind == "asynchronous")
+    assert ("units[0].kind" in told.facts) is (kind == "asynchronous")
