@@ -52,8 +52,8 @@ _OF: dict[str, dict[str, Words]] = {
         "says": ("Says", "What the procedure is."),
         "because": ("Because", "The conditions that led to it."),
         "not_because": ("Not because", "Why no earlier outcome holds."),
-        "boundary": ("Boundary", "Whether an ambiguous limit was met exactly."),
-        "other_reading": ("Other reading", "The procedure under the other reading of that limit."),
+        "boundary": ("Boundary", "Whether the published text has another reading here."),
+        "other_reading": ("Other reading", "The procedure under the other reading."),
     },
     "Period": {
         "n": ("Number", "How many days, working days or months."),

@@ -72,8 +72,8 @@ class Condition(Struct, frozen=True):
     """One test of a row: a fact, an operator and a value.
 
     `against` is a rulebook key; `literal` holds a literal instead (only for `is` and `one_of`).
-    `reading` names a text value ("strict" or "inclusive") for an ambiguous limit; "inclusive" turns
-    `below` into `at_most`.
+    `reading` names a text value, one of READINGS, for an ambiguous condition; "inclusive" turns
+    `below` into `at_most`, and lets `is` hold for every word.
     """
 
     fact: str

@@ -50,7 +50,7 @@ and all of them may hold:
     switch (optional)       key of a yes-no value; if that is no, the row takes no part, nor do
                             outcomes and steps that only such rows lead to
 
-    condition = {fact = "...", OP = ..., reading = "key" (optional, only with below)}
+    condition = {fact = "...", OP = ..., reading = "key" (optional, with below or is)}
     OP is at_most, below, at_least or above with the key of a value; `is` with true, false, a
     whole number, a word, or a key; one_of with a list of words, or the key of a list. Text with
     a dot is a key.

@@ -18,5 +18,6 @@ CHOICES: dict[str, tuple[str, ...]] = {
 DAYS = frozenset({"calendar.extra_days"})
 """Lists whose words are dates, as 2027-05-17; they may be empty."""
 
-READINGS = ("strict", "inclusive")
-"""Readings of an ambiguous limit: "strict" leaves the exact limit out, "inclusive" lets it in."""
+READINGS = ("strict", "inclusive", "settled")
+"""Readings of an ambiguous condition: "strict" leaves out what only the other reading lets in, and
+the other one is told; "inclusive" lets it in; "settled" is strict, and the operator has said so."""

@@ -66,7 +66,7 @@ def evaluate(
 ) -> Evaluation:
     """Test the rows in order until one is not false.
 
-    `inclusive` names slots of ambiguous conditions to read the inclusive way.
+    `inclusive` names slots of ambiguous conditions that hold by the other reading.
     """
     results: list[object] = [_UNTESTED] * ready.slots
     for i, row in enumerate(ready.rows):
@@ -75,11 +75,7 @@ def evaluate(
             result = results[test.slot]
             if result is _UNTESTED:
                 value = facts[test.fact]
-                result = results[test.slot] = (
-                    True
-                    if test.slot in inclusive and value == (test.limit, test.limit)
-                    else holds(test, value)
-                )
+                result = results[test.slot] = test.slot in inclusive or holds(test, value)
             if result is False:
                 outcome = False
             elif result is None and outcome is True:

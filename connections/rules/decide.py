@@ -43,7 +43,7 @@ from connections.rules.modules import modules_of
 from connections.rules.plant import Line, Open, counted_plant
 from connections.rules.resting import eased
 from connections.rules.steps import following, step_keys, with_notes
-from connections.rules.table import FactValue, Ready, ReadyStep, holds, ready
+from connections.rules.table import FactValue, Ready, ReadyStep, holds, let_in, ready
 
 UNDETERMINED = "undetermined"
 QUESTIONS = (
@@ -194,9 +194,7 @@ def _other_reading(
     """Whether the site is at an ambiguous limit, and the outcome of the other reading."""
     if outcome == UNDETERMINED:
         return False, None
-    at_limit = frozenset(
-        test.slot for test in prepared.ambiguous if facts[test.fact] == (test.limit, test.limit)
-    )
+    at_limit = frozenset(test.slot for test in prepared.ambiguous if let_in(test, facts[test.fact]))
     if at_limit:
         # Also tell of a row that an open fact leaves open: it may hold by the other reading.
         other = evaluate(prepared, facts, at_limit)

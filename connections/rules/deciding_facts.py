@@ -109,7 +109,7 @@ def setting_of(site: Site, lines: list[Line], ready: Ready) -> Setting:
         voltage_level=voltage_level(site),
         supply_kind=supply_kind(site),
         long_term=all(mode_of(line.unit) == "long-term-parallel" for line in lines),
-        # 2026-11-25: read `null` as yes. The rulebook's `g98.islanding` says which answers connect
+        # 2026-11-25: read `null` as yes. The rulebook's `g98.islanding_reading` says how connect
         # and notify accepts (secondary source).
         islanding="yes" if any(line.unit.can_island in (True, None) for line in lines) else "no",
         all_inverters=all(line.kind == "inverter" for line in lines),

@@ -13,6 +13,7 @@ from connections.electrical.phase_sums import scaled_current, scaled_power
 from connections.facts.deciding import BY_NAME, OTHER_WORK
 from connections.facts.decision import Period, Step
 from connections.rulebook.book import UNSURE, Condition, ExtraCondition, Outcome, Rulebook, StepRule
+from connections.rulebook.words import WORDS
 from connections.rules.operator_notes import notes_on
 from connections.rules.places import Caps, caps_in_order
 
@@ -70,7 +71,7 @@ class Test(Struct, frozen=True):
     limit: Limit
     condition: Condition
     ambiguous: bool
-    """True if the published text may include the limit; it is read strictly."""
+    """True if the published text has another reading, which lets more in; it is read strictly."""
 
 
 class ReadyRow(Struct, frozen=True):
@@ -107,7 +108,7 @@ class Ready(Struct, frozen=True):
     steps: dict[str, tuple[ReadyStep, ...]]
     """The steps of each outcome, in the rulebook's order."""
     ambiguous: tuple[Test, ...]
-    """The tests of the table whose limit the published text can be read to include."""
+    """The tests of the table that the published text can be read in another way than strictly."""
     unsure: frozenset[str]
     """Keys of the values that are only secondary or from memory."""
     numeric_limits: tuple[tuple[str, int], ...]
@@ -171,12 +172,13 @@ def _compile(book: Rulebook) -> Ready:
     def test(condition: Condition) -> Test:
         op = _OPS[condition.op]
         asked.add(condition.fact)
-        ambiguous = False
-        if condition.reading and op == BELOW:
-            ambiguous = book.text(condition.reading) != "inclusive"
-            if not ambiguous:
-                op = AT_MOST
         limit = _limit(book, condition, nominal_mv)
+        reading = book.text(condition.reading) if condition.reading else ""
+        ambiguous = reading == "strict"
+        if reading == "inclusive" and op == BELOW:
+            op = AT_MOST
+        elif reading == "inclusive":
+            op, limit = ONE_OF, frozenset(WORDS[condition.fact])
         if isinstance(limit, int) and not isinstance(limit, bool):
             limits.add((condition.fact, limit))
         slot = slots.setdefault((condition.fact, op, limit, ambiguous), len(slots))
@@ -308,6 +310,13 @@ def _step(rule: StepRule, book: Rulebook) -> Step:
         says=rule.says,
         notes=tuple(note for note, _ in notes),
     )
+
+
+def let_in(test: Test, value: FactValue) -> bool:
+    """Whether only the other reading of an ambiguous test lets this value in."""
+    if not test.ambiguous or value is None:
+        return False
+    return value == (test.limit, test.limit) if test.op == BELOW else not holds(test, value)
 
 
 def holds(test: Test, value: FactValue) -> bool | None:

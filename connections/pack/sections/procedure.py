@@ -40,9 +40,8 @@ def _outcome(sheet: Sheet) -> Block:
     if procedure.boundary:
         other = procedure.other_reading
         sentences.append(
-            "The site stands exactly at a limit that the published text lets read two ways. The "
-            "strict reading is taken here"
-            + (f"; the other one gives: {_title(sheet, other)}." if other else ".")
+            "The published text can be read two ways for this site. The strict reading is taken "
+            "here" + (f"; the other one gives: {_title(sheet, other)}." if other else ".")
         )
     sheet.enter("procedure.outcome", "procedure", "Procedure", "procedure.outcome")
     return Prose("procedure.outcome", "Procedure", tuple(sentences))

@@ -13,7 +13,7 @@ ASKING = "ask-operator"
 
 
 def other_reading(start: Start) -> Iterator[Option]:
-    """Ask the operator about a limit where clause and table differ.
+    """Ask the operator which reading it takes, where the published text has two.
 
     The site does not change. The rules give the procedure of the other reading.
     """
@@ -24,7 +24,7 @@ def other_reading(start: Start) -> Iterator[Option]:
         return
     yield Option(
         kind=ASKING,
-        what="the network operator's word that a site exactly at the limit is let in",
+        what="the network operator's word that it reads the text the other way",
         name="Ask the network operator",
         change=Edit(start.site).changes,
         proof=Proof(start.before, (), True),

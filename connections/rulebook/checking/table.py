@@ -133,13 +133,14 @@ class _Walk:
 
     def _holds(self, condition: Condition, cell: Cell) -> bool:
         kind = BY_NAME[condition.fact].kind
+        inclusive = condition.reading and self.book.text(condition.reading) == "inclusive"
         if kind in ("yes-no", "word"):
+            if inclusive:
+                return True
             wanted = self.book.amount(condition.against) if condition.against else condition.literal
             return cell.word in wanted if isinstance(wanted, tuple) else cell.word == wanted
         limit = self._limit(condition)
-        op = condition.op
-        if op == "below" and condition.reading:
-            op = "below" if self.book.text(condition.reading) == "strict" else "at_most"
+        op = "at_most" if inclusive else condition.op
         exactly = cell.low == cell.high == limit
         beneath = not exactly and cell.high is not None and cell.high <= limit
         return {

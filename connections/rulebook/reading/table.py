@@ -51,8 +51,8 @@ def read_condition(entry: Entry) -> Condition:
         entry.refuse(f"give one comparison, one of {', '.join(_OPS)}")
     op = ops[0]
     reading = entry.text("reading", "")
-    if reading and op != "below":
-        entry.refuse("`reading` goes with `below` only")
+    if reading and op not in ("below", "is"):
+        entry.refuse("`reading` goes with `below` and `is` only")
     against, literal = _compared_with(entry, op)
     entry.done()
     return Condition(fact=fact, op=op, against=against, literal=literal, reading=reading)

@@ -48,6 +48,7 @@ from connections.rules.table import (
     ReadyRow,
     Test,
     holds,
+    let_in,
 )
 
 _WORDS = {AT_MOST: "at most", BELOW: "below", AT_LEAST: "at least", ABOVE: "above"}
@@ -186,7 +187,7 @@ def _outcome_in_words(case: Case) -> str:
             told = f"{_title(case)}: whatever the missing facts are, row {row.id} gives it."
         if case.other_reading:
             other = title_of(case, case.other_reading)
-            told += f" With the ambiguous limit included it would be: {other}."
+            told += f" Read the other way it would be: {other}."
         return told
     if case.missing is not None and last is not None:
         return (
@@ -295,13 +296,11 @@ def _margin(case: Case, test: Test, made: Comparison) -> str:
     """The margin in words: to spare, or the excess; rounding never flatters."""
     raw = case.facts[test.fact]
     margin = made.margin
+    let = f", which the text can be read to let in ({test.condition.reading} is strict)"
     if margin is None or not isinstance(raw, tuple):
-        return ""
+        return let if let_in(test, raw) else ""
     if raw[0] == test.limit:
-        told = ", exactly at it"
-        if test.ambiguous:
-            told += f", which the text can be read to let in ({test.condition.reading} is strict)"
-        return told
+        return ", exactly at it" + (let if test.ambiguous else "")
     shown = in_unit(abs(margin), "" if made.unit == "count" else made.unit)
     upper = test.op in (AT_MOST, BELOW)
     if margin == 0:

@@ -17,7 +17,7 @@ from connections.rules.case import Case, read_outcome, read_units, title_of
 from connections.rules.deciding_facts import sums_of
 from connections.rules.figures import amps, kilowatts, listed
 from connections.rules.kinds import UNCHANGED, Found, Kind, Values, Words
-from connections.rules.table import Test, holds
+from connections.rules.table import Test, holds, let_in
 
 CAPACITY = ("rated_w", "quantity", "phases", "status")
 
@@ -105,20 +105,31 @@ def beyond(case: Case) -> Iterator[Found]:
         )
 
 
+def _boundary_words(v: Values) -> Words:
+    where = {
+        "limit": "The site stands exactly at a limit that the published text can be read both ways "
+        "at",
+        "island": "Whether EREC G98 takes in plant that can also run as an island is read both "
+        "ways",
+        "both": "The site stands exactly at a limit, and can run as an island: the published text "
+        "can be read both ways at each",
+    }[v["at"]]
+    return (
+        f"{where}; ask the network operator which reading it takes.",
+        f"Read strictly: {v['procedure']}. Read the other way: {v['other_reading']}.",
+    )
+
+
 BOUNDARY = Kind(
     "boundary",
     "decide",
-    "Does the site stand exactly at a limit that can be read both ways?",
-    lambda v: (
-        "The site stands exactly at a limit that the published text can be read both ways at; ask "
-        "the network operator which reading it takes.",
-        f"Read strictly: {v['procedure']}. With the limit included: {v['other_reading']}.",
-    ),
+    "Can the published text be read in another way that changes the procedure?",
+    _boundary_words,
 )
 
 
 def boundary(case: Case) -> Iterator[Found]:
-    """The site is exactly at a limit where the published text has two readings."""
+    """The published text has another reading, by which the procedure is another one."""
     # 2026-11-25: decide by the strict reading; report only if the other one changes the procedure.
     if case.boundary and case.other_reading is not None:
         row = case.ready.rows[case.evaluation.row or 0]
@@ -126,19 +137,21 @@ def boundary(case: Case) -> Iterator[Found]:
             test
             for earlier in case.ready.rows[: row.row_index]
             for test in earlier.tests
-            if test.ambiguous and case.facts[test.fact] == (test.limit, test.limit)
+            if let_in(test, case.facts[test.fact])
         ]
-        keys = tuple(dict.fromkeys(test.condition.against for test in at_limit))
+        words = [test.condition.reading for test in at_limit if not test.condition.against]
+        limits = [test.condition.against for test in at_limit if test.condition.against]
         yield BOUNDARY.found(
             "site",
             {
                 "procedure": title_of(case, case.outcome),
                 "other_reading": title_of(case, case.other_reading),
+                "at": "both" if words and limits else "island" if words else "limit",
             },
-            keys=keys,
+            keys=tuple(dict.fromkeys((*limits, *words))),
             read=read_outcome(case),
-            margin=0,
-            margin_unit="mA",
+            margin=0 if limits else None,
+            margin_unit="mA" if limits else "",
         )
 
 

@@ -311,7 +311,8 @@ def _can_island_words(v: Values) -> Words:
     words = "can run as an island" if v["known"] else "may be able to run as an island; not known"
     return (
         f"{v['unit']} {words}: earthing, changeover and the operator's rule need a decision.",
-        "Plant that can island is outside connect and notify in this rulebook (secondary source).",
+        "Whether EREC G98 takes in such plant is read both ways; EREC G99 does not ask it of small "
+        "generation installations.",
     )
 
 
@@ -332,7 +333,7 @@ def can_island(case: Case) -> Iterator[Found]:
             yield CAN_ISLAND.found(
                 line.unit.id,
                 {"unit": line.unit.id, "known": line.unit.can_island is True},
-                keys=("g98.islanding",),
+                keys=("g98.islanding_reading",),
                 read=((f"units[{line.index}].can_island", line.unit.can_island),),
             )
 

@@ -19,7 +19,7 @@ OFTEN = (
     "operator.looped_service",
     "balance.limit",
     "sgi-2.sum_reading",
-    "g98.islanding",
+    "g98.islanding_reading",
 )
 """Values that operators often set themselves, in the order of the list."""
 

@@ -164,19 +164,23 @@ def either(words: tuple[str, ...]) -> str:
 def limit_of(condition: Condition, book: Rulebook) -> Limit:
     """Return the right side of a condition, in the words of its value."""
     before = OPS[condition.op]
+    reading = book.values.get(condition.reading) if condition.reading else None
+    inclusive = reading is not None and reading.amount == "inclusive"
     if not condition.against:
         literal = condition.literal
-        return Limit(before, either(literal) if isinstance(literal, tuple) else plain_word(literal))
+        shown = either(literal) if isinstance(literal, tuple) else plain_word(literal)
+        if reading is None:
+            return Limit(before, shown)
+        note = "not asked, by the reading" if inclusive else "asked, by the reading"
+        return Limit(before, shown, "", note, condition.reading)
     value = book.values.get(condition.against)
     if value is None:
         return Limit(before, "not held", condition.against)
     amount = amount_in_words(value)
     if isinstance(value.amount, tuple):
         amount = either(value.amount)
-    reading = book.values.get(condition.reading) if condition.reading else None
     if reading is None:
         return Limit(before, amount, condition.against)
-    inclusive = reading.amount == "inclusive"
     note = f"exactly {amount} is {'let in' if inclusive else 'left out'}"
     return Limit(before, amount, condition.against, note, condition.reading)
 

@@ -19,7 +19,7 @@ SOURCE = {"title": "Letter (invented)", "kind": "letter", "has_clauses": False}
 
 AMOUNTS: list[tuple[str, str, Any]] = [
     ("balance.limit", "mA", "20 A"),
-    ("g98.islanding", "list", ["no", "yes"]),
+    ("g98.accepted_standards", "list", ["G98", "G99"]),
     ("earlier.before", "date", "2019-04-27"),
     ("plug_in.open", "yes-no", True),
     ("nearby.count", "count", 3),

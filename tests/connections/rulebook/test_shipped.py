@@ -95,7 +95,7 @@ NUMBERS = [
 OTHERS = [
     ("g98.accepted_standards", ("G98",)),
     ("g98.accepted_earlier", ("G83",)),
-    ("g98.islanding", ("no",)),
+    ("g98.islanding_reading", "strict"),
     ("sgi.accepted_standards", ("G98", "G99")),
     ("sgi.accepted_earlier", ("G83", "G59")),
     ("sgi-2.sum_reading", "strict"),

@@ -7,6 +7,9 @@ differ between operators' pages (secondary). The strict reading is used and the 
 
 import pytest
 
+from connections.rulebook.checking.table import check_table
+from tests.connections.rules.editions import written_under
+from tests.connections.rules.local_books import book_with, value
 from tests.site_files import ALL, L2, cells, decided, decision, found, limit, unit
 
 AT_A_LIMIT = [
@@ -96,3 +99,63 @@ def test_an_open_fact_does_not_hide_the_other_reading():
 def test_a_site_that_is_not_determined_has_no_boundary():
     told = decision(unit("a", 17_000), cells("b", None)).procedure
     assert (told.key, told.boundary, told.other_reading) == ("undetermined", False, None)
+
+
+# The quoted scope of EREC G98 Issue 2 leaves out plant for island operation; practice takes
+# long-term parallel plant with a backup output as micro-generation. EREC G99 Issue 2, 6.2.2.2 to
+# 6.2.2.4, says nothing of islands.
+ISLANDS = [
+    ("3.68 kW", [unit("a", can_island=True)], {}, "sgi-1", "g98-single"),
+    ("not known", [unit("a", can_island=None)], {}, "sgi-1", "g98-single"),
+    ("one of two", [unit("a", 1000), cells("b", 1000, can_island=True)], {}, "sgi-1", "g98-single"),
+    ("near others", [unit("a", can_island=True)], {"nearby": {"premises": 1}},
+     "sgi-1", "g98-several"),
+    # No inverter is a small generation installation.
+    ("a machine", [unit("a", can_island=True, kind="synchronous")], {}, "g99-short", "g98-single"),
+    # EREC G98 is shut by either reading.
+    ("tested to G99", [unit("a", 3600, standard="G99", can_island=True)], {}, "sgi-1", None),
+    ("5 kW", [unit("a", 5000, can_island=True)], {}, "sgi-3", None),
+    ("short-term parallel",
+     [unit("a", can_island=True, operating_mode="short-term-parallel")], {}, "g99-short", None),
+    ("cannot", [unit("a")], {}, "g98-single", None),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", ISLANDS, ids=[case[0] for case in ISLANDS])
+def test_plant_that_can_run_as_an_island_is_read_both_ways(case):
+    _, units, facts, strict, other = case
+    answer = decision(*units, **facts)
+    told = answer.procedure
+    assert (told.key, told.boundary, told.other_reading) == (strict, other is not None, other)
+    severities = [f.severity for f in answer.findings if f.id == "boundary"]
+    assert severities == (["decide"] if other else [])
+    if other:
+        [finding] = [f for f in answer.findings if f.id == "boundary"]
+        assert "run as an island" in finding.sentence
+        assert finding.keys == ("g98.islanding_reading",)
+        assert finding.margin is None
+
+
+# A layer settles it: the other reading lets the plant in, "settled" keeps it out for good.
+@pytest.mark.parametrize(("reading", "key"), [("inclusive", "g98-single"), ("settled", "sgi-1")])
+def test_an_operator_can_settle_how_islands_are_read(reading, key):
+    book = book_with(value("g98.islanding_reading", "text", reading))
+    assert check_table(book).complete
+    answer = written_under(book, unit("a", can_island=True))
+    told = answer.procedure
+    assert (told.key, told.boundary, told.other_reading) == (key, False, None)
+    severities = {f.id: f.severity for f in answer.findings}
+    assert "boundary" not in severities
+    assert severities["can-island"] == "decide"
+
+
+def test_an_operator_can_settle_a_limit_strictly():
+    book = book_with(value("g99-short.reading", "text", "settled"))
+    told = written_under(book, unit("a", 17_000)).procedure
+    assert (told.key, told.boundary, told.other_reading) == ("g99-full-a", False, None)
+
+
+def test_a_limit_and_an_island_at_once():
+    # 32 A with a 16 A limit: `sgi-2` by the other reading; islands shut EREC G98 beside the sum.
+    answer = decision(unit("a", can_island=True), cells("b"), limits=limit(16_000))
+    assert (answer.procedure.key, answer.procedure.other_reading) == ("sgi-3", "sgi-2")

@@ -36,14 +36,14 @@ def test_one_line_counts_them(units):
         assert book().values[key].certainty in UNSURE
 
 
-# The switch for island operation is secondary; it alone takes this site out of `g98-single`.
+# The number of premises is secondary; it alone takes this site out of `g98-single`.
 def test_a_value_that_made_the_choice_has_its_own_line():
-    assert told(decided(unit("a", can_island=True))) == {"g98.islanding": True}
+    assert told(decided(unit("a"), nearby={"premises": 3})) == {"nearby.several_from": True}
     assert told(decided(unit("a"))) == {}
 
 
 def test_a_value_that_failed_beside_another_did_not_make_it():
-    assert "g98.islanding" not in told(decided(unit("a", 5000, can_island=True)))
+    assert "nearby.several_from" not in told(decided(unit("a", 5000), nearby={"premises": 3}))
 
 
 # The short form's 17 kW is secondary: 5 % of it is 850 W.

@@ -201,7 +201,7 @@ def test_an_ambiguous_limit_is_told_with_its_reading() -> None:
         "The aggregate registered capacity on the fullest phase: 32 A is not below 32 A, exactly "
         "at it, which the text can be read to let in (sgi-2.sum_reading is strict)"
     )
-    assert "With the ambiguous limit included it would be: " in made.sentence
+    assert "Read the other way it would be: " in made.sentence
 
 
 @pytest.mark.parametrize(

@@ -163,7 +163,7 @@ class TestIndex:
             for each in answer.context["coverage"].awaited
             if each.title == "EREC G98, Issue 2 Amendment 1 (2026)"
         ]
-        assert {"time.notify", "g98.islanding", "nearby.distance"} <= {v.key for v in g98}
+        assert {"time.notify", "g98.islanding_reading", "nearby.distance"} <= {v.key for v in g98}
 
     def test_the_areas_count_their_local_entries(self, client, engineer):
         add_entry(area="gb-12", entry=reading(), reason="Told.", by=engineer)
