@@ -32,8 +32,27 @@ def test_cases(value, limit, bound, rounded, result):
 
 @given(st.floats(-1000, 1000))
 def test_rounding_never_flatters(value):
-    assert outwards(value, STEP, "at most") >= Decimal(value)
-    assert outwards(value, STEP, "at least") <= Decimal(value)
+    noise = STEP / 1_000_000
+    assert outwards(value, STEP, "at most") >= Decimal(value) - noise
+    assert outwards(value, STEP, "at least") <= Decimal(value) + noise
+    assert outwards(Decimal(value), STEP, "at most") >= Decimal(value)
+    assert outwards(Decimal(value), STEP, "at least") <= Decimal(value)
+
+
+@pytest.mark.parametrize(
+    # As stated in decimal, and with the noise that float arithmetic adds: 27.24 is 1.2 x 22.7.
+    ("value", "shown"),
+    [(0.17, "0.170"), (900 + 1.2 * 22.7, "927.240"), (0.1 + 0.2, "0.300"), (0.1701, "0.171")],
+)
+def test_a_whole_step_is_not_rounded_up_for_noise(value, shown):
+    assert outwards(value, Decimal("0.001"), "at most") == Decimal(shown)
+
+
+@given(st.integers(-(10**9), 10**9))
+def test_a_stated_figure_stays_as_it_is(thousandths):
+    for bound in ("at most", "at least"):
+        found = outwards(thousandths / 1000, Decimal("0.001"), bound)
+        assert found == Decimal(thousandths) / 1000
 
 
 @pytest.mark.parametrize("bad", [float("nan"), float("inf"), float("-inf")])

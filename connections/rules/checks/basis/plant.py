@@ -1,7 +1,7 @@
 """Export and import of a site's plant, phase by phase, for computed checks."""
 
 from functools import cached_property
-from math import hypot, sqrt
+from math import hypot
 
 from connections.electrical.circuit import design_current_a
 from connections.electrical.power import at_power_factor
@@ -192,9 +192,9 @@ def read_cells(w: Working, output: Output) -> None:
 
 
 def through_phases(ground: Ground, phases: tuple[str, ...], w_total: float) -> list[float]:
-    """The current of a power on each phase [A], shared among its phases at nominal voltage."""
-    if not phases:
-        return [0.0, 0.0, 0.0]
-    v = ground.stated_nominal_v
-    each = w_total / (sqrt(3) * 400) if len(phases) == 3 and v == 230 else w_total / len(phases) / v
+    """The current of a power on each phase [A], shared among its phases.
+
+    At the voltage of phase to neutral throughout, so that currents of one and of three phases add.
+    """
+    each = w_total / len(phases) / ground.stated_nominal_v if phases else 0.0
     return [each if phase in phases else 0.0 for phase in PHASES]

@@ -135,7 +135,7 @@ class Check(Struct, frozen=True, gc=False):
     read: tuple[Read, ...] = ()
     plot: PlotData | None = None
     margin_mv: int | None = None
-    """The margin of a percentage of voltage in mV, rounded down."""
+    """The margin of a percentage of voltage, to the nearest mV."""
 
     @property
     def id(self) -> str:

@@ -7,7 +7,6 @@ All checks of a site share a `Ground`. A `Working` gathers one check and ends in
 from collections.abc import Callable, Iterable
 from decimal import Decimal
 from functools import cached_property, lru_cache
-from math import floor
 from typing import Any, TypeVar
 
 from msgspec import structs
@@ -273,14 +272,18 @@ class Working:
 
     def compared(
         self,
-        value: float,
+        value: float | Decimal,
         limit: Decimal | int,
         unit: str,
         bound: Bound = "at most",
         *,
         of_v: float = 0.0,
     ) -> Check:
-        """End with a computed value beside its limit; `of_v` is the voltage [V] of a percentage."""
+        """End with a computed value beside its limit; `of_v` is the voltage [V] of a percentage.
+
+        The percentage is rounded outwards and decides; its margin in volts is told to the nearest
+        millivolt, from the value itself.
+        """
         found = compare(value, Decimal(limit), STEP, bound)
         result: Result = "close" if found.result == "too close" else found.result
         made = self._check(
@@ -293,7 +296,8 @@ class Working:
         )
         if not of_v:
             return made
-        return structs.replace(made, margin_mv=floor(float(found.margin) * of_v * 10))
+        left = float(limit) - float(value) if bound == "at most" else float(value) - float(limit)
+        return structs.replace(made, margin_mv=round(left * of_v * 10))
 
     def exactly(self, value: int, limit: int, unit: str, bound: Bound = "at most") -> Check:
         """End with whole ratings, not rounded; a value equal to its limit keeps it."""

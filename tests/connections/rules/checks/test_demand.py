@@ -109,12 +109,27 @@ def test_each_phase_by_itself():
         "assessed_demand_va": 20_700,  # 30 A on each of three
         "items": [
             {"name": "charge point", "w": 7360, "phases": ["L2"]},
-            {"name": "heat pump", "w": 11_085, "phases": ALL},  # 16.000 A at 400 V
+            {"name": "heat pump", "w": 11_040, "phases": ALL},  # 3 x 16 A x 230 V
         ],
     }
     content = file(unit(phases=["L1"]), phases=3, supply={"cutout_a": 100}, loads=loads)
     assert check(content, "demand", "L1").value == Decimal("46.000")
     assert check(content, "demand", "L2").value == Decimal("78.000")
+
+
+def test_loads_of_one_and_of_three_phases_add_at_one_voltage():
+    # 230 V throughout: 9 kW / 3 / 230 V = 13.043 A beside 7.36 kW / 230 V = 32 A, and none of it at
+    # 400 V / root 3, which would be 12.990 A.
+    loads = {
+        "assessed_demand_va": 0,
+        "items": [
+            {"name": "charge point", "w": 7360, "phases": ["L2"]},
+            {"name": "heat pump", "w": 9000, "phases": ALL},
+        ],
+    }
+    content = file(unit(phases=["L1"]), phases=3, supply={"cutout_a": 100}, loads=loads)
+    assert "45.043 A of 100 A" in " ".join(check(content, "demand", "L2").workings)
+    assert "13.043 A of 100 A" in " ".join(check(content, "demand", "L1").workings)
 
 
 def test_what_is_missing_is_said():
