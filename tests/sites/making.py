@@ -74,7 +74,7 @@ def home(**changes: Any) -> dict[str, Any]:
         "standard": "G98",
         "can_island": False,
     }
-    cells = {"usable_wh": 9500, "charge_w": 3600, "discharge_w": 3600, "charges_from_grid": False}
+    cells = {"usable_wh": 9500, "charge_w": 3600, "discharge_w": 3600, "charges_from_grid": True}
     return {
         "format": "site/1",
         "reference": f"INV-{number:04d}",

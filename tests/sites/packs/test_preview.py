@@ -173,7 +173,7 @@ class TestMissingFacts:
             "id_supply-export_capacity_va",
             "id_proposed-units-1-model",
             "id_proposed-cells-0-charges_from_grid",
-            "id_existing-loads-0-w",
+            "id_proposed-loads-0-w",
             *(
                 f"id_proposed-export-{name}"
                 for name in ("controls", "ct_position", "response_ms", "fail_safe", "measured_at")
