@@ -40,6 +40,7 @@ def test_a_whole_notification_is_issued() -> None:
         ({"serials": None}, "units[0].serials"),
         ({"serials": [" "]}, "units[0].serials"),
         ({"serials": ["A", "B"]}, "units[0].serials"),
+        ({"quantity": 2, "rated_w": 1800, "serials": ["A", " "]}, "units[0].serials"),
     ],
 )
 def test_a_notification_needs_dates_and_serials(change: dict[str, Any], path: str) -> None:
