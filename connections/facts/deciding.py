@@ -157,7 +157,7 @@ DECIDING_FACTS: tuple[DecidingFact, ...] = (
     DecidingFact(
         "untested_inverter",
         "yes-no",
-        "a counted inverter or asynchronous unit is not fully type tested",
+        "a counted inverter is not fully type tested",
         ("units[].standards[].type_tested", "units[].design_w", "units[].kind"),
     ),
     DecidingFact(

@@ -230,7 +230,7 @@ def deciding_facts(
         if full is not True:
             if line.kind == "synchronous":
                 untested_synchronous = None if full is None and not untested_synchronous else True
-            else:
+            elif line.kind != "asynchronous":
                 untested_inverter = None if full is None and not untested_inverter else True
     # 2026-11-25: look at three phases on any supply: a unit on a phase that the supply lacks still
     # counts, and `phase-not-on-supply` stops the site.
@@ -371,6 +371,12 @@ def _within(design: tuple[int, int], ready: Ready) -> bool | None:
     if design[0] * SCALE_PER_W > ready.full_test_scaled:
         return False
     return True if design[1] * SCALE_PER_W <= ready.full_test_scaled else None
+
+
+def fully_tested(line: Line, lines: list[Line], ready: Ready) -> bool | None:
+    """Whether a unit counts as fully type tested beside all others."""
+    design = park_design(lines) if in_park(line) else line.design or line.rated
+    return _fully_tested(line, _within(design, ready))
 
 
 def _fully_tested(line: Line, fits: bool | None) -> bool | None:

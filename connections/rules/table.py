@@ -44,6 +44,7 @@ RARE = (
 
 PLUG_IN_LIMIT = "plug_in.unit_limit"
 """The value by which a rulebook knows plug-in kits."""
+_WHEN = ("before-work", "before-energising", "after-commissioning")
 LIMITS_MAYBE_IN_VA = ("balance.limit", "export.phase_limit")
 
 UNBOUNDED = 10**40
@@ -194,7 +195,8 @@ def _compile(book: Rulebook) -> Ready:
             _step(rule, book),
             tuple(key for key in (rule.limit, rule.form) if key),
         )
-        for rule in book.steps
+        # A layer's steps stand behind those of the edition, and still take their turn.
+        for rule in sorted(book.steps, key=lambda rule: _WHEN.index(rule.when))
     )
     extras = tuple((extra, tuple(test(c) for c in extra.when)) for extra in book.conditions)
     return Ready(

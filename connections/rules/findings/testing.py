@@ -23,7 +23,7 @@ from connections.rulebook.book import Value
 from connections.rulebook.telling import when_in_words
 from connections.rules.case import Case
 from connections.rules.completions import evaluate
-from connections.rules.deciding_facts import deciding_facts, in_park, park_design
+from connections.rules.deciding_facts import deciding_facts, fully_tested, in_park, park_design
 from connections.rules.figures import amps, kilowatts, listed
 from connections.rules.kinds import UNCHANGED, Found, Kind, Read, Values, Words
 from connections.rules.plant import (
@@ -228,6 +228,42 @@ def _alone(case: Case) -> Iterator[tuple[list[Line], int]]:
     for line in case.lines:
         if not in_park(line):
             yield [line], (line.design or line.rated)[0]
+
+
+INDUCTION_TEST_FORM = Kind(
+    "induction-test-form",
+    "decide",
+    "Is an induction machine not fully type tested, so that its test form must be chosen?",
+    lambda v: (
+        f"Which test form reports {v['unit']}, an asynchronous machine, must be decided.",
+        f"Form {v['inverter']} is titled for inverters, {v['synchronous']} for synchronous units; "
+        "the operator says which it takes.",
+    ),
+)
+_TEST_FORM = "form.test_inverter"
+
+
+def induction_test_form(case: Case) -> Iterator[Found]:
+    """An asynchronous machine not fully tested, where test forms go with the application."""
+    steps = case.ready.steps.get(case.outcome, ())
+    if not any(_TEST_FORM in step.keys for step in steps):
+        return
+    values = case.ready.book.values
+    for line in case.lines:
+        if line.kind == "asynchronous" and fully_tested(line, case.lines, case.ready) is not True:
+            yield INDUCTION_TEST_FORM.found(
+                line.unit.id,
+                {
+                    "unit": line.unit.id,
+                    "inverter": values[_TEST_FORM].written,
+                    "synchronous": values["form.test_synchronous"].written,
+                },
+                keys=(_TEST_FORM, "form.test_synchronous"),
+                read=(
+                    *_read_unit(line, "kind"),
+                    *_read_certificates(case, line, "type_tested"),
+                ),
+            )
 
 
 NO_REGISTER_REFERENCE = Kind(
@@ -533,6 +569,7 @@ QUESTIONS = (
     certificate_rating,
     certificate_run_out,
     full_test_too_large,
+    induction_test_form,
     no_register_reference,
     existing_undated,
     can_island,

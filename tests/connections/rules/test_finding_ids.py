@@ -83,6 +83,7 @@ SEVERITIES = {
     "full-test-too-large": "decide",
     "impossible-operating-point": "decide",
     "independent-network": "inform",
+    "induction-test-form": "decide",
     "installed-above-cap": "stops",
     "level-not-known": "decide",
     "limit-in-va": "inform",
