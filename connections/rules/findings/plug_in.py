@@ -103,7 +103,7 @@ def _why_not(case: Case, line: Line) -> list[str]:
     if not line.existing:
         route = _route(case)
         kits = sum(each.quantity[0] for each in case.lines if each.kit)
-        fullest = max(case.sums.phases[phase][0] for phase in unit.phases)
+        fullest = max(lowest for lowest, _ in case.sums.phases.values())
         found |= {
             route: bool(route),
             "high-voltage": voltage_level(case.site) != "LV",

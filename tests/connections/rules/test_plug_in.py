@@ -78,6 +78,9 @@ REFUSED = [
     ("801 W", [kit(rated_w=801)], {}, ["too-large"]),
     ("801 VA", [kit(rated_va=801)], {}, ["too-large"]),
     ("beside 2881 W of wired plant", [unit("a", 2881, **OLD), kit()], {}, ["sum"]),
+    # 4 kW on a phase is 17.391 A, whichever phase the kit is on.
+    ("beside 4 kW on another phase", [unit("a", 4000, phases=L2, **OLD), kit()], {"phases": 3},
+     ["sum"]),
     ("a full 16 A is there", [unit("a", 3680, **OLD), kit()], {}, ["sum"]),
     ("with wired plant", [unit("a", 1000), kit()], {}, ["together"]),
     ("high voltage", [kit()], {"supply": {"voltage_level": "HV"}}, ["high-voltage"]),
