@@ -1567,7 +1567,12 @@ class Cable(_Frozen, frozen=True, rename={"from_": "from"}):
         UNSET
     )
     insulation: Annotated[
-        TextOrUnknown, fact("Insulation", "What the conductors are insulated with.")
+        TextOrUnknown,
+        fact(
+            "Insulation",
+            "What the conductors are insulated with, and of which kind the cable is.",
+            hint="thermoplastic or thermosetting; armoured, unarmoured, flat or singles",
+        ),
     ] = UNSET
     cores: Annotated[
         WholeOrUnknown,
@@ -1581,7 +1586,11 @@ class Cable(_Frozen, frozen=True, rename={"from_": "from"}):
     ] = UNSET
     method: Annotated[
         TextOrUnknown,
-        fact("Reference method", "How the cable is laid, by the letter of the wiring rules."),
+        fact(
+            "Reference method",
+            "How the cable is laid, by the letter or number of the wiring rules.",
+            hint="A to E; flat cable in a ceiling or a stud wall: 100 to 103",
+        ),
     ] = UNSET
     ambient_c: Annotated[
         WholeOrUnknown,

@@ -4,12 +4,9 @@ import pytest
 
 from connections.electrical.circuit import (
     ADIABATIC_K,
-    PVC_RATING_A,
-    XLPE_RATING_A,
     adiabatic_csa_mm2,
     board_sum_a,
     capacity_a,
-    conductor_rating_a,
     design_current_a,
 )
 from connections.electrical.electrical_errors import ElectricalError
@@ -39,56 +36,6 @@ def test_design_currents(va, phases, amps):
 def test_the_declared_current_wins():
     found = design_current_a(apparent_va=3680, phases=1, nominal_v=230, declared_a=16.8)
     assert found == 16.8
-
-
-# Method C, D and E of armoured XLPE copper (BS 7671 4E4A, three public extracts; secondary).
-@pytest.mark.parametrize(
-    ("method", "csa", "two", "three"),
-    [("C", "4", 49, 42), ("C", "35", 180, 154), ("D", "4", 43, 36), ("E", "16", 115, 99)],
-)
-def test_ratings(method, csa, two, three):
-    assert conductor_rating_a(method, csa, "xlpe", 2, hot_terminals=True) == two
-    assert conductor_rating_a(method, csa, "xlpe", 3, hot_terminals=True) == three
-
-
-def test_terminals_for_70_degrees_take_the_cooler_table():
-    assert conductor_rating_a("C", "6", "xlpe", 2) == 49  # 62 A at 90 °C
-    assert conductor_rating_a("C", "6", "pvc", 2) == 49
-    assert conductor_rating_a("E", "16", "xlpe", 3) == 83  # 99 A at 90 °C
-
-
-def test_the_recalled_table_against_the_read_one():
-    # What a conductor bears goes with the root of its temperature rise: from 90 to 70 °C in air at
-    # 30 °C sqrt(40 / 60), in ground at 20 °C sqrt(50 / 70). The tables agree with it within 7.5 %.
-    for method, ambient in (("C", 30), ("D", 20), ("E", 30)):
-        root = ((70 - ambient) / (90 - ambient)) ** 0.5
-        for csa, hot in XLPE_RATING_A[method].items():
-            for loaded, amps in hot.items():
-                cool = PVC_RATING_A[method][csa][loaded]
-                assert cool == pytest.approx(amps * root, rel=0.075)
-
-
-def test_ratings_grow_with_size_and_fall_with_a_third_conductor():
-    for tables in (XLPE_RATING_A, PVC_RATING_A):
-        for method in tables.values():
-            for loaded in (2, 3):
-                column = [amps[loaded] for amps in method.values()]
-                assert column == sorted(column)
-            assert all(amps[2] > amps[3] for amps in method.values())
-
-
-@pytest.mark.parametrize(
-    ("method", "csa", "insulation", "loaded"),
-    [("Z", "6", "xlpe", 2), ("C", "7", "xlpe", 2), ("C", "6", "paper", 2), ("C", "6", "pvc", 4)],
-)
-def test_what_no_table_has_is_said(method, csa, insulation, loaded):
-    with pytest.raises(ElectricalError, match="held"):
-        conductor_rating_a(method, csa, insulation, loaded)
-
-
-def test_an_aluminium_cable_has_no_copper_rating():
-    with pytest.raises(ElectricalError, match="no table is held for aluminium"):
-        conductor_rating_a("C", "16", "xlpe", 2, material="aluminium")
 
 
 def test_factors():

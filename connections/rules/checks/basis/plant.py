@@ -60,6 +60,15 @@ class Output:
             declared_a=declared / 1000 if declared else None,
         )
 
+    def phase_a(self) -> float:
+        """The current of all of the line on each of its phases, to be added to others [A].
+
+        At the voltage of phase to neutral, whatever its phases; a declared current wins.
+        """
+        declared = (rating(self.unit.rated_ma) or 0) / 1000
+        usual = self.apparent_va() / self.line.phases / self.ground.stated_nominal_v
+        return (declared or usual) * (self.quantity or 0)
+
     def sent(self) -> tuple[Three, Three]:
         """Power [VA] and current [A] that the line exports on each phase.
 

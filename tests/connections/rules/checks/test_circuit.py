@@ -56,12 +56,21 @@ def test_a_quarter_more_is_a_caution_alone():
     assert "caution-device-choice" not in {id for _, id, _ in added(usual)}
 
 
+ARMOURED = "thermoplastic 70 C, armoured"
 CAPACITIES: list[tuple[dict[str, Any], str]] = [
     # cable, amps that it carries
-    ({"size": "6"}, "49"),  # thermoplastic, clipped
-    ({"size": "6", "insulation": "thermosetting 90 C"}, "49"),  # the terminals are good for 70
-    ({"size": "6", "ambient_c": 40}, "42.435"),  # x root((70 - 40) / 40) = 0.86603
-    ({"size": "6", "grouped": 2}, "39.2"),  # x 0.80
+    ({"size": "6", "insulation": ARMOURED}, "49"),  # clipped
+    ({"size": "6", "insulation": "XLPE 90 C, SWA"}, "49"),  # the terminals are good for 70
+    ({"size": "6", "insulation": "thermoplastic, flat"}, "47"),
+    ({"size": "6", "insulation": "thermoplastic", "method": "C, twin and earth"}, "47"),
+    ({"size": "6", "insulation": "thermoplastic, unarmoured"}, "46"),
+    ({"size": "6", "cores": 1}, "47"),
+    ({"size": "6", "cores": 1, "method": "B"}, "41"),
+    ({"size": "6", "cores": 2}, "46"),  # 47 if flat, 46 or 49 if not: the least
+    ({"size": "6", "method": "101"}, "27"),
+    ({"size": "6", "method": "Method 103"}, "23.5"),
+    ({"size": "6", "insulation": ARMOURED, "ambient_c": 40}, "42.435"),  # x root((70 - 40) / 40)
+    ({"size": "6", "insulation": ARMOURED, "grouped": 2}, "39.2"),  # x 0.80
     ({"size": "6", "capacity_a": 35}, "35"),  # the designer's own
     ({"size": "4", "method": "D"}, "37"),
 ]
@@ -83,10 +92,66 @@ def test_a_device_above_the_cable_is_told():
     assert ("decide", "check-cable-capacity", f"{BOARD} to inv-1") in added(content)
 
 
+def laid(rating_a: int, **facts: Any) -> Any:
+    content = file(cables=[cable(**facts)], protection=[breaker("inv-1", rating_a)])
+    return check(content, "cable-capacity")
+
+
+def test_which_is_it_is_asked_only_where_it_matters():
+    # Flat, 6 mm²: C 47 A, 100 34 A, 103 23.5 A (BS 7671 table 4D5, from memory).
+    flat = {"size": "6", "insulation": "thermoplastic, flat", "method": None}
+    found = laid(32, **flat)
+    assert found.result == "missing"
+    assert found.needs == (
+        f"how the cable {BOARD} to inv-1 is laid, and of which kind it is: 32 A passes by A "
+        "(32 A), C (47 A), 100 (34 A) and 102 (35 A), fails by 101 (27 A) and 103 (23.5 A): "
+        "which is it?",
+    )
+    assert laid(20, **flat).result == "keeps"
+    assert laid(50, **flat).result == "over"
+
+
+def test_the_kind_is_asked_where_it_matters():
+    # Clipped, 6 mm²: armoured 49 A, flat 47 A, unarmoured 46 A.
+    found = laid(47, size="6", cores=2)
+    assert found.result == "missing"
+    assert "passes as flat twin and earth by C (47 A); as armoured by C (49 A)" in found.needs[0]
+    assert "fails as unarmoured by C (46 A)" in found.needs[0]
+    assert laid(46, size="6", cores=2).result == "keeps"
+    assert laid(50, size="6", cores=2).result == "over"
+
+
+def test_a_loft_says_up_to_which_temperature_it_holds():
+    # 16 A in 21 A at 30 °C: 70 - 40 x (16 / 21)^2 = 46.8 °C.
+    found = laid(16, size="2.5", method="100")
+    assert "this holds up to 47 °C" in " ".join(found.workings)
+    warm = laid(16, size="2.5", method="100", ambient_c=50)
+    assert warm.result == "over"  # 21 x root(20 / 40) = 14.849 A
+
+
+def test_units_that_share_a_cable_add_at_one_voltage():
+    # 11.04 kW on three phases and 3.68 kW on one: 16 A and 16 A at 230 V on L1.
+    parts = [
+        {"from": "main", "to": "garage", "length_mm": 20_000, "csa_mm2": "6", "cores": 4}
+        | {"insulation": ARMOURED, "material": "copper", "method": "C"},
+        cable("a", board="garage"),
+        cable("b", board="garage"),
+    ]
+    for one in parts[1:]:
+        one["from"] = one.pop("board")
+    content = file(
+        unit("a", 11_040, phases=ALL, feeds_from="garage"),
+        unit("b", 3680, feeds_from="garage"),
+        phases=3,
+        cables=parts,
+    )
+    assert check(content, "cable-capacity", "main to garage").value == Decimal("32.000")
+
+
 @pytest.mark.parametrize(
     ("facts", "needs"),
     [
-        ({"method": None}, "is laid"),
+        ({"size": "2.5", "method": None}, "is laid"),
         ({"insulation": None}, "the insulation"),
         ({"size": "7"}, "no resistance is known for 7 mm²"),
         ({"material": "steel"}, '"steel" is not known'),
