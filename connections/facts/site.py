@@ -1502,7 +1502,7 @@ class Protection(_Frozen, frozen=True):
             "The leakage at which an RCD trips.",
             "mA",
             hint="of an RCD or RCBO",
-            band=(6, 1_000),
+            band=(10, 500),
             empty="left-out",
         ),
     ] = UNSET

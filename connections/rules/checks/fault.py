@@ -8,8 +8,15 @@ from connections.electrical.fault_level import (
     largest_electrode_ohm,
     prospective_a,
 )
+from connections.electrical.rounding import outwards
 from connections.facts.defaults import known, rating
-from connections.facts.devices import device_kind
+from connections.facts.devices import (
+    MAIN_NAMES,
+    ORIGIN_NAMES,
+    device_kind,
+    on_dc_side,
+    plain,
+)
 from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.runs import Runs
 from connections.rules.checks.basis.types import Check, amount
@@ -27,6 +34,7 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
         yield largest(ground, runs)
         yield from breaking(ground, runs)
     yield loop(ground)
+    yield from readings(ground)
     yield from electrode(ground)
 
 
@@ -57,27 +65,38 @@ LEVEL = failing(
 
 
 def largest(ground: Ground, runs: Runs) -> Check:
-    """Compare the largest prospective current with inverters with the operator's declared one."""
+    """Compare the largest prospective current with inverters with the operator's declared one.
+
+    A declared current is the operator's own, so it is only shown.
+    """
     w = Working(
         ground, LEVEL, "supply", "Largest prospective current with the inverters",
         "Ipf + k × Σ Ir; a largest current is never taken from the largest loop impedance",
     )  # fmt: skip
-    measured = rating(ground.site.supply.prospective_fault_a)
+    supply = ground.site.supply
+    stated = rating(supply.prospective_fault_a)
     declared = w.limit(_declared_key(ground), "declared by the network operator")
+    w.read((("supply.fault_measured", supply.fault_measured),))
 
     def work() -> Check:
         added = _contribution(w, runs)
         if added is not None and declared:
             w.line(f"That is {added / declared:.3%} of the declared {declared} A.")
-        if measured is None:
-            stated = ground.site.supply.prospective_fault_a
-            w.need("the prospective fault current of the supply", _PROSPECTIVE, stated)
+        if stated is None:
+            w.need(
+                "the prospective fault current of the supply",
+                _PROSPECTIVE,
+                supply.prospective_fault_a,
+            )
         else:
-            w.fact("prospective fault current", _PROSPECTIVE, measured, f"{measured} A")
-        if measured is None or added is None or declared is None:
+            w.fact("prospective fault current", _PROSPECTIVE, stated, f"{stated} A")
+        if stated is None or added is None or declared is None:
             return w.missing()
-        w.line(f"{measured} A + {added:.3f} A = {measured + added:.3f} A.")
-        return w.compared(measured + added, declared, "A")
+        total = outwards(stated + added, Decimal(1), "at most")
+        w.line(f"{stated} A and {added:.3f} A: {total} A of up to {declared} A.")
+        if total <= declared or supply.fault_measured is False or stated == declared:
+            return w.listed(total, "A")
+        return w.compared(stated + added, declared, "A")
 
     return w.attempt(work)
 
@@ -85,40 +104,139 @@ def largest(ground: Ground, runs: Runs) -> Check:
 BREAKING = failing(
     "breaking-capacity",
     "fault",
-    "Does a device break less than can flow?",
+    "Do the devices of a board break less than can flow?",
 )
 
 
 def breaking(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """Check that devices of the schedule break the largest prospective current."""
-    for i, entry in enumerate(ground.site.protection):
-        most = rating(entry.breaking_a)
-        if most is None or device_kind(entry) not in OVERCURRENT:
-            continue
-        of = known(entry.serves) or "the installation"
+    """Check at each board that its devices break the largest prospective current."""
+    named = {_board_of(None): "main board"}
+    for output in runs.outputs:
+        feeds = known(output.unit.feeds_from)
+        named.setdefault(_board_of(feeds), feeds or "")
+    for board in ground.site.boards or ():
+        named[_board_of(board.id)] = board.id
+    for key, name in named.items():
         w = Working(
-            ground, BREAKING, f"{entry.kind} of {of}",
-            "Device breaks the largest prospective current", "Icn ≥ Ipf + k × Σ Ir",
+            ground, BREAKING, name, "Devices of the board break the largest prospective current",
+            "Icn ≥ Ipf + k × Σ Ir of every device, or Icc ≥ Ipf of the assembly behind the "
+            "cut-out's fuse",
         )  # fmt: skip
-        w.fact("breaking capacity", f"protection[{i}].breaking_a", most, f"{most} A")
-        measured = rating(ground.site.supply.prospective_fault_a)
-        if measured is not None:
-            w.fact("prospective fault current", _PROSPECTIVE, measured, f"{measured} A")
+        yield w.attempt(lambda w=w, key=key, name=name: breaks(w, runs, key, name))  # type: ignore[misc]
+
+
+def breaks(w: Working, runs: Runs, key: str, name: str) -> Check:
+    """End with the breaking capacity of the devices of a board, or of those of one unit there."""
+    ground = w.ground
+    conditional = None
+    path: tuple[str, object] = ("boards", None)
+    for n, board in enumerate(ground.site.boards or ()):
+        if _board_of(board.id) == key:
+            conditional = rating(board.conditional_a)
+            path = f"boards[{n}].conditional_a", board.conditional_a
+            w.read((path,))
+    flows = _network_a(w, name if key else "", conditional)
+    if flows is None:
+        return w.missing()
+    if conditional is not None and conditional >= flows:
+        w.fact("conditional rating", path[0], conditional, f"{conditional} A")
+        w.line(f"The assembly stands {conditional} A behind the cut-out's fuse; {flows} A flow.")
+        return w.exactly(flows, conditional, "A")
+    devices = [
+        (i, entry)
+        for i, entry in enumerate(ground.site.protection)
+        if device_kind(entry) in OVERCURRENT and not on_dc_side(entry)
+        if _stands_at(runs, known(entry.serves)) == key
+    ]
+    rated: list[int] = []
+    for i, entry in devices:
+        most = rating(entry.breaking_a)
+        at = f"protection[{i}]"
+        w.read(((f"{at}.kind", entry.kind), (f"{at}.serves", entry.serves)))
+        if most is None:
+            w.read(((f"{at}.breaking_a", entry.breaking_a),))
         else:
-            w.read(((_PROSPECTIVE, ground.site.supply.prospective_fault_a),))
-            measured = w.default(_declared_key(ground))
+            of = known(entry.serves) or "the installation"
+            w.fact(f"{entry.kind} of {of}", f"{at}.breaking_a", most, f"breaks {most} A")
+            rated.append(most)
+    if len(rated) < len(devices) or not devices:
+        w.need(f"the breaking capacity of every device at {name}, or its conditional rating", *path)
+    added = _contribution(w, runs)
+    if w.needs or added is None:
+        return w.missing()
+    w.line(f"{flows} A + {added:.3f} A against {min(rated)} A.")
+    return w.compared(flows + added, min(rated), "A")
 
-        def work(w: Working = w, most: int = most, measured: int | None = measured) -> Check:
-            added = _contribution(w, runs)
-            if added is None or measured is None:
-                return w.missing()
-            w.line(
-                f"{measured} A + {added:.3f} A against {most} A. Where the cut-out's fuse backs "
-                "the device up, its maker says up to which current."
-            )
-            return w.compared(measured + added, most, "A")
 
-        yield w.attempt(work)
+def _network_a(w: Working, board: str, conditional: int | None) -> int | None:
+    """The largest current that the network drives into a fault [A]; only a measured one at the
+    origin proves that it is too much."""
+    supply = w.ground.site.supply
+    stated = rating(supply.prospective_fault_a)
+    w.read((("supply.fault_measured", supply.fault_measured),))
+    if stated is not None:
+        w.fact("prospective fault current", _PROSPECTIVE, stated, f"{stated} A")
+    else:
+        w.read(((_PROSPECTIVE, supply.prospective_fault_a),))
+    key = _declared_key(w.ground)
+    found = stated if stated is not None else w.default(key)
+    sure = supply.fault_measured is True if stated is not None else key in w.ground.overrides
+    if board:
+        w.at_most(f"the prospective fault current at {board}")
+    elif not sure:
+        other = "" if conditional else ", or the conditional rating of the board"
+        w.at_most(f"the prospective fault current, measured{other}")
+    return found
+
+
+def _board_of(name: str | None) -> str:
+    """A board in comparable form: empty for the main one."""
+    said = plain(name or "")
+    return "" if said in MAIN_NAMES | ORIGIN_NAMES else said
+
+
+def _stands_at(runs: Runs, serves: str | None) -> str:
+    """The board where a device stands: that of its unit, else the main one."""
+    return next(
+        (_board_of(known(o.unit.feeds_from)) for o in runs.outputs if o.unit.id == serves), ""
+    )
+
+
+READINGS = failing(
+    "supply-readings",
+    "fault",
+    "Do the measured loop and the measured fault current of a supply contradict each other?",
+)
+
+
+def readings(ground: Ground) -> Iterator[Check]:
+    """Single-phase TN-C-S: the current that was measured flows through the loop that was measured.
+
+    Declared figures do not: one is the largest loop, the other the largest current.
+    """
+    supply = ground.site.supply
+    loop_, fault = rating(supply.loop_impedance_uohm), rating(supply.prospective_fault_a)
+    measured = supply.loop_measured is True and supply.fault_measured is True
+    one = supply.phases == 1 and known(supply.earthing) == "TN-C-S"
+    if not (one and measured and loop_ and fault):
+        return
+    w = Working(
+        ground, READINGS, "supply", "Measured loop beside measured fault current",
+        "Z × Ipf = U0 where neutral and earth are one conductor of the network",
+    )  # fmt: skip
+    w.read((("supply.phases", 1), ("supply.loop_measured", True), ("supply.fault_measured", True)))
+    w.fact("earthing", "supply.earthing", "TN-C-S", "TN-C-S")
+    w.fact("loop impedance", _LOOP, loop_, amount(Decimal(loop_) / 1_000_000, "ohm"))
+    w.fact("prospective fault current", _PROSPECTIVE, fault, f"{fault} A")
+    most = w.limit("fault.reading_tolerance")
+    if most is None:
+        yield w.missing()
+        return
+    u0 = ground.stated_nominal_v
+    drives = Decimal(loop_ * fault) / 1_000_000
+    apart = abs(drives - u0) / u0 * 100
+    w.line(f"{amount(drives, 'V')} instead of {u0} V: {apart:.1f} % apart. Measure again.")
+    yield w.exactly(round(apart, 3), Decimal(most) / 10, "%")
 
 
 EARTH_LOOP = failing(
@@ -137,6 +255,8 @@ def loop(ground: Ground) -> Check:
     )  # fmt: skip
     earthing = known(supply.earthing)
     measured = known(supply.loop_impedance_uohm)
+    declared = supply.loop_measured is False
+    w.read((("supply.loop_measured", supply.loop_measured),))
     if earthing in (None, "unknown"):
         w.need("the earthing arrangement", "supply.earthing", earthing)
     else:
@@ -162,8 +282,10 @@ def loop(ground: Ground) -> Check:
             )
         if measured:
             ohm = measured / 1_000_000
+            known_as = "declared" if declared else "stated"
+            least = prospective_a(ohm, u0, low / 1000)
             w.line(
-                f"At the measured one {prospective_a(ohm, u0, low / 1000):.2f} A at least and "
+                f"At the {known_as} one {least:.2f} A at least and "
                 f"{prospective_a(ohm, u0, high / 1000):.2f} A at most (c {low / 1000:g} and "
                 f"{high / 1000:g})."
             )
@@ -172,7 +294,11 @@ def loop(ground: Ground) -> Check:
         if most is None:
             w.line("A TT loop goes through the electrode: see the check on that.")
             return w.listed(Decimal(measured or 0) / 1_000_000, "ohm")
-        return w.compared((measured or 0) / 1_000_000, Decimal(most) / 1_000_000, "ohm")
+        stated, limit = (Decimal(uohm or 0) / 1_000_000 for uohm in (measured, most))
+        if declared:
+            w.line("Declared, not measured: the operator's own figure.")
+            return w.listed(stated, "ohm")
+        return w.exactly(stated, limit, "ohm")
 
     return w.attempt(work)
 
@@ -205,18 +331,22 @@ def electrode(ground: Ground) -> Iterator[Check]:
     else:
         yield w.compared(measured / 1_000_000, Decimal(limit) / 1_000_000, "ohm")
     for i, entry in enumerate(ground.site.protection):
-        trip = rating(entry.trip_ma)
-        if trip is None or device_kind(entry) not in ("rcd", "rcbo"):
+        if device_kind(entry) not in ("rcd", "rcbo"):
             continue
+        trip = rating(entry.trip_ma)
         of = known(entry.serves) or "the installation"
         w = Working(
             ground, RCD_TOUCH, f"{entry.kind} of {of}",
             "RCD trips before a touch voltage stands", "RA × IΔn ≤ 50 V",
         )  # fmt: skip
         _electrode(w, measured)
-        w.fact("residual current", f"protection[{i}].trip_ma", trip, f"{trip} mA")
+        path = f"protection[{i}].trip_ma"
+        if trip is None:
+            w.need(f"the residual current of the {entry.kind} of {of}", path, entry.trip_ma)
+        else:
+            w.fact("residual current", path, trip, f"{trip} mA")
         touch = w.limit("fault.touch_voltage")
-        if not measured or touch is None:
+        if not measured or trip is None or touch is None:
             yield w.missing()
             continue
 

@@ -107,7 +107,7 @@ def impedance(ground: Ground, output: Output) -> Iterator[Check]:
     if loop is None:
         yield w.missing()
         return
-    yield w.compared(loop / 1_000_000, Decimal(most) / 1_000_000, "ohm")
+    yield w.compared(loop.modulus_ohm, Decimal(most) / 1_000_000, "ohm")
 
 
 STEP = failing(

@@ -18,6 +18,8 @@ OVERRIDABLE: dict[str, Default] = {
     "voltage_rise.network_highest": Default("mV", "highest voltage at the supply terminals"),
     "voltage_rise.power_factor": Default("thousandths", "power factor of an inverter"),
     "voltage_rise.neutral_share": Default("thousandths", "neutral's part of the supply's loop"),
+    "voltage_rise.reference_resistance": Default("uohm", "resistance of the network's loop"),
+    "voltage_rise.reference_reactance": Default("uohm", "reactance of the network's loop"),
     "cable.temperature": Default("celsius", "conductor temperature, thermoplastic insulation"),
     "cable.temperature_thermosetting": Default(
         "celsius", "conductor temperature, thermosetting insulation"

@@ -59,6 +59,7 @@ SEVERITIES = {
     "check-service-registered": "decide",
     "check-settings": "decide",
     "check-supply-impedance": "decide",
+    "check-supply-readings": "decide",
     "check-voltage-band": "decide",
     "check-voltage-rise": "decide",
     "check-voltage-step": "decide",

@@ -338,8 +338,8 @@ class Runs:
     def service(self, w: Working) -> Impedance | None:
         """Record the loop of the supply as an impedance; None if it is not known.
 
-        Only its modulus is known. Assumes the angle that raises the voltage most: pure resistance,
-        or the angle of the plant's power if that exports reactive power.
+        Where only its modulus is known, assumes the angle that raises the voltage most: pure
+        resistance, or the angle of the plant's power if that exports reactive power.
         """
         loop = supply_loop(self.ground, w)
         if loop is None:
@@ -349,8 +349,9 @@ class Runs:
         p = sum(output.one[0] * (output.quantity or 0) for output in self.outputs)
         q = sum(output.one[1] * (output.quantity or 0) for output in self.outputs)
         angle = atan2(q, p) if q > 0 and hypot(p, q) > 0 else 0.0
-        z = loop / 1_000_000
-        return Impedance(z * cos(angle), z * sin(angle)) if angle else Impedance(z, 0.0)
+        if loop.x_ohm or not angle:
+            return loop
+        return Impedance(loop.r_ohm * cos(angle), loop.r_ohm * sin(angle))
 
 
 __all__ = ["MAIN", "ORIGIN", "Runs", "Way", "insulation_of", "material_of", "size_of"]

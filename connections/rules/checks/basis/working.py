@@ -38,6 +38,8 @@ DEFAULTS: dict[str, str] = {
     "voltage_rise.network_highest": "highest voltage at the supply terminals",
     "voltage_rise.power_factor": "power factor",
     "voltage_rise.neutral_share": "the neutral's part of the loop",
+    "voltage_rise.reference_resistance": "resistance of the network's largest loop",
+    "voltage_rise.reference_reactance": "reactance of the network's largest loop",
     "cable.material": "conductor",
     "cable.temperature": "conductor temperature",
     "cable.temperature_thermosetting": "conductor temperature",
@@ -171,6 +173,7 @@ class Working:
         self.reads: dict[str, object] = {}
         self.plot: PlotData | None = None
         self.says = ""
+        self.ceilings: dict[str, None] = {}
 
     # --- inputs
 
@@ -256,6 +259,11 @@ class Working:
         if path:
             self.reads[path] = value
 
+    def at_most(self, words: str) -> None:
+        """Record that an input is a largest figure: it can prove that a limit is kept, but not that
+        it is passed. `words` name the fact that would tell."""
+        self.ceilings[words] = None
+
     def take(self, other: "Working") -> None:
         """Copy everything from another working: shared inputs are recorded once."""
         self.inputs.update(other.inputs)
@@ -285,6 +293,8 @@ class Working:
         millivolt, from the value itself.
         """
         found = compare(value, Decimal(limit), STEP, bound)
+        if self.ceilings and found.result != "keeps":
+            return self._unproved(f"{amount(found.value, unit)} beside {amount(found.limit, unit)}")
         result: Result = "close" if found.result == "too close" else found.result
         made = self._check(
             result,
@@ -299,9 +309,13 @@ class Working:
         left = float(limit) - float(value) if bound == "at most" else float(value) - float(limit)
         return structs.replace(made, margin_mv=round(left * of_v * 10))
 
-    def exactly(self, value: int, limit: int, unit: str, bound: Bound = "at most") -> Check:
-        """End with whole ratings, not rounded; a value equal to its limit keeps it."""
+    def exactly(
+        self, value: int | Decimal, limit: int | Decimal, unit: str, bound: Bound = "at most"
+    ) -> Check:
+        """End with figures as stated, not rounded; a value equal to its limit keeps it."""
         margin = limit - value if bound == "at most" else value - limit
+        if self.ceilings and margin < 0:
+            return self._unproved(f"{amount(value, unit)} beside {amount(limit, unit)}")
         return self._check(
             "keeps" if margin >= 0 else "over",
             value=Decimal(value),
@@ -328,8 +342,16 @@ class Working:
         """End undecided; `needs` says what is missing."""
         return self._check("missing")
 
+    def _unproved(self, how: str) -> Check:
+        """End undecided: a limit is passed, but only with the largest figures."""
+        for words in self.ceilings:
+            self.need(f"{words} (with the largest figure, {how})")
+        return self.missing()
+
     def impossible(self, fault: ImpossibleOperatingPointError) -> Check:
         """End with an impossible operating point."""
+        if self.ceilings:
+            return self._unproved("no operating point")
         self.says = fault.message
         return self._check("impossible")
 

@@ -175,20 +175,21 @@ def test_the_band_at_the_terminals():
     ("facts", "needs"),
     [
         ({"supply": SUPPLY}, "the voltage that the network is assumed to have"),
-        ({"network": {"assumed_voltage_mv": 240_000}}, "the loop impedance of the supply"),
+        # With 0.4 + j0.25 ohm 250 V rise past 253 V; nobody knows that this supply has as much.
+        ({"network": {"assumed_voltage_mv": 250_000}}, "the loop of line and neutral, measured"),
         (
             {
-                "network": {"assumed_voltage_mv": 240_000},
+                "network": {"assumed_voltage_mv": 250_000},
                 "supply": {"earthing": "TT", "loop_impedance_uohm": 90_000_000},
             },
-            "the loop of line and neutral (a TT loop goes through the earth)",
+            "the loop of line and neutral, measured",
         ),
     ],
 )
 def test_the_band_says_what_it_needs(facts, needs):
     found = check(file(**facts), "voltage-band")
     assert found.result == "missing"
-    assert needs in found.needs
+    assert any(said.startswith(needs) for said in found.needs)
 
 
 def test_charge_points_get_a_caution_and_no_decision():
