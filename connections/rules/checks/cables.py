@@ -10,15 +10,16 @@ from connections.electrical.circuit import ADIABATIC_K, adiabatic_csa_mm2, capac
 from connections.electrical.electrical_errors import ElectricalError
 from connections.electrical.rounding import outwards
 from connections.facts.defaults import known, rating
-from connections.facts.devices import plain
-from connections.facts.site import Cable
-from connections.rules.checks.basis.failing import failing
+from connections.facts.devices import MAIN_NAMES, ORIGIN_NAMES, device_kind, plain
+from connections.facts.site import Cable, Protection
+from connections.rules.checks.basis.failing import failing, in_sentences
 from connections.rules.checks.basis.plant import PHASES, Output
-from connections.rules.checks.basis.runs import Runs, insulation_of, material_of, size_of
-from connections.rules.checks.basis.types import Check
+from connections.rules.checks.basis.runs import MAIN, Runs, insulation_of, material_of, size_of
+from connections.rules.checks.basis.types import Check, CheckKind, amount
 from connections.rules.checks.basis.working import STEP, Ground, Working
-from connections.rules.checks.circuit import devices_of, state_rating
+from connections.rules.checks.circuit import OVERCURRENT, devices_of, state_rating
 from connections.rules.figures import listed
+from connections.rules.kinds import Kind
 
 HOTTEST_C = 70.0
 """Assumed rating of terminals [°C] (BS 7671 523.1, secondary). A 90 °C cable therefore counts at
@@ -52,10 +53,13 @@ _AMPS = re.compile(r"(\S+) mm² (\S+) A")
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
     """Check that each cable of a unit carries the current of its device, and withstands its
-    faults."""
+    faults; and each run from the cut-out beside its fuse."""
+    behind_fuse = dict(runs.from_cut_out())
     for i in range(len(ground.site.cables)):
         sharing = [o for o in runs.outputs if i in runs.ways[o.unit.id].cables]
-        if sharing:
+        if i in behind_fuse and not (len(sharing) == 1 and _own_device(runs, behind_fuse[i])):
+            yield from _behind_fuse(ground, runs, sharing, i, behind_fuse[i])
+        elif sharing:
             yield _capacity(ground, runs, sharing, i)
         if len(sharing) == 1:
             yield _withstand(ground, runs, i)
@@ -109,6 +113,129 @@ def _capacity(ground: Ground, runs: Runs, sharing: list[Output], i: int) -> Chec
         return w.compared(through, carries, "A")
 
     return w.attempt(work)
+
+
+FROM_CUT_OUT = failing(
+    "run-from-cut-out",
+    "circuit",
+    "Does a run from the cut-out carry less than the fuse ahead of it lets through?",
+)
+LONG_RUN = CheckKind(
+    "long-run-from-cut-out",
+    "circuit",
+    Kind(
+        "caution-long-tails",
+        "inform",
+        "Is a long run from the cut-out without a fuse of its own?",
+        lambda v: (
+            f"{v['says'][:1].upper()}{v['says'][1:]}.",
+            f"Common practice, no rule. {in_sentences(v['workings'])}",
+        ),
+    ),
+    told_on=("lacks",),
+)
+
+
+def _behind_fuse(
+    ground: Ground, runs: Runs, sharing: list[Output], i: int, place: str
+) -> Iterator[Check]:
+    """Check tails, or another run from the cut-out, beside the fuse or the device at its start."""
+    cable = ground.site.cables[i]
+    subject = f"{cable.from_} to {cable.to}"
+    w = Working(
+        ground, FROM_CUT_OUT, subject, "Run from the cut-out carries what its fuse lets through",
+        "In ≤ Iz; In of the cut-out, or of a device at the start of the run; Iz = tabulated "
+        "capacity × factors",
+    )  # fmt: skip
+    runs.state_cable(w, i)
+    if not size_of(cable):
+        w.need(f"the size of the cable {subject}", f"cables[{i}].csa_mm2", cable.csa_mm2)
+    found = _at_its_start(ground, place)
+    for index, entry in found:
+        state_rating(w, index, entry)
+    cutout = rating(ground.site.supply.cutout_a)
+    if runs.is_unit(place):
+        w.need(f"the protective device of {runs.label(place)}", "protection")
+    if not found and cutout is None:
+        w.need("the rating of the cut-out", "supply.cutout_a", ground.site.supply.cutout_a)
+    elif not found:
+        w.fact("rating of the cut-out", "supply.cutout_a", cutout, f"{cutout} A")
+    phases = {phase for output in sharing for phase in output.unit.phases}
+    loaded = len(phases) if phases and place != MAIN else len(ground.phases)
+    w.read((("supply.phases", len(ground.phases)),))
+    capacity = _Capacity(w, i, 3 if loaded == 3 else 2)
+    rated = [value for _, entry in found if (value := rating(entry.rating_a))]
+    incoming = _incoming(w, place) if not found else None
+    through = max(rated) if rated else incoming or cutout or 0
+
+    def work() -> Check:
+        if w.needs:
+            return w.missing()
+        carries = capacity.beside(float(through))
+        if carries is None:
+            return w.missing()
+        what = "the fuse of the cut-out"
+        if found or incoming:
+            what = "the device at its start" if found else "the incoming device of its board"
+        w.line(f"{through} A ({what}) through a cable that carries {carries} A.")
+        if carries == int(carries):
+            return w.exactly(through, int(carries), "A")
+        return w.compared(float(through), carries, "A")
+
+    yield w.attempt(work)
+    w = Working(ground, LONG_RUN, subject, "Long run from the cut-out has a fuse of its own")
+    longest = w.limit("cable.tails_longest", "longest without one")
+    length = known(cable.length_mm)
+    if length is None or longest is None or length <= longest:
+        return
+    w.fact(f"length, {subject}", f"cables[{i}].length_mm", length, amount(length / 1000, "m"))
+    w.read(
+        (f"protection[{index}].{name}", getattr(entry, name))
+        for index, entry in enumerate(ground.site.protection)
+        for name in ("kind", "serves")
+    )
+    if found:
+        yield w.there()
+    elif not ground.site.protection:
+        w.need("the protection schedule", "protection")
+        yield w.missing()
+    else:
+        yield w.lacks(
+            f"the run {subject} is {amount(length / 1000, 'm')}, and no switch-fuse at its start "
+            f"is named; one is fitted from {amount(longest / 1000, 'm')} on"
+        )
+
+
+def _incoming(w: Working, place: str) -> int | None:
+    """The incoming device of a board that is not the main one, where it is stated."""
+    for n, board in enumerate(w.ground.site.boards or ()):
+        incoming = rating(board.incoming_a)
+        if plain(board.id) == place and plain(board.id) not in MAIN_NAMES and incoming:
+            w.fact("incoming device", f"boards[{n}].incoming_a", incoming, f"{incoming} A")
+            return incoming
+    return None
+
+
+def _own_device(runs: Runs, place: str) -> bool:
+    """Whether a place is a unit with an over-current device of its own."""
+    return any(
+        runs.end_of(o.unit.id) == place and devices_of(runs.ground, o.unit.id)
+        for o in runs.outputs
+        if runs.ways[o.unit.id].places
+    )
+
+
+def _at_its_start(ground: Ground, place: str) -> list[tuple[int, Protection]]:
+    """Devices at the start of a run from the cut-out: over-current devices that serve its board,
+    or a switch-fuse that serves the tails."""
+    found = []
+    for index, entry in enumerate(ground.site.protection):
+        serves = plain(known(entry.serves) or "")
+        of_board = serves in MAIN_NAMES if place == MAIN else serves == place
+        switched = serves in ORIGIN_NAMES and "switch" in plain(entry.kind)
+        if device_kind(entry) in OVERCURRENT and (of_board or switched):
+            found.append((index, entry))
+    return found
 
 
 class _Capacity:

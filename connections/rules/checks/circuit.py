@@ -9,7 +9,14 @@ from connections.facts.defaults import known, rating
 from connections.facts.devices import MAIN_NAMES, device_kind, on_dc_side, plain
 from connections.facts.site import Protection
 from connections.rules.checks.basis.failing import failing, in_sentences
-from connections.rules.checks.basis.plant import PHASES, Output, charging_w, read_cells
+from connections.rules.checks.basis.plant import (
+    PHASES,
+    Output,
+    charging_w,
+    read_cells,
+    read_tap,
+    tap_of,
+)
 from connections.rules.checks.basis.runs import Runs
 from connections.rules.checks.basis.types import Check, CheckKind, amount
 from connections.rules.checks.basis.working import Ground, Working
@@ -158,16 +165,23 @@ BOARDS = failing(
 
 
 def boards(ground: Ground, runs: Runs) -> Iterator[Check]:
-    """Check the assembly of each board fed from the supply and from units."""
+    """Check the assembly of each board fed from the supply and from units.
+
+    Storage that is tapped from the tails stands on a board of its own; storage tapped from the
+    consumer unit counts there, whichever board stands between.
+    """
+    for output in runs.outputs:
+        tapped = tap_of(ground, output.unit) == "service-connectors"
+        if tapped and plain(known(output.unit.feeds_from) or "main") in MAIN_NAMES:
+            w = Working(ground, BOARDS, output.unit.id, "Board fed from two sides")
+            read_tap(w, output.unit)
+            words = f"the board of its own that {output.unit.id} feeds, behind the connector block"
+            w.need(words, f"{output.path}.feeds_from", output.unit.feeds_from)
+            yield w.missing()
     for n, board in enumerate(ground.site.boards or ()):
         name = plain(board.id)
         main = name in MAIN_NAMES
-        fed = [
-            output
-            for output in runs.outputs
-            if plain(known(output.unit.feeds_from) or "main") == name
-            or (main and plain(known(output.unit.feeds_from) or "main") in MAIN_NAMES)
-        ]
+        fed = [output for output in runs.outputs if _stands_on(ground, output, name)]
         if not fed:
             continue
         w = Working(
@@ -193,6 +207,7 @@ def boards(ground: Ground, runs: Runs) -> Iterator[Check]:
         sources: list[int] = []
         for output in fed:
             w.read(((f"{output.path}.feeds_from", output.unit.feeds_from),))
+            read_tap(w, output.unit)
             for i, entry in devices_of(ground, output.unit.id) or ((-1, None),):
                 value = rating(entry.rating_a) if entry is not None else None
                 if entry is None or value is None:
@@ -206,6 +221,15 @@ def boards(ground: Ground, runs: Runs) -> Iterator[Check]:
         total = board_sum_a(float(incoming), tuple(float(a) for a in sources))
         w.line(" + ".join(f"{a} A" for a in (incoming, *sources)) + f" = {total:g} A.")
         yield w.exactly(int(total), rated, "A")
+
+
+def _stands_on(ground: Ground, output: Output, name: str) -> bool:
+    """Whether a unit feeds a board, named in the form that `plain` gives."""
+    own = plain(known(output.unit.feeds_from) or "main")
+    if name in MAIN_NAMES:
+        tap = tap_of(ground, output.unit)
+        return tap != "service-connectors" and (tap is not None or own in MAIN_NAMES)
+    return own == name
 
 
 def devices_of(ground: Ground, unit_id: str) -> list[tuple[int, Protection]]:

@@ -6,7 +6,7 @@ from connections.electrical.phase_sums import SCALE_PER_W
 from connections.facts.defaults import known, rating
 from connections.facts.devices import MAIN_NAMES, plain
 from connections.rules.checks.basis.failing import failing
-from connections.rules.checks.basis.plant import Output, outputs_of
+from connections.rules.checks.basis.plant import Output, outputs_of, read_tap, tap_of
 from connections.rules.checks.basis.types import Check, CheckKind, amount
 from connections.rules.checks.basis.working import Ground, Working
 from connections.rules.deciding_facts import limit_of, limit_per_phase
@@ -45,13 +45,20 @@ def checks(ground: Ground) -> Iterator[Check]:
         yield _against(w, on_phase, rated)
         for n, board in enumerate(ground.site.boards or ()):
             if plain(board.id) in MAIN_NAMES and rating(board.rating_a):
+                on_board = [
+                    output
+                    for output in on_phase
+                    if tap_of(ground, output.unit) != "service-connectors"
+                ]
                 w = _working(
                     ground, BOARD, f"{phase}, {board.id}",
-                    "Registered capacity against the board", on_phase,
+                    "Registered capacity against the board", on_board,
                 )  # fmt: skip
+                for output in on_phase:
+                    read_tap(w, output.unit)
                 path = f"boards[{n}].rating_a"
                 w.fact("rating of the board", path, board.rating_a, f"{board.rating_a} A")
-                yield _against(w, on_phase, rating(board.rating_a))
+                yield _against(w, on_board, rating(board.rating_a))
         if rated is not None:
             yield from _limited(ground, k, phase, rated, on_phase)
 

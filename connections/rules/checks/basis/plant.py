@@ -153,6 +153,18 @@ def cells_behind(ground: Ground, unit: Unit) -> list[tuple[int, Storage]]:
     ]
 
 
+def tap_of(ground: Ground, unit: Unit) -> str | None:
+    """Where the circuit of a unit's cells leaves the tails; None if not known, or told both
+    ways."""
+    taps = {tap for _, cells in cells_behind(ground, unit) if (tap := known(cells.tap))}
+    return taps.pop() if len(taps) == 1 else None
+
+
+def read_tap(w: Working, unit: Unit) -> None:
+    """Record where the circuit of a unit's cells leaves the tails."""
+    w.read((f"storage[{i}].tap", cells.tap) for i, cells in cells_behind(w.ground, unit))
+
+
 def charging_w(ground: Ground, output: Output) -> float | None:
     """Power that a line takes from the network to charge its cells [W], at most its rating.
 

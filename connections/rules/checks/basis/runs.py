@@ -5,7 +5,7 @@ The main board stands at the supply terminals unless a cable says otherwise. Eit
 may come first.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cached_property, lru_cache
 from math import atan2, cos, hypot, sin
 
@@ -16,7 +16,7 @@ from connections.electrical.radial import NOTHING, At, Place, Three, solve
 from connections.facts.defaults import known
 from connections.facts.devices import MAIN_NAMES, ORIGIN_NAMES, plain
 from connections.facts.site import Cable
-from connections.rules.checks.basis.plant import PHASES, Output, charging_w, outputs_of
+from connections.rules.checks.basis.plant import PHASES, Output, charging_w, outputs_of, tap_of
 from connections.rules.checks.basis.supply_loop import supply_loop
 from connections.rules.checks.basis.types import amount
 from connections.rules.checks.basis.working import Ground, Working
@@ -93,6 +93,12 @@ class Runs:
                 ),
             )
         }
+        self._joined = {
+            plain(other)
+            for cable in site.cables
+            for end, other in ((cable.from_, cable.to), (cable.to, cable.from_))
+            if plain(end) in ORIGIN_NAMES and plain(other) not in MAIN_NAMES
+        } - self._units.keys()
         for i, cable in enumerate(site.cables):
             unit_id = known(cable.unit_id) or ""
             if unit_id not in gone:
@@ -100,9 +106,13 @@ class Runs:
 
     def _add(self, i: int, cable: Cable, unit_id: str) -> None:
         inner, outer = self._place(cable.from_, unit_id), self._place(cable.to, unit_id)
+        # What is joined to the supply terminals, such as a connector block, feeds the other end.
+        block = {inner, outer} & self._joined if ORIGIN not in (inner, outer) else set()
         from_unit = inner.startswith("unit ") and not outer.startswith("unit ")
         to_supply = outer in (ORIGIN, MAIN) and inner not in (ORIGIN, MAIN)
-        if from_unit or to_supply or (outer == ORIGIN and inner == MAIN):
+        if len(block) == 1:
+            inner, outer = (inner, outer) if inner in block else (outer, inner)
+        elif from_unit or to_supply or (outer == ORIGIN and inner == MAIN):
             inner, outer = outer, inner
         if unit_id:
             self._of_unit.setdefault(unit_id, []).append(i)
@@ -310,9 +320,28 @@ class Runs:
             return index[way.places[-1]]
         return index.get(self.board_of(output), index[ORIGIN])
 
+    def is_unit(self, place: str) -> bool:
+        """Whether a place is a unit."""
+        return place in self._units.values()
+
     def is_board(self, place: str) -> bool:
         """Whether a place is the origin or a board, and not the end of a unit's run."""
         return place in (ORIGIN, MAIN) or place in self._boards
+
+    def from_cut_out(self) -> Iterator[tuple[int, str]]:
+        """Each cable behind the cut-out's fuse alone, with the place where it ends: up to the
+        first board or unit, and through connector blocks."""
+        with_devices = {plain(board.id) for board in self.ground.site.boards or ()} | {
+            plain(known(o.unit.feeds_from) or "") for o in self.outputs
+        }
+        ahead = [ORIGIN]
+        while ahead:
+            at = ahead.pop(0)
+            for place, (before, i) in self.above.items():
+                if before == at and place != ORIGIN:
+                    yield i, place
+                    if place != MAIN and place not in with_devices.union(self._units.values()):
+                        ahead.append(place)
 
     def state_outputs(self, w: Working) -> bool:
         """Record the output of all units; return whether all of it is known."""
@@ -320,8 +349,10 @@ class Runs:
         return all(known_ones)
 
     def board_of(self, output: Output) -> str:
-        """The board that feeds a unit; the main board if the facts name none."""
-        return self._place(known(output.unit.feeds_from) or "main", "")
+        """The board that feeds a unit. If the facts name none: the supply terminals where its
+        cells are tapped from the tails, otherwise the main board."""
+        tapped = tap_of(self.ground, output.unit) == "service-connectors"
+        return self._place(known(output.unit.feeds_from) or ("supply" if tapped else "main"), "")
 
     def _sent(self, output: Output, *, charging: bool) -> tuple[Three, Three]:
         if not charging:
