@@ -7,7 +7,6 @@ from connections.pack.case import Case
 from connections.pack.needs import gaps, needed_ids, unknown_needs
 from connections.pack.sections.findings import undecided
 
-NOT_KNOWN = ": not known; enter it"
 COMMISSIONED = "case.commissioned_on"
 """A pack that reports finished work is never sent without the day of it."""
 
@@ -15,14 +14,15 @@ COMMISSIONED = "case.commissioned_on"
 class Hindrance(Struct, frozen=True):
     """One reason why a pack can't be issued: what is at fault, and what to do.
 
-    `need` is the data item that is not known, and `of` its row, where an engineer may send the pack
-    without it, with a reason.
+    `need` is the data item that is missing, `of` its row and `fact` its words, where an engineer
+    may send the pack without it, with a reason.
     """
 
     path: str
     message: str
     need: str = ""
     of: str = ""
+    fact: str = ""
 
 
 def hindrances(case: Case) -> tuple[Hindrance, ...]:
@@ -65,7 +65,7 @@ def _lacking(case: Case) -> list[Hindrance]:
     for gap in gaps(case):
         # Its day is looked at for each unit, and a month alone is no day.
         if gap.item != COMMISSIONED and case.reason_without(gap.item, gap.of) is None:
-            found.append(Hindrance(gap.path, gap.says + NOT_KNOWN, gap.item, gap.of))
+            found.append(Hindrance(gap.path, f"missing: {gap.says}", gap.item, gap.of, gap.says))
     return found
 
 

@@ -27,7 +27,7 @@ def day_in_words(day: dt.date) -> str:
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
 
 
-def when_in_words(when: str) -> str:
+def dated(when: str) -> str:
     """A day or a month of a site file: "1 January 2027", "January 2027"."""
     first = first_day(when)
     assert first is not None

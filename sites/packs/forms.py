@@ -8,7 +8,6 @@ from django import forms
 from django.utils import timezone
 
 from connections.pack.case import InstallerDeclaration
-from connections.pack.issuing import NOT_KNOWN
 from sites.house.boxes.fault_summary import Fault, faults_of, set_faults
 from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.packs.reading.packs import Obstacle
@@ -114,7 +113,7 @@ class WithoutForm(_WithFaults):
         box = self.fields["facts"]
         assert isinstance(box, forms.MultipleChoiceField)
         box.choices = [
-            (f"{each.need}/{each.of}", each.says.removesuffix(f"{NOT_KNOWN}."))
+            (f"{each.need}/{each.of}", each.fact[:1].upper() + each.fact[1:])
             for each in lacking
             if each.need
         ]

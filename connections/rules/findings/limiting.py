@@ -12,6 +12,7 @@ from connections.electrical.phase_sums import (
 )
 from connections.facts.defaults import known, phases_now
 from connections.facts.site import Limit, Limits
+from connections.rulebook.telling import dated
 from connections.rules.case import Case, read_units
 from connections.rules.deciding_facts import counts, limit_of
 from connections.rules.export import export_figure
@@ -237,7 +238,7 @@ CAP_ENDED = Kind(
     "inform",
     "Has an operator's cap run out?",
     lambda v: (
-        f"The operator's cap on {v['on']} ended on {v['until']} and is not applied.",
+        f"The operator's cap on {v['on']} ended on {dated(v['until'])} and is not applied.",
         "Ask whether it still holds.",
     ),
 )

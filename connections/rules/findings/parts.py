@@ -15,6 +15,7 @@ from connections.facts.defaults import (
     status_of,
 )
 from connections.facts.site import Array, Panel, Storage
+from connections.rulebook.telling import dated
 from connections.rules.case import Case
 from connections.rules.deciding_facts import dc_side_changes
 from connections.rules.figures import kilowatts
@@ -258,8 +259,8 @@ STORAGE_OUTSIDE_MODULE = Kind(
     "inform",
     "Is storage old enough to count in the facility and not in the module?",
     lambda v: (
-        f"{v['unit']} is storage with its own inverter commissioned before {v['before']}: it "
-        "counts in the facility's total, not in the module.",
+        f"{v['unit']} is storage with its own inverter commissioned before {dated(v['before'])}: "
+        "it counts in the facility's total, not in the module.",
         "Its capacity is left out of the size class only.",
     ),
 )
@@ -283,8 +284,9 @@ STORAGE_REQUIREMENTS = Kind(
     "inform",
     "Is storage planned from the day on that the requirements for storage bind?",
     lambda v: (
-        f"{v['unit']} is storage planned for {v['day']}; from {v['since']} on, the requirements "
-        "for storage of EREC G99 Issue 2 bind. Ask its maker whether the type test covers them.",
+        f"{v['unit']} is storage planned for {dated(v['day'])}; from {dated(v['since'])} on, the "
+        "requirements for storage of EREC G99 Issue 2 bind. Ask its maker whether the type test "
+        "covers them.",
         "Whether they reach plant of micro-generation size was not found.",
     ),
 )

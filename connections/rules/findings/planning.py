@@ -7,7 +7,7 @@ from connections.calendar.calendar_error import CalendarError
 from connections.facts.decision import Period
 from connections.facts.defaults import known, status_of
 from connections.facts.site import Premises
-from connections.rulebook.telling import day_in_words
+from connections.rulebook.telling import dated
 from connections.rules.case import Case
 from connections.rules.days import period_ends, planned_day
 from connections.rules.kinds import Found, Kind, Read, Values, Words
@@ -36,18 +36,14 @@ def _read(case: Case) -> tuple[Read, ...]:
     )
 
 
-def _day(written: str) -> str:
-    return day_in_words(dt.date.fromisoformat(written))
-
-
 def _before_answer_words(v: Values) -> Words:
     # 2026-11-30: name days that move with the sending in the workings alone, so that another day
     # of sending is no other finding.
     before = "it is sent" if v["planned"] < v["on_date"] else "the answer is due"
     return (
-        f"The work is planned for {_day(v['planned'])}, before {before}. Book nobody yet.",
-        f"Sent on {_day(v['on_date'])}, the answer is due by {_day(v['due'])}. No answer after its "
-        "day is no agreement.",
+        f"The work is planned for {dated(v['planned'])}, before {before}. Book nobody yet.",
+        f"Sent on {dated(v['on_date'])}, the answer is due by {dated(v['due'])}. No answer "
+        "after its day is no agreement.",
     )
 
 
@@ -90,9 +86,9 @@ def planned_before_answer(case: Case) -> Iterator[Found]:
 def _outside_window_words(v: Values) -> Words:
     side = "before" if v["planned"] < v["first"] else "after"
     return (
-        f"The work is planned for {_day(v['planned'])}, {side} the days that the application wants "
-        f"it on: {v['from']} to {v['until']} after it is sent.",
-        f"Sent on {_day(v['on_date'])}, that is from {_day(v['first'])} to {_day(v['last'])}.",
+        f"The work is planned for {dated(v['planned'])}, {side} the days that the application "
+        f"wants it on: {v['from']} to {v['until']} after it is sent.",
+        f"Sent on {dated(v['on_date'])}, that is from {dated(v['first'])} to {dated(v['last'])}.",
     )
 
 

@@ -13,6 +13,7 @@ from connections.facts.defaults import (
     voltage_level,
 )
 from connections.facts.site import Array
+from connections.rulebook.telling import dated
 from connections.rules.case import Case, read_units
 from connections.rules.figures import amps, kilowatts, listed
 from connections.rules.kinds import Found, Kind, Read, Values, Words
@@ -305,7 +306,8 @@ PLUG_IN_EARLY = Kind(
     "decide",
     "Was a plug-in kit that is there connected before the rules that allow it, or perhaps so?",
     lambda v: (
-        f"{v['unit']} was plugged in before {v['from']}, the first day on which rules allow it.",
+        f"{v['unit']} was plugged in before {dated(v['from'])}, the first day on which rules "
+        "allow it.",
         "Settle with the network operator what the kit counts as.",
     ),
 )

@@ -20,7 +20,7 @@ from connections.facts.defaults import (
 )
 from connections.facts.site import Certificate, Unit
 from connections.rulebook.book import Value
-from connections.rulebook.telling import when_in_words
+from connections.rulebook.telling import dated
 from connections.rules.case import Case
 from connections.rules.completions import evaluate
 from connections.rules.deciding_facts import deciding_facts, fully_tested, in_park, park_design
@@ -148,7 +148,8 @@ CERTIFICATE_RUN_OUT = Kind(
     "decide",
     "Had a certificate run out on the unit's date?",
     lambda v: (
-        f"{_certificate(v)} was valid until {v['until']}, before {v['day']}; it does not count.",
+        f"{_certificate(v)} was valid until {dated(v['until'])}, before {dated(v['day'])}; it "
+        "does not count.",
         "The unit's date is its commissioning, else its planned day, else that of the site."
         + ("" if v["another"] else f" {_NONE_COUNTS}"),
     ),
@@ -296,8 +297,7 @@ EXISTING_UNDATED = Kind(
     "decide",
     "Does existing plant lack a commissioning date that could change something?",
     lambda v: (
-        f"Of the commissioning date of {v['unit']} only the month is known, "
-        f"{when_in_words(v['month'])}."
+        f"Of the commissioning date of {v['unit']} only the month is known, {dated(v['month'])}."
         if v["month"]
         else f"The commissioning date of {v['unit']} is not known.",
         "The date settles which recommendation older plant was connected under, and whether "
@@ -453,8 +453,8 @@ def fact_not_known(case: Case) -> Iterator[Found]:
 def _standard_date_words(v: Values) -> Words:
     how = "was not yet in use on" if v["early"] else "was no longer open on"
     return (
-        f"{v['unit']} names {v['standard']}, which {how} {v['day']}.",
-        f"The rulebook's date is {v['limit']}.",
+        f"{v['unit']} names {v['standard']}, which {how} {dated(v['day'])}.",
+        f"The rulebook's date is {dated(v['limit'])}.",
     )
 
 

@@ -11,7 +11,7 @@ from connections.facts.decision import Period, Step
 from connections.facts.defaults import first_day, is_month
 from connections.facts.site import Site
 from connections.rulebook.book import Rulebook
-from connections.rulebook.telling import day_in_words, when_in_words
+from connections.rulebook.telling import dated, day_in_words
 from connections.rules.days import days_off, nation_of, period_ends, planned_day
 from sites.deciding.reading.deciding import DecidedSite
 
@@ -92,7 +92,7 @@ def _event(limit: Period, site: Site, decided: DecidedSite) -> _Event:
     side = "before" if _before(limit) else "after"
     first = first_day(commissioned)
     if commissioned is not None and first is not None:
-        of_month = f"in {when_in_words(commissioned)}, counted from its first day"
+        of_month = f"in {dated(commissioned)}, counted from its first day"
         words = of_month if is_month(commissioned) else f"on {day_in_words(first)}"
         return _Event(first, f"{side} commissioning {words}")
     if planned is not None:

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from connections.diagram.drawing import Drawing
 from connections.diagram.single_line import draw
+from connections.facts.deciding import BY_NAME
 from connections.facts.decision import Decision, Finding, Step
 from connections.facts.naming import words_for
 from connections.facts.supply_number import read_core
@@ -220,7 +221,7 @@ def outcome_of(decided: DecidedSite) -> Outcome | None:
 def phase_bars(decision: Decision, book: Rulebook) -> tuple[PhaseBar, ...]:
     """Compare each phase's sum with the limits it passes and the next one."""
     sums = [phase.ma or 0 for phase in decision.phase_sums]
-    limits = sum_limits(book)
+    limits = sum_limits(book, decision)
     fullest = max(sums, default=0)
     shown = []
     for limit in sorted(limits):
@@ -261,10 +262,19 @@ def phase_bars(decision: Decision, book: Rulebook) -> tuple[PhaseBar, ...]:
     return tuple(bars)
 
 
-def sum_limits(book: Rulebook) -> dict[int, str]:
-    """Return the limits [mA] of the table for a phase's sum, each with its first key."""
+def sum_limits(book: Rulebook, decision: Decision) -> dict[int, str]:
+    """Return the limits [mA] of the table for a phase's sum, each with one key.
+
+    Where rows have the same limit, those that are about other plant come last: their failed
+    conditions ask for more than a size.
+    """
+    elsewhere = {
+        reason.row
+        for reason in decision.procedure.not_because
+        if any(BY_NAME[failed.fact].kind in ("yes-no", "word") for failed in reason.failed)
+    }
     limits: dict[int, str] = {}
-    for row in book.table:
+    for row in sorted(book.table, key=lambda row: row.id in elsewhere):
         for condition in row.when:
             key = condition.against
             if condition.fact == "largest_phase_sum" and book.values[key].unit == "mA":

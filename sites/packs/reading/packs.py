@@ -14,7 +14,7 @@ from connections.pack.case import EngineerDecision, InstallerDeclaration
 from connections.pack.case import SentWithout as Reason
 from connections.pack.changes import changes_between
 from connections.pack.content import AttachedFile, Kind, Pack, Personal, digest_faults, read_pack
-from connections.pack.issuing import NOT_KNOWN, Hindrance
+from connections.pack.issuing import Hindrance
 from connections.pack.pack_error import PackError
 from sites.deciding.reading.deciding import DecidedSite, decide_line
 from sites.packs.models import FrozenPack, SentWithout
@@ -38,8 +38,8 @@ class Obstacle(Struct, frozen=True):
 
     `where` is "finding" (a stop or a missing decision), "sheet" (a fact), "here" (a box of the page
     itself), "review" (the decision as a whole) or "nowhere" (nothing to settle). `path` is the
-    site-file path or the box. `need` is the data item, and `of` its row, of a fact without which an
-    engineer may send the pack, with a reason.
+    site-file path or the box. `need` is the data item, `of` its row and `fact` the words of a fact
+    without which an engineer may send the pack, with a reason.
     """
 
     says: str
@@ -48,6 +48,7 @@ class Obstacle(Struct, frozen=True):
     finding: Finding | None = None
     need: str = ""
     of: str = ""
+    fact: str = ""
 
 
 class GivenReason(Struct, frozen=True):
@@ -189,7 +190,7 @@ def draft_of(
         changes=changes,
         obstacles=_obstacles(hindrances, findings, reasons, previous, changes),
         sent_without=tuple(
-            GivenReason(_sentence(each.message.removesuffix(NOT_KNOWN)), row)
+            GivenReason(_sentence(each.fact), row)
             for each in hindrances
             if (row := reasons.get((each.need, each.of))) is not None
         ),
@@ -328,7 +329,14 @@ def _obstacles(
         where = {"declaration": "here", "procedure": "review", "rulebook": "nowhere"}
         says = _sentence(each.message)
         found.append(
-            Obstacle(says, where.get(each.path, "sheet"), each.path, need=each.need, of=each.of)
+            Obstacle(
+                says,
+                where.get(each.path, "sheet"),
+                each.path,
+                need=each.need,
+                of=each.of,
+                fact=each.fact,
+            )
         )
     if previous is not None and not changes:
         found.append(Obstacle(NOTHING_CHANGED.format(previous.revision), "nowhere"))
@@ -338,7 +346,7 @@ def _obstacles(
 def _sentence(words: str) -> str:
     """Turn words into a sentence; keep a unit's id at the beginning as it is."""
     first = words.split(" ", 1)[0]
-    if first in ("the", "no", "a", "an"):
+    if first in ("the", "no", "a", "an", "missing:"):
         words = f"{words[0].upper()}{words[1:]}"
     return f"{words}."
 

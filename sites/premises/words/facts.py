@@ -12,7 +12,7 @@ from connections.facts.naming import fact_at, field_of, part_at, words_for
 from connections.facts.site import Site
 from connections.pack.figures import quantity
 from connections.rulebook.book import Rulebook, Value
-from connections.rulebook.telling import when_in_words
+from connections.rulebook.telling import dated
 
 _STEP = re.compile(r"(\w+)|\[(\d+)\]")
 _BASIS = {"ma_per_phase": "mA per phase", "w_total": "W", "va_total": "VA"}
@@ -148,6 +148,6 @@ def _setting(setting: dict[str, Any]) -> str:
 def _day(text: str) -> str:
     try:
         first_day(text)
-        return when_in_words(text)
+        return dated(text)
     except ValueError:
         return text

@@ -307,7 +307,7 @@ def test_a_layer_adds_a_need_and_takes_one_away() -> None:
     file = FILES["application"]()
     file["storage"][0] |= {"charges_from_grid": None, "discharge_w": None}
     assert under_layer('"storage.usable", "storage.discharge"', file) == [
-        "the discharging power of the cells behind bat-1: not known; enter it"
+        "missing: the discharging power of the cells behind bat-1"
     ]
 
 

@@ -188,7 +188,7 @@ class TestMissingFacts:
         Cells.objects.update(usable_wh=None)
         page = by_engineer.get(preview(line))
         (obstacle,) = page.context["obstacles"]
-        assert obstacle.says == "The usable energy of the cells behind bat-1: not known; enter it."
+        assert obstacle.says == "Missing: the usable energy of the cells behind bat-1."
         sent = form_of(page)
         assert by_engineer.post(issue(line), sent).status_code == 422
         assert not FrozenPack.objects.exists()
