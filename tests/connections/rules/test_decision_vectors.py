@@ -64,12 +64,14 @@ def test_vector_8_a_tighter_limit_is_told():
 
 
 def test_vector_12_an_untested_unit_adds_its_test_form():
+    """In area gb-12 the operator's guidance on witnessing (V2, May 2019) also wants a programme 15
+    days before every Type A is commissioned, for which it names no form."""
     answer = decision(unit("a", 2300, type_tested="no"))
-    assert [step.form for step in answer.steps] == ["A1-1", "A2-3", "A3-1"]
+    assert [step.form for step in answer.steps] == ["A1-1", "A2-3", "", "A3-1"]
     machine = unit("a", 2300, type_tested="no", kind="synchronous")
-    assert [step.form for step in decision(machine).steps] == ["A1-1", "A2-1", "A3-1"]
+    assert [step.form for step in decision(machine).steps] == ["A1-1", "A2-1 or A2-2", "", "A3-1"]
     tested = decision(unit("a", 8000))
-    assert [step.form for step in tested.steps] == ["A1-1", "A3-1"]
+    assert [step.form for step in tested.steps] == ["A1-1", "", "A3-1"]
 
 
 def test_vector_14_is_out_of_balance():
