@@ -48,7 +48,8 @@ LOFT = ("100", "101")
 """Methods above a ceiling, under its insulation."""
 AIR_C = 30.0
 """Temperature of the air that the tables are for [°C]."""
-_AMPS = re.compile(r"(\S+) mm² (\S+) A")
+_ROW = re.compile(r"(?P<method>\w+), (?P<loaded>[23]) loaded: (?P<amps>.*)")
+_AMPS = re.compile(r"([0-9.]+) mm² ([0-9]+(?:\.[0-9]+)?) A")
 
 
 def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
@@ -85,10 +86,16 @@ def _capacity(ground: Ground, runs: Runs, sharing: list[Output], i: int) -> Chec
     for output in sharing:
         ready = output.state(w) and ready
     phases = {phase for output in sharing for phase in output.unit.phases}
-    found = devices_of(ground, sharing[0].unit.id) if len(sharing) == 1 else []
+    place, incoming = runs.ends.get(i, ""), None
+    if place in runs.fed_boards:
+        found = _serving(ground, place)
+        incoming = _incoming(w, place) if not found else None
+    else:
+        found = devices_of(ground, sharing[0].unit.id) if len(sharing) == 1 else []
     for index, entry in found:
         state_rating(w, index, entry)
     rated = [value for _, entry in found if (value := rating(entry.rating_a))]
+    rated += [incoming] if incoming else []
     capacity = _Capacity(w, i, 3 if len(phases) == 3 else 2)
 
     def work() -> Check:
@@ -225,17 +232,27 @@ def _own_device(runs: Runs, place: str) -> bool:
     )
 
 
+def _serving(ground: Ground, place: str) -> list[tuple[int, Protection]]:
+    """Over-current devices that feed a board."""
+    return [
+        (index, entry)
+        for index, entry in enumerate(ground.site.protection)
+        if device_kind(entry) in OVERCURRENT
+        and (serves := plain(known(entry.serves) or ""))
+        and (serves in MAIN_NAMES if place == MAIN else serves == place)
+    ]
+
+
 def _at_its_start(ground: Ground, place: str) -> list[tuple[int, Protection]]:
-    """Devices at the start of a run from the cut-out: over-current devices that serve its board,
-    or a switch-fuse that serves the tails."""
-    found = []
-    for index, entry in enumerate(ground.site.protection):
-        serves = plain(known(entry.serves) or "")
-        of_board = serves in MAIN_NAMES if place == MAIN else serves == place
-        switched = serves in ORIGIN_NAMES and "switch" in plain(entry.kind)
-        if device_kind(entry) in OVERCURRENT and (of_board or switched):
-            found.append((index, entry))
-    return found
+    """Devices at the start of a run from the cut-out: those that feed its board, or a switch-fuse
+    that serves the tails."""
+    return _serving(ground, place) + [
+        (index, entry)
+        for index, entry in enumerate(ground.site.protection)
+        if device_kind(entry) in OVERCURRENT
+        and plain(known(entry.serves) or "") in ORIGIN_NAMES
+        and "switch" in plain(entry.kind)
+    ]
 
 
 class _Capacity:
@@ -256,6 +273,7 @@ class _Capacity:
             for name in ("capacity_a", "method", "cores", "ambient_c", "grouped")
         )
         self.grouping = 1.0
+        self.ambient: dict[str, tuple[float, float]] = {}
         self.stated_c = known(cable.ambient_c)
         if self.own:
             w.fact("the designer's capacity", f"{path}.capacity_a", self.own, f"{self.own} A")
@@ -295,12 +313,8 @@ class _Capacity:
         if self.own:
             return Decimal(self.own)
         size = size_of(self.cable)
-        tables = {
-            (kind, method): sizes[size]
-            for kind, key in self._kinds()
-            for (method, loaded), sizes in _table(self.w.words(key)).items()
-            if loaded == self.loaded and self.method in ("", method) and size in sizes
-        }
+        held = tuple((kind, self.w.words(key)) for kind, key in self._kinds())
+        tables = _tabulated(held, self.method, self.loaded, size)
         if not tables:
             self.w.need(
                 f"no capacity is held for {size} mm² with {self.loaded} loaded conductors, laid as "
@@ -319,8 +333,9 @@ class _Capacity:
             return None
         chosen = (min if passes else max)(ways, key=lambda way: ways[way])
         if len(ways) > 1:
-            whether = "passes" if passes else "fails"
-            self.w.line(f"{whether.capitalize()} {_told(ways, list(ways))}; of these counts:")
+            told = _told(ways, list(ways))
+            counts = "Passes {}: the least counts." if passes else "Fails {}: the largest counts."
+            self.w.line(counts.format(told))
         kind, method = chosen
         around, factor = self._ambient(method)
         self.w.line(
@@ -344,16 +359,19 @@ class _Capacity:
 
     def _ambient(self, method: str) -> tuple[float, float]:
         """The temperature around the cable [°C], and the factor that it gives."""
-        ground = method == "D"
-        around, basis = self.stated_c, 20.0 if ground else AIR_C
-        if around is None:
-            around = self.w.default("cable.ambient_ground" if ground else "cable.ambient_air")
-        taken = basis if around is None else float(around)
-        if taken >= HOTTEST_C:
-            raise ElectricalError(
-                "ambient_c", f"{taken:g} °C around a cable leaves nothing to carry"
-            )
-        return taken, min(sqrt((HOTTEST_C - taken) / (HOTTEST_C - basis)), 1.5)
+        key, basis = (
+            ("cable.ambient_ground", 20.0) if method == "D" else ("cable.ambient_air", AIR_C)
+        )
+        if key not in self.ambient:
+            around = self.w.default(key) if self.stated_c is None else self.stated_c
+            taken = basis if around is None else float(around)
+            if taken >= HOTTEST_C:
+                raise ElectricalError(
+                    "ambient_c", f"{taken:g} °C around a cable leaves nothing to carry"
+                )
+            factor = min(sqrt((HOTTEST_C - taken) / (HOTTEST_C - basis)), 1.5)
+            self.ambient[key] = taken, factor
+        return self.ambient[key]
 
     def _carries(self, method: str, table_a: float) -> Decimal:
         factors = {"ambient": self._ambient(method)[1], "grouping": self.grouping}
@@ -362,18 +380,26 @@ class _Capacity:
 
 def kind_of(cable: Cable) -> str | None:
     """The kind of a cable where insulation or laying name it, or one core alone; None if not."""
-    words = (known(cable.insulation), known(cable.method))
-    said = f" {plain(' '.join(word for word in words if word))} "
-    for kind, names in _SAID.items():
-        if any(f" {name} " in said for name in names):
-            return kind
-    return SINGLES if known(cable.cores) == 1 else None
+    words = f"{known(cable.insulation) or ''} {known(cable.method) or ''}"
+    return _kind_in(words) or (SINGLES if known(cable.cores) == 1 else None)
+
+
+@lru_cache(maxsize=256)
+def _kind_in(words: str) -> str | None:
+    said = f" {plain(words)} "
+    return next(
+        (kind for kind, names in _SAID.items() if any(f" {name} " in said for name in names)), None
+    )
 
 
 def method_of(cable: Cable) -> str:
     """The reference method, from free text such as "method C"; empty if none is named."""
-    said = known(cable.method) or ""
-    words = re.split(r"\W+", said if re.search(r"\W", said.strip()) else said.upper())
+    return _method_in((known(cable.method) or "").strip())
+
+
+@lru_cache(maxsize=256)
+def _method_in(said: str) -> str:
+    words = re.split(r"\W+", said if re.search(r"\W", said) else said.upper())
     found = {m[1] for word in words if (m := _METHOD.fullmatch(word))}
     return found.pop() if len(found) == 1 else ""
 
@@ -388,16 +414,29 @@ def _told(ways: Mapping[tuple[str, str], Decimal], some: Sequence[tuple[str, str
     return "; ".join(told)
 
 
+@lru_cache(maxsize=256)
+def _tabulated(
+    held: tuple[tuple[str, tuple[str, ...]], ...], method: str, loaded: int, size: str
+) -> dict[tuple[str, str], float]:
+    """What kinds of cable carry by their tables [A], by kind and method; every method if none is
+    named."""
+    return {
+        (kind, by): sizes[size]
+        for kind, rows in held
+        for (by, n), sizes in table_of(rows).items()
+        if n == loaded and method in ("", by) and size in sizes
+    }
+
+
 @lru_cache(maxsize=64)
-def _table(rows: tuple[str, ...]) -> dict[tuple[str, int], dict[str, float]]:
-    """A table of the rulebook: method and loaded conductors, then size, to amps."""
-    found: dict[tuple[str, int], dict[str, float]] = {}
-    for row in rows:
-        head, _, body = row.partition(":")
-        method, _, loaded = head.partition(",")
-        amps = {size: float(a) for size, a in _AMPS.findall(body)}
-        found[method.strip(), int(loaded.split()[0])] = amps
-    return found
+def table_of(rows: tuple[str, ...]) -> dict[tuple[str, int], dict[str, float]]:
+    """A table of the rulebook: method and loaded conductors, then size, to amps. A row of another
+    form is left out."""
+    return {
+        (m["method"], int(m["loaded"])): {size: float(a) for size, a in _AMPS.findall(m["amps"])}
+        for row in rows
+        if (m := _ROW.fullmatch(row))
+    }
 
 
 WITHSTAND = failing(

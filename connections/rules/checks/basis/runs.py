@@ -328,19 +328,28 @@ class Runs:
         """Whether a place is the origin or a board, and not the end of a unit's run."""
         return place in (ORIGIN, MAIN) or place in self._boards
 
+    @cached_property
+    def fed_boards(self) -> frozenset[str]:
+        """The places of boards beside the main one, which hold devices."""
+        named = [board.id for board in self.ground.site.boards or ()]
+        named += [known(o.unit.feeds_from) or "" for o in self.outputs]
+        return frozenset(plain(name) for name in named) - MAIN_NAMES - {""}
+
+    @cached_property
+    def ends(self) -> dict[int, str]:
+        """The place where each cable ends, seen from the supply."""
+        return {i: place for place, (_, i) in self.above.items()}
+
     def from_cut_out(self) -> Iterator[tuple[int, str]]:
         """Each cable behind the cut-out's fuse alone, with the place where it ends: up to the
         first board or unit, and through connector blocks."""
-        with_devices = {plain(board.id) for board in self.ground.site.boards or ()} | {
-            plain(known(o.unit.feeds_from) or "") for o in self.outputs
-        }
         ahead = [ORIGIN]
         while ahead:
             at = ahead.pop(0)
             for place, (before, i) in self.above.items():
                 if before == at and place != ORIGIN:
                     yield i, place
-                    if place != MAIN and place not in with_devices.union(self._units.values()):
+                    if place != MAIN and place not in self.fed_boards and not self.is_unit(place):
                         ahead.append(place)
 
     def state_outputs(self, w: Working) -> bool:

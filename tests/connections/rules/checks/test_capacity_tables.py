@@ -6,7 +6,7 @@ from math import log
 
 import pytest
 
-from connections.rules.checks.cables import TABLES, _table
+from connections.rules.checks.cables import TABLES, table_of
 from tests.connections.rules.editions import book_of
 from tests.site_files import book
 
@@ -44,7 +44,7 @@ HOT = {
 def tables(kind):
     held = book().values[TABLES[kind]].amount
     assert isinstance(held, tuple)
-    return _table(held)
+    return table_of(held)
 
 
 @pytest.mark.parametrize(("kind", "method", "loaded", "amps"), READ)
@@ -93,3 +93,8 @@ def test_both_editions_hold_the_same():
     older = book_of("england", dt.date(2024, 1, 1))
     for key in TABLES.values():
         assert older.values[key].amount == book().values[key].amount
+
+
+def test_a_row_in_another_form_is_left_out():
+    # A firm's own entry may replace a table.
+    assert table_of(("C, 2 loaded: 6 mm² 47 A", "clipped 6 mm² 47 A")) == {("C", 2): {"6": 47.0}}

@@ -228,3 +228,27 @@ def test_the_drop_while_storage_charges():
     idle = [parts[0] | {"charges_from_grid": False}]
     content = file(plant, cables=[cable("bat-1")], storage=idle)
     assert "charging-drop" not in {one.id for one in checks(content)}
+
+
+@pytest.mark.parametrize(
+    # A run of 6 mm² (armoured, 49 A) to a garage board: what feeds the board counts, and not the
+    # 20 A of the unit behind it.
+    ("facts", "through", "result"),
+    [
+        ({}, "16.000", "keeps"),
+        ({"protection": [breaker("inv-1", 20), breaker("garage", 63)]}, "63", "over"),
+        ({"protection": [breaker("inv-1", 20), breaker("garage", 40)]}, "40", "keeps"),
+        ({"boards": [{"id": "garage", "incoming_a": 63}]}, "63", "over"),
+    ],
+)
+def test_a_run_to_a_board_carries_what_feeds_the_board(facts, through, result):
+    run = cable(insulation=ARMOURED) | {"from": "main board", "to": "garage", "unit_id": None}
+    content = file(
+        unit(feeds_from="garage"),
+        **(
+            {"cables": [run, cable() | {"from": "garage"}], "protection": [breaker("inv-1", 20)]}
+            | facts
+        ),
+    )
+    found = check(content, "cable-capacity", "main board to garage")
+    assert (found.value, found.result) == (Decimal(through), result)
