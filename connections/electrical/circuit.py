@@ -58,11 +58,9 @@ def capacity_a(tabulated_a: float, factors: Mapping[str, float]) -> float:
     return positive("capacity_a", product)
 
 
-def adiabatic_csa_mm2(fault_a: float, time_s: float, k: float) -> float:
+def adiabatic_csa_mm2(energy_a2s: float, k: float) -> float:
     """The smallest conductor that withstands a fault: sqrt(I^2 t) / k [mm²]."""
-    positive("fault_a", fault_a)
-    positive("time_s", time_s)
-    return sqrt(fault_a**2 * time_s) / positive("k", k)
+    return sqrt(positive("energy_a2s", energy_a2s)) / positive("k", k)
 
 
 def board_sum_a(incoming_a: float, sources_a: tuple[float, ...]) -> float:

@@ -53,6 +53,23 @@ def _kind_in(words: str) -> str:
     return "device"
 
 
+_TYPE = re.compile(r"\b(?:(?:curve|type) ([bcd])|([bcd]) (?:curve|type)|([bcd]) ?\d{1,3})\b")
+
+
+def breaker_type(entry: Protection) -> str | None:
+    """B, C or D of a circuit-breaker, from text such as "MCB type B" or "RCBO C20"; None if not
+    said. The "type B" of an RCBO may be that of its residual current."""
+    return _type_in(plain(entry.kind), device_kind(entry))
+
+
+@lru_cache(maxsize=256)
+def _type_in(said: str, kind: str) -> str | None:
+    found = [name.upper() for groups in _TYPE.findall(said) for name in groups if name]
+    if kind == "rcbo" and ("type b" in said or "b type" in said):
+        found = [name for name in found if name != "B"]
+    return found[0] if len(set(found)) == 1 else None
+
+
 def on_dc_side(entry: Protection) -> bool:
     """Whether the text of the device places it on the DC side."""
-    return "dc" in plain(entry.kind).split()
+    return " dc " in f" {plain(entry.kind)} "

@@ -6,7 +6,7 @@ from decimal import Decimal
 from functools import lru_cache
 from math import sqrt
 
-from connections.electrical.circuit import ADIABATIC_K, adiabatic_csa_mm2, capacity_a
+from connections.electrical.circuit import capacity_a
 from connections.electrical.electrical_errors import ElectricalError
 from connections.electrical.rounding import outwards
 from connections.facts.defaults import known, rating
@@ -18,6 +18,7 @@ from connections.rules.checks.basis.runs import MAIN, Runs, insulation_of, mater
 from connections.rules.checks.basis.types import Check, CheckKind, amount
 from connections.rules.checks.basis.working import STEP, Ground, Working
 from connections.rules.checks.circuit import OVERCURRENT, devices_of, state_rating
+from connections.rules.checks.clearing import withstand
 from connections.rules.figures import listed
 from connections.rules.kinds import Kind
 
@@ -61,9 +62,10 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
         if i in behind_fuse and not (len(sharing) == 1 and _own_device(runs, behind_fuse[i])):
             yield from _behind_fuse(ground, runs, sharing, i, behind_fuse[i])
         elif sharing:
-            yield _capacity(ground, runs, sharing, i)
-        if len(sharing) == 1:
-            yield _withstand(ground, runs, i)
+            carried = _capacity(ground, runs, sharing, i)
+            yield carried
+            if len(sharing) == 1:
+                yield withstand(ground, runs, i, sharing[0], carried)
 
 
 CAPACITY = failing(
@@ -437,49 +439,3 @@ def table_of(rows: tuple[str, ...]) -> dict[tuple[str, int], dict[str, float]]:
         for row in rows
         if (m := _ROW.fullmatch(row))
     }
-
-
-WITHSTAND = failing(
-    "cable-withstand",
-    "circuit",
-    "Does a cable not withstand a fault until its device opens?",
-)
-
-
-def _withstand(ground: Ground, runs: Runs, i: int) -> Check:
-    cable = ground.site.cables[i]
-    w = Working(
-        ground, WITHSTAND, f"{cable.from_} to {cable.to}",
-        "Cable withstands a fault until the device opens", "S ≥ √(I² t) / k",
-    )  # fmt: skip
-    runs.state_cable(w, i)
-    supply = ground.site.supply
-    fault = rating(supply.prospective_fault_a)
-    if fault is None:
-        w.need(
-            "the prospective fault current of the supply",
-            "supply.prospective_fault_a",
-            supply.prospective_fault_a,
-        )
-    else:
-        w.fact("prospective fault current", "supply.prospective_fault_a", fault, f"{fault} A")
-    time = w.default("cable.fault_time")
-    k = ADIABATIC_K.get((material_of(cable) or "copper", insulation_of(cable) or ""))
-    if k is None:
-        w.need(f"conductor and insulation of the cable {cable.from_} to {cable.to}")
-    else:
-        w.computed("k", f"{k} (BS 7671 table 43.1, secondary)")
-    try:
-        size = Decimal(size_of(cable))
-    except ArithmeticError:
-        w.need(f"the size of the cable {cable.from_} to {cable.to}", f"cables[{i}].csa_mm2")
-        size = Decimal(0)
-    if w.needs or fault is None or time is None or k is None:
-        return w.missing()
-
-    def work() -> Check:
-        least = adiabatic_csa_mm2(fault, time / 1000, k)
-        w.line(f"√({fault}² × {time / 1000:g}) / {k} = {least:.3f} mm² beside {size} mm².")
-        return w.compared(least, size, "mm²")
-
-    return w.attempt(work)

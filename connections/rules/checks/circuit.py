@@ -234,11 +234,16 @@ def _stands_on(ground: Ground, output: Output, name: str) -> bool:
 
 def devices_of(ground: Ground, unit_id: str) -> list[tuple[int, Protection]]:
     """The over-current devices of a unit on its AC side."""
-    return [
-        (i, entry)
-        for i, entry in enumerate(ground.site.protection)
-        if entry.serves == unit_id and device_kind(entry) in OVERCURRENT and not on_dc_side(entry)
-    ]
+    return ground.once(_devices).get(unit_id, [])
+
+
+def _devices(ground: Ground) -> dict[str, list[tuple[int, Protection]]]:
+    """The over-current devices on the AC side, by what they serve."""
+    found: dict[str, list[tuple[int, Protection]]] = {}
+    for i, entry in enumerate(ground.site.protection):
+        if device_kind(entry) in OVERCURRENT and not on_dc_side(entry):
+            found.setdefault(known(entry.serves) or "", []).append((i, entry))
+    return found
 
 
 def _working(ground: Ground, kind: CheckKind, output: Output, title: str, formula: str) -> Working:

@@ -18,12 +18,13 @@ from connections.facts.devices import (
     plain,
 )
 from connections.rules.checks.basis.failing import failing
+from connections.rules.checks.basis.plant import PHASES, outputs_of
 from connections.rules.checks.basis.runs import Runs
 from connections.rules.checks.basis.types import Check, amount
-from connections.rules.checks.basis.working import Ground, Working
+from connections.rules.checks.basis.working import GATHERED, Ground, Working
 from connections.rules.checks.circuit import OVERCURRENT
 
-_LOOPS = {"TN-C-S": "fault.loop_tn_c_s", "TN-S": "fault.loop_tn_s"}
+LOOPS = {"TN-C-S": "fault.loop_tn_c_s", "TN-S": "fault.loop_tn_s"}
 _PROSPECTIVE = "supply.prospective_fault_a"
 _LOOP = "supply.loop_impedance_uohm"
 
@@ -38,19 +39,27 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
     yield from electrode(ground)
 
 
-def _contribution(w: Working, runs: Runs) -> float | None:
-    """Contribution of all inverters on the fullest phase [A]."""
-    factor = w.default("fault.inverter_factor")
-    ready = runs.state_outputs(w)
-    if factor is None or not ready:
-        return None
+def contribution(w: Working) -> float | None:
+    """Contribution of all inverters on the fullest phase [A], recorded; None if it is not known."""
+    stated, added = w.ground.once(_inverters)
+    w.take(stated)
+    w.lines += stated.lines
+    return added
+
+
+def _inverters(ground: Ground) -> tuple[Working, float | None]:
+    w = Working(ground, GATHERED, "", "")
+    factor, outputs = w.default("fault.inverter_factor"), outputs_of(ground)
+    ready = [output.state(w) for output in outputs]
+    if factor is None or not all(ready):
+        return w, None
     phases = [0.0] * 3
-    for output in runs.outputs:
+    for output in outputs:
         each = contribution_a(output.design_a(), factor / 1000) * (output.quantity or 0)
-        for k, phase in enumerate(("L1", "L2", "L3")):
+        for k, phase in enumerate(PHASES):
             phases[k] += each if phase in output.unit.phases else 0.0
     w.line(f"Inverters add {max(phases):.3f} A on the fullest phase ({factor / 1000:g} × rated).")
-    return max(phases)
+    return w, max(phases)
 
 
 def _declared_key(ground: Ground) -> str:
@@ -79,7 +88,7 @@ def largest(ground: Ground, runs: Runs) -> Check:
     w.read((("supply.fault_measured", supply.fault_measured),))
 
     def work() -> Check:
-        added = _contribution(w, runs)
+        added = contribution(w)
         if added is not None and declared:
             w.line(f"That is {added / declared:.3%} of the declared {declared} A.")
         if stated is None:
@@ -110,12 +119,12 @@ BREAKING = failing(
 
 def breaking(ground: Ground, runs: Runs) -> Iterator[Check]:
     """Check at each board that its devices break the largest prospective current."""
-    named = {_board_of(None): "main board"}
+    named = {board_of(None): "main board"}
     for output in runs.outputs:
         feeds = known(output.unit.feeds_from)
-        named.setdefault(_board_of(feeds), feeds or "")
+        named.setdefault(board_of(feeds), feeds or "")
     for board in ground.site.boards or ():
-        named[_board_of(board.id)] = board.id
+        named[board_of(board.id)] = board.id
     for key, name in named.items():
         w = Working(
             ground, BREAKING, name, "Devices of the board break the largest prospective current",
@@ -125,17 +134,17 @@ def breaking(ground: Ground, runs: Runs) -> Iterator[Check]:
         yield w.attempt(lambda w=w, key=key, name=name: breaks(w, runs, key, name))  # type: ignore[misc]
 
 
-def breaks(w: Working, runs: Runs, key: str, name: str) -> Check:
-    """End with the breaking capacity of the devices of a board, or of those of one unit there."""
+def breaks(w: Working, runs: Runs, key: str, name: str, of: str = "") -> Check:
+    """End with the breaking capacity of the devices of a board, or of the unit `of` there."""
     ground = w.ground
     conditional = None
     path: tuple[str, object] = ("boards", None)
     for n, board in enumerate(ground.site.boards or ()):
-        if _board_of(board.id) == key:
+        if board_of(board.id) == key:
             conditional = rating(board.conditional_a)
             path = f"boards[{n}].conditional_a", board.conditional_a
             w.read((path,))
-    flows = _network_a(w, name if key else "", conditional)
+    flows = network_a(w, name if key else "", conditional)
     if flows is None:
         return w.missing()
     if conditional is not None and conditional >= flows:
@@ -145,7 +154,7 @@ def breaks(w: Working, runs: Runs, key: str, name: str) -> Check:
     devices = [
         (i, entry)
         for i, entry in enumerate(ground.site.protection)
-        if device_kind(entry) in OVERCURRENT and not on_dc_side(entry)
+        if of in ("", entry.serves) and device_kind(entry) in OVERCURRENT and not on_dc_side(entry)
         if _stands_at(runs, known(entry.serves)) == key
     ]
     rated: list[int] = []
@@ -156,19 +165,19 @@ def breaks(w: Working, runs: Runs, key: str, name: str) -> Check:
         if most is None:
             w.read(((f"{at}.breaking_a", entry.breaking_a),))
         else:
-            of = known(entry.serves) or "the installation"
-            w.fact(f"{entry.kind} of {of}", f"{at}.breaking_a", most, f"breaks {most} A")
+            serves = known(entry.serves) or "the installation"
+            w.fact(f"{entry.kind} of {serves}", f"{at}.breaking_a", most, f"breaks {most} A")
             rated.append(most)
     if len(rated) < len(devices) or not devices:
         w.need(f"the breaking capacity of every device at {name}, or its conditional rating", *path)
-    added = _contribution(w, runs)
+    added = contribution(w)
     if w.needs or added is None:
         return w.missing()
     w.line(f"{flows} A + {added:.3f} A against {min(rated)} A.")
-    return w.compared(flows + added, min(rated), "A")
+    return w.exactly(outwards(flows + added, Decimal(1), "at most"), min(rated), "A")
 
 
-def _network_a(w: Working, board: str, conditional: int | None) -> int | None:
+def network_a(w: Working, board: str, conditional: int | None = None) -> int | None:
     """The largest current that the network drives into a fault [A]; only a measured one at the
     origin proves that it is too much."""
     supply = w.ground.site.supply
@@ -189,7 +198,7 @@ def _network_a(w: Working, board: str, conditional: int | None) -> int | None:
     return found
 
 
-def _board_of(name: str | None) -> str:
+def board_of(name: str | None) -> str:
     """A board in comparable form: empty for the main one."""
     said = plain(name or "")
     return "" if said in MAIN_NAMES | ORIGIN_NAMES else said
@@ -198,7 +207,7 @@ def _board_of(name: str | None) -> str:
 def _stands_at(runs: Runs, serves: str | None) -> str:
     """The board where a device stands: that of its unit, else the main one."""
     return next(
-        (_board_of(known(o.unit.feeds_from)) for o in runs.outputs if o.unit.id == serves), ""
+        (board_of(known(o.unit.feeds_from)) for o in runs.outputs if o.unit.id == serves), ""
     )
 
 
@@ -267,7 +276,7 @@ def loop(ground: Ground) -> Check:
         w.fact("loop impedance", _LOOP, measured, amount(Decimal(measured) / 1_000_000, "ohm"))
     low = w.limit("fault.voltage_factor_low", "c for the smallest current")
     high = w.limit("fault.voltage_factor_high", "c for the largest current")
-    key = _LOOPS.get(str(earthing), "")
+    key = LOOPS.get(str(earthing), "")
     most = w.limit(key) if key else None
 
     def work() -> Check:

@@ -136,7 +136,7 @@ def _devices(ground: Ground, output: Output) -> Iterator[Check]:
         residual = [
             i
             for i, entry in enumerate(ground.site.protection)
-            if device_kind(entry) in RESIDUAL and _feeds(entry, output)
+            if device_kind(entry) in RESIDUAL and feeds(entry, output)
         ]
         because = ("supply.earthing", "TT")
         yield _called(ground, unit.id, "a residual-current device", residual, because)
@@ -153,7 +153,7 @@ def _devices(ground: Ground, output: Output) -> Iterator[Check]:
             yield _called(ground, unit.id, what, found, (f"{output.path}.can_island", True))
 
 
-def _feeds(entry: Protection, output: Output) -> bool:
+def feeds(entry: Protection, output: Output) -> bool:
     """Whether a device protects a unit: at the unit, at its board, or at the origin."""
     serves = known(entry.serves)
     if serves is None:

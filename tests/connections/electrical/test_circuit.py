@@ -70,7 +70,7 @@ def test_a_current_that_is_none_is_named(bad):
     ],
 )
 def test_adiabatic(amps, seconds, cable, csa):
-    assert adiabatic_csa_mm2(amps, seconds, ADIABATIC_K[cable]) == pytest.approx(csa, rel=5e-5)
+    assert adiabatic_csa_mm2(amps**2 * seconds, ADIABATIC_K[cable]) == pytest.approx(csa, rel=5e-5)
 
 
 def test_a_board_fed_from_two_sides():

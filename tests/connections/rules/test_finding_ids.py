@@ -45,6 +45,7 @@ SEVERITIES = {
     "check-dc-input": "decide",
     "check-demand": "decide",
     "check-device-current": "decide",
+    "check-disconnection": "decide",
     "check-earth-loop": "decide",
     "check-electrode": "decide",
     "check-emissions": "decide",

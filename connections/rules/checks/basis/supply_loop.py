@@ -5,7 +5,7 @@ from math import ceil
 from connections.electrical.conductors import Impedance
 from connections.facts.defaults import known, rating
 from connections.rules.checks.basis.types import amount
-from connections.rules.checks.basis.working import Ground, Working
+from connections.rules.checks.basis.working import GATHERED, Ground, Working
 
 REFERENCE = ("voltage_rise.reference_resistance", "voltage_rise.reference_reactance")
 _PATH = "supply.line_neutral_uohm"
@@ -13,8 +13,19 @@ _MEASURE = "the loop of line and neutral, measured"
 
 
 def supply_loop(ground: Ground, w: Working) -> Impedance | None:
-    """Record the loop of line and neutral; None if nothing tells it. Without a reactance, only its
-    modulus is known.
+    """Record the loop of line and neutral; None if nothing tells it."""
+    stated, loop = ground.once(_known)
+    w.take(stated)
+    return loop
+
+
+def _known(ground: Ground) -> tuple[Working, Impedance | None]:
+    w = Working(ground, GATHERED, "", "")
+    return w, _loop(ground, w)
+
+
+def _loop(ground: Ground, w: Working) -> Impedance | None:
+    """The loop of line and neutral. Without a reactance, only its modulus is known.
 
     In order: as stated; the earth loop of a TN-C-S supply, whose neutral is its earth; nominal
     voltage over a measured fault current; the network's largest. The last only proves that a limit

@@ -260,8 +260,8 @@ class Working:
             self.reads[path] = value
 
     def at_most(self, words: str) -> None:
-        """Record that an input is a largest figure: it can prove that a limit is kept, but not that
-        it is passed. `words` name the fact that would tell."""
+        """Record that an input is a figure at its worst: it can prove that a limit is kept, but not
+        that it is passed. `words` name the fact that would tell."""
         self.ceilings[words] = None
 
     def take(self, other: "Working") -> None:
@@ -269,6 +269,7 @@ class Working:
         self.inputs.update(other.inputs)
         self.reads.update(other.reads)
         self.keys.update(other.keys)
+        self.ceilings.update(other.ceilings)
         if other.needs:
             self.needs.update(other.needs)
 
@@ -294,7 +295,7 @@ class Working:
         """
         found = compare(value, Decimal(limit), STEP, bound)
         if self.ceilings and found.result != "keeps":
-            return self._unproved(f"{amount(found.value, unit)} beside {amount(found.limit, unit)}")
+            return self.unproved(f"{amount(found.value, unit)} beside {amount(found.limit, unit)}")
         result: Result = "close" if found.result == "too close" else found.result
         made = self._check(
             result,
@@ -315,7 +316,7 @@ class Working:
         """End with figures as stated, not rounded; a value equal to its limit keeps it."""
         margin = limit - value if bound == "at most" else value - limit
         if self.ceilings and margin < 0:
-            return self._unproved(f"{amount(value, unit)} beside {amount(limit, unit)}")
+            return self.unproved(f"{amount(value, unit)} beside {amount(limit, unit)}")
         return self._check(
             "keeps" if margin >= 0 else "over",
             value=Decimal(value),
@@ -342,16 +343,15 @@ class Working:
         """End undecided; `needs` says what is missing."""
         return self._check("missing")
 
-    def _unproved(self, how: str) -> Check:
-        """End undecided: a limit is passed, but only with the largest figures."""
-        for words in self.ceilings:
-            self.need(f"{words} (with the largest figure, {how})")
+    def unproved(self, how: str) -> Check:
+        """End undecided: a limit is passed, but only with figures at their worst."""
+        self.need(f"{' and '.join(self.ceilings)} (at worst {how})")
         return self.missing()
 
     def impossible(self, fault: ImpossibleOperatingPointError) -> Check:
         """End with an impossible operating point."""
         if self.ceilings:
-            return self._unproved("no operating point")
+            return self.unproved("no operating point")
         self.says = fault.message
         return self._check("impossible")
 

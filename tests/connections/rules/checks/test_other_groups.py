@@ -306,7 +306,7 @@ def test_the_earth_loop_of_tn_s_raises_no_voltage():
     }  # fmt: skip
     larger = check(file(unit(rated_w=5000), supply=tn_s), "voltage-step")
     assert larger.result == "missing"
-    assert larger.needs[0].startswith("the loop of line and neutral, measured (with the largest")
+    assert larger.needs[0].startswith("the loop of line and neutral, measured (at worst")
     # Three phases: their fault current says nothing of the neutral.
     three = file(phases=3, supply=tn_s | {"prospective_fault_a": 1150, "fault_measured": True})
     assert any(one.origin == "assumed" for one in check(three, "voltage-step").inputs)
