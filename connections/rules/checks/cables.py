@@ -66,6 +66,8 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
             yield carried
             if len(sharing) == 1:
                 yield withstand(ground, runs, i, sharing[0], carried)
+    if ground.site.cables and MAIN not in runs.above:
+        yield _no_tails(ground)
 
 
 CAPACITY = failing(
@@ -124,6 +126,7 @@ def _capacity(ground: Ground, runs: Runs, sharing: list[Output], i: int) -> Chec
     return w.attempt(work)
 
 
+_TITLE = "Run from the cut-out carries what its fuse lets through"
 FROM_CUT_OUT = failing(
     "run-from-cut-out",
     "circuit",
@@ -152,7 +155,7 @@ def _behind_fuse(
     cable = ground.site.cables[i]
     subject = f"{cable.from_} to {cable.to}"
     w = Working(
-        ground, FROM_CUT_OUT, subject, "Run from the cut-out carries what its fuse lets through",
+        ground, FROM_CUT_OUT, subject, _TITLE,
         "In ≤ Iz; In of the cut-out, or of a device at the start of the run; Iz = tabulated "
         "capacity × factors",
     )  # fmt: skip
@@ -223,6 +226,13 @@ def _incoming(w: Working, place: str) -> int | None:
             w.fact("incoming device", f"boards[{n}].incoming_a", incoming, f"{incoming} A")
             return incoming
     return None
+
+
+def _no_tails(ground: Ground) -> Check:
+    """Say that the tails are not among the cables that are stated."""
+    w = Working(ground, FROM_CUT_OUT, "tails", _TITLE)
+    w.need("the cable from the supply terminals to the main board", "cables")
+    return w.missing()
 
 
 def _own_device(runs: Runs, place: str) -> bool:

@@ -71,6 +71,7 @@ GATHERED = CheckKind("", "voltage")
 """Not a real check: gathers inputs once for several checks."""
 
 
+@lru_cache(maxsize=1024)
 def shown(value: int, unit: str) -> str:
     """A whole number of a rulebook's or site file's unit, for readers."""
     divisor, name = _SHOWN.get(unit, (1, unit))

@@ -69,6 +69,13 @@ def test_tails_that_are_not_told_in_full():
     assert "the rating of the cut-out" in unknown.needs
 
 
+def test_tails_that_are_not_among_the_cables_are_named_once():
+    found = check(home(100, cable("bat-1")), "run-from-cut-out")
+    assert found.result == "missing"
+    assert found.needs == ("the cable from the supply terminals to the main board",)
+    assert "run-from-cut-out" not in {one.id for one in checks(home(100))}
+
+
 def test_a_switch_fuse_protects_the_tails():
     fuse = {"kind": "switch-fuse", "serves": "consumer unit", "rating_a": 80}
     found = check(home(100, tails("16"), protection=[fuse]), "run-from-cut-out")
@@ -117,10 +124,13 @@ def test_a_run_from_a_connector_block_is_behind_the_same_fuse():
 
 def test_a_unit_straight_from_the_meter_needs_its_device():
     run = cable("bat-1") | {"from": "meter"}
-    assert "the protective device of bat-1" in check(home(100, run), "run-from-cut-out").needs
+    found = check(home(100, run), "run-from-cut-out", "meter to bat-1")
+    assert "the protective device of bat-1" in found.needs
     breaker = {"kind": "circuit-breaker", "serves": "bat-1", "rating_a": 25}
     content = home(100, run, protection=[breaker])
-    assert "run-from-cut-out" not in {one.id for one in checks(content)}
+    assert "meter to bat-1" not in {
+        one.subject for one in checks(content) if one.id == "run-from-cut-out"
+    }
     assert check(content, "cable-capacity").value == 25
 
 
