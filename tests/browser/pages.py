@@ -54,6 +54,7 @@ NO_PAGES = {
     "pack-print": "a PDF",
     "pack-data": "JSON",
     "attachment": "a file to save",
+    "send-without": "an act",
     "sign-out": "an act",
     "new-panel": "an act",
     "new-draft-drop": "an act",

@@ -57,7 +57,7 @@ def test_rows_come_and_go_and_nothing_is_lost(window, keyboard, size):
     assert [(unit.rated_w, unit.maker) for unit in saved] == [
         (500, ""),
         (1000, "invented third"),
-        (3600, ""),
+        (3600, "Invented Works"),
     ]
 
 
