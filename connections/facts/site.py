@@ -1829,7 +1829,7 @@ class Network(_Frozen, frozen=True):
 
 class Override(_Frozen, frozen=True):
     """An engineer's figure in place of a default of the rulebook: its key, a whole number in the
-    unit of that value, and why."""
+    unit of that value, below zero for a temperature alone, and why."""
 
     key: Annotated[
         Word,
@@ -1840,7 +1840,7 @@ class Override(_Frozen, frozen=True):
         ),
     ]
     value: Annotated[
-        Whole,
+        Signed,
         fact(
             "Figure",
             "The engineer's own figure.",

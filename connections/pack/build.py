@@ -184,9 +184,11 @@ def build_pack(
     )
     serves = serves_of(case)
     # Imported here: readers of packs need no formulas, a third of the time to load.
+    from connections.rules.checks.basis.types import PRINTED
     from connections.rules.engineering import checks_of
 
-    checks = without_persons(checks_of(decide(site, book)), withholding)
+    printed = (check for check in checks_of(decide(site, book)) if check.group in PRINTED)
+    checks = without_persons(printed, withholding)
     sections = _sections(sheet, serves, checks)
     register = _in_order(sheet.register)
     content = Technical(

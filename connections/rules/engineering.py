@@ -17,6 +17,7 @@ from connections.rules.checks import (
     quality,
     schedule,
     service,
+    strings,
     voltage,
 )
 from connections.rules.checks.basis.runs import Runs
@@ -67,4 +68,5 @@ def _checks(case: Case) -> tuple[Check, ...]:
         *quality.checks(ground, runs),
         *schedule.checks(ground),
         *dc.checks(ground, runs),
+        *strings.checks(ground, runs),
     )

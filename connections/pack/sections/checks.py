@@ -30,7 +30,7 @@ from connections.pack.sections.check_basis import Basis
 from connections.pack.sections.layout import Sheet
 from connections.rules.checks.basis.types import (
     FROM_WORDS,
-    GROUPS,
+    PRINTED,
     Check,
     From,
     Group,
@@ -72,7 +72,7 @@ def electrical_blocks(sheet: Sheet, checks: Sequence[Check]) -> list[Block]:
     basis = Basis(sheet, checks)
     groups = {
         group: found
-        for group in GROUPS
+        for group in PRINTED
         if (found := by_title(check for check in checks if check.group == group))
     }
     blocks: list[Block] = [_summary(checks, groups)]
@@ -82,7 +82,7 @@ def electrical_blocks(sheet: Sheet, checks: Sequence[Check]) -> list[Block]:
         sheet.enter(
             f"checks.{group}",
             "checks",
-            GROUPS[group],
+            PRINTED[group],
             table.id,
             "not known" if len(lacking) == len(found) else "given",
             needed=False,
@@ -98,7 +98,7 @@ def electrical_blocks(sheet: Sheet, checks: Sequence[Check]) -> list[Block]:
 def working_blocks(sheet: Sheet, checks: Sequence[Check]) -> list[Block]:
     """Formula, inputs and arithmetic of every check that could be worked out, group by group."""
     blocks: list[Block] = []
-    for group, title in GROUPS.items():
+    for group, title in PRINTED.items():
         shown = [check for check in checks if check.group == group and check.workings]
         found = alike(by_title(shown), _all_said)
         if found:
@@ -127,7 +127,7 @@ def _summary(checks: Sequence[Check], groups: dict[Group, tuple[Check, ...]]) ->
         "“Rests on” names facts, and by their number the figures listed after the checks. Formulas "
         "and arithmetic stand in the section “Workings of the electrical checks”.",
     ]
-    left_out = [title for group, title in GROUPS.items() if group not in groups]
+    left_out = [title for group, title in PRINTED.items() if group not in groups]
     if left_out:
         said.append(f"Nothing on these facts to check: {listed(left_out)}.")
     return Prose("checks.summary", "", tuple(said))
@@ -157,7 +157,7 @@ def _table(group: Group, checks: Sequence[Check], basis: Basis) -> Table:
         )
     return Table(
         id=f"checks.{group}",
-        title=GROUPS[group],
+        title=PRINTED[group],
         columns=_COLUMNS,
         rows=tuple(rows),
         wordy=True,

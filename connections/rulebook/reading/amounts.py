@@ -52,7 +52,7 @@ def quantity_in(entry: Entry, field: str, unit: str) -> tuple[int, str]:
         amount = parse_quantity(text, unit)
     except QuantityError as fault:
         entry.refuse(f"`{field}`: {fault}")
-    if amount < 0:
+    if amount < 0 and unit != "celsius":
         entry.refuse(f"`{field}` is negative; give it from 0")
     return amount, text
 

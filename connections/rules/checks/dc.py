@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
-from connections.facts.defaults import part_status, rating
+from connections.facts.defaults import rating
 from connections.rules.checks.basis.failing import failing
-from connections.rules.checks.basis.plant import Output, cells_behind
+from connections.rules.checks.basis.plant import Output, cells_behind, panels_behind
 from connections.rules.checks.basis.runs import Runs
 from connections.rules.checks.basis.types import Check, CheckKind, amount
 from connections.rules.checks.basis.working import Ground, Working
@@ -27,11 +27,7 @@ INPUT = failing(
 def panels(ground: Ground, output: Output) -> Iterator[Check]:
     """Compare the peak power of the panels with the limit of the inverter's inputs."""
     unit = output.unit
-    arrays = [
-        (i, array)
-        for i, array in enumerate(ground.site.arrays)
-        if array.unit_id == unit.id and part_status(array.status, unit) != "removed"
-    ]
+    arrays = panels_behind(ground, unit)
     if not arrays:
         return
     w = Working(

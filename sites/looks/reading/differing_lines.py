@@ -17,7 +17,7 @@ from sites.premises.reading.site_rows import SiteRows, site_from
 
 CANNOT_TELL = "Cannot tell yet"
 
-CHECKED_GROUPS = ("cable", "demand", "fault", "quality", "schedule", "voltage_rise")
+CHECKED_GROUPS = ("cable", "demand", "fault", "quality", "schedule", "string", "voltage_rise")
 """Groups of values that only the electrical checks read."""
 
 

@@ -493,7 +493,8 @@ class OverrideForm(RowForm):
         beside, low, high = _figure_band(default.unit)
         typed = self.typed("value")
         typed = typed._replace(text=typed.text.strip())
-        return Measure(default.unit, beside, zero=True, band=(low, high)).read(typed)
+        signed = default.unit == "celsius"
+        return Measure(default.unit, beside, signed, zero=True, band=(low, high)).read(typed)
 
 
 class CapForm(_Amount, RowForm):

@@ -32,6 +32,8 @@ OVERRIDABLE: dict[str, Default] = {
     "fault.network_single": Default("A", "declared fault current, single-phase"),
     "fault.network_three": Default("A", "declared fault current, three-phase"),
     "fault.inverter_factor": Default("thousandths", "an inverter's part in a fault"),
+    "string.coldest": Default("celsius", "coldest cell of panels"),
+    "string.hottest": Default("celsius", "hottest cell of panels"),
 }
 """Defaults of the electrical checks that an engineer may replace, by rulebook key."""
 
@@ -46,7 +48,7 @@ class Override(Keyed):
         "sites.Premises", on_delete=models.CASCADE, related_name="overrides"
     )
     default = models.CharField(max_length=100)
-    value = models.PositiveBigIntegerField()
+    value = models.BigIntegerField()
     unit = models.CharField(max_length=30, blank=True)
     reason = models.CharField(max_length=200)
 

@@ -3,6 +3,7 @@
 Arithmetic of the run that is used: one unit of 3.68 kW on one phase of 230 V is 16 A.
 """
 
+import copy
 import re
 from typing import Any
 
@@ -318,3 +319,21 @@ def test_a_caution_asks_no_engineer() -> None:
     assert result == "a caution, for information\nThe service is looped."
     [summary] = [b for b in blocks(pack) if b.id == "checks.summary"]
     assert "2 are cautions, for information" in summary.paragraphs[0]
+
+
+def test_the_strings_of_panels_stand_on_the_engineers_page_alone() -> None:
+    panel = {"voc_mv": 49_500, "vmp_mv": 41_400, "isc_ma": 13_900, "imp_ma": 13_000,
+             "voc_ppm_k": -2700}  # fmt: skip
+    takes = {"tracker": 1, "max_mv": 600_000, "window_min_mv": 80_000, "window_max_mv": 550_000,
+             "max_operating_ma": 16_000, "max_short_circuit_ma": 20_000}  # fmt: skip
+    plain = file()
+    before = pack_of(plain)
+    wired = copy.deepcopy(plain)
+    wired["units"][0]["dc_inputs"] = [takes]
+    [array] = [one for one in wired["arrays"] if one["unit_id"] == wired["units"][0]["id"]]
+    array |= {"strings": [{"tracker": 1, "in_series": 9, "in_parallel": 1}], "panel": panel}
+    site, _, book = decided(wired)
+    assert "strings" in {check.group for check in checks_of(decide(site, book))}
+    after = pack_of(wired)
+    for key in ("checks", "workings"):
+        assert blocks(after, key) == blocks(before, key)

@@ -295,6 +295,7 @@ def test_the_figures_offered_are_those_that_the_checks_let_be_replaced():
         ("voltage_rise.network_highest", "250.5 V", 250_500, "250.5 V"),
         ("voltage_rise.power_factor", "0.95", 950, "0.95"),
         ("cable.temperature", "60", 60, "60 °C"),
+        ("string.coldest", "-10", -10, "-10 °C"),
         ("cable.reactance", "0.09 mohm", 90, "0.09 mohm"),
         ("cable.fault_time", "400 ms", 400, "0.4 s"),
         ("fault.network_single", "6", 6_000, "6 kA"),

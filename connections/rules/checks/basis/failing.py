@@ -2,14 +2,21 @@
 
 from collections.abc import Iterable
 
-from connections.facts.decision import Way
+from connections.facts.decision import Severity, Way
 from connections.rules.checks.basis.types import CheckKind, Group
 from connections.rules.kinds import Kind, Values, Words
 
 
-def failing(id: str, group: Group, question: str, ways: tuple[Way, ...] = ()) -> CheckKind:
+def failing(
+    id: str,
+    group: Group,
+    question: str,
+    ways: tuple[Way, ...] = (),
+    severity: Severity = "decide",
+) -> CheckKind:
     """A kind of check with the finding of its failure, which states value and limit."""
-    return CheckKind(id, group, Kind(f"check-{id}", "decide", question, _words, ways=ways))
+    name = f"caution-{id}" if severity == "inform" else f"check-{id}"
+    return CheckKind(id, group, Kind(name, severity, question, _words, ways=ways))
 
 
 def in_sentences(lines: Iterable[str]) -> str:

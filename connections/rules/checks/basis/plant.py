@@ -7,7 +7,7 @@ from connections.electrical.circuit import design_current_a
 from connections.electrical.power import at_power_factor
 from connections.electrical.radial import NOTHING, Three
 from connections.facts.defaults import known, part_status, rating, registered_w
-from connections.facts.site import Storage, Unit
+from connections.facts.site import Array, Storage, Unit
 from connections.rules.checks.basis.types import amount
 from connections.rules.checks.basis.working import Ground, Working
 from connections.rules.plant import Line
@@ -150,6 +150,15 @@ def cells_behind(ground: Ground, unit: Unit) -> list[tuple[int, Storage]]:
         (i, cells)
         for i, cells in enumerate(ground.site.storage)
         if cells.unit_id == unit.id and part_status(cells.status, unit) != "removed"
+    ]
+
+
+def panels_behind(ground: Ground, unit: Unit) -> list[tuple[int, Array]]:
+    """The remaining and proposed panels behind a unit."""
+    return [
+        (i, array)
+        for i, array in enumerate(ground.site.arrays)
+        if array.unit_id == unit.id and part_status(array.status, unit) != "removed"
     ]
 
 

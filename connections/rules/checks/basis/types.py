@@ -13,8 +13,9 @@ from msgspec import Struct
 from connections.rules.kinds import Kind, Read
 
 Group = Literal[
-    "voltage", "circuit", "demand", "balance", "fault", "service", "quality", "protection", "dc"
-]
+    "voltage", "circuit", "demand", "balance", "fault", "service", "quality", "protection", "dc",
+    "strings",
+]  # fmt: skip
 GROUPS: dict[Group, str] = {
     "voltage": "Voltage rise",
     "circuit": "Cable and circuit",
@@ -25,8 +26,12 @@ GROUPS: dict[Group, str] = {
     "quality": "Power quality",
     "protection": "Protection schedule",
     "dc": "DC side",
+    "strings": "Strings of panels",
 }
 """Titles of the groups, in the order of showing."""
+
+PRINTED: dict[Group, str] = {group: title for group, title in GROUPS.items() if group != "strings"}
+"""Those of a pack; the engineer's page alone shows how panels are wired."""
 
 Result = Literal["keeps", "over", "close", "lacks", "impossible", "missing", "listed"]
 """`over` passes its limit on either side, `close` is within one step of it, `lacks` is a missing

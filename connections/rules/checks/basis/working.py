@@ -51,6 +51,8 @@ DEFAULTS: dict[str, str] = {
     "fault.network_single": "declared prospective fault current",
     "fault.network_three": "declared prospective fault current",
     "fault.inverter_factor": "an inverter's part in a fault",
+    "string.coldest": "coldest cell",
+    "string.hottest": "hottest cell",
 }
 """Defaults that an engineer can override, in words. Limits are not defaults; a local entry changes
 those."""
@@ -412,6 +414,8 @@ def override_fault(override: Override, value: Value | None) -> str | None:
         return "names a default that this rulebook does not hold"
     if isinstance(value.amount, bool) or not isinstance(value.amount, int):
         return "names a default that is no number"
+    if override.value < 0 and value.unit != "celsius":
+        return "is below zero"
     stated = known(override.unit)
     if stated and stated != value.unit:
         return f"is in {stated}; the default is in {value.unit}"

@@ -108,6 +108,16 @@ ODD = {
         "kind": "?", "serves": "inv-1", "rcd_type": "?", "direction": "", "trip_ma": 0,
         "settings": [{"function": "overvoltage", "value": 0, "unit": "bananas"}],
     }]),
+    "strings of nothing": full(unit(dc_inputs=[]), arrays=[
+        {"unit_id": "inv-1", "peak_w": 0, "strings": [], "panel": {}}]),
+    "strings of absurd panels": full(
+        unit(dc_inputs=[{"tracker": 1, "max_mv": 10**9, "window_min_mv": 1, "window_max_mv": 0,
+                         "max_operating_ma": None, "max_short_circuit_ma": 1}]),
+        arrays=[{"unit_id": "inv-1", "peak_w": None,
+                 "strings": [{"in_series": 10**9, "in_parallel": 10**9}],
+                 "panel": {"voc_mv": 10**9, "vmp_mv": 1, "isc_ma": 10**9, "imp_ma": 10**9,
+                           "voc_ppm_k": -(10**9)}}],
+        overrides=[{"key": "string.coldest", "value": -(10**9), "reason": "Absurd."}]),
 }  # fmt: skip
 
 
