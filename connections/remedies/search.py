@@ -1,4 +1,4 @@
-"""Find every remedy for a site: first those that leave no stop, then by the quickest procedure."""
+"""Find every remedy for a site: first those that leave no stop, then by what is lost."""
 
 from collections.abc import Callable, Iterator, Sequence
 
@@ -18,7 +18,7 @@ from connections.remedies.kinds.phases import other_phases, three_phase_supply
 from connections.remedies.kinds.shared_inverter import shared_inverters
 from connections.remedies.kinds.tested import tested_equipment
 from connections.remedies.option import Model, Option, Start
-from connections.remedies.telling import power_w, remedy
+from connections.remedies.telling import Loss, lost, remedy
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import UNDETERMINED, Decided
 from connections.rules.figures import plural
@@ -37,7 +37,7 @@ _SINGLE: tuple[Callable[[Start], Iterator[Option]], ...] = (
     fewer_units,
     three_phase_supply,
 )
-"""Order of telling where several reach the same procedure."""
+"""Order of telling where several lose as much and reach the same procedure."""
 
 
 class Found(Struct, frozen=True):
@@ -61,8 +61,8 @@ def search(
 ) -> Found:
     """Find the remedies that the rules prove, those that leave no stop first.
 
-    Among these, asking the operator comes first, since it changes nothing; then the quickest
-    procedure, then the most remaining power.
+    Among these, asking the operator comes first, since it changes nothing; then what loses
+    nothing, such as another phase, then the least loss; of equal ones the quickest procedure.
 
     An undetermined procedure has no remedies: the missing facts come first. Two changes together
     are tried only where no single one passes.
@@ -70,7 +70,7 @@ def search(
     if decided.procedure == UNDETERMINED:
         return Found((), 0, "")
     start = Start(site, decided, CountedRules(book, most), tuple(catalogue))
-    found: list[tuple[Remedy, int]] = []
+    found: list[tuple[Remedy, Loss]] = []
     stopped = ""
     passed = False
     try:
@@ -98,14 +98,12 @@ def search(
         key=lambda one: (
             bool(one[0].leaves),
             one[0].kind != ASKING,
+            one[1],
             order[one[0].procedure],
-            -one[1],
         )
     )
     return Found(tuple(one for one, _ in found), start.rules.asked, stopped)
 
 
-def _told(start: Start, *options: Option) -> tuple[Remedy, int]:
-    """A remedy, and the remaining power [W]."""
-    left = power_w(options[-1].proof.decided.case.site)
-    return remedy(start, *options), left or 0
+def _told(start: Start, *options: Option) -> tuple[Remedy, Loss]:
+    return remedy(start, *options), lost(start.before, options[-1].proof.decided)

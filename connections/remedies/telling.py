@@ -1,19 +1,28 @@
 """A remedy in one sentence: the change, its effect and its cost."""
 
+from typing import TypeAlias
+
 from connections.facts.decision import Change, Remedy, Step
 from connections.facts.defaults import is_counted, phases_now, quantity_of, registered_w
 from connections.facts.site import Site
 from connections.remedies.kinds.other_reading import ASKING, reading_reached
 from connections.remedies.option import Option, Start
-from connections.remedies.proof import cleared_in_words, left_in_words
+from connections.remedies.proof import BALANCE, cleared_in_words, left_in_words, to_clear
 from connections.rules.case import title_of
 from connections.rules.decide import Decided
+from connections.rules.deciding_facts import limit_of
+from connections.rules.export import export_figure
 from connections.rules.figures import amps, kilowatts, listed
 
 COMPETENT = "To be designed and tested by a competent person."
 
 LONGEST_NAME = 80
 """Most characters in the name of a remedy (our choice)."""
+
+Loss: TypeAlias = tuple[bool, int, int, bool]
+"""What a remedy loses, compared from the first: whether it needs a larger supply, with its price
+and time; power [W]; export [scaled]; whether import is held. Power counts before export, which a
+limit holds back at times alone (our choice)."""
 
 _UNITS = {"days": "day", "working-days": "working day", "months": "month"}
 _FROM = {"submission": "of submission", "commissioning": "after commissioning"}
@@ -39,6 +48,7 @@ def remedy(start: Start, *options: Option) -> Remedy:
         "" if asks else time_in_words(after),
         cleared_in_words(last.proof.clears),
         left_in_words(leaves),
+        "The phases stay out of balance." if BALANCE in to_clear(after) else "",
         "" if asks else _left(margin, unit),
         *dict.fromkeys(notes),
         power or "",
@@ -153,6 +163,22 @@ def power_w(site: Site) -> int | None:
                 return None
             total += rated * n
     return total
+
+
+def lost(before: Decided, after: Decided) -> Loss:
+    """What a changed site loses; power that is not known counts as kept."""
+    was, now = before.case.site, after.case.site
+    power_was, power_now = power_w(was), power_w(now)
+    export_was, export_now = (
+        export_figure(each.case.site, each.case.setting, each.case.sums).total
+        for each in (before, after)
+    )
+    return (
+        now.supply.phases > was.supply.phases,
+        0 if power_was is None or power_now is None else max(0, power_was - power_now),
+        max(0, export_was - export_now),
+        limit_of(now, "import") != limit_of(was, "import"),
+    )
 
 
 def _power(before: Site, after: Site) -> str | None:

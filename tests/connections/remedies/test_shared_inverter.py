@@ -25,7 +25,7 @@ def inverter_of(remedy: Remedy) -> Unit:
 
 
 def told(content: dict[str, Any]) -> list[tuple[int | None, str]]:
-    """Rating and procedure of each shared inverter offered."""
+    """Rating and procedure of each shared inverter offered; the largest loses the least."""
     return [(inverter_of(r).rated_w, r.procedure) for r in shared_for(content)]
 
 
@@ -41,7 +41,7 @@ EXAMPLE = file(
 
 def test_the_example():
     assert decide(read(EXAMPLE), book()).procedure == "g99-short"
-    assert told(EXAMPLE) == [(3680, "g98-single"), (4600, "sgi-3")]
+    assert told(EXAMPLE) == [(4600, "sgi-3"), (3680, "g98-single")]
 
 
 def test_what_is_taken_out_is_named():
@@ -71,26 +71,26 @@ def test_cells_that_go_make_no_shared_inverter():
     # 5 + 5 kW as below: the cells behind the PV inverter are taken out, so that it is separate.
     gone = [{"unit_id": "a", "usable_wh": 5000, "status": "removed"}]
     content = file(unit("a", 5000), cells("b", 5000), storage=gone)
-    assert told(content) == [(3680, "g98-single"), (5000, "sgi-3")]
+    assert told(content) == [(5000, "sgi-3"), (3680, "g98-single")]
 
 
 OFFERED = [
     # 16 + 16 A: one of 16 A is connect and notify.
     ("3.68 + 3.68", file(unit("a"), cells("b")), [(3680, "g98-single")]),
     # 43.5 A: the larger of the two is 5 kW.
-    ("5 + 5", file(unit("a", 5000), cells("b", 5000)), [(3680, "g98-single"), (5000, "sgi-3")]),
+    ("5 + 5", file(unit("a", 5000), cells("b", 5000)), [(5000, "sgi-3"), (3680, "g98-single")]),
     # 5 + 5 kW with a 32 A limit is `sgi-3` already: only the earlier procedure is worth telling.
     ("5 + 5 with 32 A", file(unit("a", 5000), cells("b", 5000), limits=limit(32_000)),
      [(3680, "g98-single")]),
     # The larger of the two is the most it may be: 10 kW is 43.5 A and no better.
-    ("10 + 3", file(unit("a", 10_000), cells("b", 3000)), [(3680, "g98-single"), (7360, "sgi-3")]),
+    ("10 + 3", file(unit("a", 10_000), cells("b", 3000)), [(7360, "sgi-3"), (3680, "g98-single")]),
     # Three phases: 16 A is 11.04 kW, 32 A is 22.08 kW.
     ("three phases",
      file(unit("a", 30_000, phases=ALL), cells("b", 10_000, phases=ALL), phases=3),
-     [(11_040, "g98-single"), (22_080, "sgi-3")]),
+     [(22_080, "sgi-3"), (11_040, "g98-single")]),
     # Several units of a kind are taken together: 3 x 2 kW of PV, 3 kW of storage.
     ("6 + 3", file(unit("a", 2000, quantity=3), cells("b", 3000)),
-     [(3680, "g98-single"), (6000, "sgi-3")]),
+     [(6000, "sgi-3"), (3680, "g98-single")]),
     # Nothing to share, nothing to gain, or not enough known.
     ("PV alone", file(unit("a", 5000), unit("b", 5000)), []),
     ("storage alone", file(cells("a", 5000), cells("b", 5000)), []),

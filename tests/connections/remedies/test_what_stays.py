@@ -11,7 +11,7 @@ from connections.facts.decision import Remedy
 from connections.remedies.search import search
 from connections.rules.decide import decide
 from connections.rules.writing import write_decision
-from tests.site_files import ALL, book, cells, changed, file, found, limit, read, unit
+from tests.site_files import ALL, L2, book, cells, changed, file, found, limit, read, unit
 
 
 def remedies(content: dict[str, Any]) -> tuple[Remedy, ...]:
@@ -158,6 +158,40 @@ def test_asking_the_operator_comes_first_of_those_that_leave_no_stop():
     # 32 A in all: the one reading of 6.2.2.3 lets it in, the other does not.
     content = file(unit("a"), cells("b"), limits=limit(16_000))
     assert remedies(content)[0].kind == "ask-operator"
+
+
+def test_what_loses_nothing_comes_first_and_then_the_least():
+    # 7 + 3.68 = 10.68 kW on L1, 1 kW on L2: 46.4 A apart, above 32 A. 11.68 kW in all.
+    content = file(
+        unit("pv-1", 7000), cells("bat-1", 3680), unit("pv-2", 1000, phases=L2), phases=3
+    )
+    assert [(remedy.kind, remedy.name) for remedy in remedies(content)] == [
+        ("other-phases", "pv-1 on L3"),  # nothing
+        ("export-limit", "Export limit 32 A a phase"),  # no plant, 3.32 kW of export
+        ("factory-limit", "pv-1 held to 3.68 kW"),  # 7 - 3.68 = 3.32 kW
+        ("smaller-unit", "pv-1 of 3.68 kW"),
+        ("fewer-units", "Without bat-1"),  # 3.68 kW
+        ("shared-inverter", "One shared inverter, 7.36 kW"),  # 11.68 - 7.36 = 4.32 kW
+        ("fewer-units", "Without pv-1"),  # 7 kW
+        ("shared-inverter", "One shared inverter, 3.68 kW"),  # 8 kW
+    ]
+
+
+def test_a_limit_leaves_the_phases_as_far_apart():
+    # Plant stays as it is under a limit, and so does what it puts on each phase.
+    content = file(
+        unit("pv-1", 7000), cells("bat-1", 3680), unit("pv-2", 1000, phases=L2), phases=3
+    )
+    stays = {r.kind for r in remedies(content) if "stay out of balance" in r.sentence}
+    assert stays == {"export-limit"}
+
+
+def test_a_larger_supply_comes_last():
+    """It loses no power, but has a price and takes a time of its own (our choice)."""
+    kinds = [remedy.kind for remedy in remedies(file(unit("a", 5000), cells("b", 5000)))]
+    assert "three-phase-supply" in kinds
+    supplies = [kind == "three-phase-supply" for kind in kinds]
+    assert supplies == sorted(supplies)
 
 
 # 3.68 - 3.3 = 0.38 kW is left beside 3.3 kW; 0.18 kW beside 3.5 kW is less than a tenth of 3 kW.
