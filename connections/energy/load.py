@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 from connections.energy.energy_errors import EnergyError
 from connections.energy.steps.clock import YEAR, summer_steps
 from connections.energy.steps.stepping import in_steps
+from connections.facts.defaults import load_kind, rating
+from connections.facts.site import Loads, Site
 
 if TYPE_CHECKING:
     import numpy as np
@@ -19,6 +21,26 @@ _QUARTERS = 96
 
 LARGEST_KWH = 10_000_000
 """A higher yearly use counts as a slip of unit. Our choice."""
+
+HEAT_PUMP_HOURS = 1_200
+"""Hours at full power that make a heat pump's year. Common practice, no source."""
+VEHICLE_KWH = 2_000
+"""What a car takes at home in a year: some 11,000 km at 0.18 kWh. From memory."""
+
+
+def kwh_of_loads(site: Site) -> dict[str, int]:
+    """What the heat pumps and charge points of a site commonly use in a year [kWh], by their names.
+
+    A heat pump without its power is left out.
+    """
+    found: dict[str, int] = {}
+    for load in site.loads.items if isinstance(site.loads, Loads) else ():
+        kind, w = load_kind(load), rating(load.w)
+        if kind == "heat-pump" and w is not None:
+            found[load.name] = found.get(load.name, 0) + w * HEAT_PUMP_HOURS // 1000
+        elif kind == "vehicle":
+            found[load.name] = found.get(load.name, 0) + VEHICLE_KWH
+    return found
 
 
 @dataclass(frozen=True, eq=False)

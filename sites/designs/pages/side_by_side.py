@@ -19,7 +19,7 @@ from sites.designs.reading.side_by_side import SideBySide, side_by_side
 from sites.energy.forms.inputs import KINDS, EnergyForm
 from sites.energy.reading.files import Kind, file_of, file_shown
 from sites.energy.reading.years import Progress
-from sites.energy.words.entered import entered_words
+from sites.energy.words.entered import entered_words, use_words
 from sites.energy.words.months import month_table
 from sites.energy.words.plots import plots_of
 from sites.house.fetching import row_or_404
@@ -53,7 +53,7 @@ def designs_page(
             "page": page,
             "form": boxes,
             "files": {kind: _file_beside(premises, page, boxes, kind) for kind in KINDS},
-            "entered": entered_words(page.inputs) if page.inputs is not None else (),
+            "entered": _entered(page),
             "faults": faults,
             "to_do": to_do,
             "years": [
@@ -72,6 +72,14 @@ def designs_page(
         },
         status=422 if faults else 200,
     )
+
+
+def _entered(page: SideBySide) -> tuple[str, ...]:
+    """What the energy years rest on, and whether the use holds the loads; empty without inputs."""
+    if page.inputs is None:
+        return ()
+    sites = [one.site for one in page.designs if one.site is not None]
+    return (*entered_words(page.inputs), *use_words(page.inputs, sites))
 
 
 def _file_beside(

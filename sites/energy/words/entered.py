@@ -1,7 +1,12 @@
 """Words for the inputs of a premises' energy years."""
 
+from collections.abc import Iterable
+
+from connections.energy.load import kwh_of_loads
 from connections.energy.options import Options, Prices
 from connections.energy.weather.regions import region
+from connections.facts.site import Site
+from connections.rules.figures import listed
 from sites.energy.models import EnergyFile, EnergyInputs
 from sites.energy.reading.years import options_of
 
@@ -26,6 +31,19 @@ def entered_words(inputs: EnergyInputs) -> tuple[str, ...]:
         *window_words(options),
         *price_words(options.prices),
         f"Steps of {options.step_minutes} minutes.",
+    )
+
+
+def use_words(inputs: EnergyInputs, sites: Iterable[Site]) -> tuple[str, ...]:
+    """Ask whether the yearly use holds the heat pumps and charge points of a design, where these
+    alone commonly use as much; empty otherwise, and for metered use."""
+    use = inputs.yearly_use_kwh
+    loads = max((kwh_of_loads(site) for site in sites), key=lambda of: sum(of.values()), default={})
+    if use is None or not loads or sum(loads.values()) < use:
+        return ()
+    return (
+        f"Does the use of {use:,} kWh hold {listed(list(loads))}? Loads like these commonly take "
+        f"about {sum(loads.values()):,} kWh a year by themselves (common practice, no source).",
     )
 
 

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from connections.energy.energy_errors import EnergyError
-from connections.energy.load import household_by_clock, household_load
+from connections.energy.load import household_by_clock, household_load, kwh_of_loads
 from connections.energy.steps.clock import YEAR, local_minutes_ahead, summer_steps, summer_time
+from tests.site_files import site
 
 # From demandlib 0.2.2, `bdew.ElecSlp(2023).get_profiles("h0", "h0_dyn")`, times 4, scaled to a year
 # of 1000 kWh [W]: a quarter hour of each season and kind of day, without and with the smoothing.
@@ -114,3 +115,16 @@ def test_steps_of_summer_time():
     assert summer_steps(60) == (84 * 24 + 1, 301 * 24 + 1)
     assert summer_steps(15) == ((84 * 24 + 1) * 4, (301 * 24 + 1) * 4)
     assert np.diff(summer_steps(30)) == 217 * 48
+
+
+def test_what_heat_pumps_and_charge_points_commonly_use():
+    """Common practice, no source: 1,200 hours at full power; 2,000 kWh for a car."""
+    items = [
+        {"name": "heat pump", "w": 3000},  # 3 kW x 1,200 h = 3,600 kWh
+        {"name": "charge point", "w": 7360},  # whatever its power
+        {"name": "second heat pump"},  # its power is not known
+        {"name": "shower", "w": 9000},
+    ]
+    used = {"heat pump": 3600, "charge point": 2000}
+    assert kwh_of_loads(site(loads={"items": items})) == used
+    assert kwh_of_loads(site()) == {}

@@ -709,3 +709,26 @@ def test_money_leaves_the_customers_page_one_page(client, office, number, monkey
     assert "The battery is filled from the network from 00:30" in text
     assert "cells" not in text.lower()
     assert "as metered, in the file “readings of the meter at the premises o…”" in text
+
+
+@pytest.mark.parametrize(
+    ("items", "asked"),
+    [
+        # Common practice, no source: 3 kW x 1,200 h = 3,600 kWh, and 2,000 kWh for a car.
+        ([{"name": "Heat pump", "w": 3000}, {"name": "Charge point", "w": 7360}],
+         "Does the use of 3,500 kWh hold Heat pump and Charge point? Loads like these commonly "
+         "take about 5,600 kWh a year"),
+        ([{"name": "Charge point", "w": 7360}], None),
+        ([{"name": "Shower", "w": 9000}], None),
+    ],
+)  # fmt: skip
+def test_a_use_that_large_loads_alone_would_take_is_asked_about(client, office, items, asked):
+    made = make_premises(by=office, loads={"items": items})
+    send(client, made, yearly_use_kwh="3500")
+    words = said(page(client, made))
+    assert "a use of 3,500 kWh a year" in words
+    assert ("Does the use of" in words) is (asked is not None)
+    if asked:
+        assert asked in words
+        send(client, made, yearly_use_kwh="8000")
+        assert "Does the use of" not in said(page(client, made))
