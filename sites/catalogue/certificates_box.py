@@ -8,46 +8,38 @@ from django.core.exceptions import ValidationError
 from connections.facts.declaring import declared
 from connections.facts.site import Certificate
 from sites.house.boxes.amounts import Measure, with_unit
-from sites.house.boxes.fields import Box, DayBox, WordsBox, refuse_control_characters
+from sites.house.boxes.entries_box import LinesBox
+from sites.house.boxes.fields import DayBox, WordsBox
 from sites.house.boxes.typed import Typed
 
-_MOST = 9
 _WORDS = WordsBox("Words")
 _RATING = Measure("W", beside="kW")
 _DAY = DayBox("Day", back=100, ahead=100)
 _EXTENT = dict(declared(Certificate)["type_tested"].choices)
 
 
-class CertificatesBox(Box):
+class CertificatesBox(LinesBox):
     """Certificates beyond the first, typed one per line, such as G99; fully; REF 1; 5 kW."""
 
-    control = "lines"
-    width = "long"
-    empty: Any = ()
+    most = 9
+    many = "certificates"
 
-    def clean(self, value: Any) -> Any:
-        """Return the certificates as a new list. Raises ValidationError."""
-        return list(super().clean(value))
+    def entry_of(self, line: str) -> dict[str, Any]:
+        """Return the certificate of one line. Raises ValidationError."""
+        return _certificate(line)
 
-    def read(self, typed: Typed) -> list[dict[str, Any]]:
-        """Return one certificate for each line that is not empty. Raises ValidationError."""
-        refuse_control_characters(typed.text.replace("\r", ""))
-        lines = [line.strip() for line in typed.text.splitlines() if line.strip(" ;\t")]
-        if len(lines) > _MOST:
-            raise ValidationError(f"write at most {_MOST} certificates", code="many")
-        return [_certificate(line) for line in lines]
-
-    def write(self, value: Any) -> str:
-        """Return the certificates as lines."""
-        return "\n".join(_line(certificate) for certificate in value or ())
+    def line_of(self, entry: dict[str, Any]) -> str:
+        """Return the line of one certificate."""
+        return _line(entry)
 
 
 def _certificate(line: str) -> dict[str, Any]:
     parts = [part.strip() for part in line.split(";")]
-    if len(parts) > 5:
+    if len(parts) > 5 or not any(parts):
+        wrong = "has too many parts" if any(parts) else "says nothing"
         raise ValidationError(
-            f'"{line[:80]}" has too many parts; write standard; fully, partly or no; reference; '
-            "rating; last day",
+            f'"{line[:80]}" {wrong}; write standard; fully, partly or no; reference; rating; '
+            "last day",
             code="certificate",
         )
     standard, extent, reference, rating, until = (*parts, "", "", "", "")[:5]

@@ -1,4 +1,4 @@
-"""Boxes for lists of the site file: an entry a line, its facts parted by semicolons."""
+"""Boxes for lists of the site file: an entry a line, its parts divided by semicolons."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -11,18 +11,49 @@ from sites.house.boxes.amounts import Measure, with_unit
 from sites.house.boxes.fields import Box, CountBox, refuse_control_characters
 from sites.house.boxes.typed import Typed
 
-_MOST = 30
+
+class LinesBox(Box):
+    """A list typed one entry a line; each kind of list reads and writes its own lines."""
+
+    control = "lines"
+    width = "long"
+    empty: Any = ()
+    most = 30
+    many = "of them"
+
+    def clean(self, value: Any) -> Any:
+        """Return the entries as a new list. Raises ValidationError."""
+        found = super().clean(value)
+        return found if found is None else list(found)
+
+    def read(self, typed: Typed) -> Any:
+        """Return one entry for each line that is not empty. Raises ValidationError."""
+        refuse_control_characters(typed.text.replace("\r", ""))
+        lines = [line.strip() for line in typed.text.splitlines() if line.strip()]
+        if len(lines) > self.most:
+            raise ValidationError(f"write at most {self.most} {self.many}", code="many")
+        return [self.entry_of(line) for line in lines]
+
+    def write(self, value: Any) -> str:
+        """Return the entries as lines."""
+        return "\n".join(self.line_of(entry) for entry in value or ())
+
+    def entry_of(self, line: str) -> dict[str, Any]:
+        """Return the entry of one line. Raises ValidationError."""
+        raise NotImplementedError
+
+    def line_of(self, entry: dict[str, Any]) -> str:
+        """Return the line of one entry."""
+        raise NotImplementedError
 
 
-class EntriesBox(Box):
+class EntriesBox(LinesBox):
     """Entries of a kind, one a line; each fact in its place and its unit, empty if not known.
 
     `noun` calls one of them. The fact `needed` stands in each; with `once` no two say the same
     there.
     """
 
-    control = "lines"
-    width = "long"
     empty: Any = None
 
     def __init__(
@@ -41,20 +72,13 @@ class EntriesBox(Box):
 
     def read(self, typed: Typed) -> Any:
         """An entry for each line that is not empty. Raises ValidationError."""
-        refuse_control_characters(typed.text.replace("\r", ""))
-        lines = [line.strip() for line in typed.text.splitlines() if line.strip()]
-        if len(lines) > _MOST:
-            raise ValidationError(f"write at most {_MOST} of them", code="many")
-        found = [self._entry(line) for line in lines]
+        found = super().read(typed)
         if self.once:
             self._refuse_twice([entry[self.first] for entry in found])
         return found
 
-    def write(self, value: Any) -> str:
-        """The entries as lines."""
-        return "\n".join(self._line(entry) for entry in value or ())
-
-    def _entry(self, line: str) -> dict[str, Any]:
+    def entry_of(self, line: str) -> dict[str, Any]:
+        """The facts of a line, each in its place."""
         parts = [part.strip() for part in line.split(";")]
         if len(parts) > len(self.facts) or not any(parts):
             order = "; ".join(lowered(fact.label) for fact in self.facts.values())
@@ -78,7 +102,8 @@ class EntriesBox(Box):
             message = " ".join(fault.messages)
             raise ValidationError(f"{lowered(fact.label)}: {message}", code=fault.code) from None
 
-    def _line(self, entry: Mapping[str, Any]) -> str:
+    def line_of(self, entry: dict[str, Any]) -> str:
+        """The facts of an entry, each in its place."""
         said = [
             ""
             if (value := entry.get(name)) is None

@@ -6,37 +6,25 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from sites.house.boxes.amounts import Measure, in_unit, read_written, with_unit
-from sites.house.boxes.fields import Box, refuse_control_characters
-from sites.house.boxes.typed import Typed
+from sites.house.boxes.entries_box import LinesBox
 
 _UNITS = {"mV": "V", "mHz": "Hz", "mHz/s": "Hz/s", "degrees": "°", "%": "%"}
 """Maps the unit of a setting to the unit that people write."""
 _DELAY = Measure("ms", beside="s", zero=True)
-_MOST = 30
 
 
-class SettingsBox(Box):
+class SettingsBox(LinesBox):
     """Settings of the site file, typed one per line, such as overvoltage; 1; 262.2 V; 1 s."""
 
-    control = "lines"
-    width = "long"
-    empty: Any = ()
+    many = "settings"
 
-    def clean(self, value: Any) -> Any:
-        """Return the settings as a new list. Raises ValidationError."""
-        return list(super().clean(value))
+    def entry_of(self, line: str) -> dict[str, Any]:
+        """Return the setting of one line. Raises ValidationError."""
+        return _setting(line)
 
-    def read(self, typed: Typed) -> list[dict[str, Any]]:
-        """Return one setting for each line that is not empty. Raises ValidationError."""
-        refuse_control_characters(typed.text.replace("\r", ""))
-        lines = [line.strip() for line in typed.text.splitlines() if line.strip()]
-        if len(lines) > _MOST:
-            raise ValidationError(f"write at most {_MOST} settings", code="many")
-        return [_setting(line) for line in lines]
-
-    def write(self, value: Any) -> str:
-        """Return the settings as lines."""
-        return "\n".join(_line(setting) for setting in value or ())
+    def line_of(self, entry: dict[str, Any]) -> str:
+        """Return the line of one setting."""
+        return _line(entry)
 
 
 def _setting(line: str) -> dict[str, Any]:
