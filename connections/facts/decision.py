@@ -127,7 +127,7 @@ class Finding(_Frozen, frozen=True):
 
     `facts` are the site-file paths read, `basis` the digest of their values: an engineer's
     decision on the finding counts only while the basis is equal. Where there are `ways`, a decision
-    names one of them.
+    names one of them. Without `agreement` only other facts clear what stops.
     """
 
     id: str
@@ -143,6 +143,7 @@ class Finding(_Frozen, frozen=True):
     facts: tuple[str, ...]
     basis: str
     ways: tuple[Way, ...] = ()
+    agreement: bool = True
 
 
 class Change(_Frozen, frozen=True):

@@ -91,6 +91,10 @@ _OF: dict[str, dict[str, Words]] = {
             "The hash of what was read; a decision on it counts while this is equal.",
         ),
         "ways": ("Ways", "The ways to answer it, of which a decision names one."),
+        "agreement": (
+            "Agreement",
+            "Whether the network operator's written agreement can clear what stops.",
+        ),
     },
     "Way": {
         "key": ("Key", "Which way it is."),

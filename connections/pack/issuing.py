@@ -43,9 +43,11 @@ def hindrances(case: Case) -> tuple[Hindrance, ...]:
         found.append(Hindrance("units", "the pack is about no unit; name those it is about"))
     for finding in undecided(case):
         wanted = (
-            "change the facts, or enter the network operator's written agreement"
-            if finding.severity == "stops"
-            else "an engineer has to decide it, with a reason"
+            "an engineer has to decide it, with a reason"
+            if finding.severity != "stops"
+            else "change the facts, or enter the network operator's written agreement"
+            if finding.agreement
+            else "change the facts; nothing else clears it"
         )
         found.append(Hindrance(f"findings.{finding.id}", f"{finding.sentence} {wanted}"))
     if case.kind != "assessment":

@@ -31,7 +31,8 @@ class Kind(Struct, frozen=True):
 
     `question` is one sentence; if the answer is yes, there is a finding. `words` makes sentence and
     workings from the values. `also` holds the other possible severities, each with its case. Where
-    there are `ways`, an engineer decides by naming one; words alone do not answer it.
+    there are `ways`, an engineer decides by naming one; words alone do not answer it. `agreement`
+    is false where the network operator has no say, so that only other facts clear what stops.
     """
 
     id: str
@@ -43,6 +44,7 @@ class Kind(Struct, frozen=True):
     """A line without the trouble, for kinds that inform where the work does not turn on them; see
     `connections.rules.resting`."""
     ways: tuple[Way, ...] = ()
+    agreement: bool = True
 
     def found(
         self,

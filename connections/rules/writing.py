@@ -167,6 +167,7 @@ def _finding(found: Found, case: Case) -> Finding:
         facts=tuple(path for path, _ in found.read),
         basis=basis_of((*found.read, *found.against)),
         ways=found.kind.ways if found.severity == "decide" else (),
+        agreement=found.kind.agreement,
     )
 
 

@@ -1,5 +1,7 @@
 """Findings, and engineers' decisions on them."""
 
+from collections.abc import Sequence
+
 from connections.facts.decision import Finding
 from connections.pack.case import Case, EngineerDecision
 from connections.pack.content import Block, Cell, Column, Point, Points, PrintedRow, Prose, Table
@@ -17,14 +19,15 @@ _HEADS = {
 def decision_on(case: Case, finding: Finding) -> EngineerDecision | None:
     """The engineer's decision that counts for a finding: same finding, subject and basis.
 
-    A finding that stops needs one that names the network operator's written agreement.
+    A finding that stops needs one that names the network operator's written agreement, where that
+    can clear it.
     """
     for decision in case.decisions:
         same = (decision.finding, decision.subject, decision.basis)
         agreed = bool(decision.agreement_reference) and decision.agreement_on is not None
         if (
             same == (finding.id, finding.subject, finding.basis)
-            and (finding.severity != "stops" or agreed)
+            and (finding.severity != "stops" or (agreed and finding.agreement))
             and names_a_way(finding, decision.way)
         ):
             return decision
@@ -46,8 +49,11 @@ def undecided(case: Case) -> tuple[Finding, ...]:
 
 
 def finding_blocks(sheet: Sheet) -> list[Block]:
-    """Findings by severity, and the decisions on them."""
-    findings = sheet.case.decision.findings
+    """Findings by severity, and the decisions on them, without those of the strings of panels."""
+    # Imported here: readers of packs need no formulas.
+    from connections.rules.findings.checks import ENGINEERS_OWN
+
+    findings = [f for f in sheet.case.decision.findings if f.id not in ENGINEERS_OWN]
     if not findings:
         sheet.enter("findings", "procedure", "Findings", "findings.none", needed=False)
         return [Prose("findings.none", "", ("The rules have nothing to say beyond the above.",))]
@@ -58,8 +64,9 @@ def finding_blocks(sheet: Sheet) -> list[Block]:
             points = tuple(_point(sheet.case, finding) for finding in found)
             blocks.append(Points(f"findings.{severity}", head, points))
     sheet.enter("findings", "procedure", "Findings", blocks[0].id, needed=False)
-    if sheet.case.decisions:
-        blocks.append(_decisions(sheet))
+    decisions = [d for d in sheet.case.decisions if d.finding not in ENGINEERS_OWN]
+    if decisions:
+        blocks.append(_decisions(sheet, decisions))
         sheet.enter(
             "decisions", "procedure", "Engineer's decisions", "findings.decisions", needed=False
         )
@@ -90,9 +97,9 @@ def _sentence_end(text: str) -> str:
     return text if text.endswith((".", ")")) else f"{text}."
 
 
-def _decisions(sheet: Sheet) -> Table:
+def _decisions(sheet: Sheet, decisions: Sequence[EngineerDecision]) -> Table:
     rows = []
-    for i, decision in enumerate(sheet.case.decisions, start=1):
+    for i, decision in enumerate(decisions, start=1):
         by = sheet.kept_apart(f"decision.{i}.by", Cell(text=decision.by or None))
         rows.append(
             PrintedRow(

@@ -54,12 +54,19 @@ SHORT_CIRCUIT = failing(
     "strings",
     "Is the short-circuit current of strings in parallel above what their tracker bears?",
     severity="stops",
+    agreement=False,
 )
 FUSES = failing(
     "string-fuses",
     "strings",
     "Are so many strings in parallel that each needs a fuse?",
     severity="inform",
+)
+
+FINDINGS = frozenset(
+    kind.finding.id
+    for kind in (VOLTAGE, WINDOW_LOW, WINDOW_HIGH, CURRENT, SHORT_CIRCUIT, FUSES)
+    if kind.finding is not None
 )
 
 

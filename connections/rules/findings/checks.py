@@ -9,8 +9,9 @@ from math import floor
 
 from connections.facts.decision import Plain
 from connections.rules.case import Case
+from connections.rules.checks import strings
 from connections.rules.checks.basis.failing import in_sentences
-from connections.rules.checks.basis.types import Check, amount
+from connections.rules.checks.basis.types import PRINTED, Check, amount
 from connections.rules.checks.basis.working import override_fault
 from connections.rules.kinds import Found, Kind, Read, Values, Words
 
@@ -39,6 +40,17 @@ CHECKS_NOT_POSSIBLE = Kind(
     "Does an electrical check lack a fact?",
     _checks_not_possible_words,
 )
+STRINGS_NOT_POSSIBLE = Kind(
+    "strings-not-possible",
+    "inform",
+    "Does a check of strings of panels lack a fact?",
+    lambda v: (
+        "The strings of panels cannot be checked: facts are missing.",
+        in_sentences(v["checks"]),
+    ),
+)
+ENGINEERS_OWN = strings.FINDINGS | {STRINGS_NOT_POSSIBLE.id}
+"""Findings that no pack tells: how panels are wired is the engineer's matter."""
 
 
 def findings_of(case: Case, checks: Iterable[Check]) -> Iterator[Found]:
@@ -49,13 +61,10 @@ def findings_of(case: Case, checks: Iterable[Check]) -> Iterator[Found]:
             missing.append(check)
         elif check.failed or (check.caution and check.result in check.kind.told_on):
             yield _finding(check)
-    if missing:
-        yield CHECKS_NOT_POSSIBLE.found(
-            "site",
-            {"checks": _grouped(missing)},
-            keys=(),
-            read=_reads(missing),
-        )
+    for kind, printed in ((CHECKS_NOT_POSSIBLE, True), (STRINGS_NOT_POSSIBLE, False)):
+        of_kind = [check for check in missing if (check.group in PRINTED) is printed]
+        if of_kind:
+            yield kind.found("site", {"checks": _grouped(of_kind)}, read=_reads(of_kind))
     yield from _overrides(case)
 
 

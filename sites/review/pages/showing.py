@@ -151,7 +151,7 @@ def _shown(
     with_files = partial(AgreementForm, files=files)
     with_ways = partial(VerdictForm, ways=finding.ways)
     decides = engineer and finding.severity == "decide"
-    agrees = engineer and finding.severity == "stops"
+    agrees = engineer and finding.severity == "stops" and finding.agreement
     asks = engineer and finding.severity != "inform"
     return ShownFinding(
         reviewed=reviewed,

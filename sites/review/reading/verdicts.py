@@ -27,7 +27,7 @@ def findings_of(line: ApplicationLine, decision: Decision) -> list[OpenFinding]:
     """Return every finding with its verdict.
 
     A verdict counts only while the basis is equal. On a finding that stops, only the operator's
-    written agreement counts.
+    written agreement counts, where it can clear it.
     """
     return with_verdicts(decision, line.verdicts.select_related("by", "operator_file"))
 
@@ -42,7 +42,7 @@ def with_verdicts(decision: Decision, verdicts: Iterable[Verdict]) -> list[OpenF
         last = latest.get((finding.id, finding.subject))
         counts = last is not None and last.basis == finding.basis
         if counts and finding.severity == "stops":
-            counts = last is not None and last.kind == "operator-agreed"
+            counts = finding.agreement and last is not None and last.kind == "operator-agreed"
         counts = counts and names_a_way(finding, last.way if last is not None else "")
         found.append(OpenFinding(finding, last if counts else None, None if counts else last))
     return found

@@ -68,9 +68,9 @@ def decide_findings(
     for each in seen:
         finding = _finding_in(decided.decision, each)
         if finding.severity == "stops":
+            other = ", or the network operator's written agreement" if finding.agreement else ""
             raise RefusedError(
-                "This finding stops the application. Only other facts clear it, or the network "
-                "operator's written agreement."
+                f"This finding stops the application. Only other facts clear it{other}."
             )
         if finding.severity == "inform":
             raise RefusedError("This finding is for information; there is nothing to decide.")
@@ -155,6 +155,8 @@ def enter_agreement(
         raise RefusedError(
             "This finding does not stop the application; decide it with a reason instead."
         )
+    if not finding.agreement:
+        raise RefusedError("The operator has no say in this finding; only other facts clear it.")
     kept = add_attachment(line=line, upload=file, by=by) if isinstance(file, Upload) else file
     # Locked, so that nobody takes it out at the same moment.
     there = Attachment.objects.select_for_update().filter(

@@ -327,13 +327,20 @@ def test_the_strings_of_panels_stand_on_the_engineers_page_alone() -> None:
     takes = {"tracker": 1, "max_mv": 600_000, "window_min_mv": 80_000, "window_max_mv": 550_000,
              "max_operating_ma": 16_000, "max_short_circuit_ma": 20_000}  # fmt: skip
     plain = file()
-    before = pack_of(plain)
+    plain["arrays"][0] |= {"panels": None, "strings": None}
+    before = demo_pack(plain)
     wired = copy.deepcopy(plain)
     wired["units"][0]["dc_inputs"] = [takes]
     [array] = [one for one in wired["arrays"] if one["unit_id"] == wired["units"][0]["id"]]
     array |= {"strings": [{"tracker": 1, "in_series": 9, "in_parallel": 1}], "panel": panel}
     site, _, book = decided(wired)
     assert "strings" in {check.group for check in checks_of(decide(site, book))}
-    after = pack_of(wired)
-    for key in ("checks", "workings"):
-        assert blocks(after, key) == blocks(before, key)
+    # 20 in series give 20 x 49.5 V and more, above 600 V; 2 x 13.9 A are above 20 A.
+    for change in ({}, {"in_series": 20, "in_parallel": 2}, {"in_series": None}):
+        array["strings"][0] |= change
+        after = demo_pack(wired)
+        found = {one.id for one in after.technical.decision.findings if "string" in one.id}
+        assert bool(found) is bool(change)
+        for key in ("checks", "workings"):
+            assert blocks(after, key) == blocks(before, key)
+        assert "tracker" not in str(blocks(after, "findings"))

@@ -77,6 +77,7 @@ SEVERITIES = {
     "certificate-rating": "decide or inform",
     "certificate-run-out": "decide or inform",
     "checks-not-possible": "inform",
+    "strings-not-possible": "inform",
     "clamp-beside-tap": "inform",
     "clamp-phase-missing": "decide",
     "clamp-to-confirm": "inform",

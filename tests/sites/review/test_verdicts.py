@@ -205,6 +205,19 @@ class TestAgreement:
         with pytest.raises(RefusedError, match="decide it with a reason"):
             enter(line=flagged, seen=seen_of(flagged, "can-island"))
 
+    def test_it_is_not_for_what_the_operator_has_no_say_in(self, enter):
+        # Two strings of 13.9 A on a tracker that bears 20 A.
+        panel = {"isc_ma": 13_900}
+        strings = [{"tracker": 1, "in_series": 8, "in_parallel": 2}]
+        site = home()
+        unit = {**site["units"][0], "dc_inputs": [{"tracker": 1, "max_short_circuit_ma": 20_000}]}
+        array = {"unit_id": unit["id"], "peak_w": 6400, "panel": panel, "strings": strings}
+        line = make_premises(units=[unit], arrays=[array], storage=[])
+        id = "check-string-short-circuit"
+        with pytest.raises(RefusedError, match="no say"):
+            enter(line=line, seen=seen_of(line, id))
+        assert answer_to(line, id).is_open
+
     def test_an_engineers_word_alone_never_clears_what_stops(self, line, engineer):
         """Not even a row that came in by another way than the service."""
         seen = seen_of(line, "export-above-cap")

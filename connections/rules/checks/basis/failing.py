@@ -13,10 +13,13 @@ def failing(
     question: str,
     ways: tuple[Way, ...] = (),
     severity: Severity = "decide",
+    agreement: bool = True,
 ) -> CheckKind:
     """A kind of check with the finding of its failure, which states value and limit."""
     name = f"caution-{id}" if severity == "inform" else f"check-{id}"
-    return CheckKind(id, group, Kind(name, severity, question, _words, ways=ways))
+    return CheckKind(
+        id, group, Kind(name, severity, question, _words, ways=ways, agreement=agreement)
+    )
 
 
 def in_sentences(lines: Iterable[str]) -> str:

@@ -164,7 +164,7 @@ def test_what_is_missing_is_one_line_of_a_unit(content, needed):
     (missing,) = [one for one in checks(content) if one.group == "strings" and one.needs]
     assert missing.result == "missing"
     assert any(needed in one for one in missing.needs), missing.needs
-    assert findings(content) == []
+    assert findings(content) == [("inform", "strings-not-possible")]
 
 
 def test_what_can_be_told_is_told_beside_what_is_missing():
