@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from sites.deciding.pages.explained import line_explained
+from sites.deciding.pages.explained import case_explained
 from sites.deciding.pages.new_sheet import new_draft_drop, new_panel, premises_new
 from sites.deciding.pages.rows import sheet_row
 from sites.deciding.pages.sheet import design_panel, design_sheet, draft_drop
@@ -15,5 +15,5 @@ urlpatterns: list[URLPattern] = [
     path("designs/<uuid:key>/panel/", design_panel, name="design-panel"),
     path("designs/<uuid:key>/draft/drop/", draft_drop, name="draft-drop"),
     path("sheet/rows/<slug:group>/", sheet_row, name="sheet-row"),
-    path("lines/<uuid:key>/explained/", line_explained, name="line-explained"),
+    path("cases/<uuid:key>/explained/", case_explained, name="case-explained"),
 ]

@@ -1,1 +1,1 @@
-"""Looks: all lines decided under other rules."""
+"""Looks: all cases decided under other rules."""

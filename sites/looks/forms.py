@@ -1,4 +1,4 @@
-"""Form that starts a look at all lines under the rules of a day."""
+"""Form that starts a look at all cases under the rules of a day."""
 
 from django import forms
 

@@ -1,4 +1,4 @@
-"""Looks at every line of an application under other rules: runs, and their differences.
+"""Looks at every case of an application under other rules: runs, and their differences.
 
 The worker does a run in parts, each a row of `Work`. Nobody acts on these rows as answers of the
 rules: every page decides anew, and a run only says where to look.
@@ -15,11 +15,11 @@ KINDS = (DATE, CHANGE, WATCH)
 
 
 class ScreeningRun(Keyed):
-    """One look at all lines.
+    """One look at all cases.
 
-    `kind` says what it compares. `date`: every line as it is with the rules of the day `on`.
+    `kind` says what it compares. `date`: every case as it is with the rules of the day `on`.
     `change`: the rules in force on `on` with those that include `local` (local files as name and
-    TOML). `watch`: the noted rules of each line with those in force, and the latter with the rules
+    TOML). `watch`: the noted rules of each case with those in force, and the latter with the rules
     of the days in `coming`. `asked` is the digest of the question; one question has one run at a
     time. All parts of a run share the day `today`. If `asked_by` is empty, the program began the
     run.
@@ -53,7 +53,7 @@ class ScreeningRun(Keyed):
 
 
 class ScreeningRow(Keyed):
-    """A line with a different result.
+    """A case with a different result.
 
     `was` and `now` are the procedures in words. `changes` holds each difference as a mapping with
     `kind`, `about`, `before`, `after` and `sentence`. `coming` is the day from which it holds, None
@@ -62,9 +62,7 @@ class ScreeningRow(Keyed):
     """
 
     run = models.ForeignKey(ScreeningRun, on_delete=models.CASCADE, related_name="rows")
-    line = models.ForeignKey(
-        "sites.ApplicationLine", on_delete=models.CASCADE, related_name="screening_rows"
-    )
+    case = models.ForeignKey("sites.Case", on_delete=models.CASCADE, related_name="screening_rows")
     coming = models.DateField(null=True)
     was = models.CharField(max_length=300)
     now = models.CharField(max_length=300)
@@ -79,25 +77,23 @@ class ScreeningRow(Keyed):
         ordering = ("pk",)
         constraints = (
             models.UniqueConstraint(
-                fields=("run", "line"),
+                fields=("run", "case"),
                 condition=Q(coming__isnull=True),
                 name="screening_row_once_now",
             ),
             models.UniqueConstraint(
-                fields=("run", "line", "coming"), name="screening_row_once_for_day"
+                fields=("run", "case", "coming"), name="screening_row_once_for_day"
             ),
         )
 
 
 class NotedRules(models.Model):
-    """The rules that a line was last noted under, so that a change of them shows.
+    """The rules that a case was last noted under, so that a change of them shows.
 
     `looked` is the digest of rules to come that somebody has looked at already.
     """
 
-    line = models.OneToOneField(
-        "sites.ApplicationLine", on_delete=models.CASCADE, related_name="noted_rules"
-    )
+    case = models.OneToOneField("sites.Case", on_delete=models.CASCADE, related_name="noted_rules")
     rulebook = models.ForeignKey("sites.KeptRulebook", on_delete=models.PROTECT, related_name="+")
     noted_at = models.DateTimeField()
     looked = models.CharField(max_length=64, blank=True)

@@ -36,7 +36,7 @@ class Page(NamedTuple):
 
 PAGES = (
     Page("page-sheet.png", "office", WORK_ASKED_FOR, "design-sheet", 900, at="part-proposed"),
-    Page("page-review.png", "engineer", OUT_OF_BALANCE, "line-review", 1000, folded=".rests-on"),
+    Page("page-review.png", "engineer", OUT_OF_BALANCE, "case-review", 1000, folded=".rests-on"),
     Page("page-pack.png", "engineer", WORK_ASKED_FOR, "pack-preview", 1150),
 )
 
@@ -94,12 +94,12 @@ def _signed_in(page: Page, address: str) -> tuple[str, dict[str, str]]:
     from django.urls import reverse
 
     from sites.desk.writing.demonstration import PEOPLE
-    from sites.premises.models import ApplicationLine
+    from sites.premises.models import Case
 
-    line = ApplicationLine.objects.select_related("application", "design").get(
+    case = Case.objects.select_related("application", "design").get(
         premises__reference=page.reference
     )
-    of = {"design-sheet": line.design, "line-review": line, "pack-preview": line.application}
+    of = {"design-sheet": case.design, "case-review": case, "pack-preview": case.application}
     email = next(email for email, _name, role in PEOPLE if role == page.role)
     return reverse(page.name, args=[of[page.name].key]), session_cookie(email, address)
 

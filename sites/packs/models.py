@@ -17,15 +17,13 @@ class PersonalPart(models.Model):
 
 
 class SentWithout(Keyed):
-    """An engineer's reason to send the packs of a line without one needed fact.
+    """An engineer's reason to send the packs of a case without one needed fact.
 
     `item` is the pack's data item, `of` the row of a column ("bat-1"). It counts while the fact is
     not known. Never changed: a later one on the same fact replaces it.
     """
 
-    line = models.ForeignKey(
-        "sites.ApplicationLine", on_delete=models.CASCADE, related_name="sent_without"
-    )
+    case = models.ForeignKey("sites.Case", on_delete=models.CASCADE, related_name="sent_without")
     item = models.CharField(max_length=60)
     of = models.CharField(max_length=200, blank=True)
     reason = models.TextField()

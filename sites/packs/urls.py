@@ -18,7 +18,7 @@ urlpatterns: list[URLPattern] = [
     path("packs/<uuid:key>/erase/", erasing.erase, name="pack-erase"),
     path("packs/<uuid:key>/pack.pdf", files.pack_print, name="pack-print"),
     path("packs/<uuid:key>/pack.json", files.pack_data, name="pack-data"),
-    path("lines/<uuid:key>/attachments/", attachments.attachment_add, name="attachment-add"),
+    path("cases/<uuid:key>/attachments/", attachments.attachment_add, name="attachment-add"),
     path("attachments/<uuid:key>/", files.attachment, name="attachment"),
     path(
         "attachments/<uuid:key>/take-out/",

@@ -3,20 +3,20 @@
 from django.urls import URLPattern, path
 
 from sites.review.pages.acts import answer_question, ask_question, give_verdict
-from sites.review.pages.answers import answer_take_back, line_answers
-from sites.review.pages.checks import line_checks_page
-from sites.review.pages.lists import line_review, review_list
+from sites.review.pages.answers import answer_take_back, case_answers
+from sites.review.pages.checks import case_checks_page
+from sites.review.pages.lists import case_review, review_list
 from sites.review.pages.values import reading_take_back, values_to_read
 
 urlpatterns: list[URLPattern] = [
     path("rulebook/read/", values_to_read, name="values-to-read"),
     path("rulebook/read/<uuid:key>/take-back/", reading_take_back, name="reading-take-back"),
     path("review/", review_list, name="review-list"),
-    path("lines/<uuid:key>/review/", line_review, name="line-review"),
-    path("lines/<uuid:key>/checks/", line_checks_page, name="line-checks"),
-    path("lines/<uuid:key>/verdicts/", give_verdict, name="verdict"),
-    path("lines/<uuid:key>/questions/", ask_question, name="question"),
+    path("cases/<uuid:key>/review/", case_review, name="case-review"),
+    path("cases/<uuid:key>/checks/", case_checks_page, name="case-checks"),
+    path("cases/<uuid:key>/verdicts/", give_verdict, name="verdict"),
+    path("cases/<uuid:key>/questions/", ask_question, name="question"),
     path("questions/<uuid:key>/answer/", answer_question, name="question-answer"),
-    path("lines/<uuid:key>/answers/", line_answers, name="line-answers"),
+    path("cases/<uuid:key>/answers/", case_answers, name="case-answers"),
     path("answers/<uuid:key>/take-back/", answer_take_back, name="answer-take-back"),
 ]

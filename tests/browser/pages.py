@@ -23,9 +23,9 @@ PAGES: dict[str, str] = {
     "design-limits": "design",
     "design-sheet": "design",
     "designs": "premises",
-    "line-review": "line",
-    "line-checks": "line",
-    "line-answers": "line",
+    "case-review": "case",
+    "case-checks": "case",
+    "case-answers": "case",
     "pack-preview": "application",
     "pack": "pack",
     "pack-recheck": "pack",
@@ -74,7 +74,7 @@ NO_PAGES = {
     "rulebook-settings": "a page that tests/web/rulebook opens in the browser at both sizes",
     "rulebook-sources": "a page that tests/web/rulebook opens in the browser at both sizes",
     "rulebook-difference": "a page that tests/web/rulebook opens in the browser at both sizes",
-    "line-explained": "a page that tests/web/rulebook opens in the browser at both sizes",
+    "case-explained": "a page that tests/web/rulebook opens in the browser at both sizes",
     "local-list": "a page that tests/web/local opens in the browser at both sizes",
     "local-choose": "a page that tests/web/local opens in the browser at both sizes",
     "local-new-value": "a page that tests/web/local opens in the browser at both sizes",
@@ -116,12 +116,12 @@ def addresses(keys: dict[str, Any]) -> list[str]:
     ]
 
 
-def keys_of(line: Any, **more: Any) -> dict[str, Any]:
-    """What the pages of a line take: the keys of its premises, design, application and itself."""
+def keys_of(case: Any, **more: Any) -> dict[str, Any]:
+    """What the pages of a case take: the keys of its premises, design, application and itself."""
     return {
-        "premises": line.premises.key,
-        "design": line.design.key,
-        "line": line.key,
-        "application": line.application.key,
+        "premises": case.premises.key,
+        "design": case.design.key,
+        "case": case.key,
+        "application": case.application.key,
         **more,
     }

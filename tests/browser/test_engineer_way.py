@@ -25,8 +25,8 @@ def text_of(pdf: bytes) -> str:
 def test_from_the_review_list_to_the_pdf(window, keyboard, work_waiting_tasks, size):
     """One finding is decided with a reason, the other sent back with a question."""
     office, engineer = make_person(), make_person("engineer", password=PASSWORD)
-    line = make_premises(by=office, supply=LOOPED, **island())
-    reference = line.application.reference
+    case = make_premises(by=office, supply=LOOPED, **island())
+    reference = case.application.reference
 
     page = window(size=size)
     page.goto("/review/")
@@ -106,9 +106,9 @@ def test_from_the_review_list_to_the_pdf(window, keyboard, work_waiting_tasks, s
 
 def test_nothing_is_issued_while_a_decision_is_missing(window, watch, size):
     office, engineer = make_person(), make_person("engineer")
-    line = make_premises(by=office, **island())
+    case = make_premises(by=office, **island())
     page = window(engineer, size=size)
-    page.goto(f"/applications/{line.application.key}/preview/")
+    page.goto(f"/applications/{case.application.key}/preview/")
     way = page.locator("section[aria-labelledby=in-the-way]")
     expect(way).to_contain_text("Needs an engineer's decision")
     expect(page.get_by_role("button", name="Issue")).to_have_count(0)
@@ -128,8 +128,8 @@ def test_nothing_is_issued_while_a_decision_is_missing(window, watch, size):
 
 def test_issued_once_however_often_it_is_pressed(window, size):
     engineer = make_person("engineer")
-    line = make_premises()
-    preview = f"/applications/{line.application.key}/preview/"
+    case = make_premises()
+    preview = f"/applications/{case.application.key}/preview/"
     page = window(engineer, size=size)
     page.goto(preview)
     other = window(make_person("engineer"), size=size)

@@ -15,9 +15,9 @@ def test_a_unit_has_the_values_of_a_model(window, axe):
     """PV 3600 W and storage 3600 W are 31.304 A; with another 1840 W 39.304 A."""
     make_equipment(model="H1.8", rated_w=1840)
     office = make_person()
-    line = make_premises(by=office)
+    case = make_premises(by=office)
     page = window(office)
-    page.goto(f"/designs/{line.design.key}/sheet/")
+    page.goto(f"/designs/{case.design.key}/sheet/")
     panel = page.locator("#panel")
     expect(panel).to_contain_text("31.304 A")
     assert axe(page) == []
@@ -28,7 +28,7 @@ def test_a_unit_has_the_values_of_a_model(window, axe):
     expect(panel).to_contain_text("39.304 A")
     page.get_by_role("button", name="Save", exact=True).click()
     expect(page.get_by_text("The sheet is saved.")).to_be_visible()
-    unit = Unit.objects.get(design=line.design, model="H1.8")
+    unit = Unit.objects.get(design=case.design, model="H1.8")
     assert (unit.rated_w, unit.phases, unit.standard) == (1840, "L1", "G98")
     # Copied once: what changes in the catalogue changes no unit.
     Equipment.objects.update(rated_w=2000)

@@ -10,7 +10,7 @@ from playwright.sync_api import expect
 from sites.house.boxes.fields import LinesBox, WordsBox
 from sites.packs.models import FrozenPack
 from sites.premises.forms.sheet import GROUPS, SINGLES
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from tests.browser.pages import addresses, keys_of
 from tests.sites.making import island, make_person, make_premises
 
@@ -63,11 +63,11 @@ def picture() -> bytes:
 
 def test_words_that_are_html_never_run(window, work_waiting_tasks):
     engineer = make_person("engineer", name=f"Edmund {HOSTILE}")
-    line = make_premises(by=engineer, **island())
+    case = make_premises(by=engineer, **island())
     page = window(engineer)
 
     # On the sheet: every box for words, also in rows for devices, cables and loads.
-    page.goto(f"/designs/{line.design.key}/sheet/")
+    page.goto(f"/designs/{case.design.key}/sheet/")
     for summary in ("Protective devices", "Cables", "Large loads"):
         page.locator("summary", has_text=summary).last.click()
     for button in ("Add a device", "Add a cable", "Add a load"):
@@ -91,7 +91,7 @@ def test_words_that_are_html_never_run(window, work_waiting_tasks):
     page.locator("form[action$='/copy/'] button").click()
     expect(page.get_by_text(f"Design {HOSTILE} is a copy")).to_be_visible()
     nothing_ran(page)
-    page.goto(f"/lines/{line.key}/review/")
+    page.goto(f"/cases/{case.key}/review/")
     article = page.locator("article.finding-decide", has_text="bat-1 can run as an island")
     article.get_by_text("Send back to the office with a question").click()
     article.get_by_label("Question to the office").fill(f"Question {HOSTILE}")
@@ -111,7 +111,7 @@ def test_words_that_are_html_never_run(window, work_waiting_tasks):
         open_ones.last.get_by_role("button", name="Enter the decision").click()
     expect(page.get_by_text(f"Reason {HOSTILE}")).to_be_visible()
     nothing_ran(page)
-    page.goto(f"/applications/{line.application.key}/preview/")
+    page.goto(f"/applications/{case.application.key}/preview/")
     page.get_by_text("Attach a file").click()
     file = {"name": f"{HOSTILE}.png".replace("/", ""), "mimeType": "image/png", "buffer": picture()}
     page.locator("input[type=file]").set_input_files(file)
@@ -125,8 +125,8 @@ def test_words_that_are_html_never_run(window, work_waiting_tasks):
     expect(page.get_by_text("The pack is issued and is being printed.")).to_be_visible()
     work_waiting_tasks()
     expect(page.get_by_role("link", name="Download the PDF")).to_be_visible()
-    line = ApplicationLine.objects.get()
-    for address in addresses(keys_of(line, pack=FrozenPack.objects.get().key)):
+    case = Case.objects.get()
+    for address in addresses(keys_of(case, pack=FrozenPack.objects.get().key)):
         page.goto(address)
         nothing_ran(page)
         expect(page.locator("body")).to_contain_text(HOSTILE)

@@ -12,10 +12,10 @@ pytestmark = pytest.mark.browser
 
 def test_limits_are_begun_stopped_and_gone_on_with(window, work_waiting_tasks):
     person = make_person()
-    line = make_premises(by=person)
-    make_energy_years(line, by=person)
+    case = make_premises(by=person)
+    make_energy_years(case, by=person)
     page = window(person)
-    page.goto(f"/premises/{line.premises.key}/designs/")
+    page.goto(f"/premises/{case.premises.key}/designs/")
     page.get_by_role("link", name="What each export limit would cost in a year").click()
     expect(page.get_by_role("heading", level=1)).to_have_text(
         "What each export limit would cost in a year"

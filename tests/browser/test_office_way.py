@@ -4,7 +4,7 @@ import pytest
 from django.contrib.sessions.models import Session
 from playwright.sync_api import expect
 
-from sites.premises.models import ApplicationLine, Unit
+from sites.premises.models import Case, Unit
 from tests.browser.layout import SIZES
 from tests.browser.plain_home import (
     AT_MOST,
@@ -79,7 +79,7 @@ def test_a_home_is_typed_by_keyboard_alone(window, keyboard, size):
         "What follows",
         "What is missing",
     ]
-    assert ApplicationLine.objects.get().application.reference == "KEYS-1"
+    assert Case.objects.get().application.reference == "KEYS-1"
 
 
 def kept(page):
@@ -216,4 +216,4 @@ def test_saving_after_the_session_ended_waits_for_sign_in(window, keyboard, watc
     # A headless browser gives no window the focus; this is the event that coming back makes.
     page.evaluate("window.dispatchEvent(new Event('focus'))")
     expect(page.get_by_role("heading", level=1)).to_contain_text("SENT-ONCE")
-    assert ApplicationLine.objects.count() == 1
+    assert Case.objects.count() == 1

@@ -15,9 +15,9 @@ def test_rows_come_and_go_and_nothing_is_lost(window, keyboard, size):
     """PV 3600 W and storage 3600 W are 31.304 A; with another 1000 W 35.652 A; without the first
     storage 20 A."""
     office = make_person()
-    line = make_premises(by=office)
+    case = make_premises(by=office)
     page = window(office, size=size)
-    page.goto(f"/designs/{line.design.key}/sheet/")
+    page.goto(f"/designs/{case.design.key}/sheet/")
     mark(page)
     keys = keyboard(page)
     panel = page.locator("#panel")
@@ -53,7 +53,7 @@ def test_rows_come_and_go_and_nothing_is_lost(window, keyboard, size):
 
     keys.push("Save")
     expect(page.get_by_text("The sheet is saved.")).to_be_visible()
-    saved = Unit.objects.filter(design=line.design).order_by("rated_w")
+    saved = Unit.objects.filter(design=case.design).order_by("rated_w")
     assert [(unit.rated_w, unit.maker) for unit in saved] == [
         (500, ""),
         (1000, "invented third"),

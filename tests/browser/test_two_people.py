@@ -18,8 +18,8 @@ pytestmark = [
 def test_the_second_to_save_sees_both_versions(window, watch, axe, size):
     """Ann changes cut-out and customer; Bob changes cut-out and earthing, and saves second."""
     ann, bob = make_person(name="Ann Vole (invented)"), make_person(name="Bob Wren (invented)")
-    line = make_premises(by=ann)
-    address = f"/designs/{line.design.key}/sheet/"
+    case = make_premises(by=ann)
+    address = f"/designs/{case.design.key}/sheet/"
     first, second = window(ann, size=size), window(bob, size=size)
     first.goto(address)
     second.goto(address)

@@ -24,7 +24,7 @@ EXCEPTIONS = {
     ("sites/bootstrap/environment.py", "seen.update"): "a digest takes in bytes",
     ("sites/desk/reading/history.py", "keys.update"): "a plain set",
     ("sites/premises/forms/unit_lines.py", "seen.update"): "a plain set",
-    ("sites/review/reading/lines_in_short.py", "missing.update"): "a plain dictionary",
+    ("sites/review/reading/cases_in_short.py", "missing.update"): "a plain dictionary",
     ("sites/house/examining.py", "clean.save"): "a picture drawn anew",
     ("sites/management/commands/pictures.py", "few.save"): "a picture of README",
     ("sites/house/models/event.py", "super().save"): "refuses a second save",
@@ -34,7 +34,7 @@ EXCEPTIONS = {
     (MEASURING, "Premises.objects.bulk_create"): "makes premises up to measure",
     (MEASURING, "Design.objects.bulk_create"): "makes premises up to measure",
     (MEASURING, "Application.objects.bulk_create"): "makes premises up to measure",
-    (MEASURING, "ApplicationLine.objects.bulk_create"): "makes premises up to measure",
+    (MEASURING, "Case.objects.bulk_create"): "makes premises up to measure",
     (MEASURING, "kind._default_manager.bulk_create"): "makes premises up to measure",
 }
 

@@ -13,14 +13,14 @@ from connections.facts.supply_number import check_digit
 from connections.rulebook.load import load_books, resolve
 from connections.rulebook.verifying import name_of
 from sites.catalogue.models import Equipment
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.energy.models import EnergyFile
 from sites.looks.models import ScreeningRow, ScreeningRun
 from sites.looks.writing.local_entries import add_entry
 from sites.packs.models import FrozenPack, PersonalPart
 from sites.people.models import Person
 from sites.people.writing import create_person, role
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.premises.writing.importing import import_premises
 from sites.review.models import Attachment, Question, Reply, Verdict
 from sites.rulebook.models import KeptRulebook, LocalEntry, ValueReading
@@ -119,8 +119,8 @@ def invented_supply_number(number: int) -> str:
     return f"{first}{check_digit(first)}"
 
 
-def make_premises(*, by: Person | None = None, **changes: Any) -> ApplicationLine:
-    """A premises with its design and application, by the same service as the pages use; the line
+def make_premises(*, by: Person | None = None, **changes: Any) -> Case:
+    """A premises with its design and application, by the same service as the pages use; the case
     gives all of them. `changes` as for `home`."""
     return import_premises(read_site(msgspec.json.encode(home(**changes))), by=by)
 
@@ -132,13 +132,13 @@ def island(**changes: Any) -> dict[str, Any]:
     return {"units": units, **changes}
 
 
-def make_verdict(line: ApplicationLine, finding_id: str, *, by: Person) -> Verdict:
-    """An engineer's decision on a finding that the line has now."""
-    decision = decide_line(line).decision
+def make_verdict(case: Case, finding_id: str, *, by: Person) -> Verdict:
+    """An engineer's decision on a finding that the case has now."""
+    decision = decide_case(case).decision
     assert decision is not None
     (finding,) = (each for each in decision.findings if each.id == finding_id)
     return Verdict.objects.create(
-        line=line,
+        case=case,
         finding=finding.id,
         subject=finding.subject,
         basis=finding.basis,
@@ -149,10 +149,10 @@ def make_verdict(line: ApplicationLine, finding_id: str, *, by: Person) -> Verdi
     )
 
 
-def make_question(line: ApplicationLine, *, by: Person, finding: str = "can-island") -> Question:
+def make_question(case: Case, *, by: Person, finding: str = "can-island") -> Question:
     """An open question to the office."""
     return Question.objects.create(
-        line=line,
+        case=case,
         finding=finding,
         subject="bat-1",
         text="Is the change-over switch fitted?",
@@ -161,7 +161,7 @@ def make_question(line: ApplicationLine, *, by: Person, finding: str = "can-isla
     )
 
 
-def make_reply(line: ApplicationLine, *, by: Person, **answered: Any) -> Reply:
+def make_reply(case: Case, *, by: Person, **answered: Any) -> Reply:
     """An answer of the network operator, by the same service as the page uses."""
     from sites.review.writing.replies import Answered, enter_reply
 
@@ -171,24 +171,24 @@ def make_reply(line: ApplicationLine, *, by: Person, **answered: Any) -> Reply:
         "words": "Invented condition: tell us a week before.",
         **answered,
     }
-    return enter_reply(line=line, answered=Answered(**facts), by=by)
+    return enter_reply(case=case, answered=Answered(**facts), by=by)
 
 
 def make_screening(*, by: Person, on: dt.date | None = None) -> ScreeningRun:
-    """A look at all lines under the rules of a day, by the same service as the page uses; its parts
+    """A look at all cases under the rules of a day, by the same service as the page uses; its parts
     wait for a worker."""
     from sites.looks.writing.looking import start_screening
 
     return start_screening(on=on or timezone.localdate(), by=by)
 
 
-def make_touched(line: ApplicationLine, *, coming: dt.date | None = None) -> ScreeningRow:
-    """A line that the latest look for changes of rules found something for; invented."""
+def make_touched(case: Case, *, coming: dt.date | None = None) -> ScreeningRow:
+    """A case that the latest look for changes of rules found something for; invented."""
     run = ScreeningRun.objects.create(
         kind="watch",
         on=timezone.localdate(),
         today=timezone.localdate(),
-        asked=hashlib.sha256(str(line.key).encode()).hexdigest(),
+        asked=hashlib.sha256(str(case.key).encode()).hexdigest(),
         asked_at=timezone.now(),
         ended_at=timezone.now(),
         total=1,
@@ -196,7 +196,7 @@ def make_touched(line: ApplicationLine, *, coming: dt.date | None = None) -> Scr
     )
     return ScreeningRow.objects.create(
         run=run,
-        line=line,
+        case=case,
         coming=coming,
         was="Connect and notify",
         now="Short application",
@@ -219,47 +219,45 @@ def make_touched(line: ApplicationLine, *, coming: dt.date | None = None) -> Scr
     )
 
 
-def make_attachment(line: ApplicationLine, *, by: Person) -> Attachment:
-    """A file of the line; set MEDIA_ROOT to a folder of the test's own first."""
+def make_attachment(case: Case, *, by: Person) -> Attachment:
+    """A file of the case; set MEDIA_ROOT to a folder of the test's own first."""
     from sites.house.uploads import Upload
     from sites.review.writing.attachments import add_attachment
 
     upload = Upload(
         name="survey.pdf", title="Survey", media_type="application/pdf", content=b"%PDF-", pages=1
     )
-    return add_attachment(line=line, upload=upload, by=by)
+    return add_attachment(case=case, upload=upload, by=by)
 
 
-def make_pack(line: ApplicationLine, *, by: Person) -> FrozenPack:
+def make_pack(case: Case, *, by: Person) -> FrozenPack:
     """An issued pack, by the same service as the pages use; its print waits for a worker."""
     from sites.packs.reading.packs import draft_of
     from sites.packs.writing.issuing import PreviewSeen, issue_pack
 
-    line.application.refresh_from_db()
-    draft = draft_of(line.application)
+    case.application.refresh_from_db()
+    draft = draft_of(case.application)
     assert draft.pack is not None
-    seen = PreviewSeen(line.application.version, draft.revision, draft.pack.digests.technical)
-    return issue_pack(application=line.application, seen=seen, declaration=None, by=by)
+    seen = PreviewSeen(case.application.version, draft.revision, draft.pack.digests.technical)
+    return issue_pack(application=case.application, seen=seen, declaration=None, by=by)
 
 
-def make_pack_row(
-    line: ApplicationLine, *, by: Person, revision: int = 1, printed: bool = True
-) -> FrozenPack:
+def make_pack_row(case: Case, *, by: Person, revision: int = 1, printed: bool = True) -> FrozenPack:
     """The row of an issued pack, for pages that list packs; what it holds can't be rendered."""
     rulebook, _new = KeptRulebook.objects.get_or_create(
         digest="0" * 64, defaults={"content": b"{}", "first_used_at": timezone.now()}
     )
     empty = hashlib.sha256(b"{}").hexdigest()
     return FrozenPack.objects.create(
-        application=line.application,
-        reference=line.application.reference,
+        application=case.application,
+        reference=case.application.reference,
         revision=revision,
         procedure="g99-short",
         technical=b"{}",
         personal=PersonalPart.objects.create(content=b"{}", salt="invented"),
         technical_digest=empty,
         personal_digest=empty,
-        digest=hashlib.sha256(f"{line.application.key} {revision}".encode()).hexdigest(),
+        digest=hashlib.sha256(f"{case.application.key} {revision}".encode()).hexdigest(),
         rulebook=rulebook,
         issued_by=by,
         issued_at=timezone.now(),
@@ -267,7 +265,7 @@ def make_pack_row(
     )
 
 
-def make_energy_years(line: ApplicationLine, *, by: Person) -> None:
+def make_energy_years(case: Case, *, by: Person) -> None:
     """Region and use of the premises, and the years of its designs, worked out as by a worker."""
     from sites.energy.writing.years import Given, ask_for_years, enter_inputs
     from sites.house.models import Work
@@ -275,14 +273,14 @@ def make_energy_years(line: ApplicationLine, *, by: Person) -> None:
     from sites.house.writing.working_out import work_out
 
     given = Given(region=3, yearly_use_kwh=3500)
-    enter_inputs(premises=line.premises, given=given, seen="", by=by)
-    ask_for_years(premises=line.premises, by=by)
-    for row in Work.objects.filter(kind=YEAR, design__premises=line.premises):
+    enter_inputs(premises=case.premises, given=given, seen="", by=by)
+    ask_for_years(premises=case.premises, by=by)
+    for row in Work.objects.filter(kind=YEAR, design__premises=case.premises):
         work_out(str(row.key), row.digest)
 
 
-def make_remedy_years(line: ApplicationLine, *, by: Person, done: bool = True) -> None:
-    """Region and use of the premises where there are none, and what the remedies of the line's
+def make_remedy_years(case: Case, *, by: Person, done: bool = True) -> None:
+    """Region and use of the premises where there are none, and what the remedies of the case's
     design cost in energy: asked for, and worked out as by a worker where `done`."""
     from sites.energy.reading.remedy_years import wanted_of
     from sites.energy.reading.years import latest_inputs
@@ -290,22 +288,22 @@ def make_remedy_years(line: ApplicationLine, *, by: Person, done: bool = True) -
     from sites.energy.writing.years import Given, enter_inputs
     from sites.house.writing.working_out import work_out
 
-    inputs = latest_inputs(line.premises) or enter_inputs(
-        premises=line.premises, given=Given(region=3, yearly_use_kwh=3500), seen="", by=by
+    inputs = latest_inputs(case.premises) or enter_inputs(
+        premises=case.premises, given=Given(region=3, yearly_use_kwh=3500), seen="", by=by
     )
-    wanted = wanted_of(decide_line(line, remedies=True), inputs)
-    row = ask_for_remedy_years(design=line.design, seen=wanted.digest, by=by)
+    wanted = wanted_of(decide_case(case, remedies=True), inputs)
+    row = ask_for_remedy_years(design=case.design, seen=wanted.digest, by=by)
     if done:
         work_out(str(row.key), row.digest)
 
 
-def make_energy_file(line: ApplicationLine, *, by: Person) -> EnergyFile:
+def make_energy_file(case: Case, *, by: Person) -> EnergyFile:
     """A file of meter readings, invented, taken by the same service as the page uses."""
     from sites.energy.reading.files import HowRead
     from sites.energy.writing.files import keep_file
 
     return keep_file(
-        premises=line.premises, kind="meter", name="meter.csv", content=meter_csv(),
+        premises=case.premises, kind="meter", name="meter.csv", content=meter_csv(),
         how=HowRead("utc"), region=3, by=by,
     )  # fmt: skip
 
@@ -314,11 +312,11 @@ def meter_csv(*, kwh: float = 0.25, step_minutes: int = 30) -> bytes:
     """Readings of the year 2025 in UTC, the same in every step; invented."""
     begin = dt.datetime(2025, 1, 1, tzinfo=dt.UTC)
     steps = 365 * 1440 // step_minutes
-    lines = (
+    cases = (
         f"{begin + dt.timedelta(minutes=step_minutes * n):%Y-%m-%d %H:%M},{kwh}"
         for n in range(steps)
     )
-    return ("time,use kWh\n" + "\n".join(lines) + "\n").encode()
+    return ("time,use kWh\n" + "\n".join(cases) + "\n").encode()
 
 
 def irradiance_csv() -> bytes:
@@ -328,24 +326,22 @@ def irradiance_csv() -> bytes:
 
     begin = dt.datetime(2025, 1, 1, tzinfo=dt.UTC)
     light = typical_year(region(3)).ghi.reshape(-1, 4).mean(axis=1)
-    lines = (
+    cases = (
         f"{begin + dt.timedelta(hours=n):%Y-%m-%dT%H:%MZ},{ghi:.1f}"
         for n, ghi in enumerate(light.tolist())
     )
-    return ("time,ghi\n" + "\n".join(lines) + "\n").encode()
+    return ("time,ghi\n" + "\n".join(cases) + "\n").encode()
 
 
-def make_limits(
-    line: ApplicationLine, *, by: Person, waits: bool = False, stopped: bool = False
-) -> None:
-    """Export limits tried in the year of the line's design, worked out as by a worker; or asked
+def make_limits(case: Case, *, by: Person, waits: bool = False, stopped: bool = False) -> None:
+    """Export limits tried in the year of the case's design, worked out as by a worker; or asked
     for and left waiting, or stopped at once. Its premises has a region and a use already."""
     from sites.energy.writing.limit_sweeps import ask_for_limits, stop_limits
     from sites.house.writing.working_out import work_out
 
-    row = ask_for_limits(design=line.design, limits_w=range(0, 3601, 400), by=by)
+    row = ask_for_limits(design=case.design, limits_w=range(0, 3601, 400), by=by)
     if stopped:
-        stop_limits(design=line.design, by=by)
+        stop_limits(design=case.design, by=by)
     elif not waits:
         work_out(str(row.key), row.digest)
 

@@ -24,11 +24,11 @@ def issue_at_once(threads: int) -> dict[str, Any]:
 
     from sites.packs.writing.issuing import IssuedMeanwhileError, issue_pack
     from sites.people.models import Person
-    from sites.premises.models import ApplicationLine
+    from sites.premises.models import Case
     from tests.sites.review.making import preview_of
 
-    line = ApplicationLine.objects.select_related("application").get()
-    seen = preview_of(line)
+    case = Case.objects.select_related("application").get()
+    seen = preview_of(case)
     people = list(Person.objects.order_by("pk"))
     for person in people:
         assert person.is_engineer
@@ -36,7 +36,7 @@ def issue_at_once(threads: int) -> dict[str, Any]:
     ends: list[str] = []
 
     def press(number: int) -> None:
-        application = ApplicationLine.objects.get().application
+        application = Case.objects.get().application
         together.wait()
         try:
             pack = issue_pack(
@@ -110,10 +110,10 @@ def save_and_issue() -> dict[str, Any]:
     from sites.packs.reading.packs import pack_of
     from sites.packs.writing.issuing import issue_pack
     from sites.people.models import Person
-    from sites.premises.models import ApplicationLine, Array, Cells, Premises, Unit
+    from sites.premises.models import Array, Case, Cells, Premises, Unit
     from tests.sites.review.making import preview_of
 
-    line = ApplicationLine.objects.select_related("application", "premises").get()
+    case = Case.objects.select_related("application", "premises").get()
     engineer = Person.objects.order_by("pk").first()
     assert engineer is not None
     ends: list[str] = []
@@ -124,10 +124,10 @@ def save_and_issue() -> dict[str, Any]:
         while not done.is_set():
             watts = 3000 + (watts + 1) % 600
             with transaction.atomic():
-                Premises.objects.filter(pk=line.premises_id).update(version=F("version") + 1)
-                Unit.objects.filter(premises=line.premises_id).update(rated_w=watts)
-                Array.objects.filter(premises=line.premises_id).update(peak_w=watts)
-                Cells.objects.filter(premises=line.premises_id).update(discharge_w=watts)
+                Premises.objects.filter(pk=case.premises_id).update(version=F("version") + 1)
+                Unit.objects.filter(premises=case.premises_id).update(rated_w=watts)
+                Array.objects.filter(premises=case.premises_id).update(peak_w=watts)
+                Cells.objects.filter(premises=case.premises_id).update(discharge_w=watts)
             time.sleep(random.uniform(0, 0.15))
         connection.close()
 
@@ -135,9 +135,9 @@ def save_and_issue() -> dict[str, Any]:
         until = time.monotonic() + 20
         while ends.count("issued") < 4 and time.monotonic() < until:
             try:
-                seen = preview_of(ApplicationLine.objects.select_related("application").get())
+                seen = preview_of(Case.objects.select_related("application").get())
                 issue_pack(
-                    application=ApplicationLine.objects.get().application,
+                    application=Case.objects.get().application,
                     seen=seen,
                     declaration=None,
                     by=engineer,
@@ -163,13 +163,13 @@ def save_and_issue() -> dict[str, Any]:
 def issue_one() -> dict[str, Any]:
     """Issue what can be issued; its print waits for a worker."""
     from sites.people.models import Person
-    from sites.premises.models import ApplicationLine
+    from sites.premises.models import Case
     from tests.sites.making import make_pack
 
-    line = ApplicationLine.objects.select_related("application", "premises", "design").get()
+    case = Case.objects.select_related("application", "premises", "design").get()
     engineer = Person.objects.order_by("pk").first()
     assert engineer is not None
-    return {"digest": make_pack(line, by=engineer).digest}
+    return {"digest": make_pack(case, by=engineer).digest}
 
 
 def work() -> None:
@@ -282,7 +282,7 @@ def screened() -> dict[str, Any]:
         "total": run.total,
         "ended": run.ended_at is not None,
         "rows": ScreeningRow.objects.count(),
-        "lines": ScreeningRow.objects.values("line").distinct().count(),
+        "cases": ScreeningRow.objects.values("case").distinct().count(),
         "tasks": {status: statuses.count(status) for status in set(statuses)},
         "begun": Event.objects.filter(act="screening.begun").count(),
     }

@@ -7,7 +7,7 @@ import inspect
 import pytest
 from django.db import transaction
 
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.deciding.reading.remedies import remedy_mark
 from sites.designs.writing import from_remedy as designs
 from sites.designs.writing import limited as limited_designs
@@ -57,36 +57,36 @@ MODULES = (review, attachments, issuing, asking_to_print, erasing, designs, repl
 
 
 def decide(by):
-    line = make_premises(**island())
-    seen = seen_of(line, "can-island")
-    return review.decide_finding, {"line": line, "seen": seen, "reason": "Fitted.", "by": by}
+    case = make_premises(**island())
+    seen = seen_of(case, "can-island")
+    return review.decide_finding, {"case": case, "seen": seen, "reason": "Fitted.", "by": by}
 
 
 def decide_two(by):
     units = home()["units"]
     units[1]["can_island"] = True
-    line = make_premises(units=units, supply={**home()["supply"], "looped": True})
-    seen = [seen_of(line, name) for name in ("can-island", "looped-service")]
-    return review.decide_findings, {"line": line, "seen": seen, "reason": "Seen.", "by": by}
+    case = make_premises(units=units, supply={**home()["supply"], "looped": True})
+    seen = [seen_of(case, name) for name in ("can-island", "looped-service")]
+    return review.decide_findings, {"case": case, "seen": seen, "reason": "Seen.", "by": by}
 
 
 def agree(by):
-    line = capped()
+    case = capped()
     return review.enter_agreement, {
-        "line": line,
-        "seen": seen_of(line, "export-above-cap"),
+        "case": case,
+        "seen": seen_of(case, "export-above-cap"),
         "reference": "OP-1",
         "date": dt.date(2026, 11, 1),
-        "file": make_attachment(line, by=by),
+        "file": make_attachment(case, by=by),
         "reason": "Agreed.",
         "by": by,
     }
 
 
 def ask(by):
-    line = make_premises(**island())
-    seen = seen_of(line, "can-island")
-    return review.ask_office, {"line": line, "seen": seen, "text": "Is it?", "by": by}
+    case = make_premises(**island())
+    seen = seen_of(case, "can-island")
+    return review.ask_office, {"case": case, "seen": seen, "text": "Is it?", "by": by}
 
 
 def answer(by):
@@ -96,7 +96,7 @@ def answer(by):
 
 def attach(by):
     upload = uploads.examine(name="a.pdf", content=make_pdf())
-    return attachments.add_attachment, {"line": make_premises(), "upload": upload, "by": by}
+    return attachments.add_attachment, {"case": make_premises(), "upload": upload, "by": by}
 
 
 def take_out(by):
@@ -105,20 +105,20 @@ def take_out(by):
 
 
 def issue(by):
-    line = make_premises()
+    case = make_premises()
     return issuing.issue_pack, {
-        "application": line.application,
-        "seen": preview_of(line),
+        "application": case.application,
+        "seen": preview_of(case),
         "declaration": None,
         "by": by,
     }
 
 
 def send_without(by):
-    line = make_premises()
-    Supply.objects.filter(premises=line.premises).update(cutout_a=None)
+    case = make_premises()
+    Supply.objects.filter(premises=case.premises).update(cutout_a=None)
     return sending_without.send_without, {
-        "line": line, "facts": [("supply.cutout_a", "")], "reason": "Sealed.", "by": by,
+        "case": case, "facts": [("supply.cutout_a", "")], "reason": "Sealed.", "by": by,
     }  # fmt: skip
 
 
@@ -132,12 +132,12 @@ def erase(by):
 
 
 def from_remedy(by):
-    line = make_premises()
-    decision = decide_line(line, remedies=True).decision
+    case = make_premises()
+    decision = decide_case(case, remedies=True).decision
     assert decision is not None
     mark = remedy_mark(next(r for r in decision.remedies if r.change))
     return designs.design_from_remedy, {
-        "design": line.design, "mark": mark, "name": "Advised", "by": by,
+        "design": case.design, "mark": mark, "name": "Advised", "by": by,
     }  # fmt: skip
 
 
@@ -146,7 +146,7 @@ def enter(by):
         kind="cap-export", received_on=dt.date(2026, 11, 2), written="5 kW", value=5000,
         basis="w_total",
     )  # fmt: skip
-    return replies.enter_reply, {"line": make_premises(), "answered": answered, "by": by}
+    return replies.enter_reply, {"case": make_premises(), "answered": answered, "by": by}
 
 
 def take_back(by):
@@ -209,12 +209,12 @@ def work_out(by):
 
 
 def ask_for_remedies(by):
-    line = make_premises()
+    case = make_premises()
     given = energy_years.Given(region=3, yearly_use_kwh=3500)
-    inputs = energy_years.enter_inputs(premises=line.premises, given=given, seen="", by=by)
-    wanted = wanted_of(decide_line(line, remedies=True), inputs)
+    inputs = energy_years.enter_inputs(premises=case.premises, given=given, seen="", by=by)
+    wanted = wanted_of(decide_case(case, remedies=True), inputs)
     return remedy_years.ask_for_remedy_years, {
-        "design": line.design, "seen": wanted.digest, "by": by,
+        "design": case.design, "seen": wanted.digest, "by": by,
     }  # fmt: skip
 
 
@@ -233,10 +233,10 @@ def read_energy_file_again(by):
 
 
 def try_limits(by):
-    line = make_premises()
+    case = make_premises()
     given = energy_years.Given(region=3, yearly_use_kwh=3500)
-    energy_years.enter_inputs(premises=line.premises, given=given, seen="", by=by)
-    return limit_sweeps.ask_for_limits, {"design": line.design, "limits_w": (0, 3600), "by": by}
+    energy_years.enter_inputs(premises=case.premises, given=given, seen="", by=by)
+    return limit_sweeps.ask_for_limits, {"design": case.design, "limits_w": (0, 3600), "by": by}
 
 
 def asked_limits(by):

@@ -98,12 +98,12 @@ SHEET = {
 }
 REVIEW = {
     "review-list": [opens()],
-    "line-review": [opens("line")],
-    "line-checks": [opens("line")],
+    "case-review": [opens("line")],
+    "case-checks": [opens("line")],
     "verdict": [sends("line", office=REFUSED)],
     "question": [sends("line", office=REFUSED)],
     "question-answer": [sends("question")],
-    "line-answers": [opens("line"), sends("line")],
+    "case-answers": [opens("line"), sends("line")],
     "answer-take-back": [sends("reply")],
 }
 PACKS = {
@@ -154,7 +154,7 @@ RULEBOOK = {
     "rulebook-settings": [opens()],
     "rulebook-sources": [opens()],
     "rulebook-difference": [opens()],
-    "line-explained": [opens("line")],
+    "case-explained": [opens("line")],
     "values-to-read": [opens(), sends(office=REFUSED)],
     "reading-take-back": [sends("reading", office=REFUSED)],
 }

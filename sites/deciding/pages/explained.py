@@ -1,4 +1,4 @@
-"""Page that explains how a line was decided."""
+"""Page that explains how a case was decided."""
 
 from uuid import UUID
 
@@ -9,14 +9,12 @@ from django.views.decorators.http import require_safe
 from sites.deciding.reading.explained import explained
 from sites.house.fetching import row_or_404
 from sites.people.fetching import person_of
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 
 
 @require_safe
-def line_explained(request: HttpRequest, key: UUID) -> HttpResponse:
+def case_explained(request: HttpRequest, key: UUID) -> HttpResponse:
     """Show each fact, each comparison with margin, and each value with source and layer."""
     person_of(request)
-    line = row_or_404(
-        ApplicationLine.objects.select_related("application", "premises", "design"), key
-    )
-    return render(request, "deciding/explained.html", {"line": line, "told": explained(line)})
+    case = row_or_404(Case.objects.select_related("application", "premises", "design"), key)
+    return render(request, "deciding/explained.html", {"case": case, "told": explained(case)})

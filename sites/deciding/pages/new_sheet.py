@@ -42,7 +42,7 @@ def _create(request: HttpRequest, person: Person) -> HttpResponse:
     if faults:
         return _again(request, person, posted, sheet, faults)
     try:
-        line = create_premises(rows=sheet.rows, by=person)
+        case = create_premises(rows=sheet.rows, by=person)
     except EngineersFigureError as fault:
         figure = Fault("rows-overrides", called("overrides"), str(fault))
         return _again(request, person, posted, sheet, [figure])
@@ -51,10 +51,10 @@ def _create(request: HttpRequest, person: Person) -> HttpResponse:
         sheet.forms["case"].add_error("reference", str(fault))
         return _again(request, person, posted, sheet, [taken])
     drop_draft(person=person, page=NEW_PREMISES, visit=posted.visit)
-    messages.success(request, f"{line.premises} is created.")
+    messages.success(request, f"{case.premises} is created.")
     for words in sheet.spread_units:
         messages.info(request, f"{words}. Each stands in a row of its own now.")
-    return redirect("premises", line.premises.key)
+    return redirect("premises", case.premises.key)
 
 
 def _again(

@@ -1,4 +1,4 @@
-"""Decides a line of an application from its rows."""
+"""Decides a case of an application from its rows."""
 
 import datetime as dt
 from collections.abc import Mapping
@@ -13,7 +13,7 @@ from connections.rulebook.book import Rulebook
 from connections.rules.decide import Decided
 from sites.catalogue.reading import catalogue
 from sites.house.two_columns import fact_in
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.premises.reading.site_rows import SiteRows, rows_for, site_from
 from sites.rulebook.reading.local_entries import local_assessor
 
@@ -64,11 +64,9 @@ def decide_site(
     return DecidedSite(found.site, found.book, found.decision, decided=found.decided)
 
 
-def decide_line(
-    line: ApplicationLine, *, remedies: bool = False, on: dt.date | None = None
-) -> DecidedSite:
-    """Decide one line of an application from its rows."""
-    return decide_rows(rows_for(line.premises, line.design), remedies=remedies, on=on)
+def decide_case(case: Case, *, remedies: bool = False, on: dt.date | None = None) -> DecidedSite:
+    """Decide one case of an application from its rows."""
+    return decide_rows(rows_for(case.premises, case.design), remedies=remedies, on=on)
 
 
 def decide_rows(

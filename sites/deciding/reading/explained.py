@@ -1,4 +1,4 @@
-"""Explains the decision on a line: facts, rows, comparisons, steps, findings and values."""
+"""Explains the decision on a case: facts, rows, comparisons, steps, findings and values."""
 
 from collections.abc import Iterable
 
@@ -21,8 +21,8 @@ from connections.rules.explaining.derivation import derivation
 from connections.rules.explaining.facts import capital, fact_in_words
 from connections.rules.figures import in_unit
 from sites.deciding.limit_bars import Bar, bar_of
-from sites.deciding.reading.deciding import decide_line
-from sites.premises.models import ApplicationLine
+from sites.deciding.reading.deciding import decide_case
+from sites.premises.models import Case
 from sites.premises.words.facts import Facts
 from sites.rulebook.reading.place import where_of
 from sites.rulebook.words.rulebook import SEVERITIES, SHORT_CERTAINTIES, plain_word, short_certainty
@@ -112,7 +112,7 @@ class ToldValue(Struct, frozen=True):
 
 
 class Explained(Struct, frozen=True):
-    """How a line was decided; with a `fault`, which says why it can't be, the rest is empty.
+    """How a case was decided; with a `fault`, which says why it can't be, the rest is empty.
 
     `asked` is the place and day of the rulebook, as its pages' addresses write them.
     """
@@ -131,9 +131,9 @@ class Explained(Struct, frozen=True):
     asked: str = ""
 
 
-def explained(line: ApplicationLine) -> Explained:
-    """Return the whole derivation of the decision on a line, from its rows."""
-    found = decide_line(line)
+def explained(case: Case) -> Explained:
+    """Return the whole derivation of the decision on a case, from its rows."""
+    found = decide_case(case)
     if found.site is None or found.book is None or found.decided is None:
         return Explained(found.fault)
     told = derivation(found.decided)

@@ -5,7 +5,7 @@ from django.db.models import F
 
 from sites.house.writing.events import record
 from sites.people.models import Person
-from sites.premises.models import ApplicationLine, Design, Premises, Removal
+from sites.premises.models import Case, Design, Premises, Removal
 from sites.premises.reading.site_rows import PLANT, rows_for
 from sites.premises.refusals import NameTakenError
 
@@ -48,7 +48,7 @@ def copy_design(*, design: Design, name: str, by: Person | None) -> Design:
 def choose_design(*, design: Design, by: Person | None) -> None:
     """Make a design the proposal of its premises and the one its application asks for."""
     premises = Premises.objects.select_for_update().get(pk=design.premises_id)
-    ApplicationLine.objects.filter(premises=premises).update(design=design)
+    Case.objects.filter(premises=premises).update(design=design)
     if Design.objects.filter(pk=design.pk, is_proposal=True).exists():
         return
     # Two steps, because two designs may never be the proposal at once.

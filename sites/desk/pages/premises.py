@@ -35,6 +35,6 @@ def premises(request: HttpRequest, key: UUID) -> HttpResponse:
         {
             "page": page,
             "draft": draft_of(person, sheet_page(page.design.key)),
-            "touched": touched([page.line.pk]).get(page.line.pk) if page.line else None,
+            "touched": touched([page.case.pk]).get(page.case.pk) if page.case else None,
         },
     )

@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from sites.house.acts import ACTS
 from sites.house.models import Event
 from sites.packs.models import FrozenPack
-from sites.premises.models import ApplicationLine, Design, Premises
+from sites.premises.models import Case, Design, Premises
 from sites.review.models import Attachment, Question, Verdict
 
 # Spells out this many names of changed fields; a sheet has some hundreds.
@@ -24,19 +24,19 @@ _IN_WORDS = {
 
 def events_of(premises: Premises) -> QuerySet[Event]:
     """Return every event of the premises and of its rows, latest first."""
-    lines = ApplicationLine.objects.filter(premises=premises)
-    applications = list(lines.values_list("application_id", flat=True))
+    cases = Case.objects.filter(premises=premises)
+    applications = list(cases.values_list("application_id", flat=True))
     keys: set[UUID] = {premises.key}
     for rows in (
         Design.objects.filter(premises=premises),
-        lines,
+        cases,
         FrozenPack.objects.filter(application__in=applications),
-        Verdict.objects.filter(line__in=lines),
-        Question.objects.filter(line__in=lines),
-        Attachment.objects.filter(line__in=lines),
+        Verdict.objects.filter(case__in=cases),
+        Question.objects.filter(case__in=cases),
+        Attachment.objects.filter(case__in=cases),
     ):
         keys.update(rows.order_by().values_list("key", flat=True))
-    keys.update(lines.order_by().values_list("application__key", flat=True))
+    keys.update(cases.order_by().values_list("application__key", flat=True))
     return Event.objects.filter(subject_key__in=keys)
 
 

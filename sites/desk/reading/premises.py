@@ -12,7 +12,7 @@ from sites.deciding.reading.panel import Outcome, SaidFinding, area_words, outco
 from sites.deciding.reading.remedies import ShownRemedies
 from sites.deciding.words import margin_words
 from sites.energy.reading.remedy_years import with_years
-from sites.premises.models import ApplicationLine, Design, Premises
+from sites.premises.models import Case, Design, Premises
 from sites.premises.reading.site_rows import SiteRows, rows_of_designs
 from sites.premises.words.rows import PlantWords, plant_words, supply_facts, words_of_case
 from sites.review.models import Verdict
@@ -47,8 +47,8 @@ class SitePage:
 
     premises: Premises
     design: Design
-    line: ApplicationLine | None
-    case: tuple[tuple[str, str], ...]
+    case: Case | None
+    parties: tuple[tuple[str, str], ...]
     supply: tuple[tuple[str, str], ...]
     existing: PlantWords
     proposed: PlantWords
@@ -88,7 +88,7 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
         each.premises = premises
     rows_by_design = rows_of_designs(designs)
     rows = rows_by_design[design.pk]
-    line = premises.application_lines.select_related("application", "design").order_by("pk").first()
+    case = premises.cases.select_related("application", "design").order_by("pk").first()
     first = said_first(rows)
     under = assessor()
     decided = decide_rows(rows, remedies=True, under=under)
@@ -98,8 +98,8 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
     return SitePage(
         premises=premises,
         design=design,
-        line=line,
-        case=words_of_case(rows),
+        case=case,
+        parties=words_of_case(rows),
         supply=supply_facts(rows),
         existing=plant_words(rows.existing, rows.removed),
         proposed=plant_words(rows.proposed),
@@ -114,7 +114,7 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
         if outcome is not None
         else None,
         first=first,
-        findings=_findings(line, design, outcome),
+        findings=_findings(case, design, outcome),
         wanted=_wanted(decided) if outcome is not None else (),
         drawings=draw(decided.site) if outcome is not None and decided.site is not None else (),
         area=area_words(decided),
@@ -122,14 +122,14 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
 
 
 def _findings(
-    line: ApplicationLine | None, design: Design, outcome: Outcome | None
+    case: Case | None, design: Design, outcome: Outcome | None
 ) -> tuple[AnsweredFinding, ...]:
     """Return the findings with their verdicts; only the design applied for has verdicts."""
     if outcome is None:
         return ()
     verdicts = (
-        line.verdicts.select_related("by", "operator_file")
-        if line is not None and line.design_id == design.pk
+        case.verdicts.select_related("by", "operator_file")
+        if case is not None and case.design_id == design.pk
         else ()
     )
     return tuple(

@@ -14,9 +14,9 @@ from sites.house.models import Event
 from sites.looks.reading.found_by_looks import Touched, touched
 from sites.packs.models import FrozenPack
 from sites.people.models import Person
-from sites.premises.models import ApplicationLine, Design, Draft, Premises
+from sites.premises.models import Case, Design, Draft, Premises
 from sites.review.models import Question, Verdict
-from sites.review.reading.lines_in_short import Judged, judge, still_open
+from sites.review.reading.cases_in_short import Judged, judge, still_open
 
 NEW_SHEET = "premises/new"
 
@@ -89,7 +89,7 @@ class WorkRow(Struct, frozen=True):
 class _Around(Struct, frozen=True):
     """Related rows of the premises on a page, by primary key."""
 
-    lines: dict[int, ApplicationLine]
+    cases: dict[int, Case]
     judged: dict[int, Judged]
     open_findings: dict[int, tuple[Finding, ...]]
     packs: dict[int, FrozenPack]
@@ -157,36 +157,34 @@ def _around(premises: Sequence[Premises]) -> _Around:
     designs = {
         design.pk: design for design in Design.objects.filter(premises__in=by_pk).order_by("pk")
     }
-    lines: dict[int, ApplicationLine] = {}
-    for line in (
-        ApplicationLine.objects.filter(premises__in=by_pk)
-        .select_related("application")
-        .order_by("pk")
+    cases: dict[int, Case] = {}
+    for case in (
+        Case.objects.filter(premises__in=by_pk).select_related("application").order_by("pk")
     ):
-        line.premises = by_pk[line.premises_id]
-        if line.design_id in designs:
-            line.design = designs[line.design_id]
-        lines[line.premises_id] = line
-    judged = judge(lines.values())
+        case.premises = by_pk[case.premises_id]
+        if case.design_id in designs:
+            case.design = designs[case.design_id]
+        cases[case.premises_id] = case
+    judged = judge(cases.values())
     verdicts: dict[int, list[Verdict]] = defaultdict(list)
-    line_pks = [line.pk for line in lines.values()]
-    for verdict in Verdict.objects.filter(line__in=line_pks).order_by("at", "pk"):
-        verdicts[verdict.line_id].append(verdict)
+    case_pks = [case.pk for case in cases.values()]
+    for verdict in Verdict.objects.filter(case__in=case_pks).order_by("at", "pk"):
+        verdicts[verdict.case_id].append(verdict)
     packs: dict[int, FrozenPack] = {}
     for pack in (
-        FrozenPack.objects.filter(application__in=[line.application_id for line in lines.values()])
+        FrozenPack.objects.filter(application__in=[case.application_id for case in cases.values()])
         .defer("technical", "attachments", "changes")
         .order_by("revision")
     ):
         packs[pack.application_id] = pack
     issued = [
         key
-        for line in lines.values()
-        if line.application_id in packs
-        for key in (line.premises.key, line.application.key)
+        for case in cases.values()
+        if case.application_id in packs
+        for key in (case.premises.key, case.application.key)
     ]
     return _Around(
-        lines=lines,
+        cases=cases,
         judged=judged,
         open_findings={pk: still_open(found, verdicts[pk]) for pk, found in judged.items()},
         packs=packs,
@@ -197,14 +195,14 @@ def _around(premises: Sequence[Premises]) -> _Around:
             .annotate(Max("at"))
         ),
         questions=dict(
-            Question.objects.filter(line__in=line_pks, answered_at__isnull=True)
+            Question.objects.filter(case__in=case_pks, answered_at__isnull=True)
             .order_by()
-            .values_list("line_id")
+            .values_list("case_id")
             .annotate(Count("pk"))
         ),
         typing=_typing(designs.values()),
         designs=designs,
-        touched=touched(line_pks),
+        touched=touched(case_pks),
     )
 
 
@@ -220,19 +218,19 @@ def _typing(designs: Iterable[Design]) -> dict[int, list[str]]:
 
 
 def _row(premises: Premises, around: _Around, person: Person) -> WorkRow:
-    line = around.lines.get(premises.pk)
-    judged = around.judged[line.pk] if line else Judged(missing=1)
-    open_findings = around.open_findings[line.pk] if line else ()
-    pack = around.packs.get(line.application_id) if line else None
-    questions = around.questions.get(line.pk, 0) if line else 0
+    case = around.cases.get(premises.pk)
+    judged = around.judged[case.pk] if case else Judged(missing=1)
+    open_findings = around.open_findings[case.pk] if case else ()
+    pack = around.packs.get(case.application_id) if case else None
+    questions = around.questions.get(case.pk, 0) if case else 0
     typing = around.typing.get(premises.pk, [])
     stops = sum(finding.severity == "stops" for finding in open_findings)
     changed = (
-        line is not None
+        case is not None
         and pack is not None
         and any(
             around.changed_at.get(key, pack.issued_at) > pack.issued_at
-            for key in (premises.key, line.application.key)
+            for key in (premises.key, case.application.key)
         )
     )
     state = _state(
@@ -248,8 +246,8 @@ def _row(premises: Premises, around: _Around, person: Person) -> WorkRow:
         beside.append(f"{_listed(typing)} {'has' if len(typing) == 1 else 'have'} unsaved typing")
     if pack is not None and changed:
         beside.append(f"Changed since revision {pack.revision} was issued")
-    if line is not None:
-        beside += [each.says for each in around.touched.get(line.pk, ())]
+    if case is not None:
+        beside += [each.says for each in around.touched.get(case.pk, ())]
     return WorkRow(
         key=premises.key,
         reference=premises.reference,
@@ -261,7 +259,7 @@ def _row(premises: Premises, around: _Around, person: Person) -> WorkRow:
         says=f"Issued, revision {pack.revision}" if state == "issued" and pack else STATES[state],
         tone=TONES.get(state, "plain"),
         beside=tuple(beside),
-        next=_next(state, premises, line, pack, person),
+        next=_next(state, premises, case, pack, person),
     )
 
 
@@ -318,17 +316,17 @@ def _lacking(judged: Judged, stops: int, to_decide: int, questions: int) -> tupl
 def _next(
     state: str,
     premises: Premises,
-    line: ApplicationLine | None,
+    case: Case | None,
     pack: FrozenPack | None,
     person: Person,
 ) -> Next:
-    if line is None:
+    if case is None:
         return Next("Open the premises", "premises", premises.key)
-    sheet = line.design.key
+    sheet = case.design.key
     if pack is not None and state in {"printing", "not-printed", "issued"}:
         return Next("Open the pack", "pack", pack.key)
     if state == "question":
-        return Next("Answer the question", "line-review", line.key)
+        return Next("Answer the question", "case-review", case.key)
     if state == "typing":
         return Next("Go on typing", "design-sheet", sheet)
     if state == "facts":
@@ -337,13 +335,13 @@ def _next(
         return Next("See what stops it", "premises", premises.key)
     if state == "engineer":
         if person.is_engineer:
-            return Next("Review the findings", "line-review", line.key)
+            return Next("Review the findings", "case-review", case.key)
         return Next("See the findings", "premises", premises.key)
     if state == "work":
         return Next("Open the premises", "premises", premises.key)
     if person.is_engineer:
-        return Next("See the pack and issue it", "pack-preview", line.application.key)
-    return Next("See the pack", "pack-preview", line.application.key)
+        return Next("See the pack and issue it", "pack-preview", case.application.key)
+    return Next("See the pack", "pack-preview", case.application.key)
 
 
 def _with_party(word: str) -> QuerySet[Premises, int]:

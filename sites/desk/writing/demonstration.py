@@ -53,8 +53,8 @@ def load_demo() -> tuple[int, int]:
     for path in sorted(SITES.glob("*.json")):
         site = read_site(path.read_bytes())
         if not Premises.objects.filter(reference=site.reference).exists():
-            line = import_premises(site, by=by)
+            case = import_premises(site, by=by)
             added += 1
             if by is not None:
-                enter_demo_years(line, by)
+                enter_demo_years(case, by)
     return people, added

@@ -5,13 +5,13 @@ from decimal import Decimal
 from msgspec.structs import replace
 
 from connections.energy.options import Window
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.deciding.reading.remedies import remedy_mark
 from sites.designs.writing.from_remedy import design_from_remedy
 from sites.energy.writing.given import Given
 from sites.energy.writing.years import ask_for_years, enter_inputs
 from sites.people.models import Person
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 
 _REGIONS = {
     "gb-10": 12, "gb-11": 6, "gb-12": 1, "gb-14": 6, "gb-15": 10, "gb-18": 15, "gb-19": 2,
@@ -29,19 +29,19 @@ _KIND = "shared-inverter"
 _NAME = "One shared inverter"
 
 
-def enter_demo_years(line: ApplicationLine, by: Person) -> None:
+def enter_demo_years(case: Case, by: Person) -> None:
     """Enter region and use for a premises of the demonstration, and ask for its years.
 
     Enters nothing if the facts do not make a year, so that the page shows its beginning.
     """
-    decision = decide_line(line).decision
+    decision = decide_case(case).decision
     if decision is None or decision.procedure.key == "undetermined":
         return
-    number = line.premises.reference.split(" ", 1)[0]
+    number = case.premises.reference.split(" ", 1)[0]
     if number == _TWO_DESIGNS:
-        _add_design(line, by)
+        _add_design(case, by)
     given = Given(
-        region=_REGIONS[line.premises.licence_area],
+        region=_REGIONS[case.premises.licence_area],
         yearly_use_kwh=_USE_KWH.get(number, _HOME_KWH),
     )
     if number == _WITH_PRICES:
@@ -52,12 +52,12 @@ def enter_demo_years(line: ApplicationLine, by: Person) -> None:
             cheap_pence=Decimal("9.00"),
             cheap=Window(30, 330),
         )
-    enter_inputs(premises=line.premises, given=given, seen="", by=by)
-    ask_for_years(premises=line.premises, by=by)
+    enter_inputs(premises=case.premises, given=given, seen="", by=by)
+    ask_for_years(premises=case.premises, by=by)
 
 
-def _add_design(line: ApplicationLine, by: Person) -> None:
-    decision = decide_line(line, remedies=True).decision
+def _add_design(case: Case, by: Person) -> None:
+    decision = decide_case(case, remedies=True).decision
     assert decision is not None
     found = next(each for each in decision.remedies if each.kind == _KIND)
-    design_from_remedy(design=line.design, mark=remedy_mark(found), name=_NAME, by=by)
+    design_from_remedy(design=case.design, mark=remedy_mark(found), name=_NAME, by=by)

@@ -14,15 +14,15 @@ from sites.energy.writing.remedy_years import ask_for_remedy_years
 from sites.house.fetching import row_or_404
 from sites.house.refusals import FactsChangedError, RefusedError
 from sites.people.fetching import person_of
-from sites.premises.models import ApplicationLine, Design
+from sites.premises.models import Case, Design
 
 PART = "remedy-years"
 """Id of this part on its page."""
 
 _ADDRESSES: dict[Place, str] = {
     "premises": "premises",
-    "review": "line-review",
-    "answers": "line-answers",
+    "review": "case-review",
+    "answers": "case-answers",
 }
 
 
@@ -67,7 +67,7 @@ def _place(sent: QueryDict) -> Place:
 def _page(design: Design, place: Place) -> str:
     """Return the address of the page with the list of remedies."""
     if place != "premises":
-        line = ApplicationLine.objects.filter(design=design).order_by("pk").first()
-        if line is not None:
-            return reverse(_ADDRESSES[place], args=[line.key])
+        case = Case.objects.filter(design=design).order_by("pk").first()
+        if case is not None:
+            return reverse(_ADDRESSES[place], args=[case.key])
     return f"{reverse('premises', args=[design.premises.key])}?design={design.key}"

@@ -16,7 +16,7 @@ from sites.people.fetching import engineer_of
 
 @require_POST
 def ask_rest(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Ask the worker again for the lines that were not looked at."""
+    """Ask the worker again for the cases that were not looked at."""
     person = engineer_of(request)
     run = row_or_404(ScreeningRun.objects.all(), key)
     try:
@@ -30,14 +30,14 @@ def ask_rest(request: HttpRequest, key: UUID) -> HttpResponse:
 def looked(request: HttpRequest, key: UUID) -> HttpResponse:
     """Mark a change of rules as looked at, for one premises."""
     person = engineer_of(request)
-    row = row_or_404(ScreeningRow.objects.select_related("line__premises"), key)
+    row = row_or_404(ScreeningRow.objects.select_related("case__premises"), key)
     try:
         mark_looked(row=row, by=person)
     except RefusedError as refused:
         messages.info(request, refused.message)
     else:
         messages.success(request, "Noted: the change of rules was looked at.")
-    return redirect("premises", row.line.premises.key)
+    return redirect("premises", row.case.premises.key)
 
 
 @require_POST

@@ -68,7 +68,7 @@ def screenings(request: HttpRequest) -> HttpResponse:
 @never_cache
 @require_safe
 def screening(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Show the progress of a look, and the lines with a different result."""
+    """Show the progress of a look, and the cases with a different result."""
     person_of(request)
     run = row_or_404(ScreeningRun.objects.select_related("asked_by"), key)
     page = Paginator(rows_of(run), ROWS).get_page(request.GET.get("page"))
@@ -81,7 +81,7 @@ def screening(request: HttpRequest, key: UUID) -> HttpResponse:
             "says": run_words(run),
             "page": page,
             "to_look_at": touched_rows().filter(run=run).count(),
-            "rows": [{"row": row, "revision": issued.get(row.line.application_id)} for row in rows],
+            "rows": [{"row": row, "revision": issued.get(row.case.application_id)} for row in rows],
             **_progress(run),
         },
     )
@@ -92,7 +92,7 @@ def screening(request: HttpRequest, key: UUID) -> HttpResponse:
 def progress(request: HttpRequest, key: UUID) -> HttpResponse:
     """Show the progress of a look as a part of its page; it polls only while the look goes on.
 
-    At the end it reloads the whole page, for its list of lines.
+    At the end it reloads the whole page, for its list of cases.
     """
     person_of(request)
     run = row_or_404(ScreeningRun.objects.all(), key)

@@ -1,4 +1,4 @@
-"""Decides lines without sentences, and compares the results under two sets of rules."""
+"""Decides cases without sentences, and compares the results under two sets of rules."""
 
 import datetime as dt
 
@@ -22,13 +22,13 @@ CHECKED_GROUPS = ("cable", "demand", "fault", "quality", "schedule", "string", "
 
 
 class Differing(Struct, frozen=True):
-    """A line with a different result.
+    """A case with a different result.
 
     `coming` is the day from which it holds, None if it holds already or was asked for. `book` is
     the rulebook behind it, None if the site can't be decided under it.
     """
 
-    line: int
+    case: int
     coming: dt.date | None
     was: str
     now: str
@@ -37,7 +37,7 @@ class Differing(Struct, frozen=True):
 
 
 class Looked(Struct, frozen=True):
-    """Result of a look at some lines; `noted` are the rules to note for each line from now on."""
+    """Result of a look at some cases; `noted` are the rules to note for each case from now on."""
 
     differing: tuple[Differing, ...]
     noted: dict[int, Rulebook]
@@ -88,7 +88,7 @@ def decided_under(rows: SiteRows, site: Site, book: Rulebook) -> Result:
 
 
 def compared(
-    line: int, coming: dt.date | None, before: Result, after: Result, *, loud: bool = False
+    case: int, coming: dt.date | None, before: Result, after: Result, *, loud: bool = False
 ) -> Differing | None:
     """Return the differences, or None; a site that can't be decided either way has none.
 
@@ -113,7 +113,7 @@ def compared(
         changes = (Change("procedure", "procedure", "changed", was, now, sentence),)
     if not changes:
         return None
-    return Differing(line, coming, _procedure(before), _procedure(after), changes, after.book)
+    return Differing(case, coming, _procedure(before), _procedure(after), changes, after.book)
 
 
 def _checks_may_differ(before: Rulebook | None, after: Rulebook | None) -> bool:

@@ -16,7 +16,7 @@ _NOW_FIRST = F("coming").asc(nulls_first=True)
 
 
 class Touched(Struct, frozen=True):
-    """A line touched by a change of rules, for the work list and its premises' page."""
+    """A case touched by a change of rules, for the work list and its premises' page."""
 
     row: ScreeningRow
     says: str
@@ -36,7 +36,7 @@ def touched_rows() -> QuerySet[ScreeningRow]:
     """Return rows of the latest look that nobody has looked at and no pack issued since answers."""
     latest = ScreeningRun.objects.filter(kind=WATCH, ended_at__isnull=False)
     issued_since = FrozenPack.objects.filter(
-        application=OuterRef("line__application"), issued_at__gt=OuterRef("run__asked_at")
+        application=OuterRef("case__application"), issued_at__gt=OuterRef("run__asked_at")
     )
     return ScreeningRow.objects.filter(
         ~Exists(issued_since), run=Subquery(latest.values("pk")[:1]), looked_at__isnull=True
@@ -45,21 +45,21 @@ def touched_rows() -> QuerySet[ScreeningRow]:
 
 def touched_premises() -> QuerySet[Premises]:
     """Return the premises touched by a change of rules."""
-    return Premises.objects.filter(pk__in=touched_rows().values("line__premises"))
+    return Premises.objects.filter(pk__in=touched_rows().values("case__premises"))
 
 
-def touched(lines: Iterable[int]) -> dict[int, list[Touched]]:
-    """Return what touches these lines (primary keys), by the line; one query."""
+def touched(cases: Iterable[int]) -> dict[int, list[Touched]]:
+    """Return what touches these cases (primary keys), by the case; one query."""
     found: dict[int, list[Touched]] = {}
-    for row in touched_rows().filter(line__in=list(lines)):
-        found.setdefault(row.line_id, []).append(Touched(row, touch_words(row)))
+    for row in touched_rows().filter(case__in=list(cases)):
+        found.setdefault(row.case_id, []).append(Touched(row, touch_words(row)))
     for rows in found.values():
         rows.sort(key=lambda each: each.row.coming or dt.date.min)
     return found
 
 
 def touch_words(row: ScreeningRow) -> str:
-    """Return the effect of a change of rules on a line, in one line of text."""
+    """Return the effect of a change of rules on a case, in one line of text."""
     begins = f"From {_day(row.coming)}" if row.coming else "Rules changed"
     if row.was != row.now:
         return f"{begins}: {row.now}" if row.coming else f"{begins}: now {row.now}"
@@ -75,7 +75,7 @@ _ONE_AND_MORE = {
 
 
 def _differing(row: ScreeningRow) -> str:
-    """Return the kinds of differences, for a line whose procedure stays."""
+    """Return the kinds of differences, for a case whose procedure stays."""
     kinds = [change["kind"] for change in row.changes]
     found = []
     for kind, (one, more) in _ONE_AND_MORE.items():
@@ -91,7 +91,7 @@ def _day(day: dt.date) -> str:
 class Progress(Struct, frozen=True):
     """The progress of a run.
 
-    `differing` counts lines. `faults` names in words the parts that failed. `since` is the time of
+    `differing` counts cases. `faults` names in words the parts that failed. `since` is the time of
     the last progress.
     """
 
@@ -118,25 +118,25 @@ def progress_of(run: ScreeningRun) -> Progress:
     faults = Work.objects.filter(run=run).exclude(fault="").values_list("asked", "fault")
     return Progress(
         run=run,
-        differing=ScreeningRow.objects.filter(run=run).values("line").distinct().count(),
-        faults=tuple(f"{sites_in_words(len(lines))}: {fault}" for lines, fault in faults),
+        differing=ScreeningRow.objects.filter(run=run).values("case").distinct().count(),
+        faults=tuple(f"{sites_in_words(len(cases))}: {fault}" for cases, fault in faults),
         parts=parts["parts"],
         since=parts["done"] or run.asked_at,
     )
 
 
 def rows_of(run: ScreeningRun) -> QuerySet[ScreeningRow]:
-    """Return the lines with a different result, by reference."""
+    """Return the cases with a different result, by reference."""
     return (
         ScreeningRow.objects.filter(run=run)
-        .select_related("line__premises", "line__application", "looked_by")
-        .order_by("line__application__reference", _NOW_FIRST, "pk")
+        .select_related("case__premises", "case__application", "looked_by")
+        .order_by("case__application__reference", _NOW_FIRST, "pk")
     )
 
 
 def issued_of(rows: Iterable[ScreeningRow]) -> dict[int, int]:
     """Return the newest issued revision of each row's application, by application; one query."""
-    applications = [row.line.application_id for row in rows]
+    applications = [row.case.application_id for row in rows]
     return dict(
         FrozenPack.objects.filter(application__in=applications)
         .order_by()
@@ -149,7 +149,7 @@ def runs() -> QuerySet[ScreeningRun]:
     """Return all runs, whether asked for or looks for changes, newest first."""
     return (
         ScreeningRun.objects.select_related("asked_by")
-        .annotate(differing=Count("rows__line", distinct=True))
+        .annotate(differing=Count("rows__case", distinct=True))
         .order_by("-asked_at", "-pk")
     )
 

@@ -11,7 +11,7 @@ from connections.rulebook.local_text import Entry
 from connections.rules.comparing.decisions import Change
 from sites.looks.models import CHANGE, ScreeningRun
 from sites.looks.reading.looking import lines_to_look_at, look_at_lines
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.premises.reading.site_rows import today
 from sites.rulebook.reading.local_entries import area_name, file_of
 
@@ -69,23 +69,21 @@ def preview(entries: Sequence[tuple[str, Entry]], *, on: dt.date) -> Preview:
     own date but no day before `on`. Queries: 16 for each 200 sites.
     """
     began = time.perf_counter()
-    lines = list(lines_to_look_at().values_list("pk", flat=True)[: AT_ONCE + 1])
-    if len(lines) > AT_ONCE:
+    cases = list(lines_to_look_at().values_list("pk", flat=True)[: AT_ONCE + 1])
+    if len(cases) > AT_ONCE:
         return Preview(on, lines_to_look_at().count(), None, (), 0.0)
     run = ScreeningRun(kind=CHANGE, on=on, today=today(), local=texts_of(entries))
     differing = [
         each
-        for start in range(0, len(lines), BATCH)
-        for each in look_at_lines(run, lines[start : start + BATCH]).differing
+        for start in range(0, len(cases), BATCH)
+        for each in look_at_lines(run, cases[start : start + BATCH]).differing
     ]
-    found = ApplicationLine.objects.select_related("premises").in_bulk(
-        [each.line for each in differing]
-    )
+    found = Case.objects.select_related("premises").in_bulk([each.case for each in differing])
     changed = tuple(
         ChangedSite(
             premises.key, premises.reference, premises.name, each.was, each.now, each.changes
         )
         for each in differing
-        if each.line in found and (premises := found[each.line].premises)
+        if each.case in found and (premises := found[each.case].premises)
     )
-    return Preview(on, len(lines), len(lines), changed, time.perf_counter() - began)
+    return Preview(on, len(cases), len(cases), changed, time.perf_counter() - began)

@@ -1,7 +1,7 @@
-"""Decides many lines under other rules and finds the differences.
+"""Decides many cases under other rules and finds the differences.
 
 Decides without sentences (`rules.decide`) and puts only differences into words, so that about 200
-lines take a fraction of a second. The number of queries does not depend on the number of lines.
+cases take a fraction of a second. The number of queries does not depend on the number of cases.
 """
 
 from collections.abc import Sequence
@@ -15,30 +15,30 @@ from sites.deciding.reading.deciding import assessor
 from sites.looks.models import CHANGE, DATE, WATCH, ScreeningRun
 from sites.looks.reading.differing_lines import Looked, compared, decided_on, facts_of, not_before
 from sites.looks.reading.watching import watched
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.premises.reading.site_rows import SiteRows, rows_of_designs
 
 Local = tuple[tuple[str, str], ...]
 """Local files as pairs of name and TOML."""
 
 
-def lines_to_look_at() -> QuerySet[ApplicationLine]:
-    """Return every line, issued ones too: a confirmation or a new revision may follow."""
-    return ApplicationLine.objects.order_by("pk")
+def lines_to_look_at() -> QuerySet[Case]:
+    """Return every case, issued ones too: a confirmation or a new revision may follow."""
+    return Case.objects.order_by("pk")
 
 
-def look_at_lines(run: ScreeningRun, lines: Sequence[int]) -> Looked:
-    """Return what a run finds on these lines (primary keys), without lines that are gone.
+def look_at_lines(run: ScreeningRun, cases: Sequence[int]) -> Looked:
+    """Return what a run finds on these cases (primary keys), without cases that are gone.
 
-    17 queries for any number of lines, and one for kept rulebooks that this process has not read.
+    17 queries for any number of cases, and one for kept rulebooks that this process has not read.
     """
-    rows = _rows(lines)
+    rows = _rows(cases)
     rules = assessor()
     if run.kind == WATCH:
         return watched(run, rows, rules)
     tested = _under_test(local_of(run)) if run.kind == CHANGE else rules
     found = []
-    for pk, (_line, site_rows) in rows.items():
+    for pk, (_case, site_rows) in rows.items():
         chosen = site_rows.premises.on_date
         after_on = run.on if run.kind == DATE else not_before(run.on, chosen)
         before_on = (chosen or run.today) if run.kind == DATE else after_on
@@ -56,16 +56,14 @@ def local_of(run: ScreeningRun) -> Local:
     return tuple((name, text) for name, text in run.local or ())
 
 
-def _rows(lines: Sequence[int]) -> dict[int, tuple[ApplicationLine, SiteRows]]:
+def _rows(cases: Sequence[int]) -> dict[int, tuple[Case, SiteRows]]:
     found = list(
-        ApplicationLine.objects.filter(pk__in=lines)
-        .select_related("premises", "design")
-        .order_by("pk")
+        Case.objects.filter(pk__in=cases).select_related("premises", "design").order_by("pk")
     )
-    for line in found:
-        line.design.premises = line.premises
-    rows = rows_of_designs([line.design for line in found], facts_alone=True)
-    return {line.pk: (line, rows[line.design_id]) for line in found}
+    for case in found:
+        case.design.premises = case.premises
+    rows = rows_of_designs([case.design for case in found], facts_alone=True)
+    return {case.pk: (case, rows[case.design_id]) for case in found}
 
 
 @lru_cache(maxsize=4)

@@ -1,4 +1,4 @@
-"""Finds lines for which the rules have changed since last noted, or will change."""
+"""Finds cases for which the rules have changed since last noted, or will change."""
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
@@ -24,7 +24,7 @@ from sites.looks.reading.differing_lines import (
     not_before,
 )
 from sites.packs.models import FrozenPack
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.premises.reading.site_rows import SiteRows
 from sites.rulebook.models import KeptRulebook, LocalEntry
 from sites.rulebook.reading.local_entries import entry_of, parts_with
@@ -37,7 +37,7 @@ MOST_COMING = 4
 
 
 class _Noted(Struct, frozen=True):
-    """Digests of the rules that a line was last noted under, and of those looked at ahead."""
+    """Digests of the rules that a case was last noted under, and of those looked at ahead."""
 
     rulebook: str
     looked: str
@@ -53,22 +53,22 @@ def coming_days(today: dt.date) -> tuple[dt.date, ...]:
 
 def watched(
     run: ScreeningRun,
-    rows: Mapping[int, tuple[ApplicationLine, SiteRows]],
+    rows: Mapping[int, tuple[Case, SiteRows]],
     rules: Assessor,
 ) -> Looked:
-    """Decide each line under its noted rules, those in force, and those to come.
+    """Decide each case under its noted rules, those in force, and those to come.
 
     Decides before and after on the same day, so that only the rules make a difference. A difference
     that only informs does not count. Skips rules that are identical. Decides as if sent today: a
     past date of the rules on the sheet hides no change.
     """
     noted = _noted(rows)
-    packs = _newest_packs([line for line, _ in rows.values()])
+    packs = _newest_packs([case for case, _ in rows.values()])
     kept = _kept({each.rulebook for each in noted.values()} | set(packs.values()))
-    earlier = _Earlier(line for pk, (line, _) in rows.items() if pk not in noted)
+    earlier = _Earlier(case for pk, (case, _) in rows.items() if pk not in noted)
     found: list[Differing] = []
     to_note: dict[int, Rulebook] = {}
-    for pk, (line, site_rows) in rows.items():
+    for pk, (case, site_rows) in rows.items():
         site = facts_of(site_rows)
         if isinstance(site, str):
             continue
@@ -78,9 +78,9 @@ def watched(
             book = rules.rulebook(site)
         except SiteFileError:
             continue
-        last, looked = _last_noted(line, noted.get(pk), packs, kept)
+        last, looked = _last_noted(case, noted.get(pk), packs, kept)
         if last is None and pk not in noted:
-            last = earlier.book(line, site)
+            last = earlier.book(case, site)
         differing = None
         if last is not None and last.digest != book.digest and looked != book.digest:
             before = decided_under(site_rows, site, last)
@@ -105,7 +105,7 @@ def _ahead(
     book: Rulebook,
     looked: str,
 ) -> Iterable[Differing]:
-    """Yield the difference on the first day ahead whose rules change the result of this line."""
+    """Yield the difference on the first day ahead whose rules change the result of this case."""
     for day in (dt.date.fromisoformat(text) for text in run.coming):
         if day <= site.on_date:
             continue
@@ -123,20 +123,20 @@ def _ahead(
             return
 
 
-def _noted(lines: Iterable[int]) -> dict[int, _Noted]:
-    rows = NotedRules.objects.filter(line__in=list(lines))
+def _noted(cases: Iterable[int]) -> dict[int, _Noted]:
+    rows = NotedRules.objects.filter(case__in=list(cases))
     return {
-        line: _Noted(rulebook, looked)
-        for line, rulebook, looked in rows.values_list("line_id", "rulebook_id", "looked")
+        case: _Noted(rulebook, looked)
+        for case, rulebook, looked in rows.values_list("case_id", "rulebook_id", "looked")
     }
 
 
-def _newest_packs(lines: Iterable[ApplicationLine]) -> dict[int, str]:
+def _newest_packs(cases: Iterable[Case]) -> dict[int, str]:
     """Return the rulebook of each application's newest pack, if newer than the noted rules."""
     newest = FrozenPack.objects.filter(application=OuterRef("application")).order_by("-revision")
-    noted = NotedRules.objects.filter(line__application=OuterRef("application"))
+    noted = NotedRules.objects.filter(case__application=OuterRef("application"))
     packs = FrozenPack.objects.filter(
-        application__in=[line.application_id for line in lines],
+        application__in=[case.application_id for case in cases],
         pk=Subquery(newest.values("pk")[:1]),
     ).annotate(noted=Subquery(noted.order_by("-noted_at").values("noted_at")[:1]))
     return {
@@ -170,36 +170,36 @@ def _kept(digests: set[str]) -> dict[str, Rulebook]:
 
 
 def _last_noted(
-    line: ApplicationLine,
+    case: Case,
     noted: _Noted | None,
     packs: Mapping[int, str],
     kept: Mapping[str, Rulebook],
 ) -> tuple[Rulebook | None, str]:
-    """Return the rules that the line was last noted under, and the digest of those looked at ahead.
+    """Return the rules that the case was last noted under, and the digest of those looked at ahead.
 
     The rules of a pack issued since replace the noted ones.
     """
     looked = noted.looked if noted is not None else ""
-    digest = packs.get(line.application_id) or (noted.rulebook if noted is not None else "")
+    digest = packs.get(case.application_id) or (noted.rulebook if noted is not None else "")
     return kept.get(digest), looked
 
 
 class _Earlier:
-    """Rules for lines that were never noted.
+    """Rules for cases that were never noted.
 
     They are those in force when the premises was last saved, with the local entries entered by
     then.
     """
 
-    def __init__(self, lines: Iterable[ApplicationLine]) -> None:
-        """Read the entries if there are lines; one query."""
-        self.entries = list(LocalEntry.objects.order_by("pk")) if list(lines) else []
+    def __init__(self, cases: Iterable[Case]) -> None:
+        """Read the entries if there are cases; one query."""
+        self.entries = list(LocalEntry.objects.order_by("pk")) if list(cases) else []
         self.made: dict[tuple[tuple[int, bool], ...], Assessor] = {}
 
-    def book(self, line: ApplicationLine, site: Site) -> Rulebook | None:
-        """Return the rules of one line; None if they can't be told."""
-        moment = line.premises.changed_at
-        day = line.premises.on_date or timezone.localdate(moment)
+    def book(self, case: Case, site: Site) -> Rulebook | None:
+        """Return the rules of one case; None if they can't be told."""
+        moment = case.premises.changed_at
+        day = case.premises.on_date or timezone.localdate(moment)
         try:
             return self._rules(moment).rulebook(structs.replace(site, on_date=day))
         except SiteFileError:

@@ -1,4 +1,4 @@
-"""Changes local entries, and begins a look for the lines that this touches."""
+"""Changes local entries, and begins a look for the cases that this touches."""
 
 import datetime as dt
 

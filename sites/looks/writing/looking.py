@@ -1,4 +1,4 @@
-"""Begins looks at all lines under other rules, and marks results as looked at.
+"""Begins looks at all cases under other rules, and marks results as looked at.
 
 A person or the program begins a look; the worker does it in parts
 (sites.looks.writing.working_out_look).
@@ -32,7 +32,7 @@ KEPT_DAYS = 30
 def start_screening(
     *, on: dt.date, local: Sequence[tuple[str, str]] | None = None, by: Person
 ) -> ScreeningRun:
-    """Begin a look at all lines, or return a run of the same question that is under way.
+    """Begin a look at all cases, or return a run of the same question that is under way.
 
     Args:
         on: the day whose rules are asked about.
@@ -55,7 +55,7 @@ def start_screening(
 
 
 def look_for_changes(*, by: Person | None = None) -> ScreeningRun:
-    """Begin a look for lines whose rules have changed or will change soon.
+    """Begin a look for cases whose rules have changed or will change soon.
 
     Runs nightly, after an edition is installed, and after a local entry is saved or ended. Deletes
     runs that are no longer needed.
@@ -105,7 +105,7 @@ def _created(
     by: Person | None,
 ) -> ScreeningRun:
     now = timezone.now()
-    lines = list(lines_to_look_at().values_list("pk", flat=True))
+    cases = list(lines_to_look_at().values_list("pk", flat=True))
     run = ScreeningRun.objects.create(
         kind=kind,
         on=on,
@@ -115,12 +115,12 @@ def _created(
         asked=asked,
         asked_by=by,
         asked_at=now,
-        total=len(lines),
-        ended_at=None if lines else now,
+        total=len(cases),
+        ended_at=None if cases else now,
     )
-    places = range(0, len(lines), LINES_OF_A_PART)
-    parts = [lines[start : start + LINES_OF_A_PART] for start in places]
-    record("screening.begun", by=by, subject=run, data={"on": on.isoformat(), "lines": len(lines)})
+    places = range(0, len(cases), LINES_OF_A_PART)
+    parts = [cases[start : start + LINES_OF_A_PART] for start in places]
+    record("screening.begun", by=by, subject=run, data={"on": on.isoformat(), "cases": len(cases)})
     ask_for_run(LOOK, run=run.pk, asked=parts, by=by.pk if by else None)
     return run
 
@@ -140,7 +140,7 @@ def ask_for_rest(*, run: ScreeningRun, by: Person) -> None:
 
 @transaction.atomic
 def mark_looked(*, row: ScreeningRow, by: Person) -> None:
-    """Mark a change of rules as looked at, which takes its line off the list.
+    """Mark a change of rules as looked at, which takes its case off the list.
 
     Raises NotAllowedError for anybody but an engineer. Raises RefusedError if it was looked at
     already, or if a newer look has ended.
@@ -152,11 +152,11 @@ def mark_looked(*, row: ScreeningRow, by: Person) -> None:
     )
     if not marked:
         raise RefusedError("This change of rules was looked at already.")
-    _note_looked([row.line_id], row.rulebook, ahead=row.coming is not None, now=now)
+    _note_looked([row.case_id], row.rulebook, ahead=row.coming is not None, now=now)
     record(
         "rules.looked",
         by=by,
-        subject=row.line.premises,
+        subject=row.case.premises,
         data={
             "rulebook": row.rulebook,
             "from": row.coming.isoformat() if row.coming else "",
@@ -175,13 +175,13 @@ def mark_all_looked(*, run: ScreeningRun, by: Person) -> int:
     _may_look(run.pk, by)
     now = timezone.now()
     rows = ScreeningRow.objects.filter(run=run, looked_at__isnull=True)
-    found = list(rows.values_list("line_id", "coming", "rulebook"))
+    found = list(rows.values_list("case_id", "coming", "rulebook"))
     if not rows.update(looked_at=now, looked_by=by):
         raise RefusedError("These changes of rules were looked at already.")
-    lines: dict[tuple[bool, str], list[int]] = {}
-    for line, coming, rulebook in found:
-        lines.setdefault((coming is not None, rulebook), []).append(line)
-    for (ahead, rulebook), theirs in lines.items():
+    cases: dict[tuple[bool, str], list[int]] = {}
+    for case, coming, rulebook in found:
+        cases.setdefault((coming is not None, rulebook), []).append(case)
+    for (ahead, rulebook), theirs in cases.items():
         for start in range(0, len(theirs), 500):
             _note_looked(theirs[start : start + 500], rulebook, ahead=ahead, now=now)
     record("rules.looked", by=by, subject=run, data={"changes": len(found)})
@@ -199,8 +199,8 @@ def _may_look(run: int, by: Person) -> None:
         )
 
 
-def _note_looked(lines: list[int], rulebook: str, *, ahead: bool, now: dt.datetime) -> None:
-    noted = NotedRules.objects.filter(line__in=lines)
+def _note_looked(cases: list[int], rulebook: str, *, ahead: bool, now: dt.datetime) -> None:
+    noted = NotedRules.objects.filter(case__in=cases)
     if ahead:
         noted.update(looked=rulebook)
     elif rulebook:

@@ -1,6 +1,6 @@
-"""Work of one part of a look at all lines.
+"""Work of one part of a look at all cases.
 
-`asked` holds the primary keys of some lines. Differences become rows of the run; `results` stays
+`asked` holds the primary keys of some cases. Differences become rows of the run; `results` stays
 empty.
 """
 
@@ -17,7 +17,7 @@ from sites.house.writing.working_out import WorkKind, finish
 from sites.looks.models import WATCH, NotedRules, ScreeningRow, ScreeningRun
 from sites.looks.reading.differing_lines import Differing, Looked
 from sites.looks.reading.looking import look_at_lines
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.rulebook.models import KeptRulebook
 from sites.rulebook.writing.kept import keep_rulebook
 
@@ -38,14 +38,12 @@ def _note(run: ScreeningRun, part: Work, looked: Looked) -> bool:
     else:
         differing = list(looked.differing)
     there = set(
-        ApplicationLine.objects.filter(pk__in=[each.line for each in differing]).values_list(
-            "pk", flat=True
-        )
+        Case.objects.filter(pk__in=[each.case for each in differing]).values_list("pk", flat=True)
     )
     ScreeningRow.objects.bulk_create(
         ScreeningRow(
             run=run,
-            line_id=each.line,
+            case_id=each.case,
             coming=each.coming,
             was=each.was[:300],
             now=each.now[:300],
@@ -64,7 +62,7 @@ def _note(run: ScreeningRun, part: Work, looked: Looked) -> bool:
             rulebook=each.book.digest if each.book is not None else "",
         )
         for each in differing
-        if each.line in there
+        if each.case in there
     )
     _count(part)
     return True
@@ -85,18 +83,18 @@ def _count(part: Work) -> None:
 
 
 def _still_unlooked(differing: Sequence[Differing]) -> list[Differing]:
-    """Drop the lines that somebody has looked at since they were read."""
-    rows = NotedRules.objects.select_for_update().filter(line__in=[each.line for each in differing])
-    noted = {line: digests for line, *digests in rows.values_list("line", "rulebook", "looked")}
+    """Drop the cases that somebody has looked at since they were read."""
+    rows = NotedRules.objects.select_for_update().filter(case__in=[each.case for each in differing])
+    noted = {case: digests for case, *digests in rows.values_list("case", "rulebook", "looked")}
     return [
         each
         for each in differing
-        if each.book is None or each.book.digest not in noted.get(each.line, ())
+        if each.book is None or each.book.digest not in noted.get(each.case, ())
     ]
 
 
 def _note_rules(noted: dict[int, Rulebook], differing: Sequence[Differing]) -> None:
-    """Note rules for lines; keep rulebooks whole that are noted, or will be once looked at."""
+    """Note rules for cases; keep rulebooks whole that are noted, or will be once looked at."""
     books = {book.digest: book for book in noted.values()}
     books |= {each.book.digest: each.book for each in differing if each.book is not None}
     there = set(KeptRulebook.objects.filter(digest__in=books).values_list("digest", flat=True))
@@ -104,15 +102,15 @@ def _note_rules(noted: dict[int, Rulebook], differing: Sequence[Differing]) -> N
         if found not in there:
             keep_rulebook(book)
     now = timezone.now()
-    lines = set(ApplicationLine.objects.filter(pk__in=list(noted)).values_list("pk", flat=True))
+    cases = set(Case.objects.filter(pk__in=list(noted)).values_list("pk", flat=True))
     NotedRules.objects.bulk_create(
         (
-            NotedRules(line_id=line, rulebook_id=book.digest, noted_at=now)
-            for line, book in noted.items()
-            if line in lines
+            NotedRules(case_id=case, rulebook_id=book.digest, noted_at=now)
+            for case, book in noted.items()
+            if case in cases
         ),
         update_conflicts=True,
-        unique_fields=["line"],
+        unique_fields=["case"],
         update_fields=["rulebook", "noted_at"],
     )
 

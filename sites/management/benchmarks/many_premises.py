@@ -9,8 +9,8 @@ from django.db import models
 
 from sites.premises.models import (
     Application,
-    ApplicationLine,
     Cap,
+    Case,
     Design,
     Party,
     Premises,
@@ -27,29 +27,29 @@ SIZES = 40
 def copy_premises(wanted: int) -> None:
     """Copy premises, with all their rows and applications, until there are `wanted` of them.
 
-    Each has one design and one application line. References get a number, and registered capacities
+    Each has one design and one application case. References get a number, and registered capacities
     differ by some watts, so that sites are alike but not the same.
     """
-    lines = list(ApplicationLine.objects.select_related("application", "premises", "design"))
-    originals = list(itertools.islice(itertools.cycle(lines), wanted - len(lines)))
+    cases = list(Case.objects.select_related("application", "premises", "design"))
+    originals = list(itertools.islice(itertools.cycle(cases), wanted - len(cases)))
     premises = [
-        _copy(line.premises, reference=f"{line.premises.reference} ({number})", on_date=None)
-        for number, line in enumerate(originals)
+        _copy(case.premises, reference=f"{case.premises.reference} ({number})", on_date=None)
+        for number, case in enumerate(originals)
     ]
     Premises.objects.bulk_create(premises, batch_size=500)
     designs = [
-        _copy(line.design, premises=there) for line, there in zip(originals, premises, strict=True)
+        _copy(case.design, premises=there) for case, there in zip(originals, premises, strict=True)
     ]
     Design.objects.bulk_create(designs, batch_size=500)
     applications = [
-        _copy(line.application, reference=each.reference)
-        for line, each in zip(originals, premises, strict=True)
+        _copy(case.application, reference=each.reference)
+        for case, each in zip(originals, premises, strict=True)
     ]
     Application.objects.bulk_create(applications, batch_size=500)
-    ApplicationLine.objects.bulk_create(
+    Case.objects.bulk_create(
         (
-            _copy(line, application=application, premises=there, design=design)
-            for line, application, there, design in zip(
+            _copy(case, application=application, premises=there, design=design)
+            for case, application, there, design in zip(
                 originals, applications, premises, designs, strict=True
             )
         ),
@@ -67,15 +67,15 @@ _Row = TypeVar("_Row", bound=models.Model)
 
 def _copies(
     kind: type[models.Model],
-    originals: list[ApplicationLine],
+    originals: list[Case],
     premises: list[Premises],
     designs: list[Design],
 ) -> Iterator[models.Model]:
     rows: dict[int, list[models.Model]] = {}
-    for row in kind._default_manager.filter(premises__in={line.premises_id for line in originals}):
+    for row in kind._default_manager.filter(premises__in={case.premises_id for case in originals}):
         rows.setdefault(row.serializable_value("premises"), []).append(row)
-    for number, (line, there, design) in enumerate(zip(originals, premises, designs, strict=True)):
-        for row in rows.get(line.premises_id, ()):
+    for number, (case, there, design) in enumerate(zip(originals, premises, designs, strict=True)):
+        for row in rows.get(case.premises_id, ()):
             changes: dict[str, object] = {"premises": there}
             if getattr(row, "design_id", None) is not None:
                 changes["design"] = design

@@ -76,21 +76,21 @@ def _panel() -> Iterator[Figure]:
 def _every_page() -> Figure:
     from django.urls import reverse
 
-    from sites.premises.models import ApplicationLine
+    from sites.premises.models import Case
 
     client = _client(1)
-    lines = list(ApplicationLine.objects.select_related("premises", "design", "application"))
+    cases = list(Case.objects.select_related("premises", "design", "application"))
     addresses = [reverse("work-list"), reverse("review-list"), reverse("premises-new")]
     addresses += [reverse(name) for name in RULEBOOK]
-    for line in lines:
+    for case in cases:
         addresses += [
-            reverse("premises", args=[line.premises.key]),
-            reverse("design-sheet", args=[line.design.key]),
-            reverse("line-review", args=[line.key]),
-            reverse("line-checks", args=[line.key]),
-            reverse("line-explained", args=[line.key]),
-            reverse("pack-preview", args=[line.application.key]),
-            reverse("events", args=[line.premises.key]),
+            reverse("premises", args=[case.premises.key]),
+            reverse("design-sheet", args=[case.design.key]),
+            reverse("case-review", args=[case.key]),
+            reverse("case-checks", args=[case.key]),
+            reverse("case-explained", args=[case.key]),
+            reverse("pack-preview", args=[case.application.key]),
+            reverse("events", args=[case.premises.key]),
         ]
     spent = []
     for address in addresses:
@@ -116,16 +116,16 @@ def _issued_pack() -> Figure:
     from sites.packs.writing.issuing import PreviewSeen, issue_pack
     from sites.packs.writing.printing import print_frozen
     from sites.people.models import Person
-    from sites.premises.models import ApplicationLine
+    from sites.premises.models import Case
 
-    line = ApplicationLine.objects.get(premises__reference=READY_TO_ISSUE)
-    draft = draft_of(line.application)
+    case = Case.objects.get(premises__reference=READY_TO_ISSUE)
+    draft = draft_of(case.application)
     if draft.pack is None:
         raise RuntimeError(f"{READY_TO_ISSUE} has no pack")
     frozen = issue_pack(
-        application=line.application,
+        application=case.application,
         seen=PreviewSeen(
-            line.application.version, draft.pack.revision, draft.pack.digests.technical
+            case.application.version, draft.pack.revision, draft.pack.digests.technical
         ),
         declaration=None,
         by=Person.objects.get(email=PEOPLE[1][0]),

@@ -15,7 +15,7 @@ from sites.packs.forms import AttachmentForm
 from sites.packs.pages.showing import show_preview
 from sites.packs.reading.packs import draft_of
 from sites.people.fetching import person_of
-from sites.premises.models import Application, ApplicationLine
+from sites.premises.models import Application, Case
 from sites.review.models import Attachment
 from sites.review.writing.attachments import add_attachment, take_out_attachment
 
@@ -25,15 +25,13 @@ from sites.review.writing.attachments import add_attachment, take_out_attachment
 def attachment_add(request: HttpRequest, key: UUID, *, too_large: str = "") -> HttpResponse:
     """Attach a file to the application."""
     person = person_of(request)
-    line = row_or_404(
-        ApplicationLine.objects.select_related("application", "premises", "design"), key
-    )
+    case = row_or_404(Case.objects.select_related("application", "premises", "design"), key)
     if too_large:
         # The upload was not read; the message stands at the box all the same.
         form = AttachmentForm({}, auto_id="attach-%s")
         form.errors.clear()
         form.add_error("file", too_large)
-        return show_preview(request, draft_of(line.application), attachment_form=form)
+        return show_preview(request, draft_of(case.application), attachment_form=form)
     form = AttachmentForm(request.POST, request.FILES, auto_id="attach-%s")
     file = sent_file(request)
     if form.is_valid() and file is not None:
@@ -41,13 +39,13 @@ def attachment_add(request: HttpRequest, key: UUID, *, too_large: str = "") -> H
             upload = examine(
                 name=file.name or "", content=file.read(), title=form.cleaned_data["title"]
             )
-            attached = add_attachment(line=line, upload=upload, by=person)
+            attached = add_attachment(case=case, upload=upload, by=person)
         except RefusedError as refused:
             form.add_error("file", refused.message)
         else:
             messages.success(request, f"Attached: {attached.name}.")
-            return _back(line.application)
-    return show_preview(request, draft_of(line.application), attachment_form=form)
+            return _back(case.application)
+    return show_preview(request, draft_of(case.application), attachment_form=form)
 
 
 @require_POST
@@ -55,7 +53,7 @@ def attachment_take_out(request: HttpRequest, key: UUID) -> HttpResponse:
     """Leave a file out of later packs; issued packs keep it."""
     person = person_of(request)
     attachment = row_or_404(
-        Attachment.objects.select_related("line__application", "line__premises"), key
+        Attachment.objects.select_related("case__application", "case__premises"), key
     )
     try:
         take_out_attachment(attachment=attachment, by=person)
@@ -63,7 +61,7 @@ def attachment_take_out(request: HttpRequest, key: UUID) -> HttpResponse:
         messages.error(request, refused.message)
     else:
         messages.success(request, f"Taken out: {attachment.name}. Issued packs keep it.")
-    return _back(attachment.line.application)
+    return _back(attachment.case.application)
 
 
 def _back(application: Application) -> HttpResponse:

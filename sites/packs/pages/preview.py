@@ -114,13 +114,13 @@ def without(request: HttpRequest, key: UUID) -> HttpResponse:
     person = engineer_of(request)
     application = row_or_404(Application.objects.all(), key)
     draft = draft_of(application)
-    if draft.line is None:
+    if draft.case is None:
         return show_preview(request, draft)
     form = WithoutForm(request.POST, lacking=draft.obstacles, auto_id="without-%s")
     if form.is_valid():
         try:
             send_without(
-                line=draft.line,
+                case=draft.case,
                 facts=form.chosen,
                 reason=form.cleaned_data["reason"],
                 by=person,

@@ -47,12 +47,12 @@ def show_preview(
         for fault in form.faults()
     ]
     rows = None
-    if draft.line is not None and any(each.where == "sheet" for each in draft.obstacles):
-        rows = rows_for(draft.line.premises, draft.line.design)
+    if draft.case is not None and any(each.where == "sheet" for each in draft.obstacles):
+        rows = rows_for(draft.case.premises, draft.case.design)
     context: dict[str, object] = {
         "draft": draft,
         "application": draft.application,
-        "line": draft.line,
+        "case": draft.case,
         "obstacles": [_obstacle(each, draft, rows) for each in draft.obstacles],
         "blocked": [each for each in draft.obstacles if each.where != "here"],
         "faults": faults,
@@ -114,17 +114,17 @@ def _obstacle(obstacle: Obstacle, draft: DraftPack, rows: SiteRows | None) -> Sh
 
 
 def _place(obstacle: Obstacle, draft: DraftPack, rows: SiteRows | None) -> tuple[str, str]:
-    line = draft.line
+    case = draft.case
     if obstacle.where == "here":
         return "#issue-declared_by", "Give it below"
-    if line is None or obstacle.where == "nowhere":
+    if case is None or obstacle.where == "nowhere":
         return "", ""
-    review = reverse("line-review", args=[line.key])
+    review = reverse("case-review", args=[case.key])
     if obstacle.finding is not None:
         words = "Review it" if obstacle.finding.severity == "stops" else "Decide it"
         return f"{review}#{anchor_of(obstacle.finding)}", words
     if obstacle.where == "review":
         return review, "See why"
-    sheet = reverse("design-sheet", args=[line.design.key])
+    sheet = reverse("design-sheet", args=[case.design.key])
     box = box_at(obstacle.path, rows) if rows is not None else ""
     return f"{sheet}#{box}" if box else sheet, "Enter it on the sheet"

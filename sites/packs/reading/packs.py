@@ -16,9 +16,9 @@ from connections.pack.changes import changes_between
 from connections.pack.content import AttachedFile, Kind, Pack, Personal, digest_faults, read_pack
 from connections.pack.issuing import Hindrance
 from connections.pack.pack_error import PackError
-from sites.deciding.reading.deciding import DecidedSite, decide_line
+from sites.deciding.reading.deciding import DecidedSite, decide_case
 from sites.packs.models import FrozenPack, SentWithout
-from sites.premises.models import Application, ApplicationLine
+from sites.premises.models import Application, Case
 from sites.review.models import Attachment, Verdict
 from sites.review.reading.attachments import files_of
 from sites.review.reading.verdicts import OpenFinding, findings_of
@@ -69,7 +69,7 @@ class DraftPack(Struct, frozen=True):
     """The pack that would be issued now, marked as not issued; `fault` if there can be none."""
 
     application: Application
-    line: ApplicationLine | None
+    case: Case | None
     decided: DecidedSite | None
     findings: tuple[OpenFinding, ...]
     files: tuple[Attachment, ...]
@@ -101,7 +101,7 @@ class DraftPack(Struct, frozen=True):
 
 
 class PackMakings(Struct, frozen=True):
-    """The parts of a line's pack without its heading."""
+    """The parts of a case's pack without its heading."""
 
     decided: DecidedSite
     decisions: tuple[EngineerDecision, ...]
@@ -155,18 +155,18 @@ def draft_of(
     application: Application, *, declaration: InstallerDeclaration | None = None
 ) -> DraftPack:
     """Return the pack that would be issued now for the application."""
-    lines = list(application.lines.select_related("premises", "design"))
+    cases = list(application.cases.select_related("premises", "design"))
     previous = newest_pack(application)
-    if len(lines) != 1:
-        return _without_pack(application, None, None, previous, ONE_LINE.format(len(lines)))
-    line = lines[0]
-    line.application = application
-    decided = decide_line(line)
+    if len(cases) != 1:
+        return _without_pack(application, None, None, previous, ONE_LINE.format(len(cases)))
+    case = cases[0]
+    case.application = application
+    decided = decide_case(case)
     if decided.decision is None:
-        return _without_pack(application, line, decided, previous, decided.fault)
-    findings = tuple(findings_of(line, decided.decision))
-    files = tuple(files_of(line))
-    reasons = reasons_of(line)
+        return _without_pack(application, case, decided, previous, decided.fault)
+    findings = tuple(findings_of(case, decided.decision))
+    files = tuple(files_of(case))
+    reasons = reasons_of(case)
     makings = makings_of(decided, findings, files, reasons.values())
     try:
         pack = makings.build(
@@ -176,12 +176,12 @@ def draft_of(
             declaration=declaration,
         )
     except PackError as fault:
-        return _without_pack(application, line, decided, previous, fault.message)
+        return _without_pack(application, case, decided, previous, fault.message)
     changes = changes_between(pack_of(previous), pack) if previous else ()
     hindrances = _hindrances(makings, declaration)
     return DraftPack(
         application=application,
-        line=line,
+        case=case,
         decided=decided,
         findings=findings,
         files=files,
@@ -200,16 +200,16 @@ def draft_of(
 
 def _without_pack(
     application: Application,
-    line: ApplicationLine | None,
+    case: Case | None,
     decided: DecidedSite | None,
     previous: FrozenPack | None,
     fault: str,
 ) -> DraftPack:
-    where = "sheet" if line is not None else "nowhere"
-    files = tuple(files_of(line)) if line is not None else ()
+    where = "sheet" if case is not None else "nowhere"
+    files = tuple(files_of(case)) if case is not None else ()
     return DraftPack(
         application=application,
-        line=line,
+        case=case,
         decided=decided,
         findings=(),
         files=files,
@@ -221,9 +221,9 @@ def _without_pack(
     )
 
 
-def reasons_of(line: ApplicationLine) -> dict[tuple[str, str], SentWithout]:
-    """Return the reasons to send a line's pack without a fact, by data item and row; the latest."""
-    return {(row.item, row.of): row for row in line.sent_without.select_related("by")}
+def reasons_of(case: Case) -> dict[tuple[str, str], SentWithout]:
+    """Return the reasons to send a case's pack without a fact, by data item and row; the latest."""
+    return {(row.item, row.of): row for row in case.sent_without.select_related("by")}
 
 
 def makings_of(

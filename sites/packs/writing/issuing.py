@@ -23,7 +23,7 @@ from sites.packs.reading.packs import (
 )
 from sites.packs.tasks import print_pack
 from sites.people.models import Person
-from sites.premises.models import Application, ApplicationLine, Design, Premises
+from sites.premises.models import Application, Case, Design, Premises
 from sites.rulebook.writing.kept import keep_rulebook
 
 
@@ -106,12 +106,12 @@ def issue_pack(
 
 def _hold_facts(application: Application) -> None:
     """Lock the premises and their designs against saving until this act commits."""
-    lines = list(ApplicationLine.objects.filter(application=application))
-    premises = [line.premises_id for line in lines]
+    cases = list(Case.objects.filter(application=application))
+    premises = [case.premises_id for case in cases]
     list(Premises.objects.select_for_update().filter(pk__in=premises).order_by("pk"))
     list(
         Design.objects.select_for_update()
-        .filter(pk__in=[line.design_id for line in lines])
+        .filter(pk__in=[case.design_id for case in cases])
         .order_by("pk")
     )
 
@@ -119,9 +119,9 @@ def _hold_facts(application: Application) -> None:
 def _freeze(draft: DraftPack, declaration: InstallerDeclaration | None, by: Person) -> FrozenPack:
     assert draft.decided is not None
     assert draft.decided.book is not None
-    assert draft.line is not None
+    assert draft.case is not None
     now = timezone.now()
-    reasons = reasons_of(draft.line).values()
+    reasons = reasons_of(draft.case).values()
     pack = makings_of(draft.decided, draft.findings, draft.files, reasons).build(
         reference=draft.application.reference,
         prepared_on=timezone.localdate(now),

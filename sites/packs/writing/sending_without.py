@@ -10,7 +10,7 @@ from sites.house.writing.events import record
 from sites.packs.models import SentWithout
 from sites.packs.reading.packs import draft_of
 from sites.people.models import Person
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.premises.writing.versions import raise_version
 
 LONGEST_REASON = 600
@@ -19,7 +19,7 @@ LONGEST_REASON = 600
 
 @transaction.atomic
 def send_without(
-    *, line: ApplicationLine, facts: Sequence[tuple[str, str]], reason: str, by: Person
+    *, case: Case, facts: Sequence[tuple[str, str]], reason: str, by: Person
 ) -> list[SentWithout]:
     """Let the pack be sent without these facts, each a data item and its row, for one reason.
 
@@ -37,8 +37,8 @@ def send_without(
         raise RefusedError(
             f"Keep it to {LONGEST_REASON} characters; this has {len(reason)}.", "reason"
         )
-    raise_version(line)
-    draft = draft_of(line.application)
+    raise_version(case)
+    draft = draft_of(case.application)
     lacking = {(each.need, each.of) for each in draft.obstacles if each.need}
     lacking |= {(each.row.item, each.row.of) for each in draft.sent_without}
     if not lacking.issuperset(facts):
@@ -47,13 +47,13 @@ def send_without(
         )
     now = timezone.now()
     rows = [
-        SentWithout.objects.create(line=line, item=item, of=of, reason=reason, by=by, at=now)
+        SentWithout.objects.create(case=case, item=item, of=of, reason=reason, by=by, at=now)
         for item, of in dict.fromkeys(facts)
     ]
     record(
         "pack.sent-without",
         by=by,
-        subject=line.application,
+        subject=case.application,
         data={"facts": sorted({row.item for row in rows})},
     )
     return rows

@@ -1,6 +1,6 @@
 """Rows of a premises: case, parties, supply, plant, designs, drafts and overrides."""
 
-from sites.premises.models.application import Application, ApplicationLine
+from sites.premises.models.application import Application, Case
 from sites.premises.models.design import Design, Removal
 from sites.premises.models.draft import Draft
 from sites.premises.models.override import OVERRIDABLE, Default, Override
@@ -21,11 +21,11 @@ from sites.premises.models.supply import Supply
 __all__ = [
     "OVERRIDABLE",
     "Application",
-    "ApplicationLine",
     "Array",
     "Board",
     "Cable",
     "Cap",
+    "Case",
     "Cells",
     "Clamp",
     "Default",

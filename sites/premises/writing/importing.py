@@ -11,11 +11,11 @@ from connections.facts.site import Site
 from sites.people.models import Person
 from sites.premises.models import (
     OVERRIDABLE,
-    ApplicationLine,
     Array,
     Board,
     Cable,
     Cap,
+    Case,
     Cells,
     Clamp,
     Design,
@@ -36,7 +36,7 @@ from sites.premises.writing.sheet import create_premises
 PARTS = ("customer", "applicant", "installer")
 
 
-def import_premises(site: Site, *, by: Person | None) -> ApplicationLine:
+def import_premises(site: Site, *, by: Person | None) -> Case:
     """Create the premises, application and proposed design of a site file.
 
     Raises ReferenceTakenError if a premises or application has the reference already.

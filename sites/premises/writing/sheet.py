@@ -10,8 +10,8 @@ from sites.house.writing.rows import changed_fields, fields_of, put_rows
 from sites.people.models import Person
 from sites.premises.models import (
     Application,
-    ApplicationLine,
     Cap,
+    Case,
     Design,
     Override,
     Party,
@@ -34,8 +34,8 @@ class Seen(NamedTuple):
 
 
 @transaction.atomic
-def create_premises(*, rows: SiteRows, by: Person | None) -> ApplicationLine:
-    """Create a premises, its first design, its application (same reference) and the only line.
+def create_premises(*, rows: SiteRows, by: Person | None) -> Case:
+    """Create a premises, its first design, its application (same reference) and the only case.
 
     The design has no name and is the proposal. Raises ReferenceTakenError if another premises or
     application has the reference. Raises EngineersFigureError if somebody who is no engineer
@@ -57,7 +57,7 @@ def create_premises(*, rows: SiteRows, by: Person | None) -> ApplicationLine:
             application = Application.objects.create(reference=premises.reference)
     except IntegrityError:
         raise ReferenceTakenError(premises.reference) from None
-    return ApplicationLine.objects.create(application=application, premises=premises, design=design)
+    return Case.objects.create(application=application, premises=premises, design=design)
 
 
 @transaction.atomic
@@ -101,7 +101,7 @@ def save_sheet(*, design: Design, rows: SiteRows, seen: Seen, by: Person | None)
 
 def _rename_application(premises: Premises, before: str) -> None:
     unissued = Application.objects.filter(
-        reference=before, lines__premises=premises, packs__isnull=True
+        reference=before, cases__premises=premises, packs__isnull=True
     )
     try:
         with transaction.atomic():

@@ -37,14 +37,14 @@ def import_site_file(*, name: str, content: bytes, by: Person) -> Imported:
         return Imported(name, None, fault.path, sentence(fault.message))
     try:
         with transaction.atomic():
-            line = import_premises(site, by=by)
-            left_out = tuple(not_kept(site, line.design))
+            case = import_premises(site, by=by)
+            left_out = tuple(not_kept(site, case.design))
     except ReferenceTakenError:
         there = Premises.objects.filter(reference=site.reference).first()
         return Imported(name, there, "reference", _TAKEN)
     except EngineersFigureError as fault:
         return Imported(name, None, "overrides", sentence(str(fault)))
-    return Imported(name, line.premises, left_out=left_out)
+    return Imported(name, case.premises, left_out=left_out)
 
 
 def sentence(message: str) -> str:

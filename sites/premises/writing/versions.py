@@ -2,12 +2,12 @@
 
 from django.db.models import F
 
-from sites.premises.models import Application, ApplicationLine
+from sites.premises.models import Application, Case
 
 
-def raise_version(line: ApplicationLine) -> None:
-    """Raise the version of a line's application; others who raise it wait for this transaction."""
-    Application.objects.filter(pk=line.application_id).update(version=F("version") + 1)
+def raise_version(case: Case) -> None:
+    """Raise the version of a case's application; others who raise it wait for this transaction."""
+    Application.objects.filter(pk=case.application_id).update(version=F("version") + 1)
 
 
 def raise_version_of(application: Application) -> None:

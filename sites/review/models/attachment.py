@@ -9,9 +9,7 @@ from sites.house.models.base import Keyed
 class Attachment(Keyed):
     """An uploaded PDF, PNG or JPEG. `taken_out_at` hides it from later packs; its bytes stay."""
 
-    line = models.ForeignKey(
-        "sites.ApplicationLine", on_delete=models.CASCADE, related_name="attachments"
-    )
+    case = models.ForeignKey("sites.Case", on_delete=models.CASCADE, related_name="attachments")
     sha256 = models.CharField(max_length=64)
     name = models.CharField(max_length=200)
     title = models.CharField(max_length=200, blank=True)

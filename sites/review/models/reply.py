@@ -18,7 +18,7 @@ KINDS = (
 
 
 class Reply(Keyed):
-    """One answer of the operator to one line of an application.
+    """One answer of the operator to one case of an application.
 
     `written` is the figure as the operator wrote it; `value` is the same in mA, W or VA by `basis`.
     `split_equally` says whether each phase may carry only its share of a total. A cap is also a
@@ -26,9 +26,7 @@ class Reply(Keyed):
     mistake is taken back.
     """
 
-    line = models.ForeignKey(
-        "sites.ApplicationLine", on_delete=models.CASCADE, related_name="replies"
-    )
+    case = models.ForeignKey("sites.Case", on_delete=models.CASCADE, related_name="replies")
     kind = models.CharField(max_length=20, choices=KINDS)
     written = models.CharField(max_length=60, blank=True)
     value = models.PositiveBigIntegerField(null=True)

@@ -17,9 +17,7 @@ class Verdict(Keyed):
     changed: a later verdict on the same finding replaces it.
     """
 
-    line = models.ForeignKey(
-        "sites.ApplicationLine", on_delete=models.CASCADE, related_name="verdicts"
-    )
+    case = models.ForeignKey("sites.Case", on_delete=models.CASCADE, related_name="verdicts")
     finding = models.CharField(max_length=60)
     subject = models.CharField(max_length=200)
     basis = models.CharField(max_length=64)
@@ -43,9 +41,7 @@ class Verdict(Keyed):
 class Question(Keyed):
     """A question to the office on a finding; stays on the work list until answered."""
 
-    line = models.ForeignKey(
-        "sites.ApplicationLine", on_delete=models.CASCADE, related_name="questions"
-    )
+    case = models.ForeignKey("sites.Case", on_delete=models.CASCADE, related_name="questions")
     finding = models.CharField(max_length=60)
     subject = models.CharField(max_length=200)
     text = models.TextField()

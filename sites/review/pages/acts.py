@@ -18,7 +18,7 @@ from sites.house.refusals import RefusedError
 from sites.house.uploads import Upload, examine
 from sites.people.fetching import engineer_of, person_of
 from sites.people.models import Person
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.review.forms.findings import (
     AgreementForm,
     AnswerForm,
@@ -48,12 +48,12 @@ _Form = TypeVar("_Form", bound=forms.Form)
 def give_verdict(request: HttpRequest, key: UUID, *, too_large: str = "") -> HttpResponse:
     """Enter a decision on a finding, or the operator's agreement to one that stops."""
     person = engineer_of(request)
-    line = row_or_404(lines_with_all(), key)
-    reviewed = review_line(line)
+    case = row_or_404(lines_with_all(), key)
+    reviewed = review_line(case)
     if too_large:
         # The text beside the file was not read; the browser still has it on the way back.
         messages.error(request, f"{too_large} Nothing was entered.")
-        return _back(line)
+        return _back(case)
     if request.POST.get("act") == "agreement":
         return _agreement(request, reviewed, person)
     if request.POST.get("act") == "several":
@@ -64,7 +64,7 @@ def give_verdict(request: HttpRequest, key: UUID, *, too_large: str = "") -> Htt
     if form.is_valid():
         try:
             review.decide_finding(
-                line=line,
+                case=case,
                 seen=form.seen(),
                 reason=form.cleaned_data["reason"],
                 way=form.cleaned_data.get("way", ""),
@@ -74,7 +74,7 @@ def give_verdict(request: HttpRequest, key: UUID, *, too_large: str = "") -> Htt
             _add(form, refused)
         else:
             messages.success(request, "Your decision is entered.")
-            return _back(line, _anchor(request, reviewed))
+            return _back(case, _anchor(request, reviewed))
     return _again(request, reviewed, "verdict", form)
 
 
@@ -86,7 +86,7 @@ def _several(request: HttpRequest, reviewed: ReviewedLine, person: Person) -> Ht
     if form.is_valid():
         try:
             decided = review.decide_findings(
-                line=reviewed.line,
+                case=reviewed.case,
                 seen=form.chosen,
                 reason=form.cleaned_data["reason"],
                 by=person,
@@ -95,17 +95,17 @@ def _several(request: HttpRequest, reviewed: ReviewedLine, person: Person) -> Ht
             _add(form, refused)
         else:
             messages.success(request, f"Your decision is entered on {len(decided)} findings.")
-            return _back(reviewed.line)
+            return _back(reviewed.case)
     return show_review(request, reviewed, {SEVERAL: form})
 
 
 def _agreement(request: HttpRequest, reviewed: ReviewedLine, person: Person) -> HttpResponse:
-    line = reviewed.line
+    case = reviewed.case
     form = _form(
         request,
         reviewed,
         "agreement",
-        partial(AgreementForm, sent=request.FILES, files=files_of(line)),
+        partial(AgreementForm, sent=request.FILES, files=files_of(case)),
     )
     form.is_valid()
     upload: Upload | None = None
@@ -116,7 +116,7 @@ def _agreement(request: HttpRequest, reviewed: ReviewedLine, person: Person) -> 
             )
         if form.is_valid():
             review.enter_agreement(
-                line=line,
+                case=case,
                 seen=form.seen(),
                 reference=form.cleaned_data["reference"],
                 date=form.cleaned_data["date"],
@@ -125,7 +125,7 @@ def _agreement(request: HttpRequest, reviewed: ReviewedLine, person: Person) -> 
                 by=person,
             )
             messages.success(request, "The operator's agreement is entered.")
-            return _back(line, _anchor(request, reviewed))
+            return _back(case, _anchor(request, reviewed))
     except RefusedError as refused:
         _add(form, refused)
     if upload is not None:
@@ -138,13 +138,13 @@ def _with_file_kept(
 ) -> AgreementForm:
     """Attach the file of a refused form: the browser would not send it again."""
     try:
-        kept = add_attachment(line=reviewed.line, upload=upload, by=person)
+        kept = add_attachment(case=reviewed.case, upload=upload, by=person)
     except RefusedError:
         return form
     data = copy(form.data)
     assert isinstance(data, QueryDict)
     data["attached"] = str(kept.key)
-    again = AgreementForm(data, auto_id=form.auto_id, files=files_of(reviewed.line))
+    again = AgreementForm(data, auto_id=form.auto_id, files=files_of(reviewed.case))
     again.is_valid()
     for field, said in form.errors.items():
         if field not in again.errors:
@@ -157,19 +157,19 @@ def _with_file_kept(
 def ask_question(request: HttpRequest, key: UUID) -> HttpResponse:
     """Send a finding to the office with a question."""
     person = engineer_of(request)
-    line = row_or_404(lines_with_all(), key)
-    reviewed = review_line(line)
+    case = row_or_404(lines_with_all(), key)
+    reviewed = review_line(case)
     form = _form(request, reviewed, "question", QuestionForm)
     if form.is_valid():
         try:
             review.ask_office(
-                line=line, seen=form.seen(), text=form.cleaned_data["text"], by=person
+                case=case, seen=form.seen(), text=form.cleaned_data["text"], by=person
             )
         except RefusedError as refused:
             _add(form, refused)
         else:
             messages.success(request, "Your question stands on the work list.")
-            return _back(line, _anchor(request, reviewed))
+            return _back(case, _anchor(request, reviewed))
     return _again(request, reviewed, "question", form)
 
 
@@ -179,7 +179,7 @@ def answer_question(request: HttpRequest, key: UUID) -> HttpResponse:
     person = person_of(request)
     question = row_or_404(
         Question.objects.select_related(
-            "line__application", "line__premises", "line__design", "asked_by"
+            "case__application", "case__premises", "case__design", "asked_by"
         ),
         key,
     )
@@ -191,8 +191,8 @@ def answer_question(request: HttpRequest, key: UUID) -> HttpResponse:
             _add(form, refused)
         else:
             messages.success(request, "Your answer is entered.")
-            return _back(question.line)
-    return show_review(request, review_line(question.line), {answer_name(key): form})
+            return _back(question.case)
+    return show_review(request, review_line(question.case), {answer_name(key): form})
 
 
 def _form(
@@ -232,8 +232,8 @@ def _add(form: forms.Form, refused: RefusedError) -> None:
     form.add_error(refused.field if refused.field in form.fields else None, refused.message)
 
 
-def _back(line: ApplicationLine, anchor: str = "") -> HttpResponse:
-    answer = redirect("line-review", line.key)
+def _back(case: Case, anchor: str = "") -> HttpResponse:
+    answer = redirect("case-review", case.key)
     if anchor and anchor != "gone":
         answer["Location"] += f"#{anchor}"
     return answer

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from sites.house.fetching import row_or_404
 from sites.house.refusals import RefusedError
 from sites.people.fetching import person_of
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.review.forms.answers import ReplyForm
 from sites.review.models import Reply
 from sites.review.reading.replies import AnswerPage, answer_page
@@ -26,13 +26,11 @@ From EREC G99 Issue 2, Table 10.1, note.
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def line_answers(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Show the operator's answers to one line, with a form for the next one."""
+def case_answers(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Show the operator's answers to one case, with a form for the next one."""
     person = person_of(request)
-    line = row_or_404(
-        ApplicationLine.objects.select_related("application", "premises", "design"), key
-    )
-    page = answer_page(line)
+    case = row_or_404(Case.objects.select_related("application", "premises", "design"), key)
+    page = answer_page(case)
     book = page.decided.book
     posted = request.POST if request.method == "POST" else None
     form = ReplyForm(
@@ -42,12 +40,12 @@ def line_answers(request: HttpRequest, key: UUID) -> HttpResponse:
     )
     if posted is not None and form.is_valid():
         try:
-            enter_reply(line=line, answered=form.answered(), by=person)
+            enter_reply(case=case, answered=form.answered(), by=person)
         except RefusedError as refused:
             form.add_error(refused.field or None, refused.message)
         else:
             messages.success(request, "The operator's answer is entered.")
-            return redirect("line-answers", line.key)
+            return redirect("case-answers", case.key)
     return _show(request, page, form, 422 if posted is not None else 200)
 
 
@@ -57,7 +55,7 @@ def _show(request: HttpRequest, page: AnswerPage, form: ReplyForm, status: int) 
         "review/answers.html",
         {
             "page": page,
-            "line": page.line,
+            "case": page.case,
             "form": form,
             "faults": form.faults() if form.is_bound else [],
         },
@@ -69,11 +67,11 @@ def _show(request: HttpRequest, page: AnswerPage, form: ReplyForm, status: int) 
 def answer_take_back(request: HttpRequest, key: UUID) -> HttpResponse:
     """Take back an answer that was entered by mistake."""
     person = person_of(request)
-    reply = row_or_404(Reply.objects.select_related("line"), key)
+    reply = row_or_404(Reply.objects.select_related("case"), key)
     try:
         take_back_reply(reply=reply, by=person)
     except RefusedError as refused:
         messages.error(request, refused.message)
     else:
         messages.success(request, "The answer is taken back; it stays in the list.")
-    return redirect("line-answers", reply.line.key)
+    return redirect("case-answers", reply.case.key)

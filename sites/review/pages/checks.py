@@ -1,4 +1,4 @@
-"""Page of the electrical checks of one line."""
+"""Page of the electrical checks of one case."""
 
 from uuid import UUID
 
@@ -8,15 +8,13 @@ from django.views.decorators.http import require_safe
 
 from sites.house.fetching import row_or_404
 from sites.people.fetching import person_of
-from sites.premises.models import ApplicationLine
-from sites.review.reading.line_checks import line_checks
+from sites.premises.models import Case
+from sites.review.reading.case_checks import case_checks
 
 
 @require_safe
-def line_checks_page(request: HttpRequest, key: UUID) -> HttpResponse:
+def case_checks_page(request: HttpRequest, key: UUID) -> HttpResponse:
     """Show every check with value, limit and margin; each opens to its workings."""
     person_of(request)
-    line = row_or_404(
-        ApplicationLine.objects.select_related("application", "premises", "design"), key
-    )
-    return render(request, "review/checks.html", {"line": line, "page": line_checks(line)})
+    case = row_or_404(Case.objects.select_related("application", "premises", "design"), key)
+    return render(request, "review/checks.html", {"case": case, "page": case_checks(case)})

@@ -1,4 +1,4 @@
-"""Pages that list open findings over all sites, and review one line."""
+"""Pages that list open findings over all sites, and review one case."""
 
 from uuid import UUID
 
@@ -9,14 +9,14 @@ from django.views.decorators.http import require_safe
 
 from sites.house.fetching import row_or_404
 from sites.people.fetching import person_of
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.review.pages.showing import show_review
 from sites.review.reading.review import flagged_lines, review_line
 
 
 @require_safe
 def review_list(request: HttpRequest) -> HttpResponse:
-    """List the lines with open findings over all sites, those that stop first."""
+    """List the cases with open findings over all sites, those that stop first."""
     person_of(request)
     flagged = flagged_lines()
     return render(
@@ -30,13 +30,13 @@ def review_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def line_review(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Show every finding on one line, with its arithmetic and verdict."""
+def case_review(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Show every finding on one case, with its arithmetic and verdict."""
     person_of(request)
-    line = row_or_404(lines_with_all(), key)
-    return show_review(request, review_line(line))
+    case = row_or_404(lines_with_all(), key)
+    return show_review(request, review_line(case))
 
 
-def lines_with_all() -> QuerySet[ApplicationLine]:
-    """Return lines with the related rows that every page of theirs reads."""
-    return ApplicationLine.objects.select_related("application", "premises", "design")
+def lines_with_all() -> QuerySet[Case]:
+    """Return cases with the related rows that every page of theirs reads."""
+    return Case.objects.select_related("application", "premises", "design")

@@ -1,4 +1,4 @@
-"""Review page of one line, with the forms beneath each finding."""
+"""Review page of one case, with the forms beneath each finding."""
 
 from collections.abc import Callable, Iterable, Mapping
 from functools import partial
@@ -73,11 +73,11 @@ def show_review(
     bound = bound or {}
     person = person_of(request)
     faults = [fault for form in bound.values() for fault in _faults(form)]
-    files = tuple(files_of(reviewed.line))
+    files = tuple(files_of(reviewed.case))
     shown = [_shown(each, person.is_engineer, bound, files) for each in reviewed.findings]
     context: dict[str, object] = {
         "reviewed": reviewed,
-        "line": reviewed.line,
+        "case": reviewed.case,
         "faults": faults,
         "typed": _typed_on_what_is_gone(bound),
         "shown": shown,
@@ -91,7 +91,7 @@ def show_review(
         context["several_form"] = several
     if reviewed.decision is not None and reviewed.decided.book is not None:
         context |= _procedure(reviewed, reviewed.decision, reviewed.decided.book)
-    return render(request, "review/line.html", context, status=422 if faults else 200)
+    return render(request, "review/case.html", context, status=422 if faults else 200)
 
 
 def decided_together(reviewed: ReviewedLine) -> list[Finding]:
@@ -198,7 +198,7 @@ def _procedure(reviewed: ReviewedLine, decision: Decision, book: Rulebook) -> di
             (titles.get(other.key, other.key), other.failed) for other in procedure.not_because
         ],
         "steps": [(_WHEN[each.step.when], each.step, each.due) for each in due_steps(decided)],
-        "remedies": with_years(shown_remedies(decision), reviewed.line.design, decided, "review"),
+        "remedies": with_years(shown_remedies(decision), reviewed.case.design, decided, "review"),
         "sums": [_sum(each) for each in decision.phase_sums],
         "total": "not known" if decision.total_w is None else quantity(decision.total_w, "W"),
         "nominal": quantity(book.whole("voltage.nominal"), "mV"),

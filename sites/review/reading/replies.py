@@ -1,13 +1,13 @@
-"""Operator's answers to a line in words, with the remedies that meet them."""
+"""Operator's answers to a case in words, with the remedies that meet them."""
 
 from dataclasses import dataclass
 
 from msgspec import structs
 
-from sites.deciding.reading.deciding import DecidedSite, decide_line
+from sites.deciding.reading.deciding import DecidedSite, decide_case
 from sites.deciding.reading.remedies import ShownRemedies, shown_remedies
 from sites.energy.reading.remedy_years import with_years
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.review.models import Reply
 from sites.review.models.reply import KINDS
 
@@ -34,11 +34,11 @@ class ShownReply:
 class AnswerPage:
     """The operator's answers, the findings on them, and the remedies that meet them.
 
-    `remedies` are those after which no cap stops the line; `partly` are those that clear one cap of
-    several. Both are None if no cap stops the line.
+    `remedies` are those after which no cap stops the case; `partly` are those that clear one cap of
+    several. Both are None if no cap stops the case.
     """
 
-    line: ApplicationLine
+    case: Case
     replies: tuple[ShownReply, ...]
     decided: DecidedSite
     sentences: tuple[str, ...]
@@ -55,9 +55,9 @@ def shown_reply(reply: Reply) -> ShownReply:
     )
 
 
-def answer_page(line: ApplicationLine) -> AnswerPage:
-    """Return the page of a line's answers, with the remedies that meet all caps or some."""
-    decided = decide_line(line, remedies=True)
+def answer_page(case: Case) -> AnswerPage:
+    """Return the page of a case's answers, with the remedies that meet all caps or some."""
+    decided = decide_case(case, remedies=True)
     decision = decided.decision
     findings = [f for f in decision.findings if f.id in ANSWERED] if decision is not None else []
     asked = {finding.id for finding in findings if finding.severity == "stops"}
@@ -65,16 +65,16 @@ def answer_page(line: ApplicationLine) -> AnswerPage:
     answering = [remedy for remedy in remedies if asked & set(remedy.clears)]
     meeting = tuple(remedy for remedy in answering if asked <= set(remedy.clears))
     partly = tuple(remedy for remedy in answering if remedy not in meeting)
-    replies = Reply.objects.filter(line=line).select_related("entered_by", "taken_back_by")
+    replies = Reply.objects.filter(case=case).select_related("entered_by", "taken_back_by")
     supply = decided.site.supply.phases if decided.site is not None else 0
     return AnswerPage(
-        line=line,
+        case=case,
         replies=tuple(shown_reply(reply) for reply in replies),
         decided=decided,
         sentences=tuple(finding.sentence for finding in findings),
         remedies=with_years(
             shown_remedies(structs.replace(decision, remedies=meeting)),
-            line.design,
+            case.design,
             decided,
             "answers",
         )

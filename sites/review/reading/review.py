@@ -1,4 +1,4 @@
-"""Findings with their arithmetic for the engineer, on one line and on all."""
+"""Findings with their arithmetic for the engineer, on one case and on all."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -11,13 +11,13 @@ from connections.facts.decision import Decision, Finding
 from connections.facts.site import Site
 from connections.rulebook.book import Rulebook
 from connections.rulebook.telling import certainty_in_words
-from sites.deciding.reading.deciding import DecidedSite, assessor, decide_line, decide_rows
+from sites.deciding.reading.deciding import DecidedSite, assessor, decide_case, decide_rows
 from sites.deciding.words import SEVERITY_WORDS, about_words, margin_words
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.premises.reading.site_rows import rows_of_designs
 from sites.premises.words.facts import FactRead, Facts
 from sites.review.models import Question, Verdict
-from sites.review.reading.lines_in_short import judge, still_open
+from sites.review.reading.cases_in_short import judge, still_open
 from sites.review.reading.verdicts import OpenFinding, findings_of, with_verdicts
 
 _ORDER = {"stops": 0, "decide": 1, "inform": 2}
@@ -64,9 +64,9 @@ class ReviewedFinding(Struct, frozen=True):
 
 
 class ReviewedLine(Struct, frozen=True):
-    """One line of an application with its findings, or none if it can't be decided."""
+    """One case of an application with its findings, or none if it can't be decided."""
 
-    line: ApplicationLine
+    case: Case
     decided: DecidedSite
     findings: tuple[ReviewedFinding, ...]
 
@@ -98,52 +98,52 @@ class ReviewedLine(Struct, frozen=True):
         return None
 
 
-def review_line(line: ApplicationLine) -> ReviewedLine:
-    """Return one line with its findings; the decision includes remedies."""
-    decided = decide_line(line, remedies=True)
+def review_line(case: Case) -> ReviewedLine:
+    """Return one case with its findings; the decision includes remedies."""
+    decided = decide_case(case, remedies=True)
     if decided.decision is None:
-        return ReviewedLine(line, decided, ())
-    questions = line.questions.select_related("asked_by", "answered_by")
-    return _reviewed(line, decided, findings_of(line, decided.decision), questions)
+        return ReviewedLine(case, decided, ())
+    questions = case.questions.select_related("asked_by", "answered_by")
+    return _reviewed(case, decided, findings_of(case, decided.decision), questions)
 
 
 def flagged_lines() -> list[ReviewedLine]:
-    """Return the lines with something open, over all sites: stops first, then by reference.
+    """Return the cases with something open, over all sites: stops first, then by reference.
 
-    At most 30 queries for any number of lines. `judged` caches which lines have something open;
+    At most 30 queries for any number of cases. `judged` caches which cases have something open;
     only those are decided again, for their sentences.
     """
-    lines = list(
-        ApplicationLine.objects.select_related("application", "premises", "design__premises")
+    cases = list(
+        Case.objects.select_related("application", "premises", "design__premises")
         .prefetch_related(
             Prefetch("verdicts", Verdict.objects.select_related("by", "operator_file")),
             Prefetch("questions", Question.objects.select_related("asked_by", "answered_by")),
         )
         .order_by("application__reference", "pk")
     )
-    judged = judge(lines)
+    judged = judge(cases)
     open_lines = [
-        line
-        for line in lines
-        if judged[line.pk].fault or still_open(judged[line.pk], line.verdicts.all())
+        case
+        for case in cases
+        if judged[case.pk].fault or still_open(judged[case.pk], case.verdicts.all())
     ]
-    rows = rows_of_designs([line.design for line in open_lines])
+    rows = rows_of_designs([case.design for case in open_lines])
     found = []
     under = assessor()
-    for line in open_lines:
-        decided = decide_rows(rows[line.design_id], under=under)
+    for case in open_lines:
+        decided = decide_rows(rows[case.design_id], under=under)
         if decided.decision is None:
-            found.append(ReviewedLine(line, decided, ()))
+            found.append(ReviewedLine(case, decided, ()))
             continue
-        answers = with_verdicts(decided.decision, line.verdicts.all())
-        found.append(_reviewed(line, decided, answers, line.questions.all()))
-    # The office has to finish lines that can't be decided yet; they come last.
+        answers = with_verdicts(decided.decision, case.verdicts.all())
+        found.append(_reviewed(case, decided, answers, case.questions.all()))
+    # The office has to finish cases that can't be decided yet; they come last.
     found.sort(key=lambda each: (each.decision is None, not each.stops))
     return found
 
 
 def _reviewed(
-    line: ApplicationLine,
+    case: Case,
     decided: DecidedSite,
     answers: Iterable[OpenFinding],
     questions: Iterable[Question],
@@ -160,7 +160,7 @@ def _reviewed(
         for answer in answers
     ]
     findings.sort(key=lambda each: (_ORDER[each.finding.severity], not each.is_open))
-    return ReviewedLine(line, decided, tuple(findings))
+    return ReviewedLine(case, decided, tuple(findings))
 
 
 def _named(finding: Finding) -> tuple[str, str]:

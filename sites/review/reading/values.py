@@ -10,8 +10,8 @@ from connections.rulebook.book import Source, Value
 from connections.rulebook.load import load_books
 from connections.rulebook.telling import amount_in_words
 from connections.rulebook.verifying import Named, name_of_value
-from sites.premises.models import ApplicationLine
-from sites.review.reading.lines_in_short import judge
+from sites.premises.models import Case
+from sites.review.reading.cases_in_short import judge
 from sites.rulebook.reading.values import document_title
 from sites.rulebook.words.rulebook import short_certainty
 
@@ -61,17 +61,17 @@ class DocumentToRead(Struct, frozen=True):
 def documents_to_read() -> tuple[DocumentToRead, ...]:
     """Return the documents whose values applications used, most used first.
 
-    At most 16 queries for any number of lines.
+    At most 16 queries for any number of cases.
     """
-    lines = list(ApplicationLine.objects.select_related("application", "premises", "design"))
-    judged = judge(lines)
+    cases = list(Case.objects.select_related("application", "premises", "design"))
+    judged = judge(cases)
     used: dict[Named, list[str]] = {}
     seen: dict[Named, tuple[Source, Value]] = {}
-    for line in lines:
-        for document, value in judged[line.pk].unread:
+    for case in cases:
+        for document, value in judged[case.pk].unread:
             name = name_of_value(document, value)
             seen.setdefault(name, (document, value))
-            used.setdefault(name, []).append(line.application.reference)
+            used.setdefault(name, []).append(case.application.reference)
     groups: dict[tuple[str, str], list[UnreadValue]] = {}
     for name, (document, value) in seen.items():
         unread = _unread(name, document, value, used[name])

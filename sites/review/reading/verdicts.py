@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from connections.facts.decision import Decision, Finding
 from connections.pack.sections.findings import names_a_way
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.review.models import Verdict
 
 
@@ -23,13 +23,13 @@ class OpenFinding(Struct, frozen=True):
         return self.finding.severity != "inform" and self.verdict is None
 
 
-def findings_of(line: ApplicationLine, decision: Decision) -> list[OpenFinding]:
+def findings_of(case: Case, decision: Decision) -> list[OpenFinding]:
     """Return every finding with its verdict.
 
     A verdict counts only while the basis is equal. On a finding that stops, only the operator's
     written agreement counts, where it can clear it.
     """
-    return with_verdicts(decision, line.verdicts.select_related("by", "operator_file"))
+    return with_verdicts(decision, case.verdicts.select_related("by", "operator_file"))
 
 
 def with_verdicts(decision: Decision, verdicts: Iterable[Verdict]) -> list[OpenFinding]:

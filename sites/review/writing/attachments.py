@@ -9,25 +9,25 @@ from sites.house.refusals import RefusedError
 from sites.house.uploads import Upload
 from sites.house.writing.events import record
 from sites.people.models import Person
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.premises.writing.versions import raise_version
 from sites.review.models import Attachment
 
 # 2026-11-25: both caps are our choice.
 MOST_FILES = 20
 MOST_BYTES_OF_A_LINE = 40_000_000
-"""Most bytes of one line's files together, because a pack carries them all."""
+"""Most bytes of one case's files together, because a pack carries them all."""
 
 
 @transaction.atomic
-def add_attachment(*, line: ApplicationLine, upload: Upload, by: Person) -> Attachment:
-    """Attach a file to a line of an application; the same file returns the existing row.
+def add_attachment(*, case: Case, upload: Upload, by: Person) -> Attachment:
+    """Attach a file to a case of an application; the same file returns the existing row.
 
-    The bytes are on disk before the row commits. Raises RefusedError above the line's caps.
+    The bytes are on disk before the row commits. Raises RefusedError above the case's caps.
     """
-    raise_version(line)
+    raise_version(case)
     sha256 = storage.store(upload.content)
-    there = line.attachments.filter(taken_out_at__isnull=True)
+    there = case.attachments.filter(taken_out_at__isnull=True)
     if same := there.filter(sha256=sha256).first():
         return same
     weight = there.aggregate(all=Sum("size_bytes"))["all"] or 0
@@ -38,7 +38,7 @@ def add_attachment(*, line: ApplicationLine, upload: Upload, by: Person) -> Atta
             "file",
         )
     attachment = Attachment.objects.create(
-        line=line,
+        case=case,
         sha256=sha256,
         name=upload.name,
         title=upload.title,
@@ -48,7 +48,7 @@ def add_attachment(*, line: ApplicationLine, upload: Upload, by: Person) -> Atta
         added_by=by,
         added_at=timezone.now(),
     )
-    record("attachment.added", by=by, subject=line.application, data=_data(attachment))
+    record("attachment.added", by=by, subject=case.application, data=_data(attachment))
     return attachment
 
 
@@ -58,18 +58,18 @@ def take_out_attachment(*, attachment: Attachment, by: Person) -> None:
 
     Raises RefusedError for an operator's agreement that a decision rests on.
     """
-    raise_version(attachment.line)
+    raise_version(attachment.case)
     # Locked, so that nobody enters an agreement on it at the same moment.
     row = Attachment.objects.select_for_update().get(pk=attachment.pk)
     if row.taken_out_at is not None:
         return
-    if attachment.line.verdicts.filter(operator_file=row).exists():
+    if attachment.case.verdicts.filter(operator_file=row).exists():
         raise RefusedError(
             "This file is the operator's agreement that a decision rests on; it stays."
         )
     Attachment.objects.filter(pk=row.pk).update(taken_out_at=timezone.now())
     record(
-        "attachment.taken-out", by=by, subject=attachment.line.application, data=_data(attachment)
+        "attachment.taken-out", by=by, subject=attachment.case.application, data=_data(attachment)
     )
 
 

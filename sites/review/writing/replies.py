@@ -9,7 +9,7 @@ from msgspec import Struct
 from sites.house.refusals import RefusedError
 from sites.house.writing.events import record
 from sites.people.models import Person
-from sites.premises.models import ApplicationLine, Cap
+from sites.premises.models import Cap, Case
 from sites.premises.writing.caps import add_cap, remove_cap
 from sites.premises.writing.versions import raise_version
 from sites.review.models import Reply
@@ -34,7 +34,7 @@ class Answered(Struct, frozen=True):
 
 
 @transaction.atomic
-def enter_reply(*, line: ApplicationLine, answered: Answered, by: Person) -> Reply:
+def enter_reply(*, case: Case, answered: Answered, by: Person) -> Reply:
     """Enter an answer of the operator; add a cap to the facts of the premises.
 
     Raises RefusedError naming the box at fault.
@@ -47,13 +47,13 @@ def enter_reply(*, line: ApplicationLine, answered: Answered, by: Person) -> Rep
         raise RefusedError(f"Keep it to {LONGEST_WORDS} characters.", "words")
     if answered.kind == CONDITION and not answered.words.strip():
         raise RefusedError("Write the condition as the operator wrote it.", "words")
-    raise_version(line)
+    raise_version(case)
     cap = None
     if answered.kind in CAPS:
         if answered.value is None or not answered.basis:
             raise RefusedError("Write the figure that the operator gave.", "written")
         cap = add_cap(
-            premises=line.premises,
+            premises=case.premises,
             cap=Cap(
                 on=CAPS[answered.kind],
                 value=answered.value,
@@ -65,7 +65,7 @@ def enter_reply(*, line: ApplicationLine, answered: Answered, by: Person) -> Rep
             by=by,
         )
     reply = Reply.objects.create(
-        line=line,
+        case=case,
         kind=answered.kind,
         written=answered.written,
         value=answered.value,
@@ -79,7 +79,7 @@ def enter_reply(*, line: ApplicationLine, answered: Answered, by: Person) -> Rep
         entered_by=by,
         entered_at=timezone.now(),
     )
-    record("reply.entered", by=by, subject=line.application, data={"kind": answered.kind})
+    record("reply.entered", by=by, subject=case.application, data={"kind": answered.kind})
     return reply
 
 
@@ -89,7 +89,7 @@ def take_back_reply(*, reply: Reply, by: Person) -> None:
 
     Raises RefusedError if it was taken back already.
     """
-    raise_version(reply.line)
+    raise_version(reply.case)
     taken = Reply.objects.filter(pk=reply.pk, taken_back_at__isnull=True).update(
         taken_back_by=by, taken_back_at=timezone.now()
     )
@@ -98,4 +98,4 @@ def take_back_reply(*, reply: Reply, by: Person) -> None:
     cap = reply.cap
     if cap is not None:
         remove_cap(cap=cap, by=by)
-    record("reply.taken-back", by=by, subject=reply.line.application, data={"kind": reply.kind})
+    record("reply.taken-back", by=by, subject=reply.case.application, data={"kind": reply.kind})

@@ -10,12 +10,12 @@ from msgspec import Struct
 from connections.facts.decision import Decision, Finding
 from connections.facts.site import Site
 from connections.pack.sections.findings import names_a_way
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.house.refusals import FactsChangedError, NotAllowedError, RefusedError
 from sites.house.uploads import Upload
 from sites.house.writing.events import record
 from sites.people.models import Person
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.premises.words.facts import NOT_KNOWN, NOT_SAID, Facts
 from sites.premises.writing.versions import raise_version
 from sites.review.models import Attachment, Question, Verdict
@@ -34,19 +34,19 @@ class FindingSeen(Struct, frozen=True):
 
 
 def decide_finding(
-    *, line: ApplicationLine, seen: FindingSeen, reason: str, by: Person, way: str = ""
+    *, case: Case, seen: FindingSeen, reason: str, by: Person, way: str = ""
 ) -> Verdict:
     """Decide a finding that needs an engineer, with a reason, or by one of its ways.
 
     Raises as `decide_findings` does, and RefusedError without one of the finding's ways.
     """
-    return decide_findings(line=line, seen=(seen,), reason=reason, by=by, way=way)[0]
+    return decide_findings(case=case, seen=(seen,), reason=reason, by=by, way=way)[0]
 
 
 @transaction.atomic
 def decide_findings(
     *,
-    line: ApplicationLine,
+    case: Case,
     seen: Sequence[FindingSeen],
     reason: str,
     by: Person,
@@ -63,8 +63,8 @@ def decide_findings(
         raise RefusedError("Choose at least one finding.", "findings")
     if not way:
         reason = _text(reason, "reason", "Give the reason for your decision.")
-    raise_version(line)
-    decided = decide_line(line)
+    raise_version(case)
+    decided = decide_case(case)
     for each in seen:
         finding = _finding_in(decided.decision, each)
         if finding.severity == "stops":
@@ -78,7 +78,7 @@ def decide_findings(
     now = timezone.now()
     verdicts = [
         Verdict.objects.create(
-            line=line,
+            case=case,
             finding=each.id,
             subject=each.subject,
             basis=each.basis,
@@ -91,10 +91,10 @@ def decide_findings(
         for each in dict.fromkeys(seen)
     ]
     if len(verdicts) == 1:
-        record("finding.decided", by=by, subject=line.application, data=_data(verdicts[0]))
+        record("finding.decided", by=by, subject=case.application, data=_data(verdicts[0]))
     else:
         data = {"findings": [_data(verdict) for verdict in verdicts]}
-        record("findings.decided", by=by, subject=line.application, data=data)
+        record("findings.decided", by=by, subject=case.application, data=data)
     return verdicts
 
 
@@ -125,7 +125,7 @@ def _check_way(finding: Finding, way: str, site: Site | None) -> None:
 @transaction.atomic
 def enter_agreement(
     *,
-    line: ApplicationLine,
+    case: Case,
     seen: FindingSeen,
     reference: str,
     date: dt.date | None,
@@ -135,7 +135,7 @@ def enter_agreement(
 ) -> Verdict:
     """Enter the network operator's written agreement to a finding that stops.
 
-    `file` is the agreement: an upload, which this act attaches, or an attachment of the line that
+    `file` is the agreement: an upload, which this act attaches, or an attachment of the case that
     is not taken out. Raises as `decide_finding` does.
     """
     _engineer(by)
@@ -149,23 +149,23 @@ def enter_agreement(
     if file is None:
         raise RefusedError("Attach the agreement as the operator sent it.", "file")
     reason = _text(reason, "reason", "Say what the operator agreed to.")
-    raise_version(line)
-    finding = _finding_now(line, seen)
+    raise_version(case)
+    finding = _finding_now(case, seen)
     if finding.severity != "stops":
         raise RefusedError(
             "This finding does not stop the application; decide it with a reason instead."
         )
     if not finding.agreement:
         raise RefusedError("The operator has no say in this finding; only other facts clear it.")
-    kept = add_attachment(line=line, upload=file, by=by) if isinstance(file, Upload) else file
+    kept = add_attachment(case=case, upload=file, by=by) if isinstance(file, Upload) else file
     # Locked, so that nobody takes it out at the same moment.
     there = Attachment.objects.select_for_update().filter(
-        pk=kept.pk, line=line, taken_out_at__isnull=True
+        pk=kept.pk, case=case, taken_out_at__isnull=True
     )
     if not there:
         raise RefusedError("That file is not among the attachments any more.", "file")
     verdict = Verdict.objects.create(
-        line=line,
+        case=case,
         finding=seen.id,
         subject=seen.subject,
         basis=seen.basis,
@@ -177,12 +177,12 @@ def enter_agreement(
         by=by,
         at=timezone.now(),
     )
-    record("finding.decided", by=by, subject=line.application, data=_data(verdict))
+    record("finding.decided", by=by, subject=case.application, data=_data(verdict))
     return verdict
 
 
 @transaction.atomic
-def ask_office(*, line: ApplicationLine, seen: FindingSeen, text: str, by: Person) -> Question:
+def ask_office(*, case: Case, seen: FindingSeen, text: str, by: Person) -> Question:
     """Send a finding to the office with a question, which stays on the work list until answered.
 
     Raises NotAllowedError for anybody but an engineer. Raises FactsChangedError if the finding is
@@ -190,10 +190,10 @@ def ask_office(*, line: ApplicationLine, seen: FindingSeen, text: str, by: Perso
     """
     _engineer(by)
     text = _text(text, "text", "Write the question.")
-    raise_version(line)
-    _finding_now(line, seen)
+    raise_version(case)
+    _finding_now(case, seen)
     question = Question.objects.create(
-        line=line,
+        case=case,
         finding=seen.id,
         subject=seen.subject,
         text=text,
@@ -203,7 +203,7 @@ def ask_office(*, line: ApplicationLine, seen: FindingSeen, text: str, by: Perso
     record(
         "finding.asked",
         by=by,
-        subject=line.application,
+        subject=case.application,
         data={"question": str(question.key), "finding": seen.id, "about": seen.subject},
     )
     return question
@@ -221,11 +221,11 @@ def answer_question(*, question: Question, answer: str, by: Person) -> Question:
     )
     if not answered:
         raise RefusedError("Somebody has answered this question meanwhile; read the answer first.")
-    raise_version(question.line)
+    raise_version(question.case)
     record(
         "question.answered",
         by=by,
-        subject=question.line.application,
+        subject=question.case.application,
         data={"question": str(question.key), "finding": question.finding},
     )
     question.refresh_from_db()
@@ -246,9 +246,9 @@ def _text(text: str, field: str, lacking: str) -> str:
     return text
 
 
-def _finding_now(line: ApplicationLine, seen: FindingSeen) -> Finding:
+def _finding_now(case: Case, seen: FindingSeen) -> Finding:
     """Return the finding for the present facts. Raises FactsChangedError."""
-    return _finding_in(decide_line(line).decision, seen)
+    return _finding_in(decide_case(case).decision, seen)
 
 
 def _finding_in(decision: Decision | None, seen: FindingSeen) -> Finding:

@@ -9,7 +9,7 @@ from sites.catalogue.models import Equipment
 from sites.catalogue.reading import catalogue
 from sites.catalogue.refusals import ModelChangedError, ModelTakenError
 from sites.catalogue.writing import add_equipment, change_equipment, mark_of, take_out_equipment
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.house.models import Event
 from tests.sites.making import home, make_person, make_premises
 
@@ -131,7 +131,7 @@ def test_the_mark_is_another_with_every_field():
 
 
 def fits(line):
-    decision = decide_line(line, remedies=True).decision
+    decision = decide_case(line, remedies=True).decision
     assert decision is not None
     return {name for remedy in decision.remedies for name in remedy.fits}
 

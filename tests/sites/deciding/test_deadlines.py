@@ -9,7 +9,7 @@ from msgspec import structs
 from connections.facts.decision import Period, Step
 from connections.rulebook.rulebook_errors import RulebookError
 from sites.deciding.reading.deadlines import due_steps
-from sites.deciding.reading.deciding import DecidedSite, decide_line
+from sites.deciding.reading.deciding import DecidedSite, decide_case
 from sites.premises.models import Premises, Unit
 from tests.sites.looks.cases import days_off, enter
 from tests.sites.making import home, make_person, make_premises
@@ -22,10 +22,10 @@ def notify_home(**changes):
     return make_premises(units=[home()["units"][0]], storage=[], **changes)
 
 
-def due(line):
+def due(case):
     """The time limits in words, empty ones left out."""
-    line.premises.refresh_from_db()
-    return [each.due for each in due_steps(decide_line(line)) if each.due]
+    case.premises.refresh_from_db()
+    return [each.due for each in due_steps(decide_case(case)) if each.due]
 
 
 def test_after_a_planned_commissioning():
@@ -37,32 +37,32 @@ def test_after_a_planned_commissioning():
 
 
 def test_after_the_first_commissioning_of_new_plant():
-    line = make_premises()
-    Unit.objects.filter(premises=line.premises, label="pv-1").update(commissioned_on="2026-11-28")
-    Unit.objects.filter(premises=line.premises, label="bat-1").update(commissioned_on="2026-12-01")
+    case = make_premises()
+    Unit.objects.filter(premises=case.premises, label="pv-1").update(commissioned_on="2026-11-28")
+    Unit.objects.filter(premises=case.premises, label="bat-1").update(commissioned_on="2026-12-01")
     # 28 November + 28 days: Saturday 26 December.
-    assert due(line)[-1] == (
+    assert due(case)[-1] == (
         "To be sent by Saturday 26 December 2026 (28 days after commissioning on 28 November 2026, "
         "no working day)."
     )
 
 
 def test_after_a_month_the_days_run_from_its_first():
-    line = make_premises()
-    Unit.objects.filter(premises=line.premises, label="pv-1").update(
+    case = make_premises()
+    Unit.objects.filter(premises=case.premises, label="pv-1").update(
         commissioned_on="2026-11-01", commissioned_to="2026-11-30"
     )
     # 1 November + 28 days: Sunday 29 November.
-    assert due(line)[-1] == (
+    assert due(case)[-1] == (
         "To be sent by Sunday 29 November 2026 (28 days after commissioning in November "
         "2026, counted from its first day, no working day)."
     )
 
 
 def test_where_no_day_is_planned():
-    line = notify_home()
+    case = notify_home()
     Premises.objects.update(planned_on=None)
-    assert due(line) == ["To be sent within 28 days after commissioning; no date is planned yet."]
+    assert due(case) == ["To be sent within 28 days after commissioning; no date is planned yet."]
 
 
 @pytest.mark.parametrize(
@@ -76,9 +76,9 @@ def test_where_no_day_is_planned():
     ],
 )
 def test_an_answer_in_working_days_of_the_nation(nation, answer, whose):
-    line = make_premises(on_date="2026-11-24")
+    case = make_premises(on_date="2026-11-24")
     Premises.objects.update(nation=nation)
-    assert due(line)[0] == (
+    assert due(case)[0] == (
         f"The answer is due by {answer} (10 working days after it is sent, if that is on "
         f"24 November 2026, with the bank holidays of {whose})."
     )
@@ -86,20 +86,20 @@ def test_an_answer_in_working_days_of_the_nation(nation, answer, whose):
 
 def test_work_that_is_planned_before_the_answer_is_told_on_every_page(client):
     client.force_login(make_person("engineer"))
-    line = make_premises(on_date="2026-11-24", planned_on="2026-12-07")
+    case = make_premises(on_date="2026-11-24", planned_on="2026-12-07")
     told = "The work is planned for 7 December 2026, before the answer is due. Book nobody yet."
     pages = (
-        ("premises", line.premises.key),
-        ("design-sheet", line.design.key),
-        ("line-review", line.key),
+        ("premises", case.premises.key),
+        ("design-sheet", case.design.key),
+        ("case-review", case.key),
     )
     for name, key in pages:
         assert told in client.get(reverse(name, args=[key])).content.decode(), name
 
 
 def test_a_day_that_cannot_be_told_is_said():
-    line = make_premises(on_date="2026-11-24")
-    decided = decide_line(line)
+    case = make_premises(on_date="2026-11-24")
+    decided = decide_case(case)
     assert decided.decision is not None
     step = decided.decision.steps[0]
     odd = Step(
@@ -118,8 +118,8 @@ def test_a_day_that_cannot_be_told_is_said():
 def test_a_day_off_that_is_configured():
     """An invented entry: Wednesday 2 December 2026 is no working day, so day 10 is one later."""
     enter(make_person("engineer"), days_off(dt.date(2026, 1, 1), "2026-12-02"))
-    line = make_premises(on_date="2026-11-24")
-    assert due(line)[0].startswith("The answer is due by Wednesday 9 December 2026 (10 working")
+    case = make_premises(on_date="2026-11-24")
+    assert due(case)[0].startswith("The answer is due by Wednesday 9 December 2026 (10 working")
 
 
 def test_a_day_off_that_is_no_date_is_refused():
@@ -129,7 +129,7 @@ def test_a_day_off_that_is_no_date_is_refused():
 
 def test_the_pages_show_it(client):
     client.force_login(make_person("engineer"))
-    line = notify_home(planned_on="2027-02-12")
-    for name, key in (("premises", line.premises.key), ("line-review", line.key)):
+    case = notify_home(planned_on="2027-02-12")
+    for name, key in (("premises", case.premises.key), ("case-review", case.key)):
         page = client.get(reverse(name, args=[key])).content.decode()
         assert '<span class="due">To be sent by Friday 12 March 2027 (28 days after' in page, name

@@ -20,8 +20,8 @@ def person(client):
     return somebody
 
 
-def sheet_of(line):
-    return reverse("design-sheet", args=[line.design.key])
+def sheet_of(case):
+    return reverse("design-sheet", args=[case.design.key])
 
 
 def row(client, group="proposed-units", **query):
@@ -100,12 +100,12 @@ def test_a_model_that_is_gone_is_said(client, key):
 def test_what_is_chosen_is_no_fact_and_no_draft(client):
     """The list stands in the form of the sheet, and is posted with it."""
     make_equipment()
-    line = make_premises()
-    typed = form_of(client.get(sheet_of(line)))
+    case = make_premises()
+    typed = form_of(client.get(sheet_of(case)))
     key = str(Equipment.objects.get().key)
     typed["catalogue-model"] = [key, key]
-    panel = reverse("design-panel", args=[line.design.key])
+    panel = reverse("design-panel", args=[case.design.key])
     assert client.post(panel, typed).status_code == 200
     assert not Draft.objects.filter(content__has_key="catalogue-model").exists()
-    client.post(sheet_of(line), typed)
-    assert Unit.objects.filter(design=line.design).count() == 2
+    client.post(sheet_of(case), typed)
+    assert Unit.objects.filter(design=case.design).count() == 2

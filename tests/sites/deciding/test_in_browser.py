@@ -26,8 +26,8 @@ def panel_after(page, act):
     page.wait_for_selector(".htmx-request", state="detached")
 
 
-def sheet_of(line):
-    return reverse("design-sheet", args=[line.design.key])
+def sheet_of(case):
+    return reverse("design-sheet", args=[case.design.key])
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -78,12 +78,12 @@ def test_a_premises_by_keyboard_alone(window, person, width):
 @pytest.mark.looks
 @pytest.mark.parametrize("width", WIDTHS)
 def test_pages_have_nothing_against_them(window, axe, person, width):
-    line = make_premises(**island())
+    case = make_premises(**island())
     page = window(person, width=width)
     for address in (
         "/premises/new/",
-        sheet_of(line),
-        reverse("premises", args=[line.premises.key]),
+        sheet_of(case),
+        reverse("premises", args=[case.premises.key]),
     ):
         page.goto(address)
         page.evaluate("document.querySelectorAll('details').forEach((each) => (each.open = true))")
@@ -95,9 +95,9 @@ def test_pages_have_nothing_against_them(window, axe, person, width):
 @pytest.mark.looks
 @pytest.mark.parametrize("width", WIDTHS)
 def test_a_sheet_with_faults_has_nothing_against_it(window, axe, person, width):
-    line = make_premises()
+    case = make_premises()
     page = window(person, width=width)
-    page.goto(sheet_of(line))
+    page.goto(sheet_of(case))
     page.fill("#id_case-reference", "")
     page.fill("#id_supply-cutout_a", "12345")
     page.fill("#id_proposed-units-0-rated_w", "3,600")
@@ -113,10 +113,10 @@ def test_a_sheet_with_faults_has_nothing_against_it(window, axe, person, width):
 
 @pytest.mark.parametrize("width", WIDTHS)
 def test_two_versions_have_nothing_against_them(window, axe, person, width):
-    line = make_premises()
-    other = Desk("Bo Teal", line)
+    case = make_premises()
+    other = Desk("Bo Teal", case)
     page = window(person, width=width)
-    page.goto(sheet_of(line))
+    page.goto(sheet_of(case))
     panel_after(page, lambda: page.fill("#id_supply-cutout_a", "63"))
     panel_after(page, lambda: page.fill("#id_premises-postcode", "ZZ1 7AA"))
     other.types(supply__cutout_a="100")
@@ -135,15 +135,15 @@ def test_two_versions_have_nothing_against_them(window, axe, person, width):
 
 
 def test_typing_survives_a_closed_tab(window, person):
-    line = make_premises()
+    case = make_premises()
     page = window(person)
-    page.goto(sheet_of(line))
+    page.goto(sheet_of(case))
     panel_after(page, lambda: page.fill("#id_supply-cutout_a", "a hundred?"))
     page.wait_for_selector("text=not saved yet")
     context = page.context
     page.close()
     again = context.new_page()
-    again.goto(sheet_of(line))
+    again.goto(sheet_of(case))
     assert again.input_value("#id_supply-cutout_a") == "a hundred?"
     assert "You typed this on" in again.inner_text("#draft-notice")
     again.click("text=Drop what I typed")
@@ -152,9 +152,9 @@ def test_typing_survives_a_closed_tab(window, person):
 
 
 def test_typing_goes_on_when_the_session_has_ended(window, person):
-    line = make_premises()
+    case = make_premises()
     page = window(person)
-    page.goto(sheet_of(line))
+    page.goto(sheet_of(case))
     Session.objects.all().delete()
     page.fill("#id_supply-cutout_a", "63")
     page.wait_for_selector("text=You have been signed out.")
@@ -173,12 +173,12 @@ def test_typing_goes_on_when_the_session_has_ended(window, person):
 
 
 def test_saving_right_after_typing_leaves_no_draft(window, person):
-    line = make_premises()
+    case = make_premises()
     page = window(person)
-    page.goto(sheet_of(line))
+    page.goto(sheet_of(case))
     page.fill("#id_supply-cutout_a", "63")
     page.click("button:text-is('Save')")
     page.wait_for_selector("text=The sheet is saved.")
-    page.goto(sheet_of(line))
+    page.goto(sheet_of(case))
     assert page.query_selector("#draft-notice") is None
     assert page.input_value("#id_supply-cutout_a") == "63"

@@ -20,9 +20,9 @@ def client():
     return client
 
 
-def sent_to(client, line, view: str, boxes: dict[str, str]):
-    sent = filled(client.get(reverse("design-sheet", args=[line.design.key])), boxes)
-    return client.post(reverse(view, args=[line.design.key]), sent)
+def sent_to(client, case, view: str, boxes: dict[str, str]):
+    sent = filled(client.get(reverse("design-sheet", args=[case.design.key])), boxes)
+    return client.post(reverse(view, args=[case.design.key]), sent)
 
 
 NUMBER = {"numbers-0-value": "81 123 456 789", "numbers-0-scheme": "ni11"}
@@ -31,7 +31,7 @@ TESTED = {"proposed-units-0-standard": "G98/NI"}
 
 
 def test_the_nation_finds_the_area_and_the_rulebook(client):
-    line = make_premises()
+    case = make_premises()
     boxes = {
         "premises-nation": "northern_ireland",
         **NUMBER,
@@ -39,45 +39,45 @@ def test_the_nation_finds_the_area_and_the_rulebook(client):
         **TESTED,
         "proposed-units-1-gone": "on",
     }
-    page = html.unescape(sent_to(client, line, "design-panel", boxes).content.decode())
+    page = html.unescape(sent_to(client, case, "design-panel", boxes).content.decode())
     assert "Connect and notify" in page
     assert "Northern Ireland, as the nation says" in page
 
 
 def test_an_area_of_another_nation_is_said(client):
-    line = make_premises()  # it has the area gb-12
+    case = make_premises()  # it has the area gb-12
     boxes = {"premises-nation": "northern_ireland", **NUMBER}
-    page = html.unescape(sent_to(client, line, "design-panel", boxes).content.decode())
+    page = html.unescape(sent_to(client, case, "design-panel", boxes).content.decode())
     assert 'the licence area "gb-12" does not lie in Northern Ireland' in page
 
 
 def test_a_missing_rule_stands_in_the_panel(client):
-    line = make_premises()
+    case = make_premises()
     larger = {"proposed-units-0-rated_w": "18 kW"}  # at most 17 kW on one phase is held
     boxes = {"premises-nation": "northern_ireland", **NUMBER, **NO_AREA, **TESTED, **larger}
-    page = html.unescape(sent_to(client, line, "design-panel", boxes).content.decode())
+    page = html.unescape(sent_to(client, case, "design-panel", boxes).content.decode())
     assert "Not determined: the rule is not held" in page
     assert "does not hold the rule on generation larger than small-scale" in page
 
 
 def test_limits_of_ireland_are_asked_in_apparent_power(client):
-    line = make_premises()
+    case = make_premises()
     boxes = {
         "premises-nation": "ireland",
         "numbers-0-value": "10 123 456 789",
         "numbers-0-scheme": "ie11",
         **NO_AREA,
     }
-    page = html.unescape(sent_to(client, line, "design-panel", boxes).content.decode())
+    page = html.unescape(sent_to(client, case, "design-panel", boxes).content.decode())
     assert "Not yet determined" in page
     assert "The apparent power of " in page
 
 
 def test_eleven_digits_of_great_britain_are_asked_about(client):
-    line = make_premises()
+    case = make_premises()
     page = html.unescape(
         sent_to(
-            client, line, "design-panel", {"numbers-0-value": "81 123 456 789"}
+            client, case, "design-panel", {"numbers-0-value": "81 123 456 789"}
         ).content.decode()
     )
     assert "has 11 digits" in page
@@ -85,16 +85,16 @@ def test_eleven_digits_of_great_britain_are_asked_about(client):
 
 
 def test_the_sheet_is_kept(client):
-    line = make_premises()
+    case = make_premises()
     boxes = {
         "premises-nation": "northern_ireland",
         "premises-licence_area": "ni-1",
         "premises-grid": "irish",
         **NUMBER,
     }
-    answer = sent_to(client, line, "design-sheet", boxes)
+    answer = sent_to(client, case, "design-sheet", boxes)
     assert answer.status_code == 302, answer.content.decode()[:2000]
-    kept = Premises.objects.get(pk=line.premises.pk)
+    kept = Premises.objects.get(pk=case.premises.pk)
     assert (kept.nation, kept.licence_area, kept.grid) == ("northern_ireland", "ni-1", "irish")
     [number] = kept.supply_numbers.all()
     assert (number.scheme, number.value) == ("ni11", "81 123 456 789")

@@ -26,14 +26,14 @@ def signed_in(*, engineer: bool) -> Client:
 
 
 def test_an_engineer_writes_a_figure_and_the_office_reads_it():
-    line = make_premises()
-    address = reverse("design-sheet", args=[line.design.key])
+    case = make_premises()
+    address = reverse("design-sheet", args=[case.design.key])
     engineer, office = signed_in(engineer=True), signed_in(engineer=False)
     assert HEADING not in office.get(address).content.decode()
     page = engineer.get(address)
     assert HEADING in page.content.decode()
     assert engineer.post(address, {**form_of(page), **FIGURE}).status_code == 302
-    (row,) = Override.objects.filter(premises=line.premises)
+    (row,) = Override.objects.filter(premises=case.premises)
     assert (row.value, row.unit, row.reason) == (950, "thousandths", "As set on site")
 
     page = office.get(address)
@@ -41,21 +41,21 @@ def test_an_engineer_writes_a_figure_and_the_office_reads_it():
     assert "Only an engineer may change these." in text
     assert "Add a figure" not in text
     assert form_of(page)["overrides-0-value"] == ["0.95"]
-    premises = office.get(reverse("premises", args=[line.premises.key])).content.decode()
+    premises = office.get(reverse("premises", args=[case.premises.key])).content.decode()
     assert "Own figure: power factor of an inverter" in premises
     assert "0.95; As set on site" in premises
 
 
 def test_the_office_saves_the_rest_and_is_refused_the_figure():
-    line = make_premises()
+    case = make_premises()
     Override.objects.create(
-        premises=line.premises,
+        premises=case.premises,
         default="voltage_rise.power_factor",
         value=950,
         unit="thousandths",
         reason="As set on site",
     )
-    address = reverse("design-sheet", args=[line.design.key])
+    address = reverse("design-sheet", args=[case.design.key])
     office = signed_in(engineer=False)
     sent = {**form_of(office.get(address)), "premises-name": ["Renamed"]}
     assert office.post(address, sent).status_code == 302

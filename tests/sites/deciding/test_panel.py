@@ -24,19 +24,19 @@ def client():
     return client
 
 
-def panel_for(client, line, **boxes):
+def panel_for(client, case, **boxes):
     sent = filled(
-        client.get(reverse("design-sheet", args=[line.design.key])),
+        client.get(reverse("design-sheet", args=[case.design.key])),
         {name.replace("__", "-"): text for name, text in boxes.items()},
     )
-    return client.post(reverse("design-panel", args=[line.design.key]), sent)
+    return client.post(reverse("design-panel", args=[case.design.key]), sent)
 
 
 def test_its_numbers_are_those_of_the_site_file(client):
     """2 x 3600 W at 230 V is 31.304 A; the panel, the rows and the file say the same."""
-    line = make_premises()
-    page = html.unescape(panel_for(client, line).content.decode())
-    file = assessor().site(msgspec.json.encode(plain_from(rows_for(line.premises, line.design))))
+    case = make_premises()
+    page = html.unescape(panel_for(client, case).content.decode())
+    file = assessor().site(msgspec.json.encode(plain_from(rows_for(case.premises, case.design))))
     decision = decide_site(file, remedies=True).decision
     assert decision is not None
     assert decision.per_phase_ma == {"L1": 31_304}
@@ -51,26 +51,26 @@ def test_its_numbers_are_those_of_the_site_file(client):
 
 def test_it_follows_what_is_typed(client):
     """3600 + 1000 W is 20 A; without the battery 3600 W is 15.652 A."""
-    line = make_premises()
-    page = panel_for(client, line, **{"proposed-units-1-rated_w": "1000 W"}).content.decode()
+    case = make_premises()
+    page = panel_for(client, case, **{"proposed-units-1-rated_w": "1000 W"}).content.decode()
     assert "20 A" in page
-    page = panel_for(client, line, **{"proposed-units-1-gone": "on"}).content.decode()
+    page = panel_for(client, case, **{"proposed-units-1-gone": "on"}).content.decode()
     assert "15.652 A" in page
     assert "below 16 A" in page
 
 
 def test_limits_come_from_the_rulebook(client):
-    line = make_premises()
-    page = panel_for(client, line).content.decode()
+    case = make_premises()
+    page = panel_for(client, case).content.decode()
     # 31.304 A is above 16 A and 0.696 A below 32 A; 60 A does not matter yet.
     assert "15.304 A above 16 A; 0.696 A below 32 A" in page
     assert "60 A" not in re.findall(r"<svg.*?</svg>", page, re.S)[0]
 
 
 def test_what_cannot_be_read_is_named_and_left_out(client):
-    line = make_premises()
+    case = make_premises()
     page = panel_for(
-        client, line, **{"proposed-units-1-rated_w": "much", "supply-cutout_a": "12345"}
+        client, case, **{"proposed-units-1-rated_w": "much", "supply-cutout_a": "12345"}
     ).content.decode()
     assert "Not readable yet" in page
     assert '<a href="#id_proposed-units-1-rated_w">' in page
@@ -80,16 +80,16 @@ def test_what_cannot_be_read_is_named_and_left_out(client):
 
 
 def test_messages_come_once_and_go_when_the_box_is_right(client):
-    line = make_premises()
+    case = make_premises()
     slot = 'id="msg-supply-cutout_a"'
-    assert slot in panel_for(client, line, **{"supply-cutout_a": "much"}).content.decode()
-    assert slot not in panel_for(client, line, **{"supply-cutout_a": "much"}).content.decode()
-    page = panel_for(client, line, **{"supply-cutout_a": "80"}).content.decode()
+    assert slot in panel_for(client, case, **{"supply-cutout_a": "much"}).content.decode()
+    assert slot not in panel_for(client, case, **{"supply-cutout_a": "much"}).content.decode()
+    page = panel_for(client, case, **{"supply-cutout_a": "80"}).content.decode()
     assert f'<div {slot} hx-swap-oob="innerHTML"></div>' in page
     # An answer stays where it was ticked; its box is not disturbed.
-    assert slot in panel_for(client, line, **{"supply-cutout_a": "12345"}).content.decode()
+    assert slot in panel_for(client, case, **{"supply-cutout_a": "12345"}).content.decode()
     answered = {"supply-cutout_a": "12345", "supply-cutout_a-meant": "12345 = 12345 A"}
-    assert slot not in panel_for(client, line, **answered).content.decode()
+    assert slot not in panel_for(client, case, **answered).content.decode()
 
 
 def test_what_is_missing_is_said_at_its_box_after_a_save_until_it_is_there(client):
@@ -106,9 +106,9 @@ def test_what_is_missing_is_said_at_its_box_after_a_save_until_it_is_there(clien
 
 
 def test_how_units_are_spread_is_said(client):
-    line = make_premises(supply={"phases": 3})
+    case = make_premises(supply={"phases": 3})
     boxes = {"proposed-units-0-phases": "spread", "proposed-units-0-quantity": "5"}
-    page = panel_for(client, line, **boxes).content.decode()
+    page = panel_for(client, case, **boxes).content.decode()
     words = "pv-1 is spread over the phases: 2 on L1 (pv-1-L1), 2 on L2 (pv-1-L2), 1 on L3"
     assert words in page
     # 2 x 3600 W + 3600 W (the battery) on L1; 2 x 3600 W on L2; 3600 W on L3.
@@ -117,10 +117,10 @@ def test_how_units_are_spread_is_said(client):
 
 
 def test_markup_in_names_is_text(client):
-    line = make_premises()
+    case = make_premises()
     page = panel_for(
         client,
-        line,
+        case,
         **{
             "proposed-units-0-label": "<img src=x onerror=alert(1)>",
             "proposed-arrays-0-unit_id": "<script>1</script>",
@@ -132,8 +132,8 @@ def test_markup_in_names_is_text(client):
 
 
 def test_what_was_taken_as_usual_is_said(client):
-    line = make_premises()
-    page = panel_for(client, line).content.decode()
+    case = make_premises()
+    page = panel_for(client, case).content.decode()
     assert "Assumed, since nothing was said" in page
     assert "the supply is at low voltage" in page
 
@@ -159,8 +159,8 @@ def test_the_area_follows_the_supply_number(client):
 
 
 def test_the_first_draft_keeps_the_sheet_as_it_was_opened(client):
-    line = make_premises()
-    panel_for(client, line, **{"supply-cutout_a": "63"})
+    case = make_premises()
+    panel_for(client, case, **{"supply-cutout_a": "63"})
     draft = Draft.objects.get()
     assert draft.content["supply-cutout_a"] == ["63"]
     assert draft.seen["opened"]["supply-cutout_a"] == ["80"]
@@ -173,9 +173,9 @@ def test_queries_do_not_grow_with_rows(client, django_assert_max_num_queries):
     ]
     arrays = [{"unit_id": f"pv-{i}", "peak_w": 400} for i in range(20)]
     for count in (1, 20):
-        line = make_premises(units=units[:count], arrays=arrays[:count], storage=[])
-        address = reverse("design-panel", args=[line.design.key])
-        sent = form_of(client.get(reverse("design-sheet", args=[line.design.key])))
+        case = make_premises(units=units[:count], arrays=arrays[:count], storage=[])
+        address = reverse("design-panel", args=[case.design.key])
+        sent = form_of(client.get(reverse("design-sheet", args=[case.design.key])))
         client.post(address, sent)
         with django_assert_max_num_queries(14):
             client.post(address, sent)

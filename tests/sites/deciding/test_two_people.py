@@ -15,12 +15,12 @@ pytestmark = pytest.mark.django_db
 class Desk:
     """Somebody with a sheet open."""
 
-    def __init__(self, name, line):
+    def __init__(self, name, case):
         self.person = make_person(name=name)
         self.client = Client()
         self.client.force_login(self.person)
-        self.address = reverse("design-sheet", args=[line.design.key])
-        self.panel = reverse("design-panel", args=[line.design.key])
+        self.address = reverse("design-sheet", args=[case.design.key])
+        self.panel = reverse("design-panel", args=[case.design.key])
         self.answer = self.client.get(self.address)
 
     def types(self, **boxes):
@@ -33,20 +33,20 @@ class Desk:
 
 
 @pytest.fixture
-def line():
+def case():
     return make_premises()
 
 
 @pytest.fixture
-def desks(line):
-    return Desk("Ann Vole", line), Desk("Bo Teal", line)
+def desks(case):
+    return Desk("Ann Vole", case), Desk("Bo Teal", case)
 
 
 def choices(answer):
     return {name: values for name, values in form_of(answer).items() if name.startswith("take|")}
 
 
-def test_the_second_sees_both_versions(line, desks):
+def test_the_second_sees_both_versions(case, desks):
     ann, bo = desks
     ann.types(supply__cutout_a="100", premises__postcode="ZZ1 9AA")
     bo.types(supply__cutout_a="63", **{"customer-name": "Typed by Bo"})
@@ -75,7 +75,7 @@ def test_the_second_sees_both_versions(line, desks):
     assert saved["premises-postcode"] == ["ZZ1 9AA"]
 
 
-def test_theirs_can_be_taken(line, desks):
+def test_theirs_can_be_taken(case, desks):
     ann, bo = desks
     ann.types(supply__cutout_a="100")
     bo.types(supply__cutout_a="63")
@@ -86,7 +86,7 @@ def test_theirs_can_be_taken(line, desks):
     assert form_of(bo.client.get(bo.address))["supply-cutout_a"] == ["100"]
 
 
-def test_the_versions_still_lie_side_by_side_the_next_day(line, desks):
+def test_the_versions_still_lie_side_by_side_the_next_day(case, desks):
     """A closed tab between the two versions: the draft knows what it was opened with."""
     ann, bo = desks
     ann.types(supply__cutout_a="100")
@@ -103,13 +103,13 @@ def test_the_versions_still_lie_side_by_side_the_next_day(line, desks):
     assert form_of(answer)["supply-cutout_a"] == ["63"]
 
 
-def test_a_third_save_in_between_is_laid_beside_anew(line, desks):
+def test_a_third_save_in_between_is_laid_beside_anew(case, desks):
     ann, bo = desks
     ann.types(supply__cutout_a="100")
     bo.types(supply__cutout_a="63")
     ann.saves()
     bo.sent = form_of(bo.saves())
-    third = Desk("Cy Wren", line)
+    third = Desk("Cy Wren", case)
     third.types(supply__cutout_a="90")
     third.saves()
     answer = bo.saves()
@@ -117,19 +117,19 @@ def test_a_third_save_in_between_is_laid_beside_anew(line, desks):
     assert "Cy Wren saved this premises" in answer.content.decode()
 
 
-def test_what_does_not_touch_this_sheet_is_no_conflict(line, desks):
+def test_what_does_not_touch_this_sheet_is_no_conflict(case, desks):
     """Ann takes her change back; nothing differs from what Bo opened, so Bo just saves."""
     ann, bo = desks
     bo.types(supply__cutout_a="63")
     ann.types(supply__cutout_a="100")
     ann.saves()
-    again = Desk("Di Crane", line)
+    again = Desk("Di Crane", case)
     again.types(supply__cutout_a="80")
     again.saves()
     assert bo.saves().status_code == 302
 
 
-def test_rows_added_by_both_are_both_there(line, desks):
+def test_rows_added_by_both_are_both_there(case, desks):
     ann, bo = desks
     unit = {
         "proposed-units-TOTAL_FORMS": "3",
@@ -152,7 +152,7 @@ def test_rows_added_by_both_are_both_there(line, desks):
     }
 
 
-def test_without_a_draft_both_versions_are_shown_all_the_same(line, desks):
+def test_without_a_draft_both_versions_are_shown_all_the_same(case, desks):
     """No panel was ever asked (no script): nobody knows who changed what, so all is asked."""
     ann, bo = desks
     ann.types(supply__cutout_a="100")
@@ -168,7 +168,7 @@ def test_without_a_draft_both_versions_are_shown_all_the_same(line, desks):
     assert "Both versions differ" in answer.content.decode()
 
 
-def test_one_event_for_each_save_without_what_is_in_the_boxes(line, desks):
+def test_one_event_for_each_save_without_what_is_in_the_boxes(case, desks):
     ann, _bo = desks
     ann.types(**{"customer-name": "Secretive Person"})
     ann.saves()

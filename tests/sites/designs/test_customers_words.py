@@ -169,8 +169,8 @@ def test_what_goes_on_in_a_power_cut(units, wh, words):
     assert in_power_cut(site(*units), wh) == words
 
 
-def printed(client, line):
-    answer = client.get(reverse("designs-print", args=[line.premises.key]))
+def printed(client, case):
+    answer = client.get(reverse("designs-print", args=[case.premises.key]))
     pdf = pypdfium2.PdfDocument(answer.content)
     assert len(pdf) == 1
     return " ".join(pdf[0].get_textpage().get_text_range().split())
@@ -187,12 +187,12 @@ def test_the_page_says_what_stops_a_design_and_stays_one_page(client, number):
     units[1] |= {"can_island": True}
     caps = [CAP | {"value": 2000}, {"on": "installed", "value": 16_000, "basis": "ma_per_phase"}]
     limits = {"export": {"value": 3680, "basis": "w_total"}}
-    line = make_premises(units=units, limits=limits, caps=caps)
+    case = make_premises(units=units, limits=limits, caps=caps)
     for name in ("With a name of many words", "Another of the designs", "The last of them")[
         : number - 1
     ]:
-        copy_design(design=line.design, name=name, by=person)
-    text = printed(client, line)
+        copy_design(design=case.design, name=name, by=person)
+    text = printed(client, case)
     assert "Not possible as it is: the network operator allows 2 kW of export; the" in text
     assert text.count("inverters of 16 A on each phase and no more") == number
     assert not re.search(r"\bcells\b|\bbat-1\b|\bpv-1\b|\bPV\b", text)
@@ -200,8 +200,8 @@ def test_the_page_says_what_stops_a_design_and_stays_one_page(client, number):
 
 @pytest.mark.django_db
 def test_a_design_that_nothing_stops_is_said_to_be_possible():
-    line = make_premises()
-    page = side_by_side(line.premises)
+    case = make_premises()
+    page = side_by_side(case.premises)
     rows = {row.question: row.answers for row in comparison_of(page).rows}
     assert rows["Possible as it is"] == (("Yes, as far as is known",),)
     assert rows["In a power cut"] == (("Everything stops, the battery too.",),)

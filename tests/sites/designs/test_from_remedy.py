@@ -36,8 +36,8 @@ def remedies_of(design: Design):
 
 @pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem[:2])
 def test_every_remedy_becomes_a_design_that_keeps_its_promise(path, by):
-    line = import_premises(read_site(path.read_bytes()), by=None)
-    design = line.design
+    case = import_premises(read_site(path.read_bytes()), by=None)
+    design = case.design
     for n, remedy in enumerate(remedies_of(design)):
         made = design_from_remedy(design=design, mark=remedy_mark(remedy), name=f"R{n}", by=by)
         decided = decide_rows(rows_for(made.premises, made)).decision
@@ -53,13 +53,13 @@ def test_every_remedy_becomes_a_design_that_keeps_its_promise(path, by):
 
 def test_the_design_it_was_made_from_stays_as_it_is(by):
     content = json.loads(DEMO[1].read_bytes())
-    line = import_premises(read_site(json.dumps(content)), by=None)
-    before = decide_rows(rows_for(line.premises, line.design)).decision
-    [remedy, *_] = remedies_of(line.design)
-    design_from_remedy(design=line.design, mark=remedy_mark(remedy), name="Other", by=by)
-    line.design.refresh_from_db()
-    line.premises.refresh_from_db()
-    after = decide_rows(rows_for(line.premises, line.design)).decision
+    case = import_premises(read_site(json.dumps(content)), by=None)
+    before = decide_rows(rows_for(case.premises, case.design)).decision
+    [remedy, *_] = remedies_of(case.design)
+    design_from_remedy(design=case.design, mark=remedy_mark(remedy), name="Other", by=by)
+    case.design.refresh_from_db()
+    case.premises.refresh_from_db()
+    after = decide_rows(rows_for(case.premises, case.design)).decision
     assert before is not None
     assert after is not None
     assert structs.replace(after, reference="") == structs.replace(before, reference="")
@@ -73,9 +73,9 @@ def test_existing_panels_come_behind_the_new_inverter(by):
             unit.pop("planned_on", None)
     for array in content.get("arrays", []):
         array["status"] = "existing"
-    line = import_premises(read_site(json.dumps(content)), by=None)
-    remedy = next(r for r in remedies_of(line.design) if r.kind == "shared-inverter")
-    made = design_from_remedy(design=line.design, mark=remedy_mark(remedy), name="One", by=by)
+    case = import_premises(read_site(json.dumps(content)), by=None)
+    remedy = next(r for r in remedies_of(case.design) if r.kind == "shared-inverter")
+    made = design_from_remedy(design=case.design, mark=remedy_mark(remedy), name="One", by=by)
     rows = rows_for(made.premises, made)
     assert {row.unit_id for row in rows.proposed.arrays} == {"shared-1"}
     assert rows.removed == {unit.key for unit in rows.existing.units}
@@ -99,27 +99,27 @@ def test_clamps_go_with_the_units_that_read_them(by):
 
 
 def test_what_no_longer_helps_is_refused(by):
-    line = import_premises(read_site(DEMO[1].read_bytes()), by=None)
+    case = import_premises(read_site(DEMO[1].read_bytes()), by=None)
     with pytest.raises(FactsChangedError):
-        design_from_remedy(design=line.design, mark="0" * 16, name="x", by=by)
-    assert line.premises.designs.count() == 1
+        design_from_remedy(design=case.design, mark="0" * 16, name="x", by=by)
+    assert case.premises.designs.count() == 1
 
 
 def test_a_name_that_is_taken_is_refused_and_nothing_is_left(by):
-    line = import_premises(read_site(DEMO[1].read_bytes()), by=None)
-    [first, second, *_] = remedies_of(line.design)
-    design_from_remedy(design=line.design, mark=remedy_mark(first), name="Same", by=by)
+    case = import_premises(read_site(DEMO[1].read_bytes()), by=None)
+    [first, second, *_] = remedies_of(case.design)
+    design_from_remedy(design=case.design, mark=remedy_mark(first), name="Same", by=by)
     with pytest.raises(NameTakenError):
-        design_from_remedy(design=line.design, mark=remedy_mark(second), name="same", by=by)
-    assert line.premises.designs.count() == 2
+        design_from_remedy(design=case.design, mark=remedy_mark(second), name="same", by=by)
+    assert case.premises.designs.count() == 2
 
 
 def test_a_design_is_named_after_what_was_changed(by):
-    line = import_premises(read_site(DEMO[1].read_bytes()), by=None)
-    remedy = next(r for r in remedies_of(line.design) if r.kind == "shared-inverter")
+    case = import_premises(read_site(DEMO[1].read_bytes()), by=None)
+    remedy = next(r for r in remedies_of(case.design) if r.kind == "shared-inverter")
     mark = remedy_mark(remedy)
-    first = design_from_remedy(design=line.design, mark=mark, by=by)
-    again = design_from_remedy(design=line.design, mark=mark, by=by)
+    first = design_from_remedy(design=case.design, mark=mark, by=by)
+    again = design_from_remedy(design=case.design, mark=mark, by=by)
     assert remedy.name.startswith("One shared inverter, ")
     assert (first.name, again.name) == (remedy.name, f"{remedy.name} (2)")
 
@@ -127,9 +127,9 @@ def test_a_design_is_named_after_what_was_changed(by):
 def test_a_design_with_another_supply_knows_the_one_that_is_there(by):
     content = json.loads(DEMO[7].read_bytes())
     assert content["supply"]["phases"] == 1
-    line = import_premises(read_site(json.dumps(content)), by=None)
-    remedy = next(r for r in remedies_of(line.design) if r.kind == "three-phase-supply")
-    made = design_from_remedy(design=line.design, mark=remedy_mark(remedy), by=by)
+    case = import_premises(read_site(json.dumps(content)), by=None)
+    remedy = next(r for r in remedies_of(case.design) if r.kind == "three-phase-supply")
+    made = design_from_remedy(design=case.design, mark=remedy_mark(remedy), by=by)
     rows = rows_for(made.premises, made)
     assert site_from(rows).supply.now_phases == 1
     decision = decide_rows(rows).decision
@@ -140,15 +140,15 @@ def test_a_design_with_another_supply_knows_the_one_that_is_there(by):
         "The supply has one phase now, and three phases are proposed."
     )
     # The design that was there says nothing of it.
-    line.premises.refresh_from_db()
-    before = rows_for(line.premises, line.design)
+    case.premises.refresh_from_db()
+    before = rows_for(case.premises, case.design)
     assert site_from(before).supply.now_phases is UNSET
 
 
 def test_the_page_tells_the_supply_that_is_there(by):
-    line = import_premises(read_site(DEMO[7].read_bytes()), by=None)
-    remedy = next(r for r in remedies_of(line.design) if r.kind == "three-phase-supply")
-    made = design_from_remedy(design=line.design, mark=remedy_mark(remedy), by=by)
+    case = import_premises(read_site(DEMO[7].read_bytes()), by=None)
+    remedy = next(r for r in remedies_of(case.design) if r.kind == "three-phase-supply")
+    made = design_from_remedy(design=case.design, mark=remedy_mark(remedy), by=by)
     told = dict(supply_facts(rows_for(made.premises, made)))
     assert told["With this design"] == (
         "the supply is changed to what stands here; it is single-phase now"

@@ -37,16 +37,16 @@ def test_of_a_scheme_that_is_there_the_limit_alone_changes(office, commissioned)
         "value": 16_000, "basis": "ma_per_phase", "type_tested": True, "fail_safe": True,
         "type_test_reference": "INV/9", "measured_at": "supply",
     } | ({"commissioned_on": "2024-05-01"} if commissioned else {})  # fmt: skip
-    line = make_premises(limits={"export": there}, by=office)
-    before = limit_of(line.design)
-    made = design_with_limit(design=line.design, limit_w=2500, name="Less", by=office)
+    case = make_premises(limits={"export": there}, by=office)
+    before = limit_of(case.design)
+    made = design_with_limit(design=case.design, limit_w=2500, name="Less", by=office)
     now = limit_of(made)
     assert (now.value, now.basis) == (2500, "w_total")
     assert (now.type_tested, now.fail_safe, now.type_test_reference) == (True, True, "INV/9")
     # What was proved was the other setting.
     assert (known(before.commissioned_on) is not None) is commissioned
     assert known(now.commissioned_on) is None
-    assert limit_of(Design.objects.get(pk=line.design.pk)) == before
+    assert limit_of(Design.objects.get(pk=case.design.pk)) == before
 
 
 def test_facts_that_cannot_be_read_make_no_design(plain, office):

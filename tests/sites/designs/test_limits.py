@@ -31,41 +31,41 @@ def office(client):
 
 
 @pytest.fixture
-def line(office):
+def case(office):
     made = make_premises(by=office, limits=LIMITED)
     make_energy_years(made, by=office)
     return made
 
 
-def address(line, what=""):
-    return reverse(f"design-limits{what}", args=[line.design.key])
+def address(case, what=""):
+    return reverse(f"design-limits{what}", args=[case.design.key])
 
 
-def page(client, line):
-    return client.get(address(line)).content.decode()
+def page(client, case):
+    return client.get(address(case)).content.decode()
 
 
-def send(client, line, **typed):
-    return client.post(address(line), {**TYPED, **typed}, follow=True)
+def send(client, case, **typed):
+    return client.post(address(case), {**TYPED, **typed}, follow=True)
 
 
-def asked_w(line):
-    row = Work.objects.get(kind=LIMITS, design=line.design)
+def asked_w(case):
+    row = Work.objects.get(kind=LIMITS, design=case.design)
     return row.asked["limits_w"]
 
 
-def do(line):
-    row = Work.objects.get(kind=LIMITS, design=line.design)
+def do(case):
+    row = Work.objects.get(kind=LIMITS, design=case.design)
     work_out(str(row.key), row.digest)
 
 
-def test_the_page_of_designs_leads_here(client, line):
-    words = client.get(reverse("designs", args=[line.premises.key])).content.decode()
-    assert f'href="{address(line)}"' in words
+def test_the_page_of_designs_leads_here(client, case):
+    words = client.get(reverse("designs", args=[case.premises.key])).content.decode()
+    assert f'href="{address(case)}"' in words
 
 
-def test_it_says_what_is_proposed_for_the_design(client, line, words):
-    answer = client.get(address(line))
+def test_it_says_what_is_proposed_for_the_design(client, case, words):
+    answer = client.get(address(case))
     said = words(answer)
     # Both inverters have 3.6 kW; steps of 0.2 kW would make 37 limits, and 30 are proposed at most.
     assert (
@@ -79,14 +79,14 @@ def test_it_says_what_is_proposed_for_the_design(client, line, words):
     assert "What was found" not in said
 
 
-def test_what_is_asked_is_worked_out_and_stands_in_the_table(client, line, office, words):
-    answer = send(client, line)
+def test_what_is_asked_is_worked_out_and_stands_in_the_table(client, case, office, words):
+    answer = send(client, case)
     assert "0 of 6 limits worked out" in words(answer)
-    assert asked_w(line) == [0, 2000, 4000, 6000]
-    do(line)
-    answer = client.get(address(line))
+    assert asked_w(case) == [0, 2000, 4000, 6000]
+    do(case)
+    answer = client.get(address(case))
     html = answer.content.decode()
-    found = {each.limit_kw: each.figures for each in sweep_state(line.design).found}
+    found = {each.limit_kw: each.figures for each in sweep_state(case.design).found}
     own, none = found[1.0], found[0.0]
     assert own.lost > 10
     assert (
@@ -113,9 +113,9 @@ def test_what_is_asked_is_worked_out_and_stands_in_the_table(client, line, offic
     assert Event.objects.filter(act="energy.limits-asked", actor_key=office.key).exists()
 
 
-def test_a_step_stands_in_place_of_a_number(client, line):
-    send(client, line, count="", step="2.5")
-    assert asked_w(line) == [0, 2500, 5000, 6000]
+def test_a_step_stands_in_place_of_a_number(client, case):
+    send(client, case, count="", step="2.5")
+    assert asked_w(case) == [0, 2500, 5000, 6000]
 
 
 @pytest.mark.parametrize(
@@ -142,8 +142,8 @@ def test_a_step_stands_in_place_of_a_number(client, line):
         ({"lowest": "0 W", "highest": "5 W", "count": "20"}, "no 20 limits of whole watts"),
     ],
 )
-def test_a_fault_stands_at_its_box_with_what_was_typed(client, line, typed, says):
-    answer = send(client, line, **typed)
+def test_a_fault_stands_at_its_box_with_what_was_typed(client, case, typed, says):
+    answer = send(client, case, **typed)
     assert answer.status_code == 422
     html = answer.content.decode()
     assert html.count(says) == 2  # in the summary and at the box
@@ -154,116 +154,116 @@ def test_a_fault_stands_at_its_box_with_what_was_typed(client, line, typed, says
 
 
 def test_without_region_and_use_it_says_where_to_enter_them(client, office):
-    line = make_premises(by=office)
-    html = page(client, line)
+    case = make_premises(by=office)
+    html = page(client, case)
     assert "Needs what the energy year rests on: the region, and the use of the house." in html
-    assert f"{reverse('designs', args=[line.premises.key])}#energy" in html
+    assert f"{reverse('designs', args=[case.premises.key])}#energy" in html
     assert "Limits to try" not in html
-    answer = send(client, line)
+    answer = send(client, case)
     assert answer.status_code == 422
     assert answer.content.decode().count("Needs what the energy year rests on") == 2
 
 
 def test_missing_facts_lead_to_the_sheet(client, office):
-    line = make_premises(by=office, arrays=[])
-    html = page(client, line)
+    case = make_premises(by=office, arrays=[])
+    html = page(client, case)
     assert "Needs the panels behind pv-1: peak power, tilt and azimuth." in html
-    assert f'<a href="{reverse("design-sheet", args=[line.design.key])}">Go on' in html
+    assert f'<a href="{reverse("design-sheet", args=[case.design.key])}">Go on' in html
 
 
-def test_it_is_stopped_and_gone_on_with(client, line, office, words):
-    send(client, line)
-    do(line)
+def test_it_is_stopped_and_gone_on_with(client, case, office, words):
+    send(client, case)
+    do(case)
     kept = Work.objects.get(kind=LIMITS).results
     assert kept is not None
     Work.objects.filter(kind=LIMITS).update(done_at=None, results=kept[:3])
-    assert "3 of 6 limits worked out" in words(client.get(address(line)))
-    said = words(client.post(address(line, "-stop"), follow=True))
+    assert "3 of 6 limits worked out" in words(client.get(address(case)))
+    said = words(client.post(address(case, "-stop"), follow=True))
     assert "Stopped: 3 of 6 limits are worked out, and stand below." in said
     assert "What was found" in said
     assert Event.objects.filter(act="energy.limits-stopped", actor_key=office.key).exists()
-    assert "Nothing is being worked out" in words(client.post(address(line, "-stop"), follow=True))
-    assert "3 of 6 limits worked out" in words(client.post(address(line, "-again"), follow=True))
-    do(line)
+    assert "Nothing is being worked out" in words(client.post(address(case, "-stop"), follow=True))
+    assert "3 of 6 limits worked out" in words(client.post(address(case, "-again"), follow=True))
+    do(case)
     assert Work.objects.get(kind=LIMITS).results == kept
-    assert "worked out already" in words(client.post(address(line, "-again"), follow=True))
+    assert "worked out already" in words(client.post(address(case, "-again"), follow=True))
 
 
-def test_stopped_before_anything_was_found(client, line, words):
-    send(client, line)
-    said = words(client.post(address(line, "-stop"), follow=True))
+def test_stopped_before_anything_was_found(client, case, words):
+    send(client, case)
+    said = words(client.post(address(case, "-stop"), follow=True))
     assert "Stopped: 0 of 6 limits are worked out." in said
     assert "What was found" not in said
 
 
-def test_a_changed_design_is_said_and_worked_out_again(client, line, words):
-    send(client, line)
-    do(line)
-    Array.objects.filter(design=line.design).update(peak_w=6000)
-    answer = client.get(address(line))
+def test_a_changed_design_is_said_and_worked_out_again(client, case, words):
+    send(client, case)
+    do(case)
+    Array.objects.filter(design=case.design).update(peak_w=6000)
+    answer = client.get(address(case))
     assert "has changed since" in words(answer)
     assert "Work it out again" in words(answer)
     assert "What was found" not in words(answer)
     # What was asked stands in the boxes.
     assert 'name="highest" value="6"' in answer.content.decode()
-    assert "0 of 6 limits worked out" in words(client.post(address(line, "-again"), follow=True))
-    assert asked_w(line) == [0, 2000, 4000, 6000]
+    assert "0 of 6 limits worked out" in words(client.post(address(case, "-again"), follow=True))
+    assert asked_w(case) == [0, 2000, 4000, 6000]
 
 
-def test_progress_asks_again_only_while_something_is_to_be_done(client, line):
-    send(client, line)
-    answer = client.get(address(line, "-progress"))
+def test_progress_asks_again_only_while_something_is_to_be_done(client, case):
+    send(client, case)
+    answer = client.get(address(case, "-progress"))
     assert "hx-trigger" in answer.content.decode()
     assert "hx-select" not in answer.content.decode()
     assert "Ask for the rest again" not in answer.content.decode()
     Work.objects.filter(kind=LIMITS).update(asked_at=timezone.now() - dt.timedelta(minutes=2))
-    assert "Ask for the rest again" in client.get(address(line, "-progress")).content.decode()
-    do(line)
-    answer = client.get(address(line, "-progress"))
+    assert "Ask for the rest again" in client.get(address(case, "-progress")).content.decode()
+    do(case)
+    answer = client.get(address(case, "-progress"))
     assert "every 2s" not in answer.content.decode()
     # What was found alone is fetched: the form is left as it is.
     assert 'hx-select="#limits-found"' in answer.content.decode()
     assert "HX-Refresh" not in answer
 
 
-def test_a_failure_is_said(client, line, words):
-    send(client, line)
+def test_a_failure_is_said(client, case, words):
+    send(client, case)
     Work.objects.filter(kind=LIMITS).update(done_at=timezone.now(), fault="It was begun 3 times.")
-    said = words(client.get(address(line)))
+    said = words(client.get(address(case)))
     assert "It ended after 0 of 6 limits. It was begun 3 times." in said
 
 
 def test_on_three_phases_a_limit_is_shared_by_them(client, office, words):
     supply = {"phases": 3, "cutout_a": 80, "earthing": "TN-C-S", "looped": False}
-    line = make_premises(by=office, supply=supply)
-    make_energy_years(line, by=office)
-    send(client, line)
-    do(line)
-    answer = client.get(address(line))
+    case = make_premises(by=office, supply=supply)
+    make_energy_years(case, by=office)
+    send(client, case)
+    do(case)
+    answer = client.get(address(case))
     assert "the limit shared equally by 3 phases" in words(answer)
     # 6000 W / (3 x 230 V) = 8.696 A
     assert '<th scope="row">6.00 kW</th><td class="num">8.696</td>' in answer.content.decode()
     assert "has no export limit, so nothing is lost behind one as it stands" in words(answer)
 
 
-def copy(client, line, limit_w):
-    where = address(line, "-copy")
+def copy(client, case, limit_w):
+    where = address(case, "-copy")
     return client.post(where, {"limit_w": str(limit_w)}, follow=True)
 
 
-def test_a_limit_is_made_a_design(client, line, words):
-    send(client, line)
-    do(line)
-    html = page(client, line)
+def test_a_limit_is_made_a_design(client, case, words):
+    send(client, case)
+    do(case)
+    html = page(client, case)
     # Not its own limit, and not the year without one.
     for limit_w, offered in ((0, True), (2000, True), (1000, False), ("None", False)):
         assert (f'<option value="{limit_w}">' in html) is offered
-    answer = copy(client, line, 2000)
+    answer = copy(client, case, 2000)
     said = words(answer)
     assert "Limited to 2.00 kW is this design with that export limit" in said
     made = Design.objects.get(name="Limited to 2.00 kW")
     assert answer.request["PATH_INFO"] == reverse("design-sheet", args=[made.key])
-    before = {each.limit_kw: each.figures for each in sweep_state(line.design).found}
+    before = {each.limit_kw: each.figures for each in sweep_state(case.design).found}
     ask_for_limits(design=made, limits_w=[0, 100], by=make_person())
     row = Work.objects.get(kind=LIMITS, design=made)
     work_out(str(row.key), row.digest)
@@ -271,27 +271,27 @@ def test_a_limit_is_made_a_design(client, line, words):
     # The year of the new design is the one that was told.
     assert (own.limit_kw, own.figures) == (2.0, before[2.0])
     # A second one gets a name of its own.
-    assert "Design 3 is this design" in words(copy(client, line, 2000))
+    assert "Design 3 is this design" in words(copy(client, case, 2000))
 
 
 @pytest.mark.parametrize("limit_w", ["", "2001", "many", "1000"])
-def test_only_a_limit_that_was_tried_is_made_a_design(client, line, words, limit_w):
-    send(client, line)
-    do(line)
-    assert "Choose one of the limits that were tried." in words(copy(client, line, limit_w))
+def test_only_a_limit_that_was_tried_is_made_a_design(client, case, words, limit_w):
+    send(client, case)
+    do(case)
+    assert "Choose one of the limits that were tried." in words(copy(client, case, limit_w))
     assert Design.objects.count() == 1
 
 
 def test_a_scheme_that_counts_each_phase_is_not_set_in_kw(client, office, words):
     supply = {"phases": 3, "cutout_a": 80, "earthing": "TN-C-S", "looped": False}
     limit = {"value": 6000, "basis": "w_total", "nets_phases": False}
-    line = make_premises(by=office, supply=supply, limits={"export": limit})
-    make_energy_years(line, by=office)
-    send(client, line)
-    do(line)
+    case = make_premises(by=office, supply=supply, limits={"export": limit})
+    make_energy_years(case, by=office)
+    send(client, case)
+    do(case)
     # Plant on L1 alone has a third of the 6 kW.
-    assert "At its limit of 2.00 kW" in words(client.get(address(line)))
-    assert "counts each phase for itself" in words(copy(client, line, 4000))
+    assert "At its limit of 2.00 kW" in words(client.get(address(case)))
+    assert "counts each phase for itself" in words(copy(client, case, 4000))
     assert Design.objects.count() == 1
 
 
@@ -348,32 +348,32 @@ def test_one_limit_alone_is_no_plot():
     assert limit_plot([at(2, 0), at(1, 0)], 1) is not None
 
 
-def test_as_many_limits_as_are_taken_open_again(client, line):
+def test_as_many_limits_as_are_taken_open_again(client, case):
     """60 limits of 0 to 7.28 kW lie 123 or 124 W apart, so no step makes them."""
-    answer = send(client, line, highest="7.28", count="60")
+    answer = send(client, case, highest="7.28", count="60")
     assert answer.status_code == 200
-    assert len(asked_w(line)) == 60
-    html = page(client, line)
+    assert len(asked_w(case)) == 60
+    html = page(client, case)
     assert 'name="count" value="60"' in html
     assert 'name="highest" value="7.28"' in html
 
 
 @pytest.mark.parametrize("kept", [[], [1000], list(range(0, 70_000, 1000)), [-1, 5], [7, 7]])
-def test_whatever_limits_are_kept_the_page_opens(client, line, kept):
-    send(client, line)
-    row = Work.objects.get(kind=LIMITS, design=line.design)
+def test_whatever_limits_are_kept_the_page_opens(client, case, kept):
+    send(client, case)
+    row = Work.objects.get(kind=LIMITS, design=case.design)
     row.asked["limits_w"] = kept
     row.save()
-    answer = client.get(address(line))
+    answer = client.get(address(case))
     assert answer.status_code == 200
     # Asked for again, what cannot be is refused in words.
-    again = client.post(address(line, "-again"), follow=True)
+    again = client.post(address(case, "-again"), follow=True)
     assert again.status_code == 200
 
 
-def test_a_limit_stands_in_its_box_with_every_digit(client, line):
-    send(client, line, highest="1234.567 kW", count="2")
-    assert 'name="highest" value="1234.567"' in page(client, line)
+def test_a_limit_stands_in_its_box_with_every_digit(client, case):
+    send(client, case, highest="1234.567 kW", count="2")
+    assert 'name="highest" value="1234.567"' in page(client, case)
 
 
 CAP = [{"on": "export", "value": 2000, "basis": "w_total"}]
@@ -382,11 +382,11 @@ CAP = [{"on": "export", "value": 2000, "basis": "w_total"}]
 @pytest.mark.parametrize("limits", [None, LIMITED])
 def test_the_operators_cap_is_marked(client, office, limits, words):
     changes = {} if limits is None else {"limits": limits}
-    line = make_premises(by=office, caps=CAP, **changes)
-    make_energy_years(line, by=office)
-    send(client, line)
-    do(line)
-    answer = client.get(address(line))
+    case = make_premises(by=office, caps=CAP, **changes)
+    make_energy_years(case, by=office)
+    send(client, case)
+    do(case)
+    answer = client.get(address(case))
     html = answer.content.decode()
     assert "The operator caps export at 2.00 kW; what lies above it is marked." in words(answer)
     assert '<th scope="row">2.00 kW<br><span class="soft">the operator’s cap</span></th>' in html
@@ -403,11 +403,11 @@ def test_a_cap_that_was_not_tried_is_told(client, office, words):
     """16 A on one phase at 230 V are 3.68 kW."""
     cap = [{"on": "export", "value": 16_000, "basis": "ma_per_phase"},
            {"on": "installed", "value": 1000, "basis": "w_total"}]  # fmt: skip
-    line = make_premises(by=office, caps=cap)
-    make_energy_years(line, by=office)
-    send(client, line)
-    do(line)
-    said = words(client.get(address(line)))
+    case = make_premises(by=office, caps=cap)
+    make_energy_years(case, by=office)
+    send(client, case)
+    do(case)
+    said = words(client.get(address(case)))
     assert (
         "The operator caps export at 3.68 kW, which is not among the limits tried; what lies above "
         "it is marked." in said
@@ -416,9 +416,9 @@ def test_a_cap_that_was_not_tried_is_told(client, office, words):
     assert "4.00 kW above the operator’s cap" in said
 
 
-def test_without_a_cap_nothing_is_said_of_one(client, line, words):
-    send(client, line)
-    do(line)
+def test_without_a_cap_nothing_is_said_of_one(client, case, words):
+    send(client, case)
+    do(case)
     assert (
-        "cap" not in words(client.get(address(line))).split("What was found")[1].split("Limits")[0]
+        "cap" not in words(client.get(address(case))).split("What was found")[1].split("Limits")[0]
     )

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.deciding.reading.remedies import remedy_mark
 from sites.designs.reading.side_by_side import side_by_side
 from sites.designs.writing.designs import copy_design
@@ -24,16 +24,16 @@ def office(client):
 @pytest.fixture
 def three(office):
     """Separate inverters of 3.6 kW each, one shared inverter, and a bare copy."""
-    line = make_premises()
-    decision = decide_line(line, remedies=True).decision
+    case = make_premises()
+    decision = decide_case(case, remedies=True).decision
     assert decision is not None
     shared = next(r for r in decision.remedies if r.kind == "shared-inverter")
     design_from_remedy(
-        design=line.design, mark=remedy_mark(shared), name="One shared inverter", by=office
+        design=case.design, mark=remedy_mark(shared), name="One shared inverter", by=office
     )
-    line.premises.refresh_from_db()
-    copy_design(design=line.design, name="The same again", by=office)
-    return line
+    case.premises.refresh_from_db()
+    copy_design(design=case.design, name="The same again", by=office)
+    return case
 
 
 def answers(page, question):
@@ -71,27 +71,27 @@ def test_orders(client, three, order, first):
 
 
 def test_one_design_says_how_to_get_another(client, office):
-    line = make_premises()
-    words = client.get(reverse("designs", args=[line.premises.key])).content.decode()
+    case = make_premises()
+    words = client.get(reverse("designs", args=[case.premises.key])).content.decode()
     assert "There is one design. Copy it" in words
 
 
 def test_a_design_that_cannot_be_decided_stands_beside_the_others(client, office):
-    line = make_premises()
-    twin = copy_design(design=line.design, name="Empty", by=office)
+    case = make_premises()
+    twin = copy_design(design=case.design, name="Empty", by=office)
     twin.unit_set.all().delete()
-    words = client.get(reverse("designs", args=[line.premises.key])).content.decode()
+    words = client.get(reverse("designs", args=[case.premises.key])).content.decode()
     assert "not known" in words
     assert "Enter a unit on the sheet" in words
 
 
 def test_queries_do_not_grow_with_designs(client, office, django_assert_max_num_queries):
-    line = make_premises()
-    address = reverse("designs", args=[line.premises.key])
+    case = make_premises()
+    address = reverse("designs", args=[case.premises.key])
     for count in (1, 6):
-        while line.premises.designs.count() < count:
-            name = f"Design {line.premises.designs.count() + 1} of many"
-            copy_design(design=line.design, name=name, by=office)
+        while case.premises.designs.count() < count:
+            name = f"Design {case.premises.designs.count() + 1} of many"
+            copy_design(design=case.design, name=name, by=office)
         # Three for boards, clamps and own figures, two for energy years: each once for all designs.
         with django_assert_max_num_queries(23):
             client.get(address)
@@ -103,10 +103,10 @@ def test_findings_are_counted_as_on_the_page_of_the_premises(office):
         "from": "consumer unit", "to": "pv-1", "unit_id": "pv-1", "length_mm": 60_000,
         "csa_mm2": "1.5", "material": "copper", "insulation": "thermoplastic 70 C", "method": "C",
     }  # fmt: skip
-    line = make_premises(cables=[cable], caps=[{"on": "export", "value": 5000, "basis": "w_total"}])
-    copy_design(design=line.design, name="The same again", by=office)
-    shown = site_page(line.premises).designs
-    told = answers(side_by_side(line.premises), "Findings")
+    case = make_premises(cables=[cable], caps=[{"on": "export", "value": 5000, "basis": "w_total"}])
+    copy_design(design=case.design, name="The same again", by=office)
+    shown = site_page(case.premises).designs
+    told = answers(side_by_side(case.premises), "Findings")
     assert shown[0].stops == 1
     assert shown[0].decides > 0
     for one, said in zip(shown, told, strict=True):
@@ -115,7 +115,7 @@ def test_findings_are_counted_as_on_the_page_of_the_premises(office):
 
 def test_a_remedy_becomes_a_design_by_one_press(client, three):
     address = reverse("design-from-remedy", args=[three.design.key])
-    decision = decide_line(three, remedies=True).decision
+    decision = decide_case(three, remedies=True).decision
     assert decision is not None
     mark = remedy_mark(next(r for r in decision.remedies if r.change))
     before = three.premises.designs.count()
@@ -134,7 +134,7 @@ def test_the_customers_page_is_a_pdf_of_the_same(client, three):
 
 
 def test_without_a_design_that_can_be_decided_there_is_no_pdf(client, office):
-    line = make_premises()
-    line.design.unit_set.all().delete()
-    answer = client.get(reverse("designs-print", args=[line.premises.key]), follow=True)
+    case = make_premises()
+    case.design.unit_set.all().delete()
+    answer = client.get(reverse("designs-print", args=[case.premises.key]), follow=True)
     assert "nothing to compare" in answer.content.decode()

@@ -14,27 +14,27 @@ from tests.sites.making import make_person, make_premises
 pytestmark = pytest.mark.django_db
 
 
-def page_of(client, line):
-    return client.get(reverse("events", args=[line.premises.key])).content.decode()
+def page_of(client, case):
+    return client.get(reverse("events", args=[case.premises.key])).content.decode()
 
 
 def test_acts_on_premises_and_application_are_sentences(client):
     ann = make_person(name="Ann Vole")
-    line = make_premises(by=ann)
+    case = make_premises(by=ann)
     other = make_premises(by=make_person(name="Bob Wren"))
     with transaction.atomic():
         record(
             "premises.saved",
             by=ann,
-            subject=line.premises,
+            subject=case.premises,
             data={"fields": ["premises: planned_on"]},
         )
-        record("finding.decided", by=ann, subject=line.application, data={"finding": "can-island"})
-        record("pack.issued", by=ann, subject=line.application, data={"revision": 2})
-        record("pack.printed", by=None, subject=line.application)
+        record("finding.decided", by=ann, subject=case.application, data={"finding": "can-island"})
+        record("pack.issued", by=ann, subject=case.application, data={"revision": 2})
+        record("pack.printed", by=None, subject=case.application)
     client.force_login(ann)
 
-    page = page_of(client, line)
+    page = page_of(client, case)
 
     for sentence in (
         "Ann Vole created the premises.",
@@ -63,36 +63,36 @@ def test_acts_on_premises_and_application_are_sentences(client):
 )
 def test_a_changed_box_is_named_in_words(client, box, typed, words):
     ann = make_person(name="Ann Vole")
-    line = make_premises(cables=[{"from": "B1", "to": "inverter", "unit_id": "pv-1"}])
+    case = make_premises(cables=[{"from": "B1", "to": "inverter", "unit_id": "pv-1"}])
     client.force_login(ann)
-    sheet = reverse("design-sheet", args=[line.design.key])
+    sheet = reverse("design-sheet", args=[case.design.key])
     answer = client.post(sheet, filled(client.get(sheet), {box: typed}))
     assert answer.status_code == 302
-    assert f"Changed: {words}" in html.unescape(page_of(client, line))
+    assert f"Changed: {words}" in html.unescape(page_of(client, case))
 
 
 def test_a_long_list_of_changes_is_counted(client):
     ann = make_person(name="Ann Vole")
-    line = make_premises()
+    case = make_premises()
     with transaction.atomic():
         fields = [f"field {i}" for i in range(15)]
-        record("premises.saved", by=ann, subject=line.premises, data={"fields": fields})
+        record("premises.saved", by=ann, subject=case.premises, data={"fields": fields})
     client.force_login(ann)
     # 12 are spelled out: 15 - 12 = 3.
-    assert "field 11; and 3 more." in page_of(client, line)
+    assert "field 11; and 3 more." in page_of(client, case)
 
 
 def test_queries_do_not_grow_with_events(client, django_assert_num_queries):
     ann = make_person()
-    line = make_premises(by=ann)
+    case = make_premises(by=ann)
     client.force_login(ann)
     counts = []
     for more in (0, 19):
         with transaction.atomic():
             for _ in range(more):
-                record("premises.saved", by=ann, subject=line.premises)
+                record("premises.saved", by=ann, subject=case.premises)
         with django_assert_num_queries(14) as asked:
-            page_of(client, line)
+            page_of(client, case)
         counts.append(len(asked))
     assert counts[0] == counts[1]
 

@@ -87,9 +87,9 @@ def test_the_first_tab_skips_to_the_content(window, width):
 @WIDTHS
 def test_events_and_trouble(window, axe, width):
     office = make_person()
-    line = make_premises(by=office)
+    case = make_premises(by=office)
     page = window(office, width=width)
-    for address in (reverse("events", args=[line.premises.key]), "/no/such/page/", "/sign-in/"):
+    for address in (reverse("events", args=[case.premises.key]), "/no/such/page/", "/sign-in/"):
         page.goto(address)
         check(page, axe, width)
     assert "You are signed in" in page.inner_text("h1")

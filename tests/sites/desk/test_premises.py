@@ -7,7 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from sites.designs.writing.designs import copy_design
-from sites.premises.models import ApplicationLine, Design
+from sites.premises.models import Case, Design
 from tests.sites.deciding.filling import filled
 from tests.sites.making import home, island, make_person, make_premises, make_verdict
 
@@ -31,8 +31,8 @@ def client():
     return client
 
 
-def page_of(client, line, **query):
-    answer = client.get(reverse("premises", args=[line.premises.key]), query)
+def page_of(client, case, **query):
+    answer = client.get(reverse("premises", args=[case.premises.key]), query)
     assert answer.status_code == 200
     return html.unescape(answer.content.decode())
 
@@ -51,7 +51,7 @@ def test_it_reads_in_the_order_of_the_job(client):
 def test_an_empty_premises_says_what_to_do_first(client):
     sent = filled(client.get("/premises/new/"), {"case-reference": "Empty"})
     assert client.post("/premises/new/", sent).status_code == 302
-    page = page_of(client, ApplicationLine.objects.get())
+    page = page_of(client, Case.objects.get())
     assert "Say how many phases the supply has." in page
     assert "Enter a unit" in page
     assert "Nothing is proposed yet." in page
@@ -59,65 +59,65 @@ def test_an_empty_premises_says_what_to_do_first(client):
 
 
 def test_a_verdict_stands_at_its_finding(client):
-    line = make_premises(**island())
+    case = make_premises(**island())
     engineer = make_person("engineer", name="Eve Heron")
-    assert "Decided by Eve Heron" not in page_of(client, line)
-    make_verdict(line, "can-island", by=engineer)
-    page = page_of(client, line)
+    assert "Decided by Eve Heron" not in page_of(client, case)
+    make_verdict(case, "can-island", by=engineer)
+    page = page_of(client, case)
     assert "Decided by Eve Heron" in page
     assert "Looked at on site." in page
 
 
 def test_markup_in_names_is_text(client):
-    line = make_premises(premises={"name": "<script>1</script>", "postcode": "<b>"})
-    answer = client.get(reverse("premises", args=[line.premises.key]))
+    case = make_premises(premises={"name": "<script>1</script>", "postcode": "<b>"})
+    answer = client.get(reverse("premises", args=[case.premises.key]))
     page = answer.content.decode()
     assert "<script>1" not in page
     assert "&lt;script&gt;1" in page
 
 
 def test_designs_lie_side_by_side_and_one_is_chosen(client):
-    line = make_premises()
-    assert "Lay the designs side by side" not in page_of(client, line)
-    answer = client.post(reverse("design-copy", args=[line.design.key]), {"name": "Shared"})
+    case = make_premises()
+    assert "Lay the designs side by side" not in page_of(client, case)
+    answer = client.post(reverse("design-copy", args=[case.design.key]), {"name": "Shared"})
     copy = Design.objects.get(name="Shared")
     assert answer["Location"] == reverse("design-sheet", args=[copy.key])
-    page = page_of(client, line)
+    page = page_of(client, case)
     assert "Lay the designs side by side" in page
     assert "Design 1" in page
     assert page.count("Propose this one") == 1
     client.post(reverse("design-choose", args=[copy.key]))
-    line.refresh_from_db()
-    assert line.design == copy
+    case.refresh_from_db()
+    assert case.design == copy
     assert "What is proposed: Design 1" in page_of(
-        client, line, design=str(Design.objects.get(name="Design 1").key)
+        client, case, design=str(Design.objects.get(name="Design 1").key)
     )
-    assert "What is proposed: Shared" in page_of(client, line)
+    assert "What is proposed: Shared" in page_of(client, case)
 
 
 @pytest.mark.parametrize(("name", "says"), [("shared", "called"), ("x" * 201, "Shorten the name")])
 def test_a_name_that_cannot_be_given(client, name, says):
-    line = make_premises()
-    copy_design(design=line.design, name="Shared", by=None)
+    case = make_premises()
+    copy_design(design=case.design, name="Shared", by=None)
     answer = client.post(
-        reverse("design-copy", args=[line.design.key]), {"name": name}, follow=True
+        reverse("design-copy", args=[case.design.key]), {"name": name}, follow=True
     )
     assert says in html.unescape(answer.content.decode())
     assert Design.objects.count() == 2
 
 
 def test_a_design_of_another_premises_is_not_shown(client):
-    line, other = make_premises(), make_premises()
-    address = reverse("premises", args=[line.premises.key])
+    case, other = make_premises(), make_premises()
+    address = reverse("premises", args=[case.premises.key])
     assert client.get(address, {"design": str(other.design.key)}).status_code == 404
     assert client.get(address, {"design": "nonsense"}).status_code == 200
 
 
 def test_typing_that_waits_is_said(client):
-    line = make_premises()
-    sheet = client.get(reverse("design-sheet", args=[line.design.key]))
-    client.post(reverse("design-panel", args=[line.design.key]), filled(sheet, {}))
-    assert "You typed on the sheet" in page_of(client, line)
+    case = make_premises()
+    sheet = client.get(reverse("design-sheet", args=[case.design.key]))
+    client.post(reverse("design-panel", args=[case.design.key]), filled(sheet, {}))
+    assert "You typed on the sheet" in page_of(client, case)
 
 
 def test_queries_grow_neither_with_rows_nor_with_designs(client, django_assert_max_num_queries):
@@ -127,6 +127,6 @@ def test_queries_grow_neither_with_rows_nor_with_designs(client, django_assert_m
     many = make_premises(units=units, arrays=arrays, storage=[])
     for i in range(20):
         copy_design(design=many.design, name=f"Copy {i}", by=None)
-    for line in (few, many):
+    for case in (few, many):
         with django_assert_max_num_queries(27):
-            page_of(client, line)
+            page_of(client, case)

@@ -35,56 +35,56 @@ def engineer():
     return make_person("engineer")
 
 
-def row_of(line, person):
-    (row,) = work_rows([line.premises], person=person)
+def row_of(case, person):
+    (row,) = work_rows([case.premises], person=person)
     return row
 
 
-def save_name(line, name, by):
+def save_name(case, name, by):
     """Save the sheet with another name of the premises."""
-    line.premises.refresh_from_db()
-    line.design.refresh_from_db()
-    rows = rows_for(Premises.objects.get(pk=line.premises.pk), line.design)
+    case.premises.refresh_from_db()
+    case.design.refresh_from_db()
+    rows = rows_for(Premises.objects.get(pk=case.premises.pk), case.design)
     rows.premises.name = name
-    seen = Seen(line.premises.version, line.design.version)
-    save_sheet(design=line.design, rows=rows, seen=seen, by=by)
+    seen = Seen(case.premises.version, case.design.version)
+    save_sheet(design=case.design, rows=rows, seen=seen, by=by)
 
 
 def test_nothing_flagged_is_ready_and_the_engineer_may_issue(office, engineer):
-    line = make_premises()
+    case = make_premises()
 
-    row = row_of(line, office)
+    row = row_of(case, office)
     assert row.says == "Ready to issue"
     assert row.procedure == "Short application: small generation installation below 60 A"
     assert row.lacking == ()
     assert (row.next.says, row.next.page) == ("See the pack", "pack-preview")
-    assert row_of(line, engineer).next.says == "See the pack and issue it"
+    assert row_of(case, engineer).next.says == "See the pack and issue it"
 
 
 def test_a_finding_waits_for_an_engineer_until_it_is_decided(office, engineer):
-    line = make_premises(**island())
-    row = row_of(line, engineer)
+    case = make_premises(**island())
+    row = row_of(case, engineer)
     assert (row.says, row.lacking) == ("Waiting for an engineer", ("1 finding to decide",))
-    assert row.next.page == "line-review"
-    assert row_of(line, office).next.page == "premises"
+    assert row.next.page == "case-review"
+    assert row_of(case, office).next.page == "premises"
 
-    make_verdict(line, "can-island", by=engineer)
-    assert row_of(line, engineer).says == "Ready to issue"
+    make_verdict(case, "can-island", by=engineer)
+    assert row_of(case, engineer).says == "Ready to issue"
 
 
 def test_a_verdict_on_other_facts_does_not_count(engineer):
-    line = make_premises(**island())
-    verdict = make_verdict(line, "can-island", by=engineer)
+    case = make_premises(**island())
+    verdict = make_verdict(case, "can-island", by=engineer)
     type(verdict).objects.update(basis="0" * 64)
 
-    assert row_of(line, engineer).says == "Waiting for an engineer"
+    assert row_of(case, engineer).says == "Waiting for an engineer"
 
 
 def test_a_stop_is_said(office):
     # 3.6 + 3.6 kW against an operator's cap of 5 kW on export: finding export-above-cap.
-    line = make_premises(caps=[{"on": "export", "value": 5000, "basis": "w_total"}])
+    case = make_premises(caps=[{"on": "export", "value": 5000, "basis": "w_total"}])
 
-    row = row_of(line, office)
+    row = row_of(case, office)
     assert (row.says, row.tone) == ("Stopped", "stops")
     assert row.lacking == ("1 finding stops it",)
     assert row.next.says == "See what stops it"
@@ -93,20 +93,20 @@ def test_a_stop_is_said(office):
 def test_missing_facts_are_counted(office):
     units = home()["units"]
     units[1]["rated_w"] = None
-    line = make_premises(units=units)
+    case = make_premises(units=units)
 
-    row = row_of(line, office)
+    row = row_of(case, office)
     assert row.says == "Facts missing"
     assert "1 fact missing" in row.lacking
     assert row.next.page == "design-sheet"
-    assert row.next.key == line.design.key
+    assert row.next.key == case.design.key
 
 
 def test_rows_that_are_no_site_yet_do_not_break_the_list(office):
-    line = make_premises()
-    line.design.unit_set.all().delete()
+    case = make_premises()
+    case.design.unit_set.all().delete()
 
-    row = row_of(line, office)
+    row = row_of(case, office)
     assert (row.says, row.procedure) == ("Facts missing", "Cannot tell yet")
     assert row.lacking == ("Not enough is known to decide",)
 
@@ -114,84 +114,84 @@ def test_rows_that_are_no_site_yet_do_not_break_the_list(office):
 def test_connect_and_notify_waits_for_the_work(office):
     # One unit of 3.6 kW is 15.7 A: connect and notify; told of when it is done.
     data = home()
-    line = make_premises(units=data["units"][:1], storage=[])
+    case = make_premises(units=data["units"][:1], storage=[])
 
-    row = row_of(line, office)
+    row = row_of(case, office)
     assert row.procedure == "Connect and notify"
     assert row.says == "Waiting for the work to be done"
     assert row.lacking == ("Dates and serial numbers, once installed",)
 
 
 def test_an_open_question_goes_to_the_office_until_answered(office, engineer):
-    line = make_premises(**island())
-    question = make_question(line, by=engineer)
+    case = make_premises(**island())
+    question = make_question(case, by=engineer)
 
-    row = row_of(line, office)
+    row = row_of(case, office)
     assert row.says == "Question for the office"
     assert "1 question open" in row.lacking
     assert row.next.says == "Answer the question"
 
     type(question).objects.update(answer="Yes.", answered_at=timezone.now(), answered_by=office)
-    assert row_of(line, office).says == "Waiting for an engineer"
+    assert row_of(case, office).says == "Waiting for an engineer"
 
 
 def test_unsaved_typing_is_said_with_the_name(office, engineer):
-    line = make_premises()
-    Draft.objects.create(person=office, page=f"sheet/{line.design.key}", changed_at=timezone.now())
+    case = make_premises()
+    Draft.objects.create(person=office, page=f"sheet/{case.design.key}", changed_at=timezone.now())
 
-    row = row_of(line, engineer)
+    row = row_of(case, engineer)
     assert row.says == "Being typed"
     assert row.beside == (f"{office.name} has unsaved typing",)
 
 
 def test_an_issued_pack_is_printing_then_issued_then_changed(office, engineer):
-    line = make_premises(by=office)
-    pack = make_pack_row(line, by=engineer, revision=2, printed=False)
-    assert row_of(line, office).says == "Printing"
+    case = make_premises(by=office)
+    pack = make_pack_row(case, by=engineer, revision=2, printed=False)
+    assert row_of(case, office).says == "Printing"
 
     FrozenPack.objects.filter(pk=pack.pk).update(print_fault="no room on the disk")
-    assert row_of(line, office).says == "Could not be printed"
+    assert row_of(case, office).says == "Could not be printed"
 
     FrozenPack.objects.filter(pk=pack.pk).update(print_fault="", pdf_sha256="0" * 64)
-    row = row_of(line, office)
+    row = row_of(case, office)
     assert (row.says, row.next.page) == ("Issued, revision 2", "pack")
 
-    save_name(line, "Another name", office)
-    line.premises.refresh_from_db()
-    line.design.refresh_from_db()
-    row = row_of(line, office)
+    save_name(case, "Another name", office)
+    case.premises.refresh_from_db()
+    case.design.refresh_from_db()
+    row = row_of(case, office)
     assert row.says == "Ready to issue"
     assert row.beside == ("Changed since revision 2 was issued",)
 
 
 def test_a_cap_set_or_lifted_after_issuing_makes_the_pack_out_of_date(office, engineer):
-    line = make_premises(by=office)
-    make_pack_row(line, by=engineer)
+    case = make_premises(by=office)
+    make_pack_row(case, by=engineer)
     cap = Cap(on="export", value=1, basis="w_total")
-    cap = add_cap(premises=line.premises, cap=cap, by=engineer)
-    row = row_of_again(line, office)
+    cap = add_cap(premises=case.premises, cap=cap, by=engineer)
+    row = row_of_again(case, office)
     assert row.says == "Stopped"
     assert row.beside == ("Changed since revision 1 was issued",)
 
-    make_pack_row(line, by=engineer, revision=2)
-    assert row_of_again(line, office).beside == ()
+    make_pack_row(case, by=engineer, revision=2)
+    assert row_of_again(case, office).beside == ()
     remove_cap(cap=cap, by=engineer)
-    assert row_of_again(line, office).beside == ("Changed since revision 2 was issued",)
+    assert row_of_again(case, office).beside == ("Changed since revision 2 was issued",)
 
 
 def test_a_saved_change_is_decided_anew(office):
-    line = make_premises()
-    assert row_of(line, office).says == "Ready to issue"
-    rows = rows_for(line.premises, line.design)
+    case = make_premises()
+    assert row_of(case, office).says == "Ready to issue"
+    rows = rows_for(case.premises, case.design)
     rows.proposed.units[1].can_island = True
-    seen = Seen(line.premises.version, line.design.version)
-    save_sheet(design=line.design, rows=rows, seen=seen, by=office)
+    seen = Seen(case.premises.version, case.design.version)
+    save_sheet(design=case.design, rows=rows, seen=seen, by=office)
 
-    assert row_of_again(line, office).says == "Waiting for an engineer"
+    assert row_of_again(case, office).says == "Waiting for an engineer"
 
 
-def row_of_again(line, person):
-    (row,) = work_rows([Premises.objects.get(pk=line.premises.pk)], person=person)
+def row_of_again(case, person):
+    (row,) = work_rows([Premises.objects.get(pk=case.premises.pk)], person=person)
     return row
 
 
@@ -200,12 +200,12 @@ def test_queries_do_not_grow_with_rows(client, office, engineer, django_assert_m
     counts = []
     for wanted in (1, 20):
         while Premises.objects.count() < wanted:
-            line = make_premises(**island())
-            make_question(line, by=engineer)
-            make_verdict(line, "can-island", by=engineer)
-            make_pack_row(line, by=engineer)
+            case = make_premises(**island())
+            make_question(case, by=engineer)
+            make_verdict(case, "can-island", by=engineer)
+            make_pack_row(case, by=engineer)
             Draft.objects.create(
-                person=engineer, page=f"sheet/{line.design.key}", changed_at=timezone.now()
+                person=engineer, page=f"sheet/{case.design.key}", changed_at=timezone.now()
             )
         # 15 load the sites, 3 sign in, the rest is what stands around them.
         with django_assert_max_num_queries(32) as asked:
@@ -241,8 +241,8 @@ def test_words_are_looked_for_in_what_people_know(words, found):
         "postcode": "ZZ2 2MM",
     }
     parties = {**data["parties"], "customer": {"name": "Lysander Crake"}}
-    line = make_premises(reference="FH-9 after the answer", premises=premises, parties=parties)
-    SupplyNumber.objects.create(premises=line.premises, use="import", value="10 1234 5678 901")
+    case = make_premises(reference="FH-9 after the answer", premises=premises, parties=parties)
+    SupplyNumber.objects.create(premises=case.premises, use="import", value="10 1234 5678 901")
 
     assert premises_matching(words).exists() is found
 

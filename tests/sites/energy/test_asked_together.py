@@ -26,13 +26,13 @@ OLD, NEW = "0" * 64, "1" * 64
 def work(request):
     """What waits for an answer under the digest OLD, of each kind."""
     engineer = make_person("engineer")
-    line = make_premises(by=engineer)
+    case = make_premises(by=engineer)
     if request.param == LOOK:
         part = make_screening(by=engineer).parts.get()
         Work.objects.filter(pk=part.pk).update(digest=OLD)
         return Work.objects.get(pk=part.pk)
     return Work.objects.create(
-        kind=request.param, design=line.design, digest=OLD, asked={}, asked_by=engineer,
+        kind=request.param, design=case.design, digest=OLD, asked={}, asked_by=engineer,
         asked_at=timezone.now(),
     )  # fmt: skip
 

@@ -35,12 +35,12 @@ HUGE = "9" * 400
 def test_it_is_refused_in_words(client, typed, with_file):
     office = make_person("office")
     client.force_login(office)
-    line = make_premises(by=office)
+    case = make_premises(by=office)
     sent = {"seen": "", "region": "3", "yearly_use_kwh": "3500", **typed}
     if with_file:
         file = SimpleUploadedFile("meter.csv", meter_csv(), "text/csv")
         sent |= {"meter_file": file, "meter_clock": "utc"}
-    answer = client.post(reverse("designs-energy", args=[line.premises.key]), sent)
+    answer = client.post(reverse("designs-energy", args=[case.premises.key]), sent)
     if answer.status_code == 302:
         # A key of no file is none, and with a file the box of the use is not read.
         assert next(iter(typed)) in ("meter_key", "yearly_use_kwh")

@@ -39,23 +39,23 @@ PLANT = Plant(
 GIVEN = Given(region=3, yearly_use_kwh=3500)
 
 
-def keep(line, by, *, kind="meter", content=None, clock="utc", stamps="begin", unit=None, at=3):
+def keep(case, by, *, kind="meter", content=None, clock="utc", stamps="begin", unit=None, at=3):
     content = content if content is not None else meter_csv()
     return keep_file(
-        premises=line.premises, kind=kind, name=f"{kind}.csv", content=content,
+        premises=case.premises, kind=kind, name=f"{kind}.csv", content=content,
         how=HowRead(clock, stamps, unit), region=at, by=by,
     )  # fmt: skip
 
 
-def year(line, given, by):
+def year(case, given, by):
     """What is worked out for the one design of a premises."""
     before = EnergyInputs.objects.first()
     seen = str(before.key) if before else ""
-    enter_inputs(premises=line.premises, given=given, seen=seen, by=by)
-    ask_for_years(premises=line.premises, by=by)
-    work = line.design.work.get()
+    enter_inputs(premises=case.premises, given=given, seen=seen, by=by)
+    ask_for_years(premises=case.premises, by=by)
+    work = case.design.work.get()
     work_out(str(work.key), work.digest)
-    return side_by_side(line.premises).designs[0].year
+    return side_by_side(case.premises).designs[0].year
 
 
 def figures_of(result):
@@ -88,11 +88,11 @@ def test_an_irradiance_file_gives_the_year_of_the_pure_room(plain, office):
 def evening_csv(*, at="18:00"):
     """The house uses 2 kWh in one half hour of each day and nothing else; invented."""
     begin = dt.datetime(2025, 1, 1, tzinfo=dt.UTC)
-    lines = ["time,use kWh"]
+    cases = ["time,use kWh"]
     for n in range(17_520):
         stamp = begin + dt.timedelta(minutes=30 * n)
-        lines.append(f"{stamp:%Y-%m-%d %H:%M},{2 if f'{stamp:%H:%M}' == at else 0}")
-    return ("\n".join(lines) + "\n").encode()
+        cases.append(f"{stamp:%Y-%m-%d %H:%M},{2 if f'{stamp:%H:%M}' == at else 0}")
+    return ("\n".join(cases) + "\n").encode()
 
 
 @pytest.mark.parametrize(("stamps", "half_hour"), [("begin", 36), ("end", 35)])
@@ -184,11 +184,11 @@ def test_a_file_is_read_again_in_another_way(plain, office):
     ("content", "more", "says"),
     [
         (b"", {}, "The file is empty"),
-        (b"time,use kWh\n2025-01-01 00:00,much\n", {}, "Line 2, column use kWh: “much” is no numb"),
+        (b"time,use kWh\n2025-01-01 00:00,much\n", {}, "Case 2, column use kWh: “much” is no numb"),
         (b"PK\x03\x04", {}, "It is no text file. Save the sheet as CSV"),
         (b"x" * 6_000_001, {}, "It has 6.0 MB; 6 MB are taken"),
-        (meter_csv(), {"unit": "W"}, "Line 1, column use kWh: The column says kWh, and W was"),
-        (meter_csv(), {"kind": "irradiance"}, "Line 1: There is no column ghi."),
+        (meter_csv(), {"unit": "W"}, "Case 1, column use kWh: The column says kWh, and W was"),
+        (meter_csv(), {"kind": "irradiance"}, "Case 1: There is no column ghi."),
         (meter_csv(), {"kind": "irradiance", "at": 0}, "Pick the region"),
     ],
 )

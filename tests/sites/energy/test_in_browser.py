@@ -30,12 +30,12 @@ def looks(page, axe, width):
 @WIDTHS
 def test_a_meter_file_is_sent_mended_and_worked_out(window, axe, tmp_path, width):
     office = make_person("office")
-    line = make_premises(by=office)
+    case = make_premises(by=office)
     good, bad = tmp_path / "half-hours.csv", tmp_path / "with-a-slip.csv"
     good.write_bytes(meter_csv())
     bad.write_bytes(meter_csv().replace(b"2025-01-01 19:30,0.25", b"2025-01-01 19:30,often", 1))
     page = window(office, width=width)
-    page.goto(reverse("designs", args=[line.premises.key]))
+    page.goto(reverse("designs", args=[case.premises.key]))
     looks(page, axe, width)
 
     page.get_by_label("Region of the typical year").select_option("3")
@@ -46,7 +46,7 @@ def test_a_meter_file_is_sent_mended_and_worked_out(window, axe, tmp_path, width
     page.get_by_label("Exported [pence/kWh]").fill("15")
     page.get_by_role("button", name="Keep and work out").click()
     page.locator("#faults").wait_for()
-    fault = "Line 41, column use kWh: “often” is no number."
+    fault = "Case 41, column use kWh: “often” is no number."
     assert fault in page.locator("#faults").inner_text()
     assert fault in page.locator("#energy-meter_file_error").inner_text()
     page.locator("#faults").get_by_role("link", name="File of meter").click()
@@ -89,11 +89,11 @@ def test_a_table_wider_than_the_page_says_so_and_keeps_the_names_of_its_rows(
     window, width, designs, wider
 ):
     office = make_person("office")
-    line = make_premises(by=office)
+    case = make_premises(by=office)
     for number in range(2, designs + 1):
-        copy_design(design=line.design, name=f"Another {number}", by=office)
+        copy_design(design=case.design, name=f"Another {number}", by=office)
     page = window(office, width=width)
-    page.goto(reverse("designs", args=[line.premises.key]))
+    page.goto(reverse("designs", args=[case.premises.key]))
     frame = page.locator(".designs-wide").first
     assert frame.evaluate("e => e.scrollWidth > e.clientWidth") is wider
     assert page.get_by_text("The table is wider than the page").is_visible() is wider

@@ -41,9 +41,9 @@ LIMITED = {"export": {"value": 1000, "basis": "w_total"}}
 @pytest.fixture
 def design(office):
     """4.4 kWp behind 3.6 kW and cells behind 3.6 kW, with an export limit of 1 kW."""
-    line = make_premises(limits=LIMITED, by=office)
-    enter(line.premises, office)
-    return Design.objects.select_related("premises").get(pk=line.design.pk)
+    case = make_premises(limits=LIMITED, by=office)
+    enter(case.premises, office)
+    return Design.objects.select_related("premises").get(pk=case.design.pk)
 
 
 def enter(premises, by, seen="", use=3500):
@@ -208,13 +208,13 @@ def test_other_inputs_make_it_an_old_one(design, office):
     assert sweep_state(design).kind == "changed"
 
 
-def with_file_and_window(line, by, **more):
+def with_file_and_window(case, by, **more):
     """Readings of a meter, and cells that sell from 17:00 to 19:00; `more` as for `Given`."""
     before = EnergyInputs.objects.first()
-    file = EnergyFile.objects.first() or make_energy_file(line, by=by)
+    file = EnergyFile.objects.first() or make_energy_file(case, by=by)
     given = Given(region=3, meter_key=file.key, sell=Window(1020, 1140), **more)
     seen = str(before.key) if before else ""
-    enter_inputs(premises=line.premises, given=given, seen=seen, by=by)
+    enter_inputs(premises=case.premises, given=given, seen=seen, by=by)
     return file
 
 
@@ -255,13 +255,13 @@ def test_a_file_that_is_gone_is_said(plain, office):
     ],
 )
 def test_what_is_missing_is_named_and_nothing_is_asked(office, changes, says):
-    line = make_premises(**changes)
-    enter(line.premises, office)
-    state = sweep_state(line.design)
+    case = make_premises(**changes)
+    enter(case.premises, office)
+    state = sweep_state(case.design)
     assert state.kind == "needs"
     assert says in state.says[0]
     with pytest.raises(RefusedError, match=says):
-        ask_for_limits(design=line.design, limits_w=[0, 1000], by=office)
+        ask_for_limits(design=case.design, limits_w=[0, 1000], by=office)
     assert not Work.objects.exists()
 
 
@@ -280,11 +280,11 @@ def test_limits_that_cannot_be_are_refused(design, office):
 
 def test_what_cannot_be_is_said_and_no_failure_of_the_task(office):
     cells = [{**home()["storage"][0], "usable_wh": 10**9}]
-    line = make_premises(storage=cells)
-    enter(line.premises, office)
-    ask_for_limits(design=line.design, limits_w=[0, 1000], by=office)
+    case = make_premises(storage=cells)
+    enter(case.premises, office)
+    ask_for_limits(design=case.design, limits_w=[0, 1000], by=office)
     assert not do()
-    state = sweep_state(line.design)
+    state = sweep_state(case.design)
     assert state.kind == "failed"
     assert "usable energy of the cells is 1e+09" in state.says[0]
 

@@ -18,7 +18,7 @@ from connections.energy.weather.regions import region
 from connections.energy.weather.sunshine import typical_sun
 from connections.energy.year import energy_year
 from connections.facts.decision import Change
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.deciding.reading.remedies import remedy_mark, shown_remedies
 from sites.designs.writing.designs import free_name
 from sites.designs.writing.from_remedy import design_from_remedy
@@ -40,41 +40,41 @@ GIVEN = Given(region=3, yearly_use_kwh=3500)
 SUN, USE = typical_sun(region(3)), household_load(3500)
 
 
-def enter(line, by, given=GIVEN):
-    before = latest_inputs(line.premises)
+def enter(case, by, given=GIVEN):
+    before = latest_inputs(case.premises)
     seen = str(before.key) if before else ""
-    return enter_inputs(premises=line.premises, given=given, seen=seen, by=by)
+    return enter_inputs(premises=case.premises, given=given, seen=seen, by=by)
 
 
-def wanted(line):
-    inputs = latest_inputs(line.premises)
+def wanted(case):
+    inputs = latest_inputs(case.premises)
     assert inputs is not None
-    return wanted_of(decide_line(line, remedies=True), inputs)
+    return wanted_of(decide_case(case, remedies=True), inputs)
 
 
-def ask(line, by):
-    return ask_for_remedy_years(design=line.design, seen=wanted(line).digest, by=by)
+def ask(case, by):
+    return ask_for_remedy_years(design=case.design, seen=wanted(case).digest, by=by)
 
 
-def do(line):
-    row = Work.objects.get(kind=REMEDIES, design=line.design)
+def do(case):
+    row = Work.objects.get(kind=REMEDIES, design=case.design)
     return work_out(str(row.key), row.digest)
 
 
-def results(line):
-    return worked_out(Work.objects.get(kind=REMEDIES, design=line.design))
+def results(case):
+    return worked_out(Work.objects.get(kind=REMEDIES, design=case.design))
 
 
-def shown(line):
+def shown(case):
     """The part of the list, and the sentence at each remedy by its mark."""
-    decided = decide_line(line, remedies=True)
+    decided = decide_case(case, remedies=True)
     assert decided.decision is not None
-    found = with_years(shown_remedies(decided.decision), line.design, decided, "premises")
+    found = with_years(shown_remedies(decided.decision), case.design, decided, "premises")
     return found.years, {one.mark: one.year for one in (*found.first, *found.rest)}
 
 
-def remedies(line):
-    decision = decide_line(line, remedies=True).decision
+def remedies(case):
+    decision = decide_case(case, remedies=True).decision
     assert decision is not None
     return [each for each in decision.remedies if each.change]
 
@@ -83,14 +83,14 @@ def capped(by, cap="3 kW", watts=3000):
     """6 kW of panels' inverter with 8 kWp to the south, no cells, under a cap on export."""
     unit = {**home()["units"][0], "rated_w": 6000, "standard": "G99"}
     array = {"unit_id": "pv-1", "peak_w": 8000, "panels": 20, "azimuth_deg": 180}
-    line = make_premises(units=[unit], arrays=[array], storage=[], by=by)
-    make_reply(line, by=by, kind="cap-export", written=cap, value=watts, basis="w_total")
-    return line
+    case = make_premises(units=[unit], arrays=[array], storage=[], by=by)
+    make_reply(case, by=by, kind="cap-export", written=cap, value=watts, basis="w_total")
+    return case
 
 
-def limit_of(line):
+def limit_of(case):
     """The mark of the remedy that is an export limit alone."""
-    return next(remedy_mark(each) for each in remedies(line) if each.kind == "export-limit")
+    return next(remedy_mark(each) for each in remedies(case) if each.kind == "export-limit")
 
 
 def year_at(limit_w):
@@ -99,19 +99,19 @@ def year_at(limit_w):
 
 
 def test_an_export_limit_costs_what_the_pure_room_says(office):
-    line = capped(office)
-    make_remedy_years(line, by=office)
-    found = results(line)
+    case = capped(office)
+    make_remedy_years(case, by=office)
+    found = results(case)
     free, held = year_at(None).figures, year_at(3000).figures
     assert found[""].figures == free
-    assert found[limit_of(line)].figures == held
+    assert found[limit_of(case)].figures == held
     assert held.lost > 100
     # Nothing stores here, so what the limit takes is what is made less and sent out less.
     assert free.made - held.made == pytest.approx(held.lost)
     less = round(free.made) - round(held.made)
     sent = round(free.exported) - round(held.exported)
-    years, sentences = shown(line)
-    assert sentences[limit_of(line)] == (
+    years, sentences = shown(case)
+    assert sentences[limit_of(case)] == (
         f"In a year: {less:,} kWh less is made ({held.made:,.0f} in place of {free.made:,.0f}), "
         f"all of it held back by the export limit: {held.lost_percent:.1f} % of what could be "
         f"made; {sent:,} kWh less is exported."
@@ -125,9 +125,9 @@ def test_an_export_limit_costs_what_the_pure_room_says(office):
 def test_a_lower_limit_never_costs_less(office):
     lost = []
     for watts in (1000, 2000, 3000, 4000, 5000):
-        line = capped(office, f"{watts // 1000} kW", watts)
-        make_remedy_years(line, by=office)
-        figures = results(line)[limit_of(line)].figures
+        case = capped(office, f"{watts // 1000} kW", watts)
+        make_remedy_years(case, by=office)
+        figures = results(case)[limit_of(case)].figures
         assert figures == year_at(watts).figures
         lost.append(figures.lost)
     assert lost == sorted(lost, reverse=True)
@@ -270,9 +270,9 @@ def test_a_failure_of_the_program_is_noted_and_raised_at_the_end(
 
 def test_without_the_design_as_it_stands_nothing_is_told(office):
     cells = [{**home()["storage"][0], "usable_wh": 10**9}]
-    line = make_premises(storage=cells)
-    make_remedy_years(line, by=office)
-    years, sentences = shown(line)
+    case = make_premises(storage=cells)
+    make_remedy_years(case, by=office)
+    years, sentences = shown(case)
     assert years.kind == "failed"
     assert "usable energy of the cells is 1e+09" in years.says[0]
     assert not any(words.startswith("In a year") for words in sentences.values())
@@ -371,16 +371,16 @@ def test_a_page_that_is_out_of_date_asks_for_nothing(plain, office):
 
 
 def test_what_is_missing_is_said_once(office):
-    line = make_premises(arrays=[{"unit_id": "pv-1"}])
-    enter(line, office)
-    years, sentences = shown(line)
+    case = make_premises(arrays=[{"unit_id": "pv-1"}])
+    enter(case, office)
+    years, sentences = shown(case)
     assert (years.kind, years.says) == (
         "needs",
         ("Needs the peak power of the panels behind pv-1.",),
     )
     assert set(sentences.values()) == {""}
     with pytest.raises(RefusedError, match="Needs the peak power of the panels"):
-        ask_for_remedy_years(design=line.design, seen="", by=office)
+        ask_for_remedy_years(design=case.design, seen="", by=office)
 
 
 def test_without_region_and_use_nothing_is_asked(plain, office):
@@ -391,17 +391,17 @@ def test_without_region_and_use_nothing_is_asked(plain, office):
 
 def test_without_a_change_that_makes_another_year_nothing_is_asked(office):
     """Cells alone, 3.6 kW: nothing would help, so nothing has a year."""
-    line = make_premises(units=home()["units"][1:], arrays=[], by=office)
-    enter(line, office)
-    assert not remedies(line)
-    assert shown(line) == (None, {})
+    case = make_premises(units=home()["units"][1:], arrays=[], by=office)
+    enter(case, office)
+    assert not remedies(case)
+    assert shown(case) == (None, {})
     with pytest.raises(RefusedError, match="No change that would help"):
-        ask_for_remedy_years(design=line.design, seen="", by=office)
+        ask_for_remedy_years(design=case.design, seen="", by=office)
 
 
 def test_a_change_that_takes_a_fact_away_says_what_it_needs(plain, office):
     inputs = enter(plain, office)
-    decided = decide_line(plain, remedies=True)
+    decided = decide_case(plain, remedies=True)
     assert decided.decision is not None
     first = decided.decision.remedies[0]
     lacks = structs.replace(first, change=(Change("arrays[0].peak_w", None),))

@@ -29,28 +29,28 @@ def person(client, request):
 
 
 @pytest.fixture
-def line(person):
+def case(person):
     """3.6 kW of PV and of storage each, under a cap on export of 3 kW."""
-    line = make_premises(by=person)
-    make_reply(line, by=person, kind="cap-export", written="3 kW", value=3000, basis="w_total")
-    return line
+    case = make_premises(by=person)
+    make_reply(case, by=person, kind="cap-export", written="3 kW", value=3000, basis="w_total")
+    return case
 
 
-def address_of(line, place):
+def address_of(case, place):
     return {
-        "premises": f"{reverse('premises', args=[line.premises.key])}?design={line.design.key}",
-        "review": reverse("line-review", args=[line.key]),
-        "answers": reverse("line-answers", args=[line.key]),
+        "premises": f"{reverse('premises', args=[case.premises.key])}?design={case.design.key}",
+        "review": reverse("case-review", args=[case.key]),
+        "answers": reverse("case-answers", args=[case.key]),
     }[place]
 
 
-def page_of(client, line, place="premises"):
-    return client.get(address_of(line, place)).content.decode()
+def page_of(client, case, place="premises"):
+    return client.get(address_of(case, place)).content.decode()
 
 
-def enter(line, by):
+def enter(case, by):
     given = Given(region=3, yearly_use_kwh=3500)
-    enter_inputs(premises=line.premises, given=given, seen="", by=by)
+    enter_inputs(premises=case.premises, given=given, seen="", by=by)
 
 
 def sent_by(words):
@@ -60,16 +60,16 @@ def sent_by(words):
     return {name: [value for key, value in found if key == name] for name, _ in found}
 
 
-def part_of(client, line, **sent):
-    return client.get(reverse("remedy-years", args=[line.design.key]), sent)
+def part_of(client, case, **sent):
+    return client.get(reverse("remedy-years", args=[case.design.key]), sent)
 
 
-def post(client, line, sent, *, in_part=True):
+def post(client, case, sent, *, in_part=True):
     headers = {"HX-Request": "true"} if in_part else {}
-    return client.post(reverse("remedy-years", args=[line.design.key]), sent, headers=headers)
+    return client.post(reverse("remedy-years", args=[case.design.key]), sent, headers=headers)
 
 
-def do(line):
+def do(case):
     row = Work.objects.get(kind=REMEDIES)
     assert work_out(str(row.key), row.digest)
 
@@ -78,10 +78,10 @@ PLACES = pytest.mark.parametrize("place", ["premises", "review", "answers"])
 
 
 @PLACES
-def test_without_region_and_use_the_page_says_where_to_enter_them(client, line, place):
-    words = page_of(client, line, place)
+def test_without_region_and_use_the_page_says_where_to_enter_them(client, case, place):
+    words = page_of(client, case, place)
     assert "Make it a design" in words
-    designs = reverse("designs", args=[line.premises.key])
+    designs = reverse("designs", args=[case.premises.key])
     assert f'<a href="{designs}#energy">Enter the region and the yearly use</a>' in words
     assert 'id="energy"' in client.get(designs).content.decode()
     assert "hx-post" not in words.split('id="remedy-years"')[1].split("</section>")[0]
@@ -89,29 +89,29 @@ def test_without_region_and_use_the_page_says_where_to_enter_them(client, line, 
 
 
 @PLACES
-def test_each_page_asks_shows_progress_and_says_what_each_costs(client, line, person, place):
-    enter(line, person)
-    words = page_of(client, line, place)
+def test_each_page_asks_shows_progress_and_says_what_each_costs(client, case, person, place):
+    enter(case, person)
+    words = page_of(client, case, place)
     sent = sent_by(words)
     assert sent["of"] == [place]
     assert 'hx-trigger="load"' in words
     assert "Work out what each costs in energy" in words
 
-    answer = post(client, line, sent).content.decode()
+    answer = post(client, case, sent).content.decode()
     assert "0 of" in answer
     assert "<progress" in answer
     assert 'hx-trigger="every 2s"' in answer
     assert 'hx-trigger="load"' not in answer
-    words = page_of(client, line, place)
+    words = page_of(client, case, place)
     assert 'hx-trigger="every 2s"' in words
     assert 'hx-trigger="load"' not in words
 
-    do(line)
-    answer = part_of(client, line, **sent).content.decode()
+    do(case)
+    answer = part_of(client, case, **sent).content.decode()
     assert "hx-trigger" not in answer
     put = re.findall(r'id="year-(\w+)" hx-swap-oob="true">([^<]+)</p>', answer)
     assert [mark for mark, _says in put] == sent["mark"]
-    words = page_of(client, line, place)
+    words = page_of(client, case, place)
     for mark, says in put:
         assert f'<p class="in-a-year" id="year-{mark}">{says}</p>' in words
     assert any("held back by the export limit" in says for _mark, says in put)
@@ -119,38 +119,38 @@ def test_each_page_asks_shows_progress_and_says_what_each_costs(client, line, pe
     assert "hx-trigger" not in words.split('id="remedy-years"')[1].split("</section>")[0]
 
 
-def test_the_page_of_answers_shows_those_remedies_that_meet_one(client, line, person):
+def test_the_page_of_answers_shows_those_remedies_that_meet_one(client, case, person):
     """They come from the same search, so one asking serves all three pages."""
-    enter(line, person)
-    every = sent_by(page_of(client, line))
-    review = sent_by(page_of(client, line, "review"))
-    meeting = sent_by(page_of(client, line, "answers"))
+    enter(case, person)
+    every = sent_by(page_of(client, case))
+    review = sent_by(page_of(client, case, "review"))
+    meeting = sent_by(page_of(client, case, "answers"))
     assert every["seen"] == review["seen"] == meeting["seen"]
     assert every["mark"] == review["mark"]
     assert set(meeting["mark"]) < set(every["mark"])
-    post(client, line, meeting)
-    do(line)
+    post(client, case, meeting)
+    do(case)
     for place in ("premises", "review"):
-        assert "In a year:" in page_of(client, line, place)
+        assert "In a year:" in page_of(client, case, place)
 
 
 @PLACES
-def test_without_scripts_the_button_comes_back_to_the_page(client, line, person, place):
-    enter(line, person)
-    answer = post(client, line, sent_by(page_of(client, line, place)), in_part=False)
+def test_without_scripts_the_button_comes_back_to_the_page(client, case, person, place):
+    enter(case, person)
+    answer = post(client, case, sent_by(page_of(client, case, place)), in_part=False)
     assert answer.status_code == 302
-    assert answer["Location"] == f"{address_of(line, place)}#remedy-years"
+    assert answer["Location"] == f"{address_of(case, place)}#remedy-years"
     words = client.get(answer["Location"]).content.decode()
     assert "load the page again to see how far it is" in words
-    do(line)
-    assert "In a year:" in page_of(client, line, place)
+    do(case)
+    assert "In a year:" in page_of(client, case, place)
 
 
-def test_a_page_of_nothing_goes_back_to_the_premises(client, line, person):
-    enter(line, person)
-    sent = sent_by(page_of(client, line))
-    answer = post(client, line, {**sent, "of": "//elsewhere.example"}, in_part=False)
-    assert answer["Location"].startswith(reverse("premises", args=[line.premises.key]))
+def test_a_page_of_nothing_goes_back_to_the_premises(client, case, person):
+    enter(case, person)
+    sent = sent_by(page_of(client, case))
+    answer = post(client, case, {**sent, "of": "//elsewhere.example"}, in_part=False)
+    assert answer["Location"].startswith(reverse("premises", args=[case.premises.key]))
 
 
 def test_what_changes_nothing_says_so_and_asking_the_operator_says_nothing(client, person):
@@ -162,12 +162,12 @@ def test_what_changes_nothing_says_so_and_asking_the_operator_says_nothing(clien
         }
         for name, source in (("pv-1", "pv"), ("bat-1", "storage"))
     ]  # fmt: skip
-    line = make_premises(
+    case = make_premises(
         units=units,
         limits={"export": {"value": 16000, "basis": "ma_per_phase", "type_tested": True}},
     )
-    make_remedy_years(line, by=person)
-    words = page_of(client, line)
+    make_remedy_years(case, by=person)
+    words = page_of(client, case)
     items = re.findall(r"<li>(?:(?!</li>).)*</li>", words, re.S)
     asking = [each for each in items if "operator’s word" in each or "operator&#x27;s word" in each]
     assert asking
@@ -176,65 +176,65 @@ def test_what_changes_nothing_says_so_and_asking_the_operator_says_nothing(clien
 
 
 def test_what_the_design_lacks_is_said_once(client, person):
-    line = make_premises(arrays=[{"unit_id": "pv-1"}])
-    enter(line, person)
-    words = page_of(client, line)
+    case = make_premises(arrays=[{"unit_id": "pv-1"}])
+    enter(case, person)
+    words = page_of(client, case)
     assert "can’t be told: Needs the peak power of the panels behind pv-1." in words
     assert words.count("behind pv-1.") == 1
-    answer = post(client, line, {"of": "premises", "seen": ""}).content.decode()
+    answer = post(client, case, {"of": "premises", "seen": ""}).content.decode()
     assert "Needs the peak power of the panels behind pv-1." in answer
 
 
-def test_a_page_that_is_out_of_date_says_so(client, line, person):
-    enter(line, person)
-    sent = sent_by(page_of(client, line, "review"))
-    post(client, line, sent)
+def test_a_page_that_is_out_of_date_says_so(client, case, person):
+    enter(case, person)
+    sent = sent_by(page_of(client, case, "review"))
+    post(client, case, sent)
     Array.objects.update(peak_w=6000)
-    make_remedy_years(line, by=person)
-    for answer in (part_of(client, line, **sent), post(client, line, sent)):
+    make_remedy_years(case, by=person)
+    for answer in (part_of(client, case, **sent), post(client, case, sent)):
         words = answer.content.decode()
         assert "has changed since this page was opened" in words
-        assert f'href="{address_of(line, "review")}"' in words
+        assert f'href="{address_of(case, "review")}"' in words
         assert "hx-trigger" not in words
         assert "In a year" not in words
-    again = post(client, line, sent, in_part=False)
+    again = post(client, case, sent, in_part=False)
     assert "has changed since" in client.get(again["Location"]).content.decode()
 
 
-def test_a_long_wait_has_a_button(client, line, person):
-    enter(line, person)
-    sent = sent_by(page_of(client, line))
-    post(client, line, sent)
-    assert "Ask for the rest again" not in part_of(client, line, **sent).content.decode()
+def test_a_long_wait_has_a_button(client, case, person):
+    enter(case, person)
+    sent = sent_by(page_of(client, case))
+    post(client, case, sent)
+    assert "Ask for the rest again" not in part_of(client, case, **sent).content.decode()
     Work.objects.filter(kind=REMEDIES).update(asked_at=timezone.now() - dt.timedelta(minutes=2))
-    words = part_of(client, line, **sent).content.decode()
+    words = part_of(client, case, **sent).content.decode()
     assert "Nothing was done for a while" in words
     assert sent_by(words) == sent
-    assert "Ask for the rest again" not in post(client, line, sent).content.decode()
+    assert "Ask for the rest again" not in post(client, case, sent).content.decode()
 
 
-def test_a_failure_has_a_button_and_is_not_asked_again_by_itself(client, line, person):
-    enter(line, person)
-    sent = sent_by(page_of(client, line))
-    post(client, line, sent)
+def test_a_failure_has_a_button_and_is_not_asked_again_by_itself(client, case, person):
+    enter(case, person)
+    sent = sent_by(page_of(client, case))
+    post(client, case, sent)
     Work.objects.filter(kind=REMEDIES).update(done_at=timezone.now(), fault="The disk is <full>.")
-    for words in (page_of(client, line), part_of(client, line, **sent).content.decode()):
+    for words in (page_of(client, case), part_of(client, case, **sent).content.decode()):
         assert "was not worked out: The disk is &lt;full&gt;." in words
         assert "Try it again" in words
         assert "hx-trigger" not in words.split('id="remedy-years"')[1].split("</form>")[0]
 
 
-def test_marks_that_nobody_asked_for_are_not_put_back(client, line, person):
-    make_remedy_years(line, by=person)
+def test_marks_that_nobody_asked_for_are_not_put_back(client, case, person):
+    make_remedy_years(case, by=person)
     row = Work.objects.get(kind=REMEDIES)
-    words = part_of(client, line, seen=row.digest, mark=["<b>", "0" * 16, ""]).content.decode()
+    words = part_of(client, case, seen=row.digest, mark=["<b>", "0" * 16, ""]).content.decode()
     assert 'id="year-' not in words
     assert "<b>" not in words
 
 
-def test_the_sheet_says_nothing_of_energy(client, line, person):
-    make_remedy_years(line, by=person)
-    words = client.get(reverse("design-sheet", args=[line.design.key])).content.decode()
+def test_the_sheet_says_nothing_of_energy(client, case, person):
+    make_remedy_years(case, by=person)
+    words = client.get(reverse("design-sheet", args=[case.design.key])).content.decode()
     assert "What would change it" in words or 'class="remedies"' in words
     assert "remedy-years" not in words
     assert "in-a-year" not in words
@@ -242,17 +242,17 @@ def test_the_sheet_says_nothing_of_energy(client, line, person):
 
 @PLACES
 def test_a_page_takes_two_queries_for_it_and_looking_how_far_it_is_few(
-    client, line, person, place, django_assert_max_num_queries
+    client, case, person, place, django_assert_max_num_queries
 ):
-    enter(line, person)
-    sent = sent_by(page_of(client, line, place))
-    post(client, line, sent)
+    enter(case, person)
+    sent = sent_by(page_of(client, case, place))
+    post(client, case, sent)
     with CaptureQueriesContext(connection) as found:
-        page_of(client, line, place)
+        page_of(client, case, place)
     tables = [model._meta.db_table for model in (EnergyInputs, Work)]
     ours = [
         each["sql"] for each in found if any(f'FROM "{table}"' in each["sql"] for table in tables)
     ]
     assert len(ours) == 2
     with django_assert_max_num_queries(6):
-        part_of(client, line, **sent)
+        part_of(client, case, **sent)

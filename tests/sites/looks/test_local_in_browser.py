@@ -42,7 +42,7 @@ def test_every_page(window, axe, width):
 @pytest.mark.parametrize("width", [1280, 360])
 def test_a_cap_is_entered_and_ended(window, axe, width):
     engineer = make_person("engineer")
-    line = make_premises(premises={"feeder": "North 7", "licence_area": "gb-12"})
+    case = make_premises(premises={"feeder": "North 7", "licence_area": "gb-12"})
     page = window(engineer, width=width)
     page.goto(reverse("local-new-cap"))
     page.click("text=See what it would change")
@@ -58,7 +58,7 @@ def test_a_cap_is_entered_and_ended(window, axe, width):
     page.fill("[name=reason]", "The operator wrote.")
     page.click("text=See what it would change")
     page.wait_for_selector("h1:has-text('What it would change')")
-    assert line.premises.reference in page.inner_text("main")
+    assert case.premises.reference in page.inner_text("main")
     check(page, axe, width)
     page.click("button:has-text('Enter it')")
     page.wait_for_selector("h1:has-text('Cap on export')")

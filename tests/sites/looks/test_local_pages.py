@@ -116,11 +116,11 @@ def test_a_value_from_the_boxes_to_the_row(client, engineer):
 
 
 def test_the_preview_tells_the_rulebook_and_the_sites(client, engineer):
-    line = north()
+    case = north()
     make_premises(premises={"feeder": "South 1", "postcode": "EX9 9ZZ", "licence_area": "gb-12"})
     said = words(client.post(reverse("local-new-cap"), CAP))
     assert "1 of 2 sites would differ." in said
-    assert line.premises.reference in said
+    assert case.premises.reference in said
     assert "The export figure of 7.2 kW in all is above the cap of 5 kW for this feeder." in said
     assert "is new: 5 kW in all at the feeder North 7 and in the postcode sector EX1 1" in said
 

@@ -1,4 +1,4 @@
-"""Looking at all lines again: one task for some 200, each done once, however often it is begun."""
+"""Looking at all cases again: one task for some 200, each done once, however often it is begun."""
 
 import datetime as dt
 
@@ -12,7 +12,7 @@ from django_tasks_db.models import DBTaskResult
 from msgspec import structs
 
 from connections.rules.engineering import with_checks
-from sites.deciding.reading.deciding import assessor, decide_line
+from sites.deciding.reading.deciding import assessor, decide_case
 from sites.desk.writing.demonstration import load_demo
 from sites.house.models import Event, Work
 from sites.house.refusals import NotAllowedError, RefusedError
@@ -37,7 +37,7 @@ from sites.looks.writing.looking import (
     mark_looked,
     start_screening,
 )
-from sites.premises.models import Application, ApplicationLine, Premises, Unit
+from sites.premises.models import Application, Case, Premises, Unit
 from sites.premises.reading.site_rows import rows_for
 from sites.rulebook.models import KeptRulebook
 from tests.sites.looks.cases import (
@@ -84,17 +84,17 @@ def five():
 
 def bare():
     """A premises whose sheet has nothing on it yet: it can't be decided."""
-    line = make_premises()
-    Unit.objects.filter(premises=line.premises).delete()
-    return line
+    case = make_premises()
+    Unit.objects.filter(premises=case.premises).delete()
+    return case
 
 
 class TestBeginning:
     def test_some_lines_are_one_task(self, engineer, parts_of_two):
-        lines = five()
+        cases = five()
         run = start_screening(on=TODAY, by=engineer)
         assert [part.asked for part in run.parts.all()] == [
-            [lines[0].pk, lines[1].pk], [lines[2].pk, lines[3].pk], [lines[4].pk],
+            [cases[0].pk, cases[1].pk], [cases[2].pk, cases[3].pk], [cases[4].pk],
         ]  # fmt: skip
         assert (run.total, run.done, run.ended_at) == (5, 0, None)
         assert DBTaskResult.objects.count() == 3
@@ -198,11 +198,11 @@ class TestParts:
         assert fault == "2 sites: Something in the program failed; its log says what."
 
     def test_a_line_that_is_gone_is_left_out(self, engineer, parts_of_two):
-        lines = five()
+        cases = five()
         run = start_screening(on=TODAY, local=[wider_text(TODAY)], by=engineer)
-        lines[0].delete()
+        cases[0].delete()
         do(run)
-        assert {row.line_id for row in run.rows.all()} == {line.pk for line in lines[1:]}
+        assert {row.case_id for row in run.rows.all()} == {case.pk for case in cases[1:]}
         assert (run.done, run.total) == (5, 5)
 
     def test_the_queries_do_not_grow_with_lines(self, engineer):
@@ -221,7 +221,7 @@ class TestParts:
 
     def test_nor_do_those_of_a_look_for_changes(self, engineer):
         def queries():
-            # The first comes to the run that ending the entry began, without the new lines.
+            # The first comes to the run that ending the entry began, without the new cases.
             look(), look()
             entry = enter_wider(engineer, TODAY)
             run = look_for_changes()
@@ -285,11 +285,11 @@ def test_a_worker_does_it(engineer):
 
 class TestWhatIsCompared:
     def test_a_change_under_test(self, engineer):
-        line = make_premises()
+        case = make_premises()
         bare()
         run = do(start_screening(on=TODAY, local=[wider_text(TODAY)], by=engineer))
         (row,) = run.rows.all()
-        assert (row.line, row.was, row.now) == (line, SHORT, NOTIFY)
+        assert (row.case, row.was, row.now) == (case, SHORT, NOTIFY)
         assert row.changes[0] == {
             "kind": "procedure",
             "about": "procedure",
@@ -314,12 +314,12 @@ class TestWhatIsCompared:
         assert do(start_screening(on=TODAY, local=later, by=engineer)).rows.count() == 1
 
     def test_the_rules_of_a_day(self, engineer):
-        line = make_premises(on_date=TODAY.isoformat())
+        case = make_premises(on_date=TODAY.isoformat())
         enter_wider(engineer, TODAY + 10 * DAY)
         assert do(start_screening(on=TODAY + 9 * DAY, by=engineer)).rows.count() == 0
         run = do(start_screening(on=TODAY + 10 * DAY, by=engineer))
         (row,) = run.rows.all()
-        assert (row.line, row.was, row.now, row.coming) == (line, SHORT, NOTIFY, None)
+        assert (row.case, row.was, row.now, row.coming) == (case, SHORT, NOTIFY, None)
 
     def test_a_day_without_an_edition(self, engineer):
         make_premises()
@@ -336,13 +336,13 @@ class TestWhatIsCompared:
         load_demo()
         done = make_premises(units=[home()["units"][0]], storage=[], on_date=TODAY.isoformat())
         Unit.objects.filter(premises=done.premises).update(commissioned_on=TODAY)
-        lines = list(ApplicationLine.objects.select_related("premises", "design"))
-        assert len(lines) == 13
+        cases = list(Case.objects.select_related("premises", "design"))
+        assert len(cases) == 13
         as_built = []
-        for line in lines:
-            page = decide_line(line)
-            rows = rows_for(line.premises, line.design)
-            day = line.premises.on_date or TODAY
+        for case in cases:
+            page = decide_case(case)
+            rows = rows_for(case.premises, case.design)
+            day = case.premises.on_date or TODAY
             decided = decided_on(rows, facts_of(rows), assessor(), day).decided
             assert (decided is None) == (page.decision is None)
             if decided is None or page.decision is None:
@@ -354,7 +354,7 @@ class TestWhatIsCompared:
             ]
             assert decided.steps == page.decision.steps
             if {unit.status for unit in decided.case.site.units} == {"existing"}:
-                as_built.append(line)
+                as_built.append(case)
         assert done in as_built
 
     def test_electrical_checks_are_compared_where_their_values_differ(self, engineer):
@@ -380,18 +380,18 @@ class TestWhatIsCompared:
 
 class TestLookingForChanges:
     def test_the_first_look_notes_the_rules_of_each_line(self, engineer):
-        line = make_premises(on_date=TODAY.isoformat())
+        case = make_premises(on_date=TODAY.isoformat())
         bare()
         run = look()
         assert (run.total, run.rows.count()) == (2, 0)
         noted = NotedRules.objects.get()
-        assert noted.line == line
+        assert noted.case == case
         assert KeptRulebook.objects.filter(digest=noted.rulebook_id).exists()
 
     def test_an_entry_begins_a_look_and_what_it_touches_stands_until_it_was_looked_at(
         self, engineer, office
     ):
-        line = make_premises(on_date=TODAY.isoformat())
+        case = make_premises(on_date=TODAY.isoformat())
         look()
         enter_wider(engineer, TODAY)
         run = ScreeningRun.objects.filter(ended_at__isnull=True).get()
@@ -399,35 +399,35 @@ class TestLookingForChanges:
         do(run)
         (row,) = run.rows.all()
         assert (row.was, row.now, row.coming) == (SHORT, NOTIFY, None)
-        assert [each.says for each in touched([line.pk])[line.pk]] == [
+        assert [each.says for each in touched([case.pk])[case.pk]] == [
             f"Rules changed: now {NOTIFY}"
         ]
         look()
-        assert len(touched([line.pk])[line.pk]) == 1
+        assert len(touched([case.pk])[case.pk]) == 1
         (row,) = ScreeningRow.objects.filter(run__ended_at__isnull=False, run=look())
 
         with pytest.raises(NotAllowedError):
             mark_looked(row=row, by=office)
         mark_looked(row=row, by=engineer)
-        assert touched([line.pk]) == {}
+        assert touched([case.pk]) == {}
         assert look().rows.count() == 0
         event = Event.objects.filter(act="rules.looked").get()
-        assert (event.subject_key, event.actor_key) == (line.premises.key, engineer.key)
+        assert (event.subject_key, event.actor_key) == (case.premises.key, engineer.key)
         with pytest.raises(RefusedError):
             mark_looked(row=row, by=engineer)
 
     def test_an_entry_that_is_taken_back_touches_nothing_any_more(self, engineer):
-        line = make_premises(on_date=TODAY.isoformat())
+        case = make_premises(on_date=TODAY.isoformat())
         look()
         entry = enter_wider(engineer, TODAY)
         look()
-        assert touched_premises().get() == line.premises
+        assert touched_premises().get() == case.premises
         end_entry(row=entry, last_day=TODAY - DAY, reason="A mistake.", by=engineer)
         look()
         assert not touched_premises().exists()
 
     def test_what_is_to_come_is_told_once(self, engineer, monkeypatch):
-        line = make_premises(on_date=TODAY.isoformat())
+        case = make_premises(on_date=TODAY.isoformat())
         look()
         day = TODAY + 10 * DAY
         enter_wider(engineer, day)
@@ -436,7 +436,7 @@ class TestLookingForChanges:
         (row,) = run.rows.all()
         assert (row.coming, row.was, row.now) == (day, SHORT, NOTIFY)
         words = f"From {day.day} {day:%B} {day.year}: {NOTIFY}"
-        assert [each.says for each in touched([line.pk])[line.pk]] == [words]
+        assert [each.says for each in touched([case.pk])[case.pk]] == [words]
         mark_looked(row=row, by=engineer)
         assert look().rows.count() == 0
 
@@ -446,13 +446,13 @@ class TestLookingForChanges:
         assert NotedRules.objects.get().rulebook_id == row.rulebook
 
     def test_what_was_not_looked_at_before_it_came_is_told_as_changed(self, engineer, monkeypatch):
-        line = make_premises(on_date=TODAY.isoformat())
+        case = make_premises(on_date=TODAY.isoformat())
         day = TODAY + 10 * DAY
         enter_wider(engineer, day)
         look()
         monkeypatch.setattr(screening, "today", lambda: day)
         (row,) = look().rows.all()
-        assert (row.line, row.coming, row.now) == (line, None, NOTIFY)
+        assert (row.case, row.coming, row.now) == (case, None, NOTIFY)
 
     def test_too_far_ahead_it_is_not_told_yet(self, engineer):
         make_premises(on_date=TODAY.isoformat())
@@ -474,26 +474,26 @@ class TestLookingForChanges:
         assert look().rows.count() == 0
 
     def test_facts_that_change_are_no_change_of_rules(self, engineer):
-        line = make_premises(on_date=TODAY.isoformat())
+        case = make_premises(on_date=TODAY.isoformat())
         look()
-        Unit.objects.filter(premises=line.premises, label="bat-1").delete()
+        Unit.objects.filter(premises=case.premises, label="bat-1").delete()
         assert look().rows.count() == 0
 
     def test_a_pack_keeps_its_rules_and_a_new_revision_answers_what_was_said(self, engineer):
-        line = make_premises(on_date=TODAY.isoformat())
-        pack = make_pack(line, by=engineer)
+        case = make_premises(on_date=TODAY.isoformat())
+        pack = make_pack(case, by=engineer)
         enter(engineer, slower(TODAY))
         (row,) = look().rows.all()
         assert (row.was, row.now) == (SHORT, SHORT)
-        (said,) = touched([line.pk])[line.pk]
+        (said,) = touched([case.pk])[case.pk]
         assert said.says == "Rules changed: a step differs"
         assert "20 working days" in said.sentences[0]
         pack.refresh_from_db()
         assert pack.rulebook_id != row.rulebook
 
-        Application.objects.filter(pk=line.application_id).update(version=F("version") + 1)
-        assert make_pack(line, by=engineer).rulebook_id == row.rulebook
-        assert touched([line.pk]) == {}
+        Application.objects.filter(pk=case.application_id).update(version=F("version") + 1)
+        assert make_pack(case, by=engineer).rulebook_id == row.rulebook
+        assert touched([case.pk]) == {}
         assert look().rows.count() == 0
 
     def test_only_the_last_look_is_kept_and_old_runs_go(self, engineer):
@@ -510,7 +510,7 @@ class TestLookingForChanges:
         assert Work.objects.count() == 2
 
     def test_looked_at_while_a_look_is_under_way(self, engineer, monkeypatch):
-        """The look read the line before the engineer said it was seen; it stays seen."""
+        """The look read the case before the engineer said it was seen; it stays seen."""
         make_premises(on_date=TODAY.isoformat())
         look()
         enter_wider(engineer, TODAY)
@@ -529,7 +529,7 @@ class TestLookingForChanges:
         assert run.rows.count() == 0
 
     def test_all_at_once(self, engineer, office):
-        lines = [make_premises(on_date=TODAY.isoformat()) for _ in range(3)]
+        cases = [make_premises(on_date=TODAY.isoformat()) for _ in range(3)]
         look()
         enter(engineer, slower(TODAY)), enter_wider(engineer, TODAY + 10 * DAY)
         run = look()
@@ -542,7 +542,7 @@ class TestLookingForChanges:
         assert first is not None
         mark_looked(row=first, by=engineer)
         assert mark_all_looked(run=run, by=engineer) == 5
-        assert touched(line.pk for line in lines) == {}
+        assert touched(case.pk for case in cases) == {}
         assert Event.objects.filter(act="rules.looked").count() == 2
         with pytest.raises(RefusedError, match="looked at already"):
             mark_all_looked(run=run, by=engineer)
@@ -552,7 +552,7 @@ class TestLookingForChanges:
 
     def test_what_is_only_for_information_touches_nobody(self, engineer):
         """31.304 A stands within 5 % of the 32 A of the second procedure: once that value is only
-        secondary, a line says so. A run that somebody asks for shows that too."""
+        secondary, a case says so. A run that somebody asks for shows that too."""
         make_premises(on_date=TODAY.isoformat())
         look()
         entry = structs.replace(
@@ -581,4 +581,4 @@ class TestLookingForChanges:
         said = capsys.readouterr().out
         assert "Looked at 1 site; the rules change something for 0." in said
         assert ScreeningRun.objects.get().ended_at is not None
-        assert ApplicationLine.objects.count() == NotedRules.objects.count() == 1
+        assert Case.objects.count() == NotedRules.objects.count() == 1

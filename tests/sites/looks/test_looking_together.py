@@ -1,4 +1,4 @@
-"""A look at all lines with several at once, in processes of their own: begun twice in one moment,
+"""A look at all cases with several at once, in processes of their own: begun twice in one moment,
 two workers, and workers that are killed."""
 
 from tests.sites import processes
@@ -31,7 +31,7 @@ def test_what_a_killed_worker_left_is_done_by_the_next(own):
     own.run(processes.reap)
     own.run(processes.work)
     done = own.run(processes.screened)
-    assert (done["done"], done["total"], done["rows"], done["lines"]) == (8, 8, 8, 8)
+    assert (done["done"], done["total"], done["rows"], done["cases"]) == (8, 8, 8, 8)
     assert done["ended"] is True
     assert done["tasks"] == {"SUCCESSFUL": 8}
 
@@ -44,7 +44,7 @@ def test_a_part_of_a_worker_that_was_only_slow_is_noted_once(own):
     own.run(processes.work)
     slow.join(60)
     done = own.run(processes.screened)
-    assert (done["done"], done["rows"], done["lines"], done["ended"]) == (5, 5, 5, True)
+    assert (done["done"], done["rows"], done["cases"], done["ended"]) == (5, 5, 5, True)
 
 
 def test_two_workers_share_the_parts(own):

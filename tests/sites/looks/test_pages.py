@@ -129,8 +129,8 @@ class TestProgress:
 
 class TestWhatWasFound:
     def test_each_site_with_before_and_after(self, as_engineer, engineer):
-        line = make_premises(on_date=TODAY.isoformat())
-        make_pack_row(line, by=engineer)
+        case = make_premises(on_date=TODAY.isoformat())
+        make_pack_row(case, by=engineer)
         enter_wider(engineer, TODAY + 10 * DAY)
         run = make_screening(by=engineer, on=TODAY + 10 * DAY)
         do(run)
@@ -139,7 +139,7 @@ class TestWhatWasFound:
         assert f'data-label="Before">{SHORT}<' in page
         assert f'data-label="After">{NOTIFY}<' in page
         assert f"Procedure: {NOTIFY} instead of {SHORT}." in page
-        assert reverse("premises", args=[line.premises.key]) in page
+        assert reverse("premises", args=[case.premises.key]) in page
         assert "Revision 1 is issued and keeps its rules" in page
 
     def test_the_list_names_each_look(self, as_engineer, engineer):
@@ -153,8 +153,8 @@ class TestWhatWasFound:
         assert "0 of 1" in page
 
     def test_names_are_shown_and_not_run(self, as_engineer, engineer):
-        line = make_premises(on_date=TODAY.isoformat(), reference="<script>alert(1)</script>")
-        make_touched(line)
+        case = make_premises(on_date=TODAY.isoformat(), reference="<script>alert(1)</script>")
+        make_touched(case)
         page = page_of(as_engineer, ScreeningRun.objects.get())
         assert "<script>alert(1)" not in page
         assert "&lt;script&gt;alert(1)" in page
@@ -222,11 +222,11 @@ class TestWorkList:
 
 class TestPageOfThePremises:
     def test_it_says_what_changes_and_an_engineer_takes_it_off(self, as_engineer, engineer):
-        line = make_premises(on_date=TODAY.isoformat())
+        case = make_premises(on_date=TODAY.isoformat())
         do(look_for_changes())
         enter_wider(engineer, TODAY)
         do(look_for_changes())
-        address = reverse("premises", args=[line.premises.key])
+        address = reverse("premises", args=[case.premises.key])
         page = text_of(as_engineer.get(address))
         assert f"Rules changed: now {NOTIFY}.</strong> Before: {SHORT}." in page
         assert f"<li>Procedure: {NOTIFY} instead of {SHORT}.</li>" in page
@@ -236,17 +236,17 @@ class TestPageOfThePremises:
         page = text_of(answer)
         assert "Noted: the change of rules was looked at." in page
         assert "Rules changed" not in page
-        events = text_of(as_engineer.get(reverse("events", args=[line.premises.key])))
+        events = text_of(as_engineer.get(reverse("events", args=[case.premises.key])))
         assert f"{engineer} looked at what a change of rules does" in events
         # Pressed once more, it says so.
         page = text_of(as_engineer.post(reverse("screening-looked", args=[row.key]), follow=True))
         assert "This change of rules was looked at already." in page
 
     def test_the_office_reads_it(self, client):
-        line = make_premises()
-        make_touched(line)
+        case = make_premises()
+        make_touched(case)
         client.force_login(make_person("office"))
-        page = text_of(client.get(reverse("premises", args=[line.premises.key])))
+        page = text_of(client.get(reverse("premises", args=[case.premises.key])))
         assert "Rules changed: now Short application" in page
         assert "Export figure: 3 kW instead of 3.6 kW." in page
         assert "I have looked at it" not in page
@@ -258,13 +258,13 @@ class TestPageOfThePremises:
 def test_in_a_browser(window, axe, width):
     """No fault under axe-core, nothing stopped by the policy, and the page follows to the end."""
     engineer = make_person("engineer")
-    line = make_premises(on_date=TODAY.isoformat())
-    make_touched(line)
+    case = make_premises(on_date=TODAY.isoformat())
+    make_touched(case)
     enter_wider(engineer, TODAY + 10 * DAY)
     page = window(engineer, width=width)
     page.goto(reverse("work-list"))
     assert axe(page) == []
-    page.goto(reverse("premises", args=[line.premises.key]))
+    page.goto(reverse("premises", args=[case.premises.key]))
     assert axe(page) == []
     page.goto(reverse("screenings"))
     assert axe(page) == []

@@ -25,10 +25,10 @@ def test_the_table_says_in_words_what_is_not_met() -> None:
         Figure("quick", 1.0, "ms", 2, True),
         Figure("slow", 3.0, "ms", 2, True, "of 9"),
     ]
-    lines = table(figures).splitlines()
-    assert lines[1].split()[-1] == "met"
-    assert lines[2].endswith("NOT MET")
-    assert "slow (of 9)" in lines[2]
+    cases = table(figures).splitlines()
+    assert cases[1].split()[-1] == "met"
+    assert cases[2].endswith("NOT MET")
+    assert "slow (of 9)" in cases[2]
     assert [row["met"] for row in as_json(figures)] == [True, False]
 
 
@@ -44,17 +44,17 @@ def test_the_site_that_is_timed_has_four_units_and_is_decided() -> None:
 
 @pytest.mark.django_db
 def test_copies_are_premises_of_their_own_and_alike() -> None:
-    from sites.deciding.reading.deciding import decide_line
+    from sites.deciding.reading.deciding import decide_case
     from sites.management.benchmarks.many_premises import SIZES, copy_premises
-    from sites.premises.models import Application, ApplicationLine, Premises, Unit
+    from sites.premises.models import Application, Case, Premises, Unit
     from tests.sites.making import make_premises
 
     make_premises()
     copy_premises(SIZES + 2)
     assert Premises.objects.count() == Application.objects.count() == SIZES + 2
     assert Unit.objects.values("key").distinct().count() == 2 * (SIZES + 2)
-    lines = list(ApplicationLine.objects.select_related("premises", "design").order_by("pk"))
-    decisions = [decide_line(line).decision for line in lines]
+    cases = list(Case.objects.select_related("premises", "design").order_by("pk"))
+    decisions = [decide_case(case).decision for case in cases]
     assert {each.procedure.key for each in decisions if each} == {"sgi-3"}
     # 2 x 3600 W, and copies of 0 to 39 W less a unit; the copy after those is whole again.
     totals = [each.total_w for each in decisions if each]

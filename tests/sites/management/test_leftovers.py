@@ -116,7 +116,7 @@ class TestSweeping:
 
     def test_attachments_stay_taken_out_or_not(self, plain, office, old):
         upload = examine(name="a.pdf", content=make_pdf())
-        attachment = add_attachment(line=plain, upload=upload, by=office)
+        attachment = add_attachment(case=plain, upload=upload, by=office)
         take_out_attachment(attachment=attachment, by=office)
         old(attachment.sha256)
         call_command("sweep_files")

@@ -15,13 +15,13 @@ def save_while_issuing(what: str) -> dict[str, Any]:
 
     from sites.packs.writing import issuing
     from sites.people.models import Person
-    from sites.premises.models import ApplicationLine, Design, Premises
+    from sites.premises.models import Case, Design, Premises
     from tests.sites.review.making import preview_of
 
-    line = ApplicationLine.objects.select_related("application", "premises", "design").get()
+    case = Case.objects.select_related("application", "premises", "design").get()
     engineer = Person.objects.order_by("pk").first()
     assert engineer is not None
-    seen = preview_of(line)
+    seen = preview_of(case)
     checked, saved = threading.Event(), threading.Event()
     found: dict[str, Any] = {}
     freeze = vars(issuing)["_freeze"]
@@ -34,9 +34,9 @@ def save_while_issuing(what: str) -> dict[str, Any]:
     def save() -> None:
         checked.wait(60)
         if what == "premises":
-            Premises.objects.filter(pk=line.premises_id).update(version=F("version") + 1)
+            Premises.objects.filter(pk=case.premises_id).update(version=F("version") + 1)
         else:
-            Design.objects.filter(pk=line.design_id).update(version=F("version") + 1)
+            Design.objects.filter(pk=case.design_id).update(version=F("version") + 1)
         saved.set()
         connection.close()
 
@@ -44,7 +44,7 @@ def save_while_issuing(what: str) -> dict[str, Any]:
     other = threading.Thread(target=save)
     other.start()
     pack = issuing.issue_pack(
-        application=line.application, seen=seen, declaration=None, by=engineer
+        application=case.application, seen=seen, declaration=None, by=engineer
     )
     other.join(60)
     return {**found, "saved": saved.is_set(), "issued": pack.revision}

@@ -13,7 +13,7 @@ from tests.sites.review.making import make_pdf, make_picture
 
 
 @pytest.fixture
-def line(office):
+def case(office):
     return make_premises(by=office)
 
 
@@ -22,25 +22,25 @@ def whole(answer):
     return b"".join(answer.streaming_content)
 
 
-def add(line):
-    return reverse("attachment-add", args=[line.key])
+def add(case):
+    return reverse("attachment-add", args=[case.key])
 
 
 def file(name="sheet.pdf", content=None, kind="application/pdf"):
     return SimpleUploadedFile(name, make_pdf() if content is None else content, kind)
 
 
-def preview(line):
-    return reverse("pack-preview", args=[line.application.key])
+def preview(case):
+    return reverse("pack-preview", args=[case.application.key])
 
 
-def test_an_attached_file_is_listed_and_handed_out_to_be_saved(by_office, line):
+def test_an_attached_file_is_listed_and_handed_out_to_be_saved(by_office, case):
     content = make_pdf(pages=2)
-    answer = by_office.post(add(line), {"file": file(content=content), "title": "Data sheet"})
+    answer = by_office.post(add(case), {"file": file(content=content), "title": "Data sheet"})
     assert answer.status_code == 302
     attachment = Attachment.objects.get()
     address = reverse("attachment", args=[attachment.key])
-    text = by_office.get(preview(line)).text
+    text = by_office.get(preview(case)).text
     assert address in text
     assert "Data sheet" in text
     handed = by_office.get(address)
@@ -51,10 +51,10 @@ def test_an_attached_file_is_listed_and_handed_out_to_be_saved(by_office, line):
     assert "default-src 'none'" in handed["Content-Security-Policy"]
 
 
-def test_a_picture_that_is_a_page_too_is_handed_out_as_a_picture(by_office, line):
+def test_a_picture_that_is_a_page_too_is_handed_out_as_a_picture(by_office, case):
     hostile = make_picture() + b"<html><script>alert(document.cookie)</script></html>"
     sent = {"file": file("logo.html", hostile, "text/html"), "title": "Logo"}
-    assert by_office.post(add(line), sent).status_code == 302
+    assert by_office.post(add(case), sent).status_code == 302
     handed = by_office.get(reverse("attachment", args=[Attachment.objects.get().key]))
     content = whole(handed)
     assert b"script" not in content
@@ -62,9 +62,9 @@ def test_a_picture_that_is_a_page_too_is_handed_out_as_a_picture(by_office, line
     assert 'filename="logo.html.png"' in handed["Content-Disposition"]
 
 
-def test_names_that_want_to_be_headers_are_names(by_office, line):
+def test_names_that_want_to_be_headers_are_names(by_office, case):
     name = 'a"; filename="evil.html\r\nX-Evil: 1.pdf'
-    by_office.post(add(line), {"file": file(name), "title": "Odd"})
+    by_office.post(add(case), {"file": file(name), "title": "Odd"})
     handed = by_office.get(reverse("attachment", args=[Attachment.objects.get().key]))
     whole(handed)
     assert "X-Evil" not in handed
@@ -83,10 +83,10 @@ def test_names_that_want_to_be_headers_are_names(by_office, line):
         ({"file": ("a" * 300 + ".pdf", make_pdf()), "title": "Name"}, "at most 200 characters"),
     ],
 )
-def test_what_is_not_taken_says_why_at_its_box(by_office, line, sent, says):
+def test_what_is_not_taken_says_why_at_its_box(by_office, case, sent, says):
     if "file" in sent:
         sent = {**sent, "file": file(*sent["file"])}
-    page = by_office.post(add(line), sent)
+    page = by_office.post(add(case), sent)
     assert page.status_code == 422
     (fault,) = page.context["faults"]
     assert says in fault.message
@@ -95,43 +95,43 @@ def test_what_is_not_taken_says_why_at_its_box(by_office, line, sent, says):
     assert not Attachment.objects.exists()
 
 
-def test_what_was_typed_beside_a_refused_file_stays(by_office, line):
-    page = by_office.post(add(line), {"file": file(content=b"<html>"), "title": "My words"})
+def test_what_was_typed_beside_a_refused_file_stays(by_office, case):
+    page = by_office.post(add(case), {"file": file(content=b"<html>"), "title": "My words"})
     assert 'value="My words"' in page.text
 
 
 @pytest.mark.parametrize("size", [MOST_BYTES + 300_000, 50_000_000])
-def test_a_post_that_weighs_too_much_is_answered_in_words(by_office, line, size):
-    page = by_office.post(add(line), {"file": file(content=bytes(size)), "title": "Heavy"})
+def test_a_post_that_weighs_too_much_is_answered_in_words(by_office, case, size):
+    page = by_office.post(add(case), {"file": file(content=bytes(size)), "title": "Heavy"})
     assert page.status_code == 422
     assert f"{size / 1_000_000:.1f} MB; 8 MB are the most" in page.text
     assert not Attachment.objects.exists()
 
 
-def test_a_post_that_says_it_weighs_too_much_is_never_parsed(by_office, line, monkeypatch):
+def test_a_post_that_says_it_weighs_too_much_is_never_parsed(by_office, case, monkeypatch):
     """The body is read past, not parsed: what stands in it does not matter."""
     monkeypatch.setattr(
         "django.http.multipartparser.MultiPartParser.parse",
         lambda _self: pytest.fail("it was parsed"),
     )
     answer = by_office.generic(
-        "POST", add(line), b"x" * (MOST_BYTES + 300_000), "multipart/form-data; boundary=x"
+        "POST", add(case), b"x" * (MOST_BYTES + 300_000), "multipart/form-data; boundary=x"
     )
     assert answer.status_code == 422
 
 
-def test_without_a_token_nothing_is_attached(office, line):
+def test_without_a_token_nothing_is_attached(office, case):
     from django.test import Client
 
     strict = Client(enforce_csrf_checks=True)
     strict.force_login(office)
-    answer = strict.post(add(line), {"file": file(), "title": "x"})
+    answer = strict.post(add(case), {"file": file(), "title": "x"})
     assert answer.status_code == 403
     assert not Attachment.objects.exists()
 
 
-def test_taken_out_it_is_gone_from_the_page_and_still_handed_out(by_office, line):
-    by_office.post(add(line), {"file": file(), "title": "Data sheet"})
+def test_taken_out_it_is_gone_from_the_page_and_still_handed_out(by_office, case):
+    by_office.post(add(case), {"file": file(), "title": "Data sheet"})
     attachment = Attachment.objects.get()
     address = reverse("attachment", args=[attachment.key])
     out = reverse("attachment-take-out", args=[attachment.key])
@@ -142,8 +142,8 @@ def test_taken_out_it_is_gone_from_the_page_and_still_handed_out(by_office, line
     assert whole(handed).startswith(b"%PDF")
 
 
-def test_asked_for_again_a_file_is_not_sent_again(by_office, line):
-    by_office.post(add(line), {"file": file(), "title": "Data sheet"})
+def test_asked_for_again_a_file_is_not_sent_again(by_office, case):
+    by_office.post(add(case), {"file": file(), "title": "Data sheet"})
     address = reverse("attachment", args=[Attachment.objects.get().key])
     first = by_office.get(address)
     whole(first)
@@ -151,8 +151,8 @@ def test_asked_for_again_a_file_is_not_sent_again(by_office, line):
     assert again.status_code == 304
 
 
-def test_a_picture_that_is_a_lie_is_refused(by_office, line):
+def test_a_picture_that_is_a_lie_is_refused(by_office, case):
     broken = io.BytesIO(make_picture()).getvalue()[:50]
-    page = by_office.post(add(line), {"file": file("a.png", broken, "image/png"), "title": "x"})
+    page = by_office.post(add(case), {"file": file("a.png", broken, "image/png"), "title": "x"})
     assert page.status_code == 422
     assert "damaged" in page.text

@@ -41,18 +41,18 @@ from tests.sites.review.making import (
 DECLARED = InstallerDeclaration("Bea Example", dt.date(2026, 11, 20))
 
 
-def issue(line, by, *, seen=None, declaration=None):
+def issue(case, by, *, seen=None, declaration=None):
     return issue_pack(
-        application=line.application,
-        seen=seen or preview_of(line),
+        application=case.application,
+        seen=seen or preview_of(case),
         declaration=declaration,
         by=by,
     )
 
 
-def refusals(line, by, **more):
+def refusals(case, by, **more):
     with pytest.raises(ObstructedError) as refused:
-        issue(line, by, **more)
+        issue(case, by, **more)
     return [(obstacle.where, obstacle.path) for obstacle in refused.value.obstacles]
 
 
@@ -72,15 +72,15 @@ class TestInTheWay:
         assert refusals(flagged, engineer) == [("finding", "findings.can-island")]
 
     def test_a_stop_is_named_first(self, engineer):
-        line = capped(supply={"phases": 1, "cutout_a": 80, "earthing": "TN-C-S", "looped": True})
-        assert refusals(line, engineer) == [
+        case = capped(supply={"phases": 1, "cutout_a": 80, "earthing": "TN-C-S", "looped": True})
+        assert refusals(case, engineer) == [
             ("finding", "findings.export-above-cap"),
             ("finding", "findings.looped-service"),
         ]
 
     def test_a_decision_on_other_facts_is_a_missing_one(self, flagged, engineer):
         seen = seen_of(flagged, "can-island")
-        decide_finding(line=flagged, seen=seen, reason="Fitted.", by=engineer)
+        decide_finding(case=flagged, seen=seen, reason="Fitted.", by=engineer)
         Unit.objects.filter(premises=flagged.premises, label="bat-1").update(can_island=None)
         assert refusals(flagged, engineer) == [("finding", "findings.can-island")]
 
@@ -94,20 +94,20 @@ class TestInTheWay:
         assert acts(flagged) == []
 
     def test_a_notification_wants_date_serials_and_declaration(self, engineer):
-        line = small()
-        assert refusals(line, engineer) == [
+        case = small()
+        assert refusals(case, engineer) == [
             ("sheet", "units[0].commissioned_on"),
             ("sheet", "units[0].serials"),
             ("here", "declaration"),
         ]
-        commission(line, commissioned_on=dt.date(2026, 11, 20), serials="SN-1")
-        assert refusals(line, engineer) == [("here", "declaration")]
-        pack = issue(line, engineer, declaration=DECLARED)
+        commission(case, commissioned_on=dt.date(2026, 11, 20), serials="SN-1")
+        assert refusals(case, engineer) == [("here", "declaration")]
+        pack = issue(case, engineer, declaration=DECLARED)
         assert pack_of(pack).procedure.kind == "notification"
 
     def test_a_site_without_a_procedure_is_not_issued(self, engineer):
-        line = small(rated_w=None)
-        found = refusals(line, engineer)
+        case = small(rated_w=None)
+        found = refusals(case, engineer)
         assert ("finding", "findings.undetermined") in found
         assert ("review", "procedure") in found
 
@@ -139,8 +139,8 @@ class TestFrozen:
         technical = bytes(pack.technical).decode()
         assert "Invented Customer" in personal["customer.name"]
         for item in ("customer.name", "customer.email", "premises.address_lines"):
-            for line in personal[item].split("\n"):
-                assert line not in technical
+            for case in personal[item].split("\n"):
+                assert case not in technical
 
     def test_the_salt_is_its_own(self, plain, engineer, office):
         """Two packs of one customer: the same values, and digests that don't tell so."""
@@ -193,14 +193,14 @@ class TestFrozen:
 
     def test_a_decision_stands_in_it_with_its_reason(self, flagged, engineer):
         seen = seen_of(flagged, "can-island")
-        decide_finding(line=flagged, seen=seen, reason="Changeover is fitted.", by=engineer)
+        decide_finding(case=flagged, seen=seen, reason="Changeover is fitted.", by=engineer)
         content = write_pack(pack_of(issue(flagged, engineer))).decode()
         assert "Changeover is fitted." in content
         assert str(engineer) in content
 
     def test_files_stand_in_it_under_their_digests(self, plain, engineer):
         upload = examine(name="sheet.pdf", content=make_pdf(pages=2), title="Data sheet")
-        attachment = add_attachment(line=plain, upload=upload, by=engineer)
+        attachment = add_attachment(case=plain, upload=upload, by=engineer)
         pack = issue(plain, engineer)
         (file,) = pack_of(pack).technical.attachments
         assert (file.sha256, file.title, file.pages) == (attachment.sha256, "Data sheet", 2)
@@ -253,7 +253,7 @@ class TestRevisions:
             issue(plain, engineer, seen=seen)
         upload = examine(name="sheet.pdf", content=make_pdf())
         seen = preview_of(plain)
-        add_attachment(line=plain, upload=upload, by=engineer)
+        add_attachment(case=plain, upload=upload, by=engineer)
         with pytest.raises(FactsChangedError):
             issue(plain, engineer, seen=seen)
         assert not FrozenPack.objects.exists()
@@ -279,7 +279,7 @@ class TestRevisions:
 
 def test_several_premises_in_one_application_are_refused_in_words(plain, engineer, office):
     other = make_premises(by=office)
-    plain.application.lines.create(premises=other.premises, design=other.design)
+    plain.application.cases.create(premises=other.premises, design=other.design)
     draft = draft_of(plain.application)
     assert "2 premises" in draft.fault
     assert [obstacle.where for obstacle in draft.obstacles] == ["nowhere"]

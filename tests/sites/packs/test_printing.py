@@ -26,7 +26,7 @@ from tests.sites.review.making import acts, make_pdf, make_picture
 def pack(plain, engineer):
     for name, content in (("sheet.pdf", make_pdf(pages=2)), ("photo.png", make_picture())):
         upload = examine(name=name, content=content, title=name.partition(".")[0])
-        add_attachment(line=plain, upload=upload, by=engineer)
+        add_attachment(case=plain, upload=upload, by=engineer)
     return make_pack(plain, by=engineer)
 
 

@@ -34,15 +34,15 @@ def _all_at_once(act: Callable[[int], str]) -> list[str]:
 def save() -> Any:
     """Several save the same sheet, each with another postcode."""
     from sites.house.models import Event
-    from sites.premises.models import ApplicationLine, Premises
+    from sites.premises.models import Case, Premises
     from sites.premises.reading.site_rows import rows_for
     from sites.premises.writing.sheet import Seen, save_sheet
 
     def act(number: int) -> str:
-        line = ApplicationLine.objects.select_related("premises", "design").get()
-        rows = rows_for(line.premises, line.design)
+        case = Case.objects.select_related("premises", "design").get()
+        rows = rows_for(case.premises, case.design)
         rows.premises.postcode = f"ZY{number} 1AA"
-        save_sheet(design=line.design, rows=rows, seen=Seen(1, 1), by=None)
+        save_sheet(design=case.design, rows=rows, seen=Seen(1, 1), by=None)
         return "saved"
 
     ends = _all_at_once(act)

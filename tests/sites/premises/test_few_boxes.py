@@ -6,9 +6,9 @@ from django.urls import reverse
 
 from connections.facts.supply_number import check_digit
 from connections.pack.build import build_pack, missing_items, pack_hindrances
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.people.models import Firm
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from tests.sites.deciding.filling import Sent, form_of
 from tests.sites.making import make_person
 
@@ -96,8 +96,8 @@ def test_a_plain_retrofit_takes_at_most_forty_boxes():
     assert client.post("/premises/new/", sent).status_code == 302
 
     # That is enough: the procedure is settled, nothing is open, and the pack lacks nothing.
-    line = ApplicationLine.objects.get()
-    decided = decide_line(line)
+    case = Case.objects.get()
+    decided = decide_case(case)
     site, book, decision = decided.site, decided.book, decided.decision
     assert site is not None
     assert book is not None
@@ -111,6 +111,6 @@ def test_a_plain_retrofit_takes_at_most_forty_boxes():
     assert [entry.label for entry in missing_items(pack)] == []
     assert pack_hindrances(site, decision, book, prepared_on=site.on_date) == ()
     # And the page says so.
-    page = client.get(reverse("premises", args=[line.premises.key])).content.decode()
+    page = client.get(reverse("premises", args=[case.premises.key])).content.decode()
     missing = page[page.index("What is missing") : page.index('<h2 id="findings">')]
     assert "<p>Nothing.</p>" in missing

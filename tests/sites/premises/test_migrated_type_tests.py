@@ -19,8 +19,8 @@ def migrated(to):
 
 
 def test_the_type_test_of_a_unit_goes_into_its_list_and_back():
-    line = make_premises()
-    unit = Unit.objects.filter(design=line.design).order_by("pk")[0]
+    case = make_premises()
+    unit = Unit.objects.filter(design=case.design).order_by("pk")[0]
     try:
         old = migrated(BEFORE).get_model("sites", "Unit")
         row = old.objects.get(pk=unit.pk)

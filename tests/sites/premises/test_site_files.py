@@ -146,15 +146,15 @@ def test_what_goes_in_comes_out(client, office, path):
 
 
 def test_a_design_that_is_no_site_yet_says_what_it_lacks(client, office):
-    line = make_premises()
+    case = make_premises()
     Unit.objects.all().delete()
-    answer = client.get(reverse("design-site-file", args=[line.design.key]), follow=True)
+    answer = client.get(reverse("design-site-file", args=[case.design.key]), follow=True)
     assert "There is no site file of this yet." in answer.content.decode()
 
 
 def test_the_ways_to_it(client, office):
     assert ADDRESS in client.get("/").content.decode()  # nothing there yet
-    line = make_premises()
+    case = make_premises()
     assert ADDRESS in client.get("/").content.decode()
-    page = client.get(reverse("premises", args=[line.premises.key])).content.decode()
-    assert reverse("design-site-file", args=[line.design.key]) in page
+    page = client.get(reverse("premises", args=[case.premises.key])).content.decode()
+    assert reverse("design-site-file", args=[case.design.key]) in page

@@ -19,19 +19,19 @@ def version(row):
 
 
 def test_choosing_a_design_raises_both_designs_and_the_premises():
-    line = make_premises()
-    other = copy_design(design=line.design, name="Other", by=None)
-    rows = (line.premises, line.design, other)
+    case = make_premises()
+    other = copy_design(design=case.design, name="Other", by=None)
+    rows = (case.premises, case.design, other)
     before = [version(row) for row in rows]
     choose_design(design=other, by=None)
     assert [version(row) for row in rows] == [number + 1 for number in before]
 
 
 def test_copying_a_design_raises_the_premises():
-    line = make_premises()
-    before = version(line.premises)
-    copy_design(design=line.design, name="Other", by=None)
-    assert version(line.premises) == before + 1
+    case = make_premises()
+    before = version(case.premises)
+    copy_design(design=case.design, name="Other", by=None)
+    assert version(case.premises) == before + 1
 
 
 def test_a_visit_stays_ended_while_other_pages_are_saved():
@@ -44,15 +44,15 @@ def test_a_visit_stays_ended_while_other_pages_are_saved():
 
 
 def test_an_application_that_has_issued_keeps_its_reference():
-    line = make_premises()
-    make_pack(line, by=make_person("engineer"))
-    reference = line.application.reference
-    line.premises.refresh_from_db()
-    line.design.refresh_from_db()
-    rows = rows_for(line.premises, line.design)
+    case = make_premises()
+    make_pack(case, by=make_person("engineer"))
+    reference = case.application.reference
+    case.premises.refresh_from_db()
+    case.design.refresh_from_db()
+    rows = rows_for(case.premises, case.design)
     rows.premises.reference = "Renamed"
-    seen = Seen(line.premises.version, line.design.version)
-    save_sheet(design=line.design, rows=rows, seen=seen, by=None)
-    line.premises.refresh_from_db()
-    assert line.premises.reference == "Renamed"
-    assert Application.objects.get(pk=line.application.pk).reference == reference
+    seen = Seen(case.premises.version, case.design.version)
+    save_sheet(design=case.design, rows=rows, seen=seen, by=None)
+    case.premises.refresh_from_db()
+    assert case.premises.reference == "Renamed"
+    assert Application.objects.get(pk=case.application.pk).reference == reference

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from sites.deciding.reading.deciding import assessor, decide_line, decide_site
+from sites.deciding.reading.deciding import assessor, decide_case, decide_site
 from sites.designs.writing.designs import choose_design, copy_design, free_name
 from sites.house.models import Event
 from sites.premises.models import Application, Board, Draft, Premises, Removal, Unit
@@ -31,23 +31,23 @@ def demo(start: str) -> bytes:
     return next(path for path in DEMOS if path.name.startswith(start)).read_bytes()
 
 
-def seen(line) -> Seen:
-    line.premises.refresh_from_db()
-    line.design.refresh_from_db()
-    return Seen(line.premises.version, line.design.version)
+def seen(case) -> Seen:
+    case.premises.refresh_from_db()
+    case.design.refresh_from_db()
+    return Seen(case.premises.version, case.design.version)
 
 
-def edited(line):
-    """The rows of a line, to be changed and saved."""
-    return rows_for(Premises.objects.get(pk=line.premises.pk), line.design)
+def edited(case):
+    """The rows of a case, to be changed and saved."""
+    return rows_for(Premises.objects.get(pk=case.premises.pk), case.design)
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 def test_a_site_file_in_rows_decides_as_the_file_does(path):
     site = assessor().site(path.read_bytes())
-    line = import_premises(site, by=None)
-    assert not_kept(site, line.design) == []
-    of_file, of_rows = decide_site(site).decision, decide_line(line).decision
+    case = import_premises(site, by=None)
+    assert not_kept(site, case.design) == []
+    of_file, of_rows = decide_site(site).decision, decide_case(case).decision
     assert of_file is not None
     assert of_rows is not None
     assert of_rows.procedure == of_file.procedure
@@ -59,39 +59,39 @@ def test_a_site_file_in_rows_decides_as_the_file_does(path):
 def test_rows_keep_what_the_electrical_checks_read(path):
     content = with_electrical_facts(path)
     site = assessor().site(json.dumps(content))
-    line = import_premises(site, by=None)
-    assert not_kept(site, line.design) == []
-    plain = plain_from(rows_for(line.premises, line.design))
+    case = import_premises(site, by=None)
+    assert not_kept(site, case.design) == []
+    plain = plain_from(rows_for(case.premises, case.design))
     declared = {unit["id"]: unit["emission_standards"] for unit in content["units"]}
     # Declared to none of them is another fact than not known.
     assert {unit["id"]: unit.get("emission_standards") for unit in plain["units"]} == declared
-    of_file, of_rows = decide_site(site).decision, decide_line(line).decision
+    of_file, of_rows = decide_site(site).decision, decide_case(case).decision
     assert of_file is not None
     assert of_rows is not None
     assert [f.sentence for f in of_rows.findings] == [f.sentence for f in of_file.findings]
 
 
 def test_a_board_of_the_design_takes_the_place_of_the_one_that_is_there():
-    line = import_premises(assessor().site(json.dumps(with_electrical_facts(DEMOS[0]))), by=None)
-    rows = edited(line)
+    case = import_premises(assessor().site(json.dumps(with_electrical_facts(DEMOS[0]))), by=None)
+    rows = edited(case)
     rows.proposed.boards = [Board(label="Consumer unit", rating_a=125)]
-    assert save_sheet(design=line.design, rows=rows, seen=seen(line), by=None) == [
+    assert save_sheet(design=case.design, rows=rows, seen=seen(case), by=None) == [
         "proposed boards: Consumer unit added"
     ]
-    assert plain_from(rows_for(line.premises, line.design))["boards"] == [
+    assert plain_from(rows_for(case.premises, case.design))["boards"] == [
         {"id": "Consumer unit", "rating_a": 125},
         {"id": "garage", "rating_a": 63},
     ]
 
 
 def test_only_an_engineer_changes_a_figure_in_place_of_a_default():
-    line = import_premises(assessor().site(json.dumps(with_electrical_facts(DEMOS[0]))), by=None)
+    case = import_premises(assessor().site(json.dumps(with_electrical_facts(DEMOS[0]))), by=None)
     office, engineer = make_person(), make_person("engineer")
 
     def save(by, change):
-        rows = edited(line)
+        rows = edited(case)
         change(rows)
-        return save_sheet(design=line.design, rows=rows, seen=seen(line), by=by)
+        return save_sheet(design=case.design, rows=rows, seen=seen(case), by=by)
 
     def other_figure(rows):
         rows.overrides[0].value = 900
@@ -99,16 +99,16 @@ def test_only_an_engineer_changes_a_figure_in_place_of_a_default():
     def other_name(rows):
         rows.premises.name = "Renamed"
 
-    before = seen(line)
+    before = seen(case)
     for change in (other_figure, lambda rows: rows.overrides.clear()):
         with pytest.raises(EngineersFigureError, match="Only an engineer"):
             save(office, change)
-    assert seen(line) == before
-    assert [row.value for row in edited(line).overrides] == [950, 6_000]
+    assert seen(case) == before
+    assert [row.value for row in edited(case).overrides] == [950, 6_000]
     # What stands there stays while the office saves the rest.
     assert save(office, other_name) == ["premises: name"]
     assert save(engineer, other_figure) == ["engineer's figures: voltage_rise.power_factor: value"]
-    assert edited(line).overrides[0].value == 900
+    assert edited(case).overrides[0].value == 900
     site = assessor().site(json.dumps(with_electrical_facts(DEMOS[1])))
     with pytest.raises(EngineersFigureError):
         import_premises(site, by=office)
@@ -119,66 +119,66 @@ def test_what_an_import_leaves_out_is_named():
     # Rows keep how many premises are near by, and always as typed.
     nearby = {"premises": 0, "origin": "found"}
     site = assessor().site(json.dumps(json.loads(demo("11")) | {"nearby": nearby}))
-    line = import_premises(site, by=None)
-    assert not_kept(site, line.design) == ["nearby.origin"]
+    case = import_premises(site, by=None)
+    assert not_kept(site, case.design) == ["nearby.origin"]
 
 
 def test_creating_makes_premises_design_application_and_event():
     person = make_person()
-    line = make_premises(by=person)
-    assert line.design.is_proposal
-    assert line.design.name == ""
-    assert line.application.reference == line.premises.reference
-    (event,) = Event.objects.filter(subject_key=line.premises.key)
+    case = make_premises(by=person)
+    assert case.design.is_proposal
+    assert case.design.name == ""
+    assert case.application.reference == case.premises.reference
+    (event,) = Event.objects.filter(subject_key=case.premises.key)
     assert (event.act, event.actor_key) == ("premises.created", person.key)
 
 
 def test_a_reference_is_given_once():
-    line = make_premises()
+    case = make_premises()
     with pytest.raises(ReferenceTakenError, match="give this one its own"):
-        make_premises(reference=line.premises.reference)
+        make_premises(reference=case.premises.reference)
     assert Premises.objects.count() == 1
 
 
 def test_saving_changes_what_changed_and_logs_names_alone():
-    line = make_premises()
-    rows = edited(line)
+    case = make_premises()
+    rows = edited(case)
     keys = [unit.key for unit in rows.proposed.units]
     rows.premises.postcode = "ZZ9 9ZZ"
     rows.proposed.units[0].rated_w = 3500
     rows.proposed.units.append(Unit(label="pv-9", source="pv", rated_w=1000, phases="L1"))
-    before = seen(line)
-    changes = save_sheet(design=line.design, rows=rows, seen=before, by=None)
+    before = seen(case)
+    changes = save_sheet(design=case.design, rows=rows, seen=before, by=None)
     assert changes == [
         "premises: postcode",
         "proposed units: pv-1: rated_w",
         "proposed units: pv-9 added",
     ]
-    assert seen(line) == Seen(before.premises + 1, before.design + 1)
+    assert seen(case) == Seen(before.premises + 1, before.design + 1)
     event = Event.objects.filter(act="premises.saved").get()
     assert event.data == {"fields": changes}
     assert "ZZ9" not in str(event.data)
-    again = edited(line)
+    again = edited(case)
     assert [unit.key for unit in again.proposed.units][:2] == keys
     assert [unit.rated_w for unit in again.proposed.units] == [3500, 3600, 1000]
 
 
 def test_saving_what_is_there_already_changes_nothing():
-    line = make_premises()
-    before = seen(line)
-    assert save_sheet(design=line.design, rows=edited(line), seen=before, by=None) == []
-    assert seen(line) == before
+    case = make_premises()
+    before = seen(case)
+    assert save_sheet(design=case.design, rows=edited(case), seen=before, by=None) == []
+    assert seen(case) == before
     assert not Event.objects.filter(act="premises.saved").exists()
 
 
 def test_rows_left_out_are_deleted_and_labels_may_be_swapped():
-    line = make_premises()
-    rows = edited(line)
+    case = make_premises()
+    rows = edited(case)
     one, two = rows.proposed.units
     one.label, two.label = two.label, one.label
     rows.proposed.cells = []
-    save_sheet(design=line.design, rows=rows, seen=seen(line), by=None)
-    again = edited(line)
+    save_sheet(design=case.design, rows=rows, seen=seen(case), by=None)
+    again = edited(case)
     assert {unit.label: unit.key for unit in again.proposed.units} == {
         "bat-1": one.key,
         "pv-1": two.key,
@@ -187,77 +187,77 @@ def test_rows_left_out_are_deleted_and_labels_may_be_swapped():
 
 
 def test_an_old_version_is_refused_and_changes_nothing():
-    line = make_premises()
-    old = seen(line)
-    rows = edited(line)
+    case = make_premises()
+    old = seen(case)
+    rows = edited(case)
     rows.premises.name = "First"
-    save_sheet(design=line.design, rows=rows, seen=old, by=None)
-    late = edited(line)
+    save_sheet(design=case.design, rows=rows, seen=old, by=None)
+    late = edited(case)
     late.premises.name = "Second"
     with pytest.raises(StaleSheetError):
-        save_sheet(design=line.design, rows=late, seen=old, by=None)
-    line.premises.refresh_from_db()
-    assert line.premises.name == "First"
+        save_sheet(design=case.design, rows=late, seen=old, by=None)
+    case.premises.refresh_from_db()
+    assert case.premises.name == "First"
     assert Event.objects.filter(act="premises.saved").count() == 1
 
 
 def test_the_application_follows_a_new_reference():
-    line, other = make_premises(), make_premises()
-    rows = edited(line)
+    case, other = make_premises(), make_premises()
+    rows = edited(case)
     rows.premises.reference = "Renamed"
-    save_sheet(design=line.design, rows=rows, seen=seen(line), by=None)
-    assert Application.objects.get(pk=line.application.pk).reference == "Renamed"
-    rows = edited(line)
+    save_sheet(design=case.design, rows=rows, seen=seen(case), by=None)
+    assert Application.objects.get(pk=case.application.pk).reference == "Renamed"
+    rows = edited(case)
     rows.premises.reference = other.premises.reference
     with pytest.raises(ReferenceTakenError):
-        save_sheet(design=line.design, rows=rows, seen=seen(line), by=None)
-    line.premises.refresh_from_db()
-    assert line.premises.reference == "Renamed"
+        save_sheet(design=case.design, rows=rows, seen=seen(case), by=None)
+    case.premises.refresh_from_db()
+    assert case.premises.reference == "Renamed"
 
 
 def test_units_that_go_and_units_that_stay():
     site = assessor().site(demo("12"))
-    line = import_premises(site, by=None)
-    assert Removal.objects.filter(design=line.design).count() == 1
-    rows = edited(line)
+    case = import_premises(site, by=None)
+    assert Removal.objects.filter(design=case.design).count() == 1
+    rows = edited(case)
     assert plain_from(rows)["units"][0]["status"] == "removed"
     rows.removed = set()
-    assert save_sheet(design=line.design, rows=rows, seen=seen(line), by=None) == [
+    assert save_sheet(design=case.design, rows=rows, seen=seen(case), by=None) == [
         "existing units: old-1 stays"
     ]
-    assert plain_from(rows_for(line.premises, line.design))["units"][0]["status"] == "existing"
+    assert plain_from(rows_for(case.premises, case.design))["units"][0]["status"] == "existing"
 
 
 def test_what_sits_behind_a_unit_that_goes_goes_with_it():
-    line = import_premises(assessor().site(demo("07")), by=None)
-    rows = edited(line)
+    case = import_premises(assessor().site(demo("07")), by=None)
+    rows = edited(case)
     rows.removed = {rows.existing.units[0].key}
     plain = plain_from(rows)
     assert [array["status"] for array in plain["arrays"]] == ["removed"]
 
 
 def test_a_copy_is_equipped_alike_with_keys_of_its_own():
-    line = import_premises(assessor().site(demo("12")), by=None)
-    copy = copy_design(design=line.design, name="With a limit", by=None)
-    line.design.refresh_from_db()
-    assert (line.design.name, copy.name, copy.is_proposal) == ("Design 1", "With a limit", False)
-    old, new = rows_for(line.premises, line.design), rows_for(line.premises, copy)
+    case = import_premises(assessor().site(demo("12")), by=None)
+    copy = copy_design(design=case.design, name="With a limit", by=None)
+    case.design.refresh_from_db()
+    assert (case.design.name, copy.name, copy.is_proposal) == ("Design 1", "With a limit", False)
+    old, new = rows_for(case.premises, case.design), rows_for(case.premises, copy)
     assert plain_from(old) == plain_from(new)
     assert {u.key for u in old.proposed.units}.isdisjoint(u.key for u in new.proposed.units)
     assert old.removed == new.removed
     with pytest.raises(NameTakenError):
-        copy_design(design=line.design, name="with A limit", by=None)
-    assert free_name(line.premises) == "Design 3"
+        copy_design(design=case.design, name="with A limit", by=None)
+    assert free_name(case.premises) == "Design 3"
 
 
 def test_choosing_a_design_moves_the_application_line():
-    line = make_premises()
-    copy = copy_design(design=line.design, name="Other", by=None)
+    case = make_premises()
+    copy = copy_design(design=case.design, name="Other", by=None)
     choose_design(design=copy, by=None)
-    line.refresh_from_db()
+    case.refresh_from_db()
     copy.refresh_from_db()
-    line.premises.designs.get(is_proposal=True)
-    assert line.design == copy
+    case.premises.designs.get(is_proposal=True)
+    assert case.design == copy
     assert copy.is_proposal
     events = Event.objects.filter(act="design.chosen").count()
     choose_design(design=copy, by=None)

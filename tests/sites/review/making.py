@@ -8,12 +8,12 @@ from typing import Any
 import pikepdf
 from PIL import Image
 
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.house.models import Event
 from sites.packs.models import FrozenPack
 from sites.packs.reading.packs import draft_of
 from sites.packs.writing.issuing import PreviewSeen
-from sites.premises.models import ApplicationLine, Unit
+from sites.premises.models import Case, Unit
 from sites.review.writing.verdicts import FindingSeen
 from tests.sites.making import home, make_premises
 
@@ -85,22 +85,22 @@ def pdf_that_unpacks_to(size_bytes: int) -> bytes:
     )
 
 
-def seen_of(line: ApplicationLine, finding_id: str) -> FindingSeen:
+def seen_of(case: Case, finding_id: str) -> FindingSeen:
     """A finding as the page would show it now."""
-    decision = decide_line(line).decision
+    decision = decide_case(case).decision
     assert decision is not None
     (found,) = (each for each in decision.findings if each.id == finding_id)
     return FindingSeen(found.id, found.subject, found.basis)
 
 
-def preview_of(line: ApplicationLine) -> PreviewSeen:
+def preview_of(case: Case) -> PreviewSeen:
     """What an engineer sees before issuing."""
-    line.application.refresh_from_db()
-    draft = draft_of(line.application)
-    return PreviewSeen(line.application.version, draft.revision, draft.content)
+    case.application.refresh_from_db()
+    draft = draft_of(case.application)
+    return PreviewSeen(case.application.version, draft.revision, draft.content)
 
 
-def capped(**changes: Any) -> ApplicationLine:
+def capped(**changes: Any) -> Case:
     """7.2 kW where the operator has capped export at 5 kW: a finding that stops."""
     cap = {
         "on": "export",
@@ -111,20 +111,20 @@ def capped(**changes: Any) -> ApplicationLine:
     return make_premises(caps=[cap], **changes)
 
 
-def small(**unit: Any) -> ApplicationLine:
+def small(**unit: Any) -> Case:
     """One inverter of 3.6 kW: 15.7 A, connect and notify, so the pack tells of work done."""
     units = [{**home()["units"][0], **unit}]
     return make_premises(units=units, storage=[], planned_on=None)
 
 
-def commission(line: ApplicationLine, **fields: Any) -> None:
+def commission(case: Case, **fields: Any) -> None:
     """Enter on the rows what is known once the work is done."""
-    Unit.objects.filter(design=line.design).update(**fields)
+    Unit.objects.filter(design=case.design).update(**fields)
 
 
-def acts(line: ApplicationLine) -> list[str]:
+def acts(case: Case) -> list[str]:
     """What was logged of the application, oldest first."""
-    found = Event.objects.filter(subject_key=line.application.key).order_by("pk")
+    found = Event.objects.filter(subject_key=case.application.key).order_by("pk")
     return list(found.values_list("act", flat=True))
 
 

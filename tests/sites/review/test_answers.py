@@ -18,13 +18,13 @@ def office(client):
     return person
 
 
-def page_of(client, line):
-    return client.get(reverse("line-answers", args=[line.key]))
+def page_of(client, case):
+    return client.get(reverse("case-answers", args=[case.key]))
 
 
-def post(client, line, **boxes):
+def post(client, case, **boxes):
     boxes = {"received_on": timezone.localdate().isoformat(), **boxes}
-    return client.post(reverse("line-answers", args=[line.key]), boxes)
+    return client.post(reverse("case-answers", args=[case.key]), boxes)
 
 
 def three_phase(**changes):
@@ -45,16 +45,16 @@ def test_an_empty_page_says_what_to_do(client, office):
     ],
 )
 def test_a_cap_is_kept_in_the_unit_it_was_written_in(client, office, written, value, basis):
-    line = make_premises()
-    assert post(client, line, kind="cap-export", written=written).status_code == 302
-    cap = Cap.objects.get(premises=line.premises)
+    case = make_premises()
+    assert post(client, case, kind="cap-export", written=written).status_code == 302
+    cap = Cap.objects.get(premises=case.premises)
     assert (cap.on, cap.value, cap.basis, cap.split_equally) == ("export", value, basis, None)
-    assert written in page_of(client, line).content.decode()
+    assert written in page_of(client, case).content.decode()
 
 
 def test_a_total_on_three_phases_is_asked_about(client, office):
-    line = three_phase()
-    answer = post(client, line, kind="cap-export", written="5 kW")
+    case = three_phase()
+    answer = post(client, case, kind="cap-export", written="5 kW")
     assert answer.status_code == 422
     words = answer.content.decode()
     assert "21.739 A on one phase, 7.246 A on each of 3" in words
@@ -67,9 +67,9 @@ def test_a_total_on_three_phases_is_asked_about(client, office):
     [("shared", 5000, True), ("whole", 5000, False), ("each", 15_000, True)],
 )
 def test_how_the_phases_share_it(client, office, split, value, equally):
-    line = three_phase()
-    assert post(client, line, kind="cap-installed", written="5 kW", split=split).status_code == 302
-    cap = Cap.objects.get(premises=line.premises)
+    case = three_phase()
+    assert post(client, case, kind="cap-installed", written="5 kW", split=split).status_code == 302
+    cap = Cap.objects.get(premises=case.premises)
     assert (cap.on, cap.value, cap.split_equally) == ("installed", value, equally)
 
 
@@ -90,8 +90,8 @@ BAD = [
 
 @pytest.mark.parametrize(("boxes", "words"), BAD)
 def test_what_is_wrong_is_said_at_its_box(client, office, boxes, words):
-    line = make_premises()
-    answer = post(client, line, **boxes)
+    case = make_premises()
+    answer = post(client, case, **boxes)
     assert answer.status_code == 422
     assert words in answer.content.decode().replace("&#x27;", "'").replace("&quot;", '"')
     assert not Reply.objects.exists()
@@ -100,32 +100,32 @@ def test_what_is_wrong_is_said_at_its_box(client, office, boxes, words):
 
 @pytest.mark.parametrize("kind", ["agreed", "condition", "refused"])
 def test_a_figure_with_an_answer_that_takes_none_is_asked_about(client, office, kind):
-    line = make_premises()
+    case = make_premises()
     boxes = {"kind": kind, "written": "5 kW", "words": "Fit a meter."}
-    answer = post(client, line, **boxes)
+    answer = post(client, case, **boxes)
     assert answer.status_code == 422
     said = answer.content.decode()
     assert "If 5 kW is a cap, say above what it caps; if not, empty this box." in said
     assert '<a href="#id_written">' in said
     assert 'value="5 kW"' in said
     assert not Reply.objects.exists()
-    assert post(client, line, **boxes | {"written": " "}).status_code == 302
+    assert post(client, case, **boxes | {"written": " "}).status_code == 302
     assert Reply.objects.get().written == ""
 
 
 def test_what_meets_a_cap_on_export_is_a_limit(client, office):
-    line = make_premises()
-    post(client, line, kind="cap-export", written="3 kW")
-    words = page_of(client, line).content.decode()
+    case = make_premises()
+    post(client, case, kind="cap-export", written="3 kW")
+    words = page_of(client, case).content.decode()
     assert "above the operator&#x27;s cap of 3 kW" in words
     assert "limitation scheme holding export to 3 kW" in words
     assert "Make it a design" in words
 
 
 def test_a_cap_on_installed_capacity_is_not_met_by_a_limit(client, office):
-    line = make_premises()
-    post(client, line, kind="cap-installed", written="3 kW")
-    words = page_of(client, line).content.decode()
+    case = make_premises()
+    post(client, case, kind="cap-installed", written="3 kW")
+    words = page_of(client, case).content.decode()
     assert "An export limit" not in words.split("What would meet it")[-1]
     assert "limitation scheme holding export" not in words
     assert "shared inverter of 3 kW" in words
@@ -133,10 +133,10 @@ def test_a_cap_on_installed_capacity_is_not_met_by_a_limit(client, office):
 
 def test_only_what_answers_all_that_was_asked_meets_it(client, office):
     # A limit answers the cap on export, and only less capacity the one on installed capacity.
-    line = make_premises()
-    post(client, line, kind="cap-export", written="3 kW")
-    post(client, line, kind="cap-installed", written="3.2 kW")
-    meeting, partly = page_of(client, line).content.decode().split("What would meet a part of it")
+    case = make_premises()
+    post(client, case, kind="cap-export", written="3 kW")
+    post(client, case, kind="cap-installed", written="3.2 kW")
+    meeting, partly = page_of(client, case).content.decode().split("What would meet a part of it")
     assert "limitation scheme holding export to 3 kW leads" not in meeting
     assert "limitation scheme holding export to 3 kW" in partly
     assert "The operator&#x27;s cap on installed capacity still stops it." in partly
@@ -145,36 +145,36 @@ def test_only_what_answers_all_that_was_asked_meets_it(client, office):
 
 
 def test_an_answered_cap_leaves_no_list(client, office):
-    line = make_premises()
-    post(client, line, kind="cap-export", written="30 kW")
-    words = page_of(client, line).content.decode()
+    case = make_premises()
+    post(client, case, kind="cap-export", written="30 kW")
+    words = page_of(client, case).content.decode()
     assert "What would meet" not in words
     assert "No change that was tried" not in words
 
 
 def test_an_answer_is_taken_back_once_and_its_cap_goes(client, office):
-    line = make_premises()
+    case = make_premises()
     reply = make_reply(
-        line, by=office, kind="cap-export", written="3 kW", value=3000, basis="w_total"
+        case, by=office, kind="cap-export", written="3 kW", value=3000, basis="w_total"
     )
     address = reverse("answer-take-back", args=[reply.key])
     client.post(address)
     assert not Cap.objects.exists()
-    assert "Taken back by" in page_of(client, line).content.decode()
+    assert "Taken back by" in page_of(client, case).content.decode()
     answer = client.post(address, follow=True)
     assert "taken back already" in answer.content.decode()
 
 
 @pytest.mark.parametrize("count", [1, 12])
 def test_queries_do_not_grow_with_answers(client, office, count, django_assert_max_num_queries):
-    line = make_premises()
+    case = make_premises()
     for _ in range(count):
-        make_reply(line, by=office)
+        make_reply(case, by=office)
     with django_assert_max_num_queries(24):
-        page_of(client, line)
+        page_of(client, case)
 
 
 def test_hostile_words_are_shown_as_words(client, office):
-    line = make_premises()
-    make_reply(line, by=office, words="<script>alert(1)</script>")
-    assert "<script>alert" not in page_of(client, line).content.decode()
+    case = make_premises()
+    make_reply(case, by=office, words="<script>alert(1)</script>")
+    assert "<script>alert" not in page_of(client, case).content.decode()

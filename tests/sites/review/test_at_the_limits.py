@@ -17,18 +17,18 @@ from tests.sites.making import make_attachment, make_reply
 from tests.sites.review.making import acts, seen_of
 
 
-def versions(line):
+def versions(case):
     """Of the application and of the premises: a pack and a sheet that are open look at them."""
-    line.application.refresh_from_db()
-    line.premises.refresh_from_db()
-    return line.application.version, line.premises.version
+    case.application.refresh_from_db()
+    case.premises.refresh_from_db()
+    return case.application.version, case.premises.version
 
 
 def test_files_may_weigh_all_that_a_pack_carries(plain, office, monkeypatch):
     monkeypatch.setattr(attachments, "MOST_BYTES_OF_A_LINE", 200)
     for name in ("a", "b"):
         upload = Upload(f"{name}.pdf", "", "application/pdf", name.encode() * 100, 1)
-        add_attachment(line=plain, upload=upload, by=office)
+        add_attachment(case=plain, upload=upload, by=office)
     assert Attachment.objects.count() == 2
 
 
@@ -61,7 +61,7 @@ def test_an_answer_leaves_no_open_preview_or_sheet_as_it_was(plain, office):
 
 def test_a_reason_may_be_as_long_as_is_said(flagged, engineer):
     verdict = decide_finding(
-        line=flagged, seen=seen_of(flagged, "can-island"), reason="x" * 4000, by=engineer
+        case=flagged, seen=seen_of(flagged, "can-island"), reason="x" * 4000, by=engineer
     )
     assert len(verdict.reason) == LONGEST_TEXT == 4000
 
@@ -72,7 +72,7 @@ def test_no_question_is_asked_on_facts_that_changed_since(flagged, engineer):
     for now in (None, False):  # other facts, then no finding any more
         battery.update(can_island=now)
         with pytest.raises(FactsChangedError):
-            ask_office(line=flagged, seen=seen, text="Is the switch fitted?", by=engineer)
+            ask_office(case=flagged, seen=seen, text="Is the switch fitted?", by=engineer)
     assert not Question.objects.exists()
     assert acts(flagged) == []
 

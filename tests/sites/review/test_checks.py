@@ -8,8 +8,8 @@ from django.urls import reverse
 from connections.rules.checks.basis.types import GROUPS
 from connections.rules.decide import decide
 from connections.rules.engineering import checks_of
-from sites.deciding.reading.deciding import decide_line
-from sites.review.reading.line_checks import line_checks, tone_of
+from sites.deciding.reading.deciding import decide_case
+from sites.review.reading.case_checks import case_checks, tone_of
 from tests.sites.making import home, island, make_premises
 
 
@@ -18,8 +18,8 @@ def signed_in(client, office):
     client.force_login(office)
 
 
-def page_of(client, line):
-    return client.get(reverse("line-checks", args=[line.key]))
+def page_of(client, case):
+    return client.get(reverse("case-checks", args=[case.key]))
 
 
 def run_of_cable(**changes):
@@ -47,10 +47,10 @@ def shown(page, title, subject):
 
 
 def test_every_check_of_the_rules_stands_on_the_page(client, words):
-    line = make_premises(cables=[run_of_cable()])
-    answer = page_of(client, line)
+    case = make_premises(cables=[run_of_cable()])
+    answer = page_of(client, case)
     page = answer.context["page"]
-    found = decide_line(line)
+    found = decide_case(case)
     assert found.site is not None
     assert found.book is not None
     checks = checks_of(decide(found.site, found.book))
@@ -71,7 +71,7 @@ def test_every_check_of_the_rules_stands_on_the_page(client, words):
 def test_value_limit_margin_and_bar(client):
     """By hand: 20 m of 6 mm² copper at 70 °C, 3.08 x 1.1965 mohm/m: about 147 mohm out and back
     with 15.65 A is some 2.3 V, 1.0 % of 230 V: value and margin add up to the limit of 1 %."""
-    page = line_checks(make_premises(cables=[run_of_cable()]))
+    page = case_checks(make_premises(cables=[run_of_cable()]))
     rise = shown(page, "Voltage rise in the installer's run", "pv-1")
     assert rise.limit == "at most 1 %"
     value = float(rise.value.removesuffix(" %"))
@@ -81,14 +81,14 @@ def test_value_limit_margin_and_bar(client):
 
 
 def test_too_much_is_said_in_words(client, words):
-    line = make_premises(cables=[run_of_cable(length_mm=60_000)])
-    page = line_checks(line)
+    case = make_premises(cables=[run_of_cable(length_mm=60_000)])
+    page = case_checks(case)
     rise = shown(page, "Voltage rise in the installer's run", "pv-1")
     assert rise.result == "Over its limit"
     assert rise.margin.endswith("% too much")
     assert rise.tone == "decide"
     assert rise in page.decide
-    said = words(page_of(client, line))
+    said = words(page_of(client, case))
     assert "Needs an engineer’s decision Voltage rise in the installer's run: pv-1" in said
 
 
@@ -105,7 +105,7 @@ def test_workings_inputs_and_plot(client, words):
 
 
 def test_what_is_missing_says_what_it_would_need(client, words):
-    page = line_checks(make_premises())
+    page = case_checks(make_premises())
     assert page.missing
     assert all(check.result.startswith("Cannot tell: needs ") for check in page.missing)
     assert all(not check.value for check in page.missing)
@@ -133,8 +133,8 @@ def test_what_can_not_be_decided_says_why(client, words):
 
 
 def test_other_pages_lead_here(client):
-    line = make_premises()
-    address = reverse("line-checks", args=[line.key])
-    for name, key in (("premises", line.premises.key), ("line-review", line.key)):
+    case = make_premises()
+    address = reverse("case-checks", args=[case.key])
+    for name, key in (("premises", case.premises.key), ("case-review", case.key)):
         page = client.get(reverse(name, args=[key])).content.decode()
         assert f'<a href="{address}">Electrical checks</a>' in page

@@ -57,8 +57,8 @@ def every_page(engineer):
     FrozenPack.objects.filter(pk=failed.pk).update(print_fault="The font is missing.")
     return [
         reverse("review-list"),
-        reverse("line-review", args=[stopped.key]),
-        reverse("line-review", args=[decided.key]),
+        reverse("case-review", args=[stopped.key]),
+        reverse("case-review", args=[decided.key]),
         reverse("pack-preview", args=[stopped.application.key]),
         reverse("pack-preview", args=[decided.application.key]),
         *(reverse("pack", args=[pack.key]) for pack in (printing, printed, failed)),
@@ -82,9 +82,9 @@ def test_no_page_has_a_fault(window, axe, engineer, every_page, width):
 @pytest.mark.looks
 @WIDTHS
 def test_pages_with_faults_have_no_other_fault(window, axe, engineer, width):
-    line = capped(**island())
+    case = capped(**island())
     page = window(engineer, width=width)
-    page.goto(reverse("line-review", args=[line.key]))
+    page.goto(reverse("case-review", args=[case.key]))
     page.get_by_role("button", name="Enter the decision").click()
     summary = page.locator("#faults")
     summary.wait_for()
@@ -96,7 +96,7 @@ def test_pages_with_faults_have_no_other_fault(window, axe, engineer, width):
 
 
 def test_decided_and_issued_by_keyboard_alone(window, axe, engineer):
-    line = make_premises(**island())
+    case = make_premises(**island())
     page = window(engineer)
     page.goto(reverse("review-list"))
     press_until(page, "can run as an island", "Tab")
@@ -109,7 +109,7 @@ def test_decided_and_issued_by_keyboard_alone(window, axe, engineer):
     page.get_by_text("Your decision is entered.").wait_for()
     assert Verdict.objects.get().reason.startswith("The changeover is fitted")
 
-    page.goto(reverse("pack-preview", args=[line.application.key]))
+    page.goto(reverse("pack-preview", args=[case.application.key]))
     press_until(page, "Issue revision 1", "Tab")
     page.keyboard.press("Enter")
     page.get_by_text("is being printed").wait_for()
@@ -140,20 +140,20 @@ def press_until(page, words, key, *, name="", most=120):
 
 
 def test_a_double_click_on_issue_issues_once(window, engineer):
-    line = make_premises()
+    case = make_premises()
     page = window(engineer)
-    page.goto(reverse("pack-preview", args=[line.application.key]))
+    page.goto(reverse("pack-preview", args=[case.application.key]))
     page.get_by_role("button", name="Issue revision 1").dblclick()
     page.get_by_text("is being printed").wait_for()
     assert FrozenPack.objects.count() == 1
 
 
 def test_a_file_that_weighs_50_mb_is_answered_in_words(window, engineer, tmp_path):
-    line = make_premises()
+    case = make_premises()
     heavy = tmp_path / "heavy.pdf"
     heavy.write_bytes(make_pdf() + bytes(50_000_000))
     page = window(engineer)
-    page.goto(reverse("pack-preview", args=[line.application.key]))
+    page.goto(reverse("pack-preview", args=[case.application.key]))
     page.get_by_text("Attach a file", exact=True).click()
     page.get_by_label("File", exact=True).set_input_files(heavy)
     page.get_by_label("What it is").fill("Too heavy")
@@ -163,11 +163,11 @@ def test_a_file_that_weighs_50_mb_is_answered_in_words(window, engineer, tmp_pat
 
 
 def test_a_file_is_attached_by_its_form(window, engineer, tmp_path):
-    line = make_premises()
+    case = make_premises()
     sheet = tmp_path / "sheet.pdf"
     sheet.write_bytes(make_pdf())
     page = window(engineer, width=360)
-    page.goto(reverse("pack-preview", args=[line.application.key]))
+    page.goto(reverse("pack-preview", args=[case.application.key]))
     page.get_by_text("Attach a file", exact=True).click()
     page.get_by_label("File", exact=True).set_input_files(sheet)
     page.get_by_label("What it is").fill("Data sheet of the inverter")
@@ -190,9 +190,9 @@ def test_checks_with_their_workings_open(window, axe, width):
         "insulation": "thermoplastic 70 C",
         "method": "C",
     }
-    line = make_premises(cables=[cable])
+    case = make_premises(cables=[cable])
     page = window(make_person("office"), width=width)
-    page.goto(reverse("line-checks", args=[line.key]))
+    page.goto(reverse("case-checks", args=[case.key]))
     page.evaluate("document.querySelectorAll('details').forEach((each) => (each.open = true))")
     assert page.is_visible("text=Formula: V at each place >> nth=0")
     assert page.is_visible(".plot svg")

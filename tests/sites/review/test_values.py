@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from connections.rulebook.telling import day_in_words
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.house.models import Event
 from sites.house.refusals import NotAllowedError, RefusedError
 from sites.packs.reading.packs import draft_of
@@ -34,7 +34,7 @@ def of_one_unit(rated_w, **changes):
 
 
 @pytest.fixture
-def line(db):
+def case(db):
     return of_one_unit(12_000)
 
 
@@ -64,30 +64,30 @@ def tick(client, *keys):
     return client.post(PAGE, {"read": [unread(key).mark for key in keys]})
 
 
-def unsure_in(line):
-    decision = decide_line(line).decision
+def unsure_in(case):
+    decision = decide_case(case).decision
     assert decision is not None
     return {key for f in decision.findings if f.id == "uncertain-values" for key in f.keys}
 
 
 class TestThePage:
-    def test_values_stand_under_the_document_that_settles_them(self, client, line, office):
+    def test_values_stand_under_the_document_that_settles_them(self, client, case, office):
         page = said(client.get(PAGE))
         g99 = page[page.index(G99) :]
         assert "17 kW" in g99
-        assert f"Used by {line.application.reference}" in g99
+        assert f"Used by {case.application.reference}" in g99
         assert "Told by: Public operator guidance" in g99
 
-    def test_all_unread_values_of_all_applications_stand_there(self, client, line, office):
+    def test_all_unread_values_of_all_applications_stand_there(self, client, case, office):
         other = of_one_unit(3600)
         shown = {v.key for doc in documents_to_read() for v in doc.values}
-        assert shown == unsure_in(line) | unsure_in(other)
+        assert shown == unsure_in(case) | unsure_in(other)
 
-    def test_the_review_of_a_site_leads_there(self, client, line, engineer):
-        page = client.get(reverse("line-review", args=[line.key])).content.decode()
+    def test_the_review_of_a_site_leads_there(self, client, case, engineer):
+        page = client.get(reverse("case-review", args=[case.key])).content.decode()
         assert f'<a href="{PAGE}">Read them in their documents</a>' in page
 
-    def test_the_office_sees_no_boxes(self, client, line, office):
+    def test_the_office_sees_no_boxes(self, client, case, office):
         page = client.get(PAGE).content.decode()
         assert 'name="read"' not in page
         assert "An engineer ticks what was read." in page
@@ -96,7 +96,7 @@ class TestThePage:
         page = said(client.get(PAGE))
         assert "Every value that the applications used is published" in page
 
-    def test_queries_do_not_grow(self, client, line, engineer):
+    def test_queries_do_not_grow(self, client, case, engineer):
         def queries():
             with CaptureQueriesContext(connection) as captured:
                 assert client.get(PAGE).status_code == 200
@@ -113,7 +113,7 @@ class TestThePage:
 
 
 class TestReading:
-    def test_what_is_ticked_is_kept_with_person_and_day(self, client, line, engineer):
+    def test_what_is_ticked_is_kept_with_person_and_day(self, client, case, engineer):
         answer = tick(client, LIMIT, "time.short_offer")
         assert answer.status_code == 302
         row = ValueReading.objects.get(about=LIMIT)
@@ -126,14 +126,14 @@ class TestReading:
         acts = [e.act for e in Event.objects.filter(subject=LIMIT)]
         assert acts == ["value.read"]
 
-    def test_a_decision_counts_it_no_more_and_decides_as_before(self, client, line, engineer):
-        before = decide_line(line).decision
+    def test_a_decision_counts_it_no_more_and_decides_as_before(self, client, case, engineer):
+        before = decide_case(case).decision
         assert before is not None
-        assert LIMIT in unsure_in(line)
+        assert LIMIT in unsure_in(case)
         tick(client, LIMIT)
-        after = decide_line(line).decision
+        after = decide_case(case).decision
         assert after is not None
-        assert LIMIT not in unsure_in(line)
+        assert LIMIT not in unsure_in(case)
         assert after.rulebook == before.rulebook  # its digest with it
         assert (after.procedure.key, after.steps) == (before.procedure.key, before.steps)
         bases = [
@@ -142,7 +142,7 @@ class TestReading:
         ]
         assert bases[0] == bases[1]
 
-    def test_pages_say_so_with_name_and_day(self, client, line, engineer):
+    def test_pages_say_so_with_name_and_day(self, client, case, engineer):
         day = day_in_words(timezone.localdate())
         by = f"read by the firm, {engineer}, {day}"
         where = {"where": "gb-12"}
@@ -157,12 +157,12 @@ class TestReading:
         assert "Read by the firm in the document 1 0" in said(
             client.get(reverse("rulebook"), where)
         )
-        explained = said(client.get(reverse("line-explained", args=[line.key])))
+        explained = said(client.get(reverse("case-explained", args=[case.key])))
         assert by in explained
 
-    def test_a_pack_made_after_it_says_so_and_names_nobody(self, client, line, engineer):
+    def test_a_pack_made_after_it_says_so_and_names_nobody(self, client, case, engineer):
         def words():
-            pack = draft_of(line.application).pack
+            pack = draft_of(case.application).pack
             assert pack is not None
             return str(pack.technical.sections)
 
@@ -173,7 +173,7 @@ class TestReading:
         assert f"(read by the firm, {day_in_words(timezone.localdate())})" in after
         assert str(engineer) not in after
 
-    def test_a_mark_that_is_not_there_loses_no_tick(self, client, line, engineer):
+    def test_a_mark_that_is_not_there_loses_no_tick(self, client, case, engineer):
         mark = unread().mark
         answer = client.post(PAGE, {"read": [mark, "0" * 16]})
         assert answer.status_code == 422
@@ -182,23 +182,23 @@ class TestReading:
         assert [mark in box for box in boxes if " checked" in box] == [True]
         assert not ValueReading.objects.exists()
 
-    def test_nothing_ticked(self, client, line, engineer):
+    def test_nothing_ticked(self, client, case, engineer):
         answer = client.post(PAGE, {})
         assert answer.status_code == 422
         assert "Tick the values that you have read." in said(answer)
 
-    def test_only_an_engineer_reads(self, client, line, office):
+    def test_only_an_engineer_reads(self, client, case, office):
         assert tick(client, LIMIT).status_code == 403
         with pytest.raises(NotAllowedError):
             make_reading(by=office)
         assert not ValueReading.objects.exists()
 
-    def test_twice_is_once(self, line, engineer):
+    def test_twice_is_once(self, case, engineer):
         make_reading(by=engineer)
         make_reading(by=engineer)
         assert ValueReading.objects.count() == 1
 
-    def test_values_without_a_document_can_not_be_ticked(self, client, line, engineer):
+    def test_values_without_a_document_can_not_be_ticked(self, client, case, engineer):
         # The kind of supply number of Northern Ireland stands from memory, and nothing settles it.
         units = [{**home()["units"][0], "standard": "G98/NI", "rated_w": 3000}]
         premises = {
@@ -219,7 +219,7 @@ class TestReading:
 
 
 class TestWhatItSaysOtherwise:
-    def test_the_form_of_a_local_entry_names_the_document(self, client, line, engineer):
+    def test_the_form_of_a_local_entry_names_the_document(self, client, case, engineer):
         page = client.get(PAGE).content.decode()
         link = f"{reverse('local-new-value')}?{unread().otherwise}"
         assert html.escape(link) in page
@@ -227,7 +227,7 @@ class TestWhatItSaysOtherwise:
         assert f'value="{G99}"' in form
         assert '<option value="recommendation" selected>' in form
 
-    def test_the_form_makes_the_entry(self, client, line, engineer):
+    def test_the_form_makes_the_entry(self, client, case, engineer):
         form = {
             "value": "16 kW", "area": "", "since": "2026-01-01", "until": "", "title": G99,
             "document_kind": "recommendation", "clause": "Annex A.1", "certainty": "local",
@@ -236,12 +236,12 @@ class TestWhatItSaysOtherwise:
         answer = client.post(f"{reverse('local-new-value')}?{unread().otherwise}", form)
         assert answer.status_code == 302, said(answer)
         assert unread() is None
-        decision = decide_line(line).decision
+        decision = decide_case(case).decision
         assert decision is not None
         [limit] = [c for c in decision.procedure.because if c.key == LIMIT]
         assert (limit.limit, limit.source) == (16_000, f"{G99}, Annex A.1")
 
-    def test_another_figure_takes_the_value_off_the_list(self, client, line, engineer):
+    def test_another_figure_takes_the_value_off_the_list(self, client, case, engineer):
         make_reading(by=engineer)
         content = {
             "says": "The largest aggregate of the short form on one phase.",
@@ -260,18 +260,18 @@ class TestWhatItSaysOtherwise:
 
 
 class TestTakingBack:
-    def test_the_value_is_unread_again(self, client, line, engineer):
+    def test_the_value_is_unread_again(self, client, case, engineer):
         row = make_reading(by=engineer)
         answer = client.post(reverse("reading-take-back", args=[row.key]), follow=True)
         assert f"Taken back: {LIMIT} counts as not read." in said(answer)
         assert unread() is not None
-        assert LIMIT in unsure_in(line)
+        assert LIMIT in unsure_in(case)
         with pytest.raises(RefusedError, match="taken this back meanwhile"):
             take_back_reading(row=row, by=engineer)
         make_reading(by=engineer)  # and may be read again
         assert unread() is None
 
-    def test_what_has_changed_since_is_said(self, client, line, engineer):
+    def test_what_has_changed_since_is_said(self, client, case, engineer):
         row = make_reading(by=engineer)
         assert "counts no longer" not in said(client.get(PAGE))
         ValueReading.objects.filter(pk=row.pk).update(value_digest="0" * 64)

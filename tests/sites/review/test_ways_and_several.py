@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.house.models import Event
 from sites.house.refusals import FactsChangedError, NotAllowedError, RefusedError
 from sites.packs.reading.packs import draft_of
@@ -35,16 +35,16 @@ def much(office):
     return make_premises(by=office, storage=[cells], loads=loads)
 
 
-def review(line):
-    return reverse("line-review", args=[line.key])
+def review(case):
+    return reverse("case-review", args=[case.key])
 
 
-def send(client, line, **sent):
-    return client.post(reverse("verdict", args=[line.key]), sent)
+def send(client, case, **sent):
+    return client.post(reverse("verdict", args=[case.key]), sent)
 
 
-def hidden(line, finding_id):
-    seen = seen_of(line, finding_id)
+def hidden(case, finding_id):
+    seen = seen_of(case, finding_id)
     return {"finding": seen.id, "subject": seen.subject, "basis": seen.basis}
 
 
@@ -52,7 +52,7 @@ class TestWays:
     def test_words_alone_are_refused(self, much, engineer, by_engineer):
         seen = seen_of(much, IMPORT)
         with pytest.raises(RefusedError, match="Choose the way"):
-            decide_finding(line=much, seen=seen, reason="It will be fine.", by=engineer)
+            decide_finding(case=much, seen=seen, reason="It will be fine.", by=engineer)
         page = send(by_engineer, much, **hidden(much, IMPORT), reason="It will be fine.")
         assert page.status_code == 422
         (fault,) = page.context["faults"]
@@ -64,7 +64,7 @@ class TestWays:
     def test_an_import_limit_wants_the_design_to_have_one(self, much, engineer):
         seen = seen_of(much, IMPORT)
         with pytest.raises(RefusedError, match="words can't replace it"):
-            decide_finding(line=much, seen=seen, reason="", way="import-limit", by=engineer)
+            decide_finding(case=much, seen=seen, reason="", way="import-limit", by=engineer)
 
     def test_another_fuse_needs_no_words_and_is_printed(self, much, engineer, by_engineer):
         answer = send(by_engineer, much, **hidden(much, IMPORT), way="other-fuse", reason="")
@@ -89,7 +89,7 @@ class TestWays:
     def test_a_decision_of_before_that_names_no_way_counts_no_more(self, much, engineer):
         seen = seen_of(much, IMPORT)
         Verdict.objects.create(
-            line=much, finding=seen.id, subject=seen.subject, basis=seen.basis, kind="decided",
+            case=much, finding=seen.id, subject=seen.subject, basis=seen.basis, kind="decided",
             reason="Free words.", by=engineer, at=much.application.created_at,
         )  # fmt: skip
         draft = draft_of(much.application)
@@ -115,7 +115,7 @@ class TestWays:
             "import", 80_000, "ma_per_phase", True,
         )  # fmt: skip
         much.design = design
-        decision = decide_line(much).decision
+        decision = decide_case(much).decision
         assert decision is not None
         assert IMPORT not in [finding.id for finding in decision.findings]
 
@@ -129,12 +129,12 @@ class TestSeveral:
         supply = {**home()["supply"], "looped": True}
         return make_premises(by=office, units=units, supply=supply)
 
-    def both(self, line):
-        return [seen_of(line, name) for name in ("can-island", "looped-service")]
+    def both(self, case):
+        return [seen_of(case, name) for name in ("can-island", "looped-service")]
 
     def test_each_gets_its_own_row_on_its_own_basis(self, two, engineer):
         seen = self.both(two)
-        decide_findings(line=two, seen=seen, reason="Seen on site.", by=engineer)
+        decide_findings(case=two, seen=seen, reason="Seen on site.", by=engineer)
         rows = Verdict.objects.order_by("finding")
         assert [(r.finding, r.subject, r.basis, r.reason) for r in rows] == [
             (each.id, each.subject, each.basis, "Seen on site.") for each in seen
@@ -154,7 +154,7 @@ class TestSeveral:
         seen = self.both(two)
         Unit.objects.filter(label="bat-1").update(can_island=None)
         with pytest.raises(FactsChangedError):
-            decide_findings(line=two, seen=seen, reason="Seen.", by=engineer)
+            decide_findings(case=two, seen=seen, reason="Seen.", by=engineer)
         assert not Verdict.objects.exists()
 
     def test_of_several_none_may_have_ways_of_its_own(self, much, engineer):
@@ -162,18 +162,18 @@ class TestSeveral:
         seen = [seen_of(much, "can-island"), seen_of(much, IMPORT)]
         for way in ("", "other-fuse"):
             with pytest.raises(RefusedError):
-                decide_findings(line=much, seen=seen, reason="Seen.", way=way, by=engineer)
+                decide_findings(case=much, seen=seen, reason="Seen.", way=way, by=engineer)
         assert not Verdict.objects.exists()
 
     def test_only_engineers(self, two, office):
         with pytest.raises(NotAllowedError):
-            decide_findings(line=two, seen=self.both(two), reason="Seen.", by=office)
+            decide_findings(case=two, seen=self.both(two), reason="Seen.", by=office)
 
     def test_the_page_names_each_and_takes_those_ticked(self, two, by_engineer):
         page = by_engineer.get(review(two))
         form = page.context["several_form"]
         said = [label for _, label in form.fields["findings"].choices]
-        decision = decide_line(two).decision
+        decision = decide_case(two).decision
         assert decision is not None
         assert said == [f.sentence for f in decision.findings if f.severity == "decide"]
         assert len(said) == 2

@@ -1,4 +1,4 @@
-"""How a line was decided: facts, comparisons with margin and bar, values with their layer."""
+"""How a case was decided: facts, comparisons with margin and bar, values with their layer."""
 
 import pytest
 from django.db import connection
@@ -10,8 +10,8 @@ from tests.sites.making import home, island, make_premises
 from tests.sites.rulebook.making import reading
 
 
-def page_of(client, line):
-    return client.get(reverse("line-explained", args=[line.key]))
+def page_of(client, case):
+    return client.get(reverse("case-explained", args=[case.key]))
 
 
 def test_comparisons_with_their_margin(client, office, words):
@@ -76,33 +76,33 @@ def test_a_rule_that_is_not_held(client, office, words):
 
 
 def test_what_can_not_be_decided_says_why(client, office, words):
-    line = make_premises(on_date="1999-01-01")
-    answer = page_of(client, line)
+    case = make_premises(on_date="1999-01-01")
+    answer = page_of(client, case)
     assert answer.status_code == 200
     assert "Nothing can be decided yet." in words(answer)
     assert "Under which rulebook" not in words(answer)
 
 
-@pytest.mark.parametrize("name", ["premises", "line-review"])
+@pytest.mark.parametrize("name", ["premises", "case-review"])
 def test_pages_of_the_line_lead_there(client, engineer, name):
-    line = make_premises()
-    key = line.premises.key if name == "premises" else line.key
+    case = make_premises()
+    key = case.premises.key if name == "premises" else case.key
     page = client.get(reverse(name, args=[key])).content.decode()
     assert (
-        f'<a href="{reverse("line-explained", args=[line.key])}">How this was decided</a>' in page
+        f'<a href="{reverse("case-explained", args=[case.key])}">How this was decided</a>' in page
     )
 
 
 def test_names_are_shown_and_not_run(client, office):
-    line = make_premises(reference="<script>alert(1)</script>")
-    page = page_of(client, line).content.decode()
+    case = make_premises(reference="<script>alert(1)</script>")
+    page = page_of(client, case).content.decode()
     assert "<script>alert(1)" not in page
 
 
 def test_the_queries_do_not_grow_with_units(client, office):
-    def queries(line):
+    def queries(case):
         with CaptureQueriesContext(connection) as captured:
-            assert page_of(client, line).status_code == 200
+            assert page_of(client, case).status_code == 200
         return len(captured)
 
     few = make_premises()

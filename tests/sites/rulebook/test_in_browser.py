@@ -19,7 +19,7 @@ def test_every_page(window, axe, width):
         add_entry(area="gb-12", entry=entry, reason="Told.", by=engineer)
     units = home()["units"]
     units[1]["rated_w"] = None
-    lines = [make_premises(), make_premises(**island()), make_premises(units=units)]
+    cases = [make_premises(), make_premises(**island()), make_premises(units=units)]
     page = window(engineer, width=width)
     for address in (
         reverse("rulebook"),
@@ -37,7 +37,7 @@ def test_every_page(window, axe, width):
         reverse("rulebook-sources"),
         reverse("values-to-read"),
         f"{reverse('rulebook-difference')}?where=gb-12&first_on=2025-07-01&second_on=2025-07-31",
-        *(reverse("line-explained", args=[line.key]) for line in lines),
+        *(reverse("case-explained", args=[case.key]) for case in cases),
     ):
         page.goto(address)
         assert axe(page) == [], address

@@ -9,7 +9,7 @@ from msgspec import structs
 
 from connections.rulebook.keeping import content_of, rulebook_from
 from connections.rulebook.rulebook_errors import RulebookError
-from sites.deciding.reading.deciding import assessor, decide_line
+from sites.deciding.reading.deciding import assessor, decide_case
 from sites.house.models import Event
 from sites.house.refusals import NotAllowedError, RefusedError
 from sites.looks.reading.local_preview import first_day, preview
@@ -47,7 +47,7 @@ def north(**changes):
 
 
 def found(line, finding):
-    decision = decide_line(line).decision
+    decision = decide_case(line).decision
     assert decision is not None
     return [each for each in decision.findings if each.id == finding]
 
@@ -155,7 +155,7 @@ def test_an_areas_entry_lies_above_the_firms(engineer):
     enter(balance("10 A"), engineer)
     for area, ma in (("gb-12", 10_000), ("gb-14", 20_000)):
         line = make_premises(premises={"licence_area": area})
-        book = decide_line(line).book
+        book = decide_case(line).book
         assert book is not None
         assert book.whole("balance.limit") == ma
 
@@ -175,7 +175,7 @@ def test_every_decision_of_a_page_has_them(engineer):
 def test_a_kept_rulebook_has_caps_and_conditions(engineer):
     enter(cap(), engineer)
     enter(condition(), engineer)
-    book = decide_line(north()).book
+    book = decide_case(north()).book
     assert book is not None
     assert [one.id for one in book.caps] == ["north-7"]
     again = rulebook_from(content_of(book), book.on_date)

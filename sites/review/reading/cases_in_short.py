@@ -1,4 +1,4 @@
-"""Short decisions on many lines at once, cached for lists.
+"""Short decisions on many cases at once, cached for lists.
 
 A decision depends on the rows of premises and design, the date, the rulebook files and the firm's
 local entries. Every service that changes rows raises the versions, or renews the stamp of the
@@ -19,7 +19,7 @@ from connections.pack.build import kind_of, pack_hindrances
 from connections.rulebook.book import Source, Value
 from connections.rules.findings.certainty import UNCERTAIN_VALUES
 from sites.deciding.reading.deciding import DecidedSite, assessor, decide_rows
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 from sites.premises.reading.site_rows import rows_of_designs, today
 from sites.review.models import Verdict
 from sites.review.reading.verdicts import with_verdicts
@@ -54,25 +54,25 @@ _kept: OrderedDict[_Key, Judged] = OrderedDict()
 _lock = Lock()
 
 
-def judge(lines: Iterable[ApplicationLine]) -> dict[int, Judged]:
-    """Return the short decision on each line, by the line's primary key.
+def judge(cases: Iterable[Case]) -> dict[int, Judged]:
+    """Return the short decision on each case, by the case's primary key.
 
-    At most 15 queries for any number of lines, if premises and designs are loaded already.
+    At most 15 queries for any number of cases, if premises and designs are loaded already.
     """
-    lines = list(lines)
+    cases = list(cases)
     entries = stamp()
-    keys = {line.pk: _key(line, entries) for line in lines}
+    keys = {case.pk: _key(case, entries) for case in cases}
     with _lock:
         found = {pk: _kept[key] for pk, key in keys.items() if key in _kept}
-    wanted = [line for line in lines if line.pk not in found]
-    for line in wanted:
-        line.design.premises = line.premises
-    rows = rows_of_designs(line.design for line in wanted) if wanted else {}
+    wanted = [case for case in cases if case.pk not in found]
+    for case in wanted:
+        case.design.premises = case.premises
+    rows = rows_of_designs(case.design for case in wanted) if wanted else {}
     under = assessor() if wanted else None
-    for line in wanted:
-        found[line.pk] = in_short(decide_rows(rows[line.design_id], under=under))
+    for case in wanted:
+        found[case.pk] = in_short(decide_rows(rows[case.design_id], under=under))
         with _lock:
-            _kept[keys[line.pk]] = found[line.pk]
+            _kept[keys[case.pk]] = found[case.pk]
             if len(_kept) > KEPT:
                 _kept.popitem(last=False)
     return found
@@ -124,7 +124,7 @@ def still_open(found: Judged, verdicts: Iterable[Verdict]) -> tuple[Finding, ...
     return tuple(each.finding for each in with_verdicts(found.decision, verdicts) if each.is_open)
 
 
-def _key(line: ApplicationLine, entries: UUID) -> _Key:
-    premises, design = line.premises, line.design
+def _key(case: Case, entries: UUID) -> _Key:
+    premises, design = case.premises, case.design
     day = premises.on_date or today()
     return premises.key, premises.version, design.key, design.version, day, entries

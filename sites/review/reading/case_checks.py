@@ -1,4 +1,4 @@
-"""Electrical checks of one line for its page: values, limits, margins, workings."""
+"""Electrical checks of one case for its page: values, limits, margins, workings."""
 
 from collections.abc import Iterable
 from decimal import Decimal
@@ -19,9 +19,9 @@ from connections.rules.checks.basis.types import (
 )
 from connections.rules.engineering import checks_of
 from sites.deciding.limit_bars import Bar, bar_of
-from sites.deciding.reading.deciding import decide_line
+from sites.deciding.reading.deciding import decide_case
 from sites.deciding.reading.explained import where
-from sites.premises.models import ApplicationLine
+from sites.premises.models import Case
 
 _STEPS = 1000
 """Whole bar steps per unit: values have up to three decimals."""
@@ -66,7 +66,7 @@ class ShownGroup(Struct, frozen=True):
 
 
 class Checked(Struct, frozen=True):
-    """All checks of a line; `fault` says why there are none.
+    """All checks of a case; `fault` says why there are none.
 
     `decide` are the checks that need an engineer, `missing` those that can't be told. `asked` is
     place and day of the rulebook.
@@ -88,9 +88,9 @@ class Checked(Struct, frozen=True):
         return sum(len(group.checks) for group in self.groups)
 
 
-def line_checks(line: ApplicationLine) -> Checked:
-    """Return every electrical check of a line, from its rows."""
-    found = decide_line(line)
+def case_checks(case: Case) -> Checked:
+    """Return every electrical check of a case, from its rows."""
+    found = decide_case(case)
     if found.book is None or found.decided is None:
         return Checked(found.fault)
     checks = checks_of(found.decided)

@@ -14,21 +14,21 @@ from tests.sites.review.making import capped, make_pdf, seen_of
 
 
 @pytest.fixture
-def line(office):
+def case(office):
     return make_premises(by=office, **island())
 
 
-def review(line):
-    return reverse("line-review", args=[line.key])
+def review(case):
+    return reverse("case-review", args=[case.key])
 
 
-def verdicts(line):
-    return reverse("verdict", args=[line.key])
+def verdicts(case):
+    return reverse("verdict", args=[case.key])
 
 
-def about(line, finding_id="can-island"):
+def about(case, finding_id="can-island"):
     """The hidden boxes beneath a finding."""
-    seen = seen_of(line, finding_id)
+    seen = seen_of(case, finding_id)
     return {"finding": seen.id, "subject": seen.subject, "basis": seen.basis}
 
 
@@ -39,8 +39,8 @@ class TestReading:
             unit["phases"], unit["rated_w"] = ["L1"], 9000
             unit["standard"] = "G99"
         supply = {"phases": 3, "cutout_a": 100, "earthing": "TN-S", "looped": False}
-        line = make_premises(units=units, supply=supply)
-        text = by_engineer.get(review(line)).text
+        case = make_premises(units=units, supply=supply)
+        text = by_engineer.get(review(case)).text
         # 18 kW on L1 and nothing on L2 and L3: 18000 W / 230 V = 78.261 A, limit 32 A
         assert "78.261 A" in text
         assert "over the limit" in text
@@ -49,13 +49,13 @@ class TestReading:
         assert "the registered capacity of pv-1" in text
         assert "<dd>9 kW</dd>" in text
 
-    def test_the_sums_stand_with_their_workings(self, by_engineer, line):
-        text = by_engineer.get(review(line)).text
+    def test_the_sums_stand_with_their_workings(self, by_engineer, case):
+        text = by_engineer.get(review(case)).text
         assert "pv-1: 1 × 3.6 kW" in text
         assert "31.304 A" in text  # 7200 W / 230 V
 
-    def test_why_this_procedure_and_none_before(self, by_engineer, line):
-        text = by_engineer.get(review(line)).text
+    def test_why_this_procedure_and_none_before(self, by_engineer, case):
+        text = by_engineer.get(review(case)).text
         assert "Why this procedure" in text
         assert "Why none that is tried earlier" in text
         assert "not at most 16 A" in text
@@ -64,18 +64,18 @@ class TestReading:
         text = by_engineer.get(review(capped())).text
         assert "A fully type-tested limitation scheme holding export to 5 kW" in text
 
-    def test_what_cannot_be_decided_says_why(self, by_engineer, line):
-        Unit.objects.filter(premises=line.premises).delete()
-        page = by_engineer.get(review(line))
+    def test_what_cannot_be_decided_says_why(self, by_engineer, case):
+        Unit.objects.filter(premises=case.premises).delete()
+        page = by_engineer.get(review(case))
         assert page.status_code == 200
         assert "Nothing can be decided yet" in page.text
 
-    def test_the_office_reads_all_and_has_no_form_but_answers(self, by_office, line, engineer):
-        make_question(line, by=engineer)
-        text = by_office.get(review(line)).text
+    def test_the_office_reads_all_and_has_no_form_but_answers(self, by_office, case, engineer):
+        make_question(case, by=engineer)
+        text = by_office.get(review(case)).text
         assert "can run as an island" in text
-        assert verdicts(line) not in text
-        assert reverse("question", args=[line.key]) not in text
+        assert verdicts(case) not in text
+        assert reverse("question", args=[case.key]) not in text
         assert "Is the change-over switch fitted?" in text
         assert ">Answer<" in text
 
@@ -86,37 +86,37 @@ class TestReading:
         units = [
             {**home()["units"][1], "id": f"bat-{n}", "can_island": True} for n in range(findings)
         ]
-        line = make_premises(units=units, storage=[], arrays=[])
+        case = make_premises(units=units, storage=[], arrays=[])
         for n in range(findings):
             seen = f"bat-{n}"
             Question.objects.create(
-                line=line,
+                case=case,
                 finding="can-island",
                 subject=seen,
                 text="Is it?",
                 asked_by=engineer,
                 asked_at=dt.datetime(2026, 11, 1, tzinfo=dt.UTC),
             )
-        by_engineer.get(review(line))
+        by_engineer.get(review(case))
         with django_assert_max_num_queries(24):
-            page = by_engineer.get(review(line))
+            page = by_engineer.get(review(case))
         assert page.text.count("can run as an island:") >= findings
 
 
 class TestDeciding:
-    def test_a_decision_is_entered_and_shown(self, by_engineer, engineer, line):
+    def test_a_decision_is_entered_and_shown(self, by_engineer, engineer, case):
         answer = by_engineer.post(
-            verdicts(line), {**about(line), "act": "decide", "reason": "Changeover fitted."}
+            verdicts(case), {**about(case), "act": "decide", "reason": "Changeover fitted."}
         )
         assert answer.status_code == 302
-        assert answer["Location"].startswith(review(line) + "#finding-can-island")
-        text = by_engineer.get(review(line)).text
+        assert answer["Location"].startswith(review(case) + "#finding-can-island")
+        text = by_engineer.get(review(case)).text
         assert "Changeover fitted." in text
         assert f"by {engineer}" in text
         assert "Nothing is open." in text
 
-    def test_without_a_reason_the_box_says_so_and_the_top_links_to_it(self, by_engineer, line):
-        page = by_engineer.post(verdicts(line), {**about(line), "act": "decide", "reason": " "})
+    def test_without_a_reason_the_box_says_so_and_the_top_links_to_it(self, by_engineer, case):
+        page = by_engineer.post(verdicts(case), {**about(case), "act": "decide", "reason": " "})
         assert page.status_code == 422
         (fault,) = page.context["faults"]
         assert fault.message == "Give the reason for your decision."
@@ -125,37 +125,37 @@ class TestDeciding:
         assert f'aria-describedby="{fault.target}_helptext {fault.target}_error"' in page.text
         assert not Verdict.objects.exists()
 
-    def test_facts_that_changed_meanwhile_keep_what_was_typed(self, by_engineer, line):
-        sent = {**about(line), "act": "decide", "reason": "Typed at length."}
-        Unit.objects.filter(premises=line.premises, label="bat-1").update(can_island=None)
-        page = by_engineer.post(verdicts(line), sent)
+    def test_facts_that_changed_meanwhile_keep_what_was_typed(self, by_engineer, case):
+        sent = {**about(case), "act": "decide", "reason": "Typed at length."}
+        Unit.objects.filter(premises=case.premises, label="bat-1").update(can_island=None)
+        page = by_engineer.post(verdicts(case), sent)
         assert page.status_code == 422
         assert "have changed since you opened the page" in page.text
         assert "Typed at length.</textarea>" in page.text
         # The page now holds the finding as it is, so that it can be sent again.
-        again = {**sent, "basis": seen_of(line, "can-island").basis}
+        again = {**sent, "basis": seen_of(case, "can-island").basis}
         assert again["basis"] in page.text
-        assert by_engineer.post(verdicts(line), again).status_code == 302
+        assert by_engineer.post(verdicts(case), again).status_code == 302
 
-    def test_a_finding_that_is_gone_meanwhile_loses_nothing_typed(self, by_engineer, line):
-        sent = {**about(line), "act": "decide", "reason": "Typed at length."}
-        Unit.objects.filter(premises=line.premises, label="bat-1").update(can_island=False)
-        page = by_engineer.post(verdicts(line), sent)
+    def test_a_finding_that_is_gone_meanwhile_loses_nothing_typed(self, by_engineer, case):
+        sent = {**about(case), "act": "decide", "reason": "Typed at length."}
+        Unit.objects.filter(premises=case.premises, label="bat-1").update(can_island=False)
+        page = by_engineer.post(verdicts(case), sent)
         assert page.status_code == 422
         assert "no longer there" in page.text
         assert "Typed at length." in page.text
 
-    def test_a_decision_on_other_facts_is_shown_as_that(self, by_engineer, engineer, line):
-        make_verdict(line, "can-island", by=engineer)
-        Unit.objects.filter(premises=line.premises, label="bat-1").update(can_island=None)
-        text = by_engineer.get(review(line)).text
+    def test_a_decision_on_other_facts_is_shown_as_that(self, by_engineer, engineer, case):
+        make_verdict(case, "can-island", by=engineer)
+        Unit.objects.filter(premises=case.premises, label="bat-1").update(can_island=None)
+        text = by_engineer.get(review(case)).text
         assert "Decided earlier, facts have changed since" in text
         assert "Looked at on site." in text
         assert "1 finding needs an engineer&#x27;s decision." in text
 
-    def test_the_office_decides_nothing(self, by_office, line):
+    def test_the_office_decides_nothing(self, by_office, case):
         for act in ("decide", "agreement"):
-            answer = by_office.post(verdicts(line), {**about(line), "act": act, "reason": "x"})
+            answer = by_office.post(verdicts(case), {**about(case), "act": act, "reason": "x"})
             assert answer.status_code == 403
         assert not Verdict.objects.exists()
 
@@ -169,16 +169,16 @@ class TestDeciding:
             {"act": "decide", "finding": "can-island", "subject": "bat-1", "reason": "a\0b"},
         ],
     )
-    def test_senseless_posts_are_answered_in_words(self, by_engineer, line, sent):
-        page = by_engineer.post(verdicts(line), sent)
+    def test_senseless_posts_are_answered_in_words(self, by_engineer, case, sent):
+        page = by_engineer.post(verdicts(case), sent)
         assert page.status_code == 422
         assert page.context["faults"]
         assert not Verdict.objects.exists()
 
-    def test_what_is_typed_never_runs(self, by_engineer, line):
+    def test_what_is_typed_never_runs(self, by_engineer, case):
         reason = "</textarea><script>alert(1)</script>"
-        by_engineer.post(verdicts(line), {**about(line), "act": "decide", "reason": reason})
-        assert "<script>alert(1)" not in by_engineer.get(review(line)).text
+        by_engineer.post(verdicts(case), {**about(case), "act": "decide", "reason": reason})
+        assert "<script>alert(1)" not in by_engineer.get(review(case)).text
 
 
 class TestAgreement:
@@ -186,9 +186,9 @@ class TestAgreement:
     def stopped(self, db):
         return capped()
 
-    def sent(self, line, **changes):
+    def sent(self, case, **changes):
         return {
-            **about(line, "export-above-cap"),
+            **about(case, "export-above-cap"),
             "act": "agreement",
             "reference": "OP-77",
             "date": "2026-11-02",
@@ -254,30 +254,30 @@ class TestAgreement:
 
 
 class TestQuestions:
-    def test_asked_it_stands_on_the_page_and_on_the_work_list(self, by_engineer, line):
+    def test_asked_it_stands_on_the_page_and_on_the_work_list(self, by_engineer, case):
         answer = by_engineer.post(
-            reverse("question", args=[line.key]), {**about(line), "text": "Is it fitted?"}
+            reverse("question", args=[case.key]), {**about(case), "text": "Is it fitted?"}
         )
         assert answer.status_code == 302
-        assert "Is it fitted?" in by_engineer.get(review(line)).text
+        assert "Is it fitted?" in by_engineer.get(review(case)).text
         assert "Question for the office" in by_engineer.get("/").text
 
-    def test_the_office_answers_it(self, by_office, engineer, line):
-        question = make_question(line, by=engineer)
+    def test_the_office_answers_it(self, by_office, engineer, case):
+        question = make_question(case, by=engineer)
         address = reverse("question-answer", args=[question.key])
         assert by_office.post(address, {"answer": "It is."}).status_code == 302
-        text = by_office.get(review(line)).text
+        text = by_office.get(review(case)).text
         assert "It is." in text
         assert "Not decided yet." in text
 
-    def test_without_an_answer_the_box_says_so(self, by_office, engineer, line):
-        question = make_question(line, by=engineer)
+    def test_without_an_answer_the_box_says_so(self, by_office, engineer, case):
+        question = make_question(case, by=engineer)
         page = by_office.post(reverse("question-answer", args=[question.key]), {"answer": ""})
         assert page.status_code == 422
         assert "Write the answer." in page.text
 
-    def test_of_two_answers_the_second_is_told(self, by_office, engineer, line):
-        question = make_question(line, by=engineer)
+    def test_of_two_answers_the_second_is_told(self, by_office, engineer, case):
+        question = make_question(case, by=engineer)
         address = reverse("question-answer", args=[question.key])
         by_office.post(address, {"answer": "It is."})
         page = by_office.post(address, {"answer": "It is not."})
@@ -286,12 +286,12 @@ class TestQuestions:
         question.refresh_from_db()
         assert question.answer == "It is."
 
-    def test_the_office_asks_nothing(self, by_office, line):
-        address = reverse("question", args=[line.key])
-        assert by_office.post(address, {**about(line), "text": "x"}).status_code == 403
+    def test_the_office_asks_nothing(self, by_office, case):
+        address = reverse("question", args=[case.key])
+        assert by_office.post(address, {**about(case), "text": "x"}).status_code == 403
 
-    def test_without_a_question_the_box_is_open_and_says_so(self, by_engineer, line):
-        page = by_engineer.post(reverse("question", args=[line.key]), {**about(line), "text": ""})
+    def test_without_a_question_the_box_is_open_and_says_so(self, by_engineer, case):
+        page = by_engineer.post(reverse("question", args=[case.key]), {**about(case), "text": ""})
         assert page.status_code == 422
         assert "Write the question." in page.text
 
@@ -299,7 +299,7 @@ class TestQuestions:
 def test_an_attached_agreement_can_be_chosen(by_engineer, engineer):
     from sites.review.writing.attachments import add_attachment
 
-    line = capped()
+    case = capped()
     upload = examine(name="answer.pdf", content=make_pdf(), title="Answer of the operator")
-    add_attachment(line=line, upload=upload, by=engineer)
-    assert "Answer of the operator</option>" in by_engineer.get(review(line)).text
+    add_attachment(case=case, upload=upload, by=engineer)
+    assert "Answer of the operator</option>" in by_engineer.get(review(case)).text
