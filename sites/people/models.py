@@ -8,8 +8,10 @@ from django.db.models.functions import Lower
 
 from sites.house.models.base import Keyed
 
+MANAGER = "manager"
 OFFICE = "office"
 ENGINEER = "engineer"
+INSTALLER = "installer"
 
 
 class Firm(Keyed):
@@ -77,3 +79,17 @@ class Person(Keyed, AbstractBaseUser):
     def is_engineer(self) -> bool:
         """Whether the person may decide findings and issue packs."""
         return self.has_role(ENGINEER)
+
+    @property
+    def is_manager(self) -> bool:
+        """Whether the person may invite people, change their roles and keep the firm's details."""
+        return self.has_role(MANAGER)
+
+    @property
+    def is_installer(self) -> bool:
+        """Whether the person is an installer and nothing else: sees only cases given to him.
+
+        Whoever has another role besides sees all that this role sees.
+        """
+        others = (MANAGER, OFFICE, ENGINEER)
+        return self.has_role(INSTALLER) and not any(self.has_role(each) for each in others)

@@ -7,14 +7,19 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
 from sites.house.writing.events import record
-from sites.people.models import ENGINEER, OFFICE, Firm, Person, Role
+from sites.people.models import ENGINEER, INSTALLER, MANAGER, OFFICE, Firm, Person, Role
 
 ROLES: dict[str, tuple[str, str]] = {
+    MANAGER: (
+        "Manager",
+        "Does what the office does, invites people, gives them roles and keeps the firm’s details.",
+    ),
     OFFICE: ("Office", "Types premises and designs, answers questions and adds attachments."),
     ENGINEER: (
         "Engineer",
         "Does what the office does, decides findings, asks questions and issues packs.",
     ),
+    INSTALLER: ("Installer", "Sees the cases given to him and works on them, and no others."),
 }
 """The roles that the application knows: name, and what they allow."""
 
@@ -41,7 +46,7 @@ def create_person(
         raise PersonRefused("roles", "Give the person a role.")
     for key in wanted:
         if key not in ROLES:
-            raise PersonRefused("roles", f'There is no role "{key}"; use {" or ".join(ROLES)}.')
+            raise PersonRefused("roles", f'There is no role "{key}"; use {", ".join(ROLES)}.')
     if not name.strip():
         raise PersonRefused("name", "Type the person’s name.")
     try:

@@ -34,6 +34,7 @@ SEEN = {200}
 # A form sent empty by somebody who may send it: shown again, refused for what is in it, or done.
 TAKEN = {200, 302, 303, 400, 409, 422}
 REFUSED = {403}
+NOT_FOUND = {404}
 TO_SIGN_IN = {302}
 ASKED_TO_SIGN_IN = {401}
 
@@ -45,28 +46,49 @@ class Row(NamedTuple):
     of: str
     office: set[int]
     engineer: set[int]
+    manager: set[int]
+    installer: set[int]
     signed_out: set[int]
 
 
-def opens(of: str = "", *, office: set[int] = SEEN, engineer: set[int] = SEEN) -> Row:
-    """A page or file."""
-    return Row("GET", of, office, engineer, TO_SIGN_IN)
+def opens(
+    of: str = "",
+    *,
+    office: set[int] = SEEN,
+    engineer: set[int] = SEEN,
+    manager: set[int] | None = None,
+    installer: set[int] | None = None,
+) -> Row:
+    """A page or file. A manager meets what the office meets."""
+    manager = office if manager is None else manager
+    installer = (NOT_FOUND if of else REFUSED) if installer is None else installer
+    return Row("GET", of, office, engineer, manager, installer, TO_SIGN_IN)
 
 
-def sends(of: str = "", *, office: set[int] = TAKEN, engineer: set[int] = TAKEN) -> Row:
-    """A form or an act."""
-    return Row("POST", of, office, engineer, ASKED_TO_SIGN_IN)
+def sends(
+    of: str = "",
+    *,
+    office: set[int] = TAKEN,
+    engineer: set[int] = TAKEN,
+    manager: set[int] | None = None,
+    installer: set[int] | None = None,
+) -> Row:
+    """A form or an act. A manager meets what the office meets."""
+    row = opens(of, office=office, engineer=engineer, manager=manager, installer=installer)
+    return row._replace(method="POST", signed_out=ASKED_TO_SIGN_IN)
+
+
+def open_to_all(method: str, codes: set[int], signed_out: set[int]) -> Row:
+    """What every role meets alike."""
+    return Row(method, "", codes, codes, codes, codes, signed_out)
 
 
 ENTRY = {
-    "work-list": [opens()],
-    "sign-in": [
-        Row("GET", "", SEEN, SEEN, SEEN),
-        Row("POST", "", SEEN, SEEN, SEEN),
-    ],
-    "sign-out": [Row("POST", "", {302}, {302}, {302})],
-    "health": [Row("GET", "", SEEN, SEEN, SEEN)],
-    "fresh-token": [Row("GET", "", SEEN, SEEN, ASKED_TO_SIGN_IN)],
+    "work-list": [opens(installer=SEEN)],
+    "sign-in": [open_to_all("GET", SEEN, SEEN), open_to_all("POST", SEEN, SEEN)],
+    "sign-out": [open_to_all("POST", {302}, {302})],
+    "health": [open_to_all("GET", SEEN, SEEN)],
+    "fresh-token": [open_to_all("GET", SEEN, ASKED_TO_SIGN_IN)],
     "events": [opens("premises")],
 }
 SHEET = {
@@ -146,20 +168,20 @@ SCREENING = {
     "screening-looked": [sends("screening-row", office=REFUSED)],
 }
 RULEBOOK = {
-    "rulebook": [opens()],
-    "rulebook-values": [opens()],
-    "rulebook-value": [opens("value")],
-    "rulebook-table": [opens()],
-    "rulebook-steps": [opens()],
-    "rulebook-settings": [opens()],
-    "rulebook-sources": [opens()],
-    "rulebook-difference": [opens()],
+    "rulebook": [opens(installer=SEEN)],
+    "rulebook-values": [opens(installer=SEEN)],
+    "rulebook-value": [opens("value", installer=SEEN)],
+    "rulebook-table": [opens(installer=SEEN)],
+    "rulebook-steps": [opens(installer=SEEN)],
+    "rulebook-settings": [opens(installer=SEEN)],
+    "rulebook-sources": [opens(installer=SEEN)],
+    "rulebook-difference": [opens(installer=SEEN)],
     "case-explained": [opens("line")],
     "values-to-read": [opens(), sends(office=REFUSED)],
     "reading-take-back": [sends("reading", office=REFUSED)],
 }
 CATALOGUE = {
-    "equipment": [opens()],
+    "equipment": [opens(installer=SEEN)],
     "equipment-new": [opens(), sends()],
     "equipment-one": [opens("equipment"), sends("equipment")],
     "equipment-take-out": [opens("equipment"), sends("equipment")],
@@ -174,6 +196,8 @@ MATRIX: dict[str, list[Row]] = {
     **LOCAL,
     **CATALOGUE,
 }
+
+ROLES = ("office", "engineer", "manager", "installer")
 
 # What stands in an address in place of a key.
 WORDS = {"group": "proposed-units", "value": "g98.unit_limit"}
@@ -201,7 +225,7 @@ def each(rows: list[tuple[str, Row]]) -> pytest.MarkDecorator:
 
 @pytest.fixture(scope="module")
 def people(rows_for_all):
-    return {"office": make_person("office"), "engineer": make_person("engineer")}
+    return {role: make_person(role) for role in ROLES}
 
 
 @pytest.fixture(scope="module")
@@ -270,7 +294,7 @@ def test_no_two_addresses_share_a_name():
 
 
 @each(ROWS)
-@pytest.mark.parametrize("role", ["office", "engineer"])
+@pytest.mark.parametrize("role", ROLES)
 def test_each_role_meets_its_codes(client, people, keys, role, name, row):
     client.force_login(people[role])
     assert ask(client, name, row, keys).status_code in getattr(row, role)

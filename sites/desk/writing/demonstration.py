@@ -1,4 +1,4 @@
-"""Loads the invented demonstration: a firm with equipment, two people, and premises."""
+"""Loads the invented demonstration: a firm with equipment, four people, and premises."""
 
 from django.db import transaction
 
@@ -16,6 +16,8 @@ PASSWORD = "invented-demo-pass"
 PEOPLE = (
     ("office@harrowlane.example", "Odile Marsh (invented)", "office"),
     ("engineer@harrowlane.example", "Edmund Reed (invented)", "engineer"),
+    ("manager@harrowlane.example", "Mabel Thorn (invented)", "manager"),
+    ("installer@harrowlane.example", "Ivor Alder (invented)", "installer"),
 )
 _TO_G98 = [{"standard": "G98", "type_tested": "full", "reference": "invented"}]
 _TO_G99 = [{"standard": "G99", "type_tested": "full", "reference": "invented"}]

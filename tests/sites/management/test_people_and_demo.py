@@ -53,7 +53,7 @@ def test_a_bad_person_is_refused_in_one_line(
 
 
 def test_the_demo_is_loaded_once() -> None:
-    assert load_demo() == (2, 12)
+    assert load_demo() == (4, 12)
     assert load_demo() == (0, 0)
     # One site lacks facts for a year, and one has two designs.
     assert EnergyInputs.objects.count() == 11

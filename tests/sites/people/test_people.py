@@ -44,7 +44,7 @@ def test_both_roles_are_rows_and_made_once():
         ("password", "short", "at least 10 characters"),
         ("password", "password1234", "too common"),
         ("roles", [], "Give the person a role."),
-        ("roles", ["owner"], 'There is no role "owner"; use office or engineer.'),
+        ("roles", ["owner"], 'There is no role "owner"; use manager, office, engineer, installer.'),
     ],
 )
 def test_a_bad_value_is_refused_with_its_field(field, value, says):
