@@ -27,8 +27,8 @@ class Fact(Struct, frozen=True, kw_only=True):
     `beside`. `hint` stands under the box, and `headings` are column names that offices use for the
     fact. `choices` are the words that the fact allows, or that boxes offer.
 
-    `band` is the plausible range in `unit` (our choice); a figure outside it is queried. `most` is
-    the largest possible amount; `zero` allows 0.
+    `band` is the plausible range in `unit`, and `years` that of a date (our choices); what lies
+    outside is queried. `most` is the largest possible amount; `zero` allows 0.
 
     `assumed` says in words what a left-out fact means, empty if nothing; `default` is that value,
     if there is one. An empty box stands for null (not known), or for a left-out key (`empty`). A
@@ -44,6 +44,7 @@ class Fact(Struct, frozen=True, kw_only=True):
     headings: tuple[str, ...] = ()
     choices: Choices = ()
     band: tuple[int, int] | None = None
+    years: tuple[int, int] | None = None
     most: int | None = None
     zero: bool = False
     assumed: str = ""
@@ -69,6 +70,7 @@ def fact(
     headings: tuple[str, ...] = (),
     choices: Choices = (),
     band: tuple[int, int] | None = None,
+    years: tuple[int, int] | None = None,
     most: int | None = None,
     zero: bool = False,
     assumed: str = "",
@@ -91,6 +93,7 @@ def fact(
         headings=headings,
         choices=choices,
         band=band,
+        years=years,
         most=most,
         zero=zero,
         assumed=assumed,

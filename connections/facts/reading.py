@@ -1,5 +1,6 @@
 """Read and write site files; errors name the place and say what to do."""
 
+import json
 import re
 from collections.abc import Mapping
 from typing import Any
@@ -25,6 +26,7 @@ _BOUND = re.compile(
 _DATED = re.compile(r"^(units|arrays|storage)\[\d+\]\.commissioned_on$")
 _CHOICE = re.compile(r"^Invalid enum value (?P<value>.+)$", re.S)
 _LARGEST_FILE = 2_000_000
+_BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
 """Control characters (Unicode category Cc) except line end and tab."""
 # A control character passes the decoder only as an escape, as DEL itself, or after 0xC2. Files
@@ -37,7 +39,7 @@ def read_site(raw: bytes | str) -> Site:
 
     Raises SiteFileError with the path of the first fault.
     """
-    data = raw.encode() if isinstance(raw, str) else raw
+    data = (raw.encode() if isinstance(raw, str) else raw).removeprefix(_BYTE_ORDER_MARK)
     if len(data) > _LARGEST_FILE:
         raise SiteFileError("", f"the file is larger than {_LARGEST_FILE} bytes")
     try:
@@ -48,6 +50,7 @@ def read_site(raw: bytes | str) -> Site:
         raise SiteFileError("", f"this is not valid JSON: {fault}") from None
     except RecursionError:
         raise SiteFileError("", "this is nested too deeply to be a site file") from None
+    _refuse_duplicate_keys(data)
     if any(sign in data for sign in _MAY_BE_CONTROL):
         _refuse_control_characters(msgspec.json.decode(data), "")
     _check(site)
@@ -211,6 +214,39 @@ def _once(group: str, name: str, said: list[str]) -> None:
     for i, word in enumerate(said):
         if word in said[:i]:
             raise SiteFileError(f"{group}[{i}].{name}", f'"{word}" stands twice; give it once')
+
+
+class _Pairs(tuple[tuple[str, object], ...]):
+    """The keys and values of one JSON object, a key that stands twice included."""
+
+
+def _refuse_duplicate_keys(data: bytes) -> None:
+    """Refuse a key that stands twice in one object: the decoder would keep the last in silence."""
+    twice = False
+
+    def look(pairs: list[tuple[str, object]]) -> None:
+        nonlocal twice
+        twice = twice or len({key for key, _ in pairs}) < len(pairs)
+
+    json.loads(data, object_pairs_hook=look)
+    if twice:
+        _name_duplicate(json.loads(data, object_pairs_hook=_Pairs), "")
+
+
+def _name_duplicate(value: object, path: str) -> None:
+    if isinstance(value, _Pairs):
+        _once_each(path, [key for key, _ in value])
+        for key, entry in value:
+            _name_duplicate(entry, _join(path, key))
+    elif isinstance(value, list):
+        for i, entry in enumerate(value):
+            _name_duplicate(entry, f"{path}[{i}]")
+
+
+def _once_each(path: str, keys: list[str]) -> None:
+    for i, key in enumerate(keys):
+        if key in keys[:i]:
+            raise SiteFileError(_join(path, key), "this key stands twice here; give it once")
 
 
 def _refuse_control_characters(value: object, path: str) -> None:

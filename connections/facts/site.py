@@ -37,6 +37,8 @@ DayOrMonth: TypeAlias = Annotated[
 """A day "2016-06-14", or a month "2016-06" where the day is not known; see
 `connections.facts.defaults.first_day`."""
 When: TypeAlias = DayOrMonth | None | UnsetType
+YEARS = (1980, 2100)
+"""Years in which the dates of a site plausibly lie: our own choice, no source."""
 
 Phase = Literal["L1", "L2", "L3"]
 UnitStatus = Literal["existing", "proposed", "removed"]
@@ -701,6 +703,7 @@ class Certificate(_Frozen, frozen=True):
             "Certificate valid until",
             "The last day on which the certificate holds, where it names one.",
             empty="left-out",
+            years=YEARS,
         ),
     ] = UNSET
 
@@ -865,6 +868,7 @@ class Unit(_Frozen, frozen=True):
             hint="day/month/year; if the day is not known, month/year",
             headings=("commissioned", "date of commissioning", "installed on"),
             empty="left-out",
+            years=YEARS,
         ),
     ] = UNSET
     planned_on: Annotated[
@@ -873,6 +877,7 @@ class Unit(_Frozen, frozen=True):
             "Planned date",
             "The day on which the unit is to be commissioned.",
             headings=("planned commissioning date",),
+            years=YEARS,
         ),
     ] = UNSET
     limited_by: Annotated[
@@ -1220,6 +1225,7 @@ class Array(_Frozen, frozen=True):
             "The day or the month in which these panels were put to use.",
             hint="day/month/year; if the day is not known, month/year",
             empty="left-out",
+            years=YEARS,
         ),
     ] = UNSET
 
@@ -1297,6 +1303,7 @@ class Storage(_Frozen, frozen=True):
             "The day or the month in which these cells were put to use.",
             hint="day/month/year; if the day is not known, month/year",
             empty="left-out",
+            years=YEARS,
         ),
     ] = UNSET
 
@@ -1381,6 +1388,7 @@ class Limit(_Frozen, frozen=True):
             "Proved on",
             "The day on which the scheme was tested on site.",
             noun="day on which it was proved",
+            years=YEARS,
         ),
     ] = UNSET
 
@@ -1430,6 +1438,7 @@ class Cap(_Frozen, frozen=True):
             "Valid until",
             "The last day on which the answer holds.",
             noun="last day",
+            years=YEARS,
         ),
     ] = UNSET
     split_equally: Annotated[
@@ -1905,6 +1914,7 @@ class Site(_Frozen, frozen=True):
             "Date of the rules",
             "The day whose rules the site is decided under.",
             hint="day/month/year; empty: today",
+            years=YEARS,
         ),
     ]
     supply: Annotated[Supply, fact("Supply", "The connection of the premises to the network.")]
@@ -1919,6 +1929,7 @@ class Site(_Frozen, frozen=True):
             "The day on which the work is to be commissioned.",
             headings=("planned commissioning date",),
             empty="left-out",
+            years=YEARS,
         ),
     ] = UNSET
     parties: Annotated[

@@ -31,6 +31,7 @@ from connections.rules.findings import (
     clamps,
     limiting,
     local,
+    odd,
     parts,
     planning,
     plug_in,
@@ -59,6 +60,7 @@ QUESTIONS = (
     *plug_in.QUESTIONS,
     *supply.QUESTIONS,
     *planning.QUESTIONS,
+    *odd.QUESTIONS,
     *absent.QUESTIONS,
 )
 SEVERITY = {"stops": 0, "decide": 1, "inform": 2}

@@ -14,7 +14,7 @@ from sites.house.boxes.typed import Typed
 
 _WORDS = WordsBox("Words")
 _RATING = Measure("W", beside="kW")
-_DAY = DayBox("Day", back=100, ahead=100)
+_DAY = DayBox.of(Certificate, "valid_until", back=100, ahead=100)
 _EXTENT = dict(declared(Certificate)["type_tested"].choices)
 
 

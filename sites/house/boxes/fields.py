@@ -17,6 +17,7 @@ from django.utils import timezone
 from msgspec import Struct
 
 from connections.facts.declaring import Choices, Fact, declared
+from connections.facts.site import YEARS
 from sites.house.boxes.typed import Reading, Typed, TypedInput, settle
 
 Control = Literal["text", "lines", "select", "tick", "ticks", "hidden"]
@@ -337,39 +338,64 @@ class DayBox(Box):
     """A date, day before month; asks about one outside the band of years around today.
 
     `back` and `ahead` are years from today, our own choice; `ahead` 0 means not after today.
+    `years` are the first and the last plausible year of the fact. A year of two digits is the one
+    in the band, or else the nearest to today.
     """
 
     empty = None
     _MONTHS: Iterable[str] = ("%d/%m/%Y", "%d.%m.%Y", "%d-%m-%Y", "%Y-%m-%d")
     _WORDS: Iterable[str] = ("%d %B %Y", "%d %b %Y")
+    _SHORT: Iterable[str] = ("%d/%m/%y", "%d.%m.%y", "%d-%m-%y", "%d %B %y", "%d %b %y")
     _how = "write day, month and year as in 24/11/2026"
 
-    def __init__(self, label: str, *, back: int, ahead: int, **kwargs: Any) -> None:
+    def __init__(
+        self, label: str, *, back: int, ahead: int, years: tuple[int, int] = YEARS, **kwargs: Any
+    ) -> None:
         kwargs.setdefault("hint", "day/month/year")
         super().__init__(label, **kwargs)
-        self.back, self.ahead = back, ahead
+        self.back, self.ahead, self.years = back, ahead, years
+
+    @classmethod
+    def said_of(cls, fact: Fact) -> dict[str, Any]:
+        """Arguments of the box that the fact gives."""
+        said = super().said_of(fact)
+        return said if fact.years is None else {**said, "years": fact.years}
 
     def read(self, typed: Typed) -> Any:
         """The date. Raises ValidationError."""
         day = _in_form(typed.text, (*self._MONTHS, *self._WORDS))
+        if day is None and (short := _in_form(typed.text, self._SHORT)):
+            day = self._in_century(short)
         if day is None:
-            if re.fullmatch(r"(\d{1,2}[/.-]){1,2}\d{2}", typed.text):
-                raise ValidationError("write the year with four digits", code="date")
             raise ValidationError(f"this is no date; {self._how}", code="date")
         return self.checked(typed, day, Reading(f"{day.day} {day:%B} {day.year}", day))
 
     def checked(self, typed: Typed, day: dt.date, reading: Reading) -> Any:
         """The value of a reading if its day lies in the band or it is meant. Raises AskedError."""
         today = timezone.localdate()
-        if today.year - self.back <= day.year and (
-            day.year <= today.year + self.ahead if self.ahead else day <= today
-        ):
+        if self._is_usual(day):
             return reading.value
         if not self.ahead and day > today:
             message = f"{reading.words} has not come yet; mend it, or say that it is meant"
         else:
             message = f"{reading.words} is a long way off; mend it, or say that it is meant"
         return settle(typed, message, [reading])
+
+    def _is_usual(self, day: dt.date) -> bool:
+        today = timezone.localdate()
+        latest = day.year <= today.year + self.ahead if self.ahead else day <= today
+        return self.years[0] <= day.year <= self.years[1] and (
+            today.year - self.back <= day.year and latest
+        )
+
+    def _in_century(self, day: dt.date) -> dt.date:
+        """A day whose year has two digits, in the likeliest century."""
+        found = [day]
+        for century in (1900, 2000):
+            with suppress(ValueError):  # 29 February of a year that is no leap year
+                found.append(day.replace(year=century + day.year % 100))
+        today = timezone.localdate()
+        return min(found, key=lambda each: (not self._is_usual(each), abs(each - today)))
 
     def write(self, value: object) -> str:
         """Day, month and year as people write them."""
@@ -381,13 +407,25 @@ class DayOrMonthBox(DayBox):
 
     _how = f"{DayBox._how}, or month and year as in 11/2026"
     _ONLY_MONTH = ("%m/%Y", "%m.%Y", "%m-%Y", "%Y-%m", "%B %Y", "%b %Y")
+    _SHORT_MONTH = ("%m/%y", "%m.%y", "%m-%y")
 
     def read(self, typed: Typed) -> Any:
         """The day or the month. Raises ValidationError."""
         if month := _in_form(typed.text, self._ONLY_MONTH):
             words = f"{month:%B} {month.year}"
             return self.checked(typed, month, Reading(words, month.isoformat()[:7]))
+        if short := _in_form(typed.text, self._SHORT_MONTH):
+            return self._short_month(typed, self._in_century(short))
         return super().read(typed)
+
+    def _short_month(self, typed: Typed, month: dt.date) -> Any:
+        """The month of a text such as 06/16; asks where it could be a day without its year."""
+        words = f"{month:%B} {month.year}"
+        reading = Reading(words, month.isoformat()[:7])
+        if month.year % 100 > 12:
+            return self.checked(typed, month, reading)
+        ask = f"this may be {words}, or a day without its year; mend it, or say that it is meant"
+        return settle(typed, ask, [reading])
 
     def checked(self, typed: Typed, day: dt.date, reading: Reading) -> Any:
         """The value of a reading as text of the site file. Raises AskedError."""

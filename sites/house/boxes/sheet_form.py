@@ -53,6 +53,11 @@ class SheetForm(forms.Form):
         self.nothings: dict[str, str] = {}
         self.called = called or self.called
 
+    @classmethod
+    def answers(cls, row: Any) -> dict[str, str]:
+        """Answers to the questions that `clean` would ask about a saved row, by field."""
+        return {}
+
     @property
     def html(self) -> SafeString:
         """HTML of the boxes."""

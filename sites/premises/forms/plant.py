@@ -8,6 +8,7 @@ from typing import Any
 
 from connections.facts import site as facts
 from connections.facts.declaring import Choices, Fact
+from connections.facts.plausible import odd_panel_w, panel_band_w
 from sites.catalogue.boxes import CERTIFICATES, RATED_BOXES
 from sites.house.boxes.amounts import Measure, in_unit, with_unit
 from sites.house.boxes.choices import LOAD_PHASES, UNIT_PHASES
@@ -30,6 +31,7 @@ from sites.house.boxes.quantity_box import QuantityBox
 from sites.house.boxes.sheet_form import RowForm, SheetForm
 from sites.house.boxes.size_box import SizeBox
 from sites.house.boxes.ticks_box import TicksBox
+from sites.house.boxes.typed import AskedError, Reading, settle
 from sites.premises.forms.protection_settings import SettingsBox
 from sites.premises.models import OVERRIDABLE
 
@@ -181,6 +183,35 @@ class ArrayForm(RowForm):
         Boxes("peak_w", "panels", "azimuth_deg", "tilt_deg", "unit_id"),
         More(*_OF_PANEL, title="Data of one panel"),
         More("strings", "commissioned_on", title="More about these panels"),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """Ask about panels that are no likely ones, at their number."""
+        said: dict[str, Any] = self.cleaned_data
+        try:
+            if reading := _odd_panels(said.get("peak_w"), said.get("panels")):
+                low, high = panel_band_w()
+                settle(
+                    self.typed("panels"),
+                    f"{reading.words} is not usual, {low} to {high} W is; mend number or peak "
+                    "power, or say that it is meant",
+                    [reading],
+                )
+        except AskedError as asked:
+            self.add_error("panels", asked)
+        return said
+
+    @classmethod
+    def answers(cls, row: Any) -> dict[str, str]:
+        """The answer about panels that are no likely ones."""
+        reading = _odd_panels(row.peak_w, row.panels)
+        return {"panels": reading.answer(str(row.panels))} if reading else {}
+
+
+def _odd_panels(peak_w: int | None, panels: int | None) -> Reading | None:
+    each = odd_panel_w(peak_w, panels)
+    return (
+        None if each is None else Reading(f"{panels} panels of {round(float(each), 1):g} W", panels)
     )
 
 

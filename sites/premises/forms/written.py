@@ -84,6 +84,8 @@ def _write(raw: Raw, prefix: str, row: Any, kind: type[SheetForm] | None = None)
         raw[f"{prefix}-{name}"] = texts
         if answer:
             raw[f"{prefix}-{name}-meant"] = [answer]
+    for name, answer in form.answers(row).items():
+        raw[f"{prefix}-{name}-meant"] = [answer]
 
 
 def _write_nearby(raw: Raw, premises: Premises) -> None:

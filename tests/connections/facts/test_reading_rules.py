@@ -261,3 +261,29 @@ def test_what_is_no_site_file_is_said_in_one_line(number):
     _, message = fault_of(raw)
     assert message.startswith(begins)
     assert "\n" not in message
+
+
+def test_a_byte_order_mark_is_no_part_of_the_file():
+    plain = json.dumps(file()).encode()
+    assert read_site(b"\xef\xbb\xbf" + plain) == read_site(plain)
+    assert read_site("\ufeff" + plain.decode()) == read_site(plain)
+    with pytest.raises(SiteFileError, match="not valid JSON"):
+        read_site(b"\xef\xbb\xbf" * 2 + plain)
+
+
+@pytest.mark.parametrize(
+    ("once", "twice", "where"),
+    [
+        ('"phases": 1', '"phases": 3, "phases": 1', "supply.phases"),
+        ('"id": "a"', '"id": "a", "id": "b"', "units[1].id"),
+        # The same key, once by an escape: RFC 8259, section 8.3.
+        ('"format"', '"f\\u006frmat": "site/1", "format"', "format"),
+    ],
+)
+def test_a_key_that_stands_twice_is_refused_with_its_place(once, twice, where):
+    content = {**file(), "supply": {"phases": 1}, "units": [unit("z"), unit("a")]}
+    plain = json.dumps(content)
+    read_site(plain)
+    with pytest.raises(SiteFileError, match="stands twice here") as fault:
+        read_site(plain.replace(once, twice, 1))
+    assert fault.value.path == where

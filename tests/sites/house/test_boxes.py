@@ -160,6 +160,12 @@ def test_a_saved_amount_outside_the_band_is_not_asked_about_again():
         ("2026-11-24", dt.date(2026, 11, 24)),
         ("24 November 2026", dt.date(2026, 11, 24)),
         ("24 Nov 2026", dt.date(2026, 11, 24)),
+        ("24/11/26", dt.date(2026, 11, 24)),
+        ("4.1.16", dt.date(2016, 1, 4)),
+        # 2098 is further from today than 1998, and 29 February is of 2000 alone.
+        ("24-11-98", dt.date(1998, 11, 24)),
+        ("29/02/00", dt.date(2000, 2, 29)),
+        ("24 Nov 81", dt.date(1981, 11, 24)),
     ],
 )
 def test_dates_day_before_month(text, day):
@@ -169,12 +175,14 @@ def test_dates_day_before_month(text, day):
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("24/11/26", "four digits"),
+        ("31/02/26", "no date"),
         ("31/02/2026", "no date"),
         ("tomorrow", "no date"),
         ("11/24/2026", "no date"),
         ("24/11/2926", "long way off"),
         ("24/11/1026", "long way off"),
+        ("31/12/1979", "long way off"),
+        ("31/12/79", "long way off"),
     ],
 )
 def test_dates_that_are_not_taken(text, says):
@@ -196,6 +204,9 @@ def test_dates_that_are_not_taken(text, says):
         (" June,  2016 ", "2016-06", "06/2016"),
         # The year stands before the month: never a day.
         ("2012-11", "2012-11", "11/2012"),
+        ("06/16", "2016-06", "06/2016"),
+        ("14/6/16", "2016-06-14", "14/06/2016"),
+        ("6.98", "1998-06", "06/1998"),
     ],
 )
 def test_a_day_or_a_month_comes_back_as_the_one_that_was_typed(text, when, written):
@@ -208,7 +219,7 @@ def test_a_day_or_a_month_comes_back_as_the_one_that_was_typed(text, when, writt
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("06/16", "four digits"),
+        ("06/11", "June 2011, or a day without its year"),
         ("13/2016", "no date"),
         ("2016", "no date"),
         ("06/1016", "June 1016 is a long way off"),

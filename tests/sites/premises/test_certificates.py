@@ -68,7 +68,7 @@ def test_a_further_one_alone_is_the_first_of_the_file():
     [
         ("G98; wholly", "is none of fully, partly, no"),
         ("G98; fully; REF; 5 apples", "apples"),
-        ("G98; fully; REF; ; 31/12/27", "four digits"),
+        ("G98; fully; REF; ; 31/13/27", "no date"),
         ("G98; fully; REF; 5 kW; 31/12/2027; more", "too many parts"),
         ("; ;", "says nothing; write standard"),
         ("\n".join(["G98"] * 10), "at most 9"),

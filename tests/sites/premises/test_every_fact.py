@@ -131,7 +131,7 @@ NEEDED: dict[type[Struct], Raw] = {
     types.Board: {"existing-boards-0-label": ["main"]},
     types.Clamp: {"proposed-clamps-0-label": ["ct-1"], "proposed-clamps-0-location": ["grid"]},
     types.Load: {"existing-loads-0-name": ["heat pump"]},
-    types.Array: {"proposed-arrays-0-panels": ["9"]},
+    types.Array: {"proposed-arrays-0-panels": ["900"]},
     types.Panel: {"proposed-arrays-0-panels": ["9"], "proposed-arrays-0-panel_peak_w": ["400"]},
     types.Storage: {"proposed-cells-0-usable_wh": ["5"]},
     types.Override: {

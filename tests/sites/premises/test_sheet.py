@@ -52,6 +52,23 @@ def test_a_sheet_gives_back_what_the_electrical_checks_read(path):
     assert plain_from(sheet.rows) == plain_from(rows)
 
 
+def test_panels_of_27_watts_are_asked_about_once():
+    """10.8 kWp / 400 = 27 W; least usual is 30 W."""
+    boxes = {"proposed_units_0__source": "pv", "proposed_units_0__rated_w": "3.6"}
+    panels = {"proposed_arrays_0__peak_w": "10.8", "proposed_arrays_0__panels": "400"}
+    groups = ("proposed-units=1", "proposed-arrays=1")
+    (fault,) = Sheet(typed(*groups, **boxes, **panels)).faults()
+    assert fault.name == "proposed-arrays-0-panels"
+    assert [each.words for each in fault.readings] == ["400 panels of 27 W"]
+    said = {"proposed_arrays_0__panels-meant": fault.readings[0].answer("400")}
+    sheet = Sheet(typed(*groups, **boxes, **panels, **said))
+    assert sheet.faults() == []
+    # The answer counts for these panels alone, and comes back with the saved sheet.
+    assert Sheet(raw_of(sheet.rows)).faults() == []
+    other = {**panels, "proposed_arrays_0__panels": "401"}
+    assert len(Sheet(typed(*groups, **boxes, **other, **said)).faults()) == 1
+
+
 def test_boxes_for_the_electrical_checks():
     raw = typed(
         "proposed-units=1",
