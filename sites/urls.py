@@ -12,12 +12,14 @@ from sites.people.urls import urlpatterns as people
 from sites.premises.urls import urlpatterns as premises
 from sites.review.urls import urlpatterns as review
 from sites.rulebook.urls import urlpatterns as rulebook
+from sites.ways.urls import urlpatterns as ways
 
 urlpatterns = [
     *desk,
     *looks,
     *packs,
     *review,
+    *ways,
     *designs,
     *energy,
     *deciding,

@@ -6,6 +6,7 @@ ACTS: dict[str, str] = {
     "design.saved": "saved the design",
     "design.copied": "copied the design",
     "design.from-remedy": "made a design from a remedy",
+    "quick-look.kept": "kept a quick look as a case",
     "design.limited": "made a design with an export limit",
     "design.chosen": "chose the design as the proposal",
     "cap.added": "added a cap that the network operator set",

@@ -5,6 +5,7 @@ from typing import Any, TypeAlias
 
 from connections.facts.decision import Finding
 from connections.rules.figures import in_unit
+from connections.rules.kinds import Found
 
 Values: TypeAlias = Mapping[str, Any]
 """What a finding says; each finding has its own."""
@@ -13,7 +14,7 @@ _NOT_POSSIBLE = "Not possible as it is: "
 _OTHER = "something in it has to be changed first"
 
 
-def stopped_words(stops: Iterable[Finding]) -> tuple[str, ...]:
+def stopped_words(stops: Iterable[Finding | Found]) -> tuple[str, ...]:
     """Return why a design is not possible in one sentence, then what is not known yet.
 
     Empty if nothing stops it.
@@ -25,7 +26,7 @@ def stopped_words(stops: Iterable[Finding]) -> tuple[str, ...]:
     return (*sentence, *told)
 
 
-def _reason(finding: Finding) -> str:
+def _reason(finding: Finding | Found) -> str:
     say = _SAYS.get(finding.id)
     return _OTHER if say is None else say(finding.values)
 
