@@ -14,6 +14,7 @@ OPEN = {
     "health",
     "fresh-token",
     "equipment",
+    "quick-look",
     "rulebook",
     "rulebook-values",
     "rulebook-value",

@@ -6,7 +6,9 @@ import datetime as dt
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec import structs
 
+from connections.facts.defaults import quantity_of, registered_w
 from connections.rulebook.load import load_books, resolve
 from connections.rules.decide import decide
 from connections.ways.asked import Asked
@@ -111,6 +113,7 @@ class TestCaps:
         order = ("no", "limit", "fits")
         for way in ways_of(Asked(there_w=3600, there_peak_w=4000), BOOK, ON):
             for on in ("export", "installed") if way.site else ():
+                assert way.site is not None
                 answers = [order.index(each.answer) for each in sweep(way.site, on, BOOK)]
                 assert answers == sorted(answers)
 
@@ -139,18 +142,16 @@ def test_every_way_is_decided_and_its_room_is_exact(answers):
             assert each.way.left_out
             continue
         site = each.way.site
+        assert site is not None
+        assert each.decided is not None
         assert each.facts.title == each.facts.title.strip() != ""
         if each.room is None or each.room.more_w is None:
             continue
         unit = site.units[-1]
-        n = unit.quantity if isinstance(unit.quantity, int) else 1
-        for more, stays in ((each.room.more_w // n, True), (each.room.more_w // n + 1, False)):
-            larger = type(unit)(
-                **{f: getattr(unit, f) for f in unit.__struct_fields__}
-                | {"rated_w": unit.rated_w + more}
-            )
-            changed = type(site)(
-                **{f: getattr(site, f) for f in site.__struct_fields__}
-                | {"units": (*site.units[:-1], larger)}
-            )
+        rated_w = registered_w(unit)
+        assert rated_w is not None
+        step = each.room.more_w // (quantity_of(unit) or 1)
+        for more, stays in ((step, True), (step + 1, False)):
+            larger = structs.replace(unit, rated_w=rated_w + more)
+            changed = structs.replace(site, units=(*site.units[:-1], larger))
             assert (decide(changed, BOOK).procedure == each.decided.procedure) is stays

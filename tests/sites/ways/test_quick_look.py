@@ -159,6 +159,7 @@ class TestTheCase(TestCase):
             decided = decide_rows(rows_for(premises, design)).decided
             said = looked[design.name]
             assert decided is not None
+            assert said.decided is not None
             assert decided.procedure == said.decided.procedure, design.name
             assert {phase: sums[0] for phase, sums in decided.case.sums.phases.items()} == {
                 phase: sums[0] for phase, sums in said.decided.case.sums.phases.items()
