@@ -12,25 +12,32 @@ from msgspec import Struct
 UNITS_PER_MM = 4
 SHEET_WIDTH = 720
 """180 mm: the type area of a portrait A4 page."""
-SHEET_HEIGHT = 1000
-"""250 mm: no sheet is higher."""
+SHEET_HEIGHT = 940
+"""235 mm: no sheet is higher, so that a heading of the page fits above it."""
 SMALLEST_LETTERS = 10
 
 Point: TypeAlias = tuple[int, int]
 Box: TypeAlias = tuple[int, int, int, int]
 """Left, top, right, bottom."""
 
-LineKind = Literal["power", "busbar", "control", "boundary", "frame", "cross", "box"]
+LineKind = Literal[
+    "power", "busbar", "control", "head", "boundary", "frame", "cross", "box", "border", "blank"
+]
+"""head: the arrowhead of a control line; border: frame and title block of the sheet; blank: a line
+to write on."""
 
 DASHES: dict[str, str] = {"control": "2 3", "boundary": "12 3 2 3", "frame": "7 4"}
 THIN_TENTHS: dict[str, int] = {
     "power": 11,
     "busbar": 40,
     "control": 12,
+    "head": 12,
     "boundary": 11,
     "frame": 9,
     "cross": 22,
     "box": 11,
+    "border": 8,
+    "blank": 6,
 }
 THICK_TENTHS = 22
 """Width of a line of existing plant, in tenths of a drawing unit."""
@@ -43,7 +50,8 @@ def _tenths(value: int) -> str:
 class PlacedSymbol(Struct, frozen=True):
     """A symbol of `connections.diagram.symbols` with its top left corner and its drawn size.
 
-    `subject` is the id of its unit or board; empty for the supply and the legend.
+    `subject` is the id of its unit or board; empty for the supply and the legend. `sample`: it
+    stands in the legend.
     """
 
     name: str
@@ -53,6 +61,7 @@ class PlacedSymbol(Struct, frozen=True):
     height: int
     thick: bool = False
     subject: str = ""
+    sample: bool = False
 
     @property
     def stroke_width(self) -> str:
@@ -72,6 +81,7 @@ class Line(Struct, frozen=True):
     points: tuple[Point, ...]
     thick: bool = False
     subject: str = ""
+    sample: bool = False
 
     @property
     def path(self) -> str:
@@ -105,7 +115,7 @@ class Label(Struct, frozen=True):
     """Words of one size and weight; `x` is their left edge, or the right one if `anchor` is "end".
 
     `width` is the measured width, `full` the text before shortening. `role` is "unit" (for a unit's
-    id), "legend", "title" or empty.
+    id), "legend", "title" (in the title block) or empty. `soft`: a caption, in lighter ink.
     """
 
     x: int
@@ -117,6 +127,7 @@ class Label(Struct, frozen=True):
     anchor: Literal["start", "end"] = "start"
     subject: str = ""
     role: str = ""
+    soft: bool = False
 
     @property
     def box(self) -> Box:
@@ -148,3 +159,13 @@ class Drawing(Struct, frozen=True):
     lines: tuple[Line, ...]
     labels: tuple[Label, ...]
     legend: tuple[LegendEntry, ...]
+
+    @property
+    def prefix(self) -> str:
+        """The word that ids of this sheet begin with; no other sheet of the drawing has it."""
+        return f"sld-{self.sheet}"
+
+    @property
+    def drawn_names(self) -> frozenset[str]:
+        """Names of the symbols on the sheet, legend included."""
+        return frozenset(symbol.name for symbol in self.symbols)

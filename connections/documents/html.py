@@ -5,7 +5,7 @@ from itertools import groupby
 from typing import TypedDict
 
 from connections.documents.check_plots import plot_of_block
-from connections.documents.diagrams import diagram_svgs
+from connections.documents.diagrams import diagram_svgs, heading_of_pack
 from connections.documents.fonts import printed_text
 from connections.documents.print_error import PrintError
 from connections.pack.content import (
@@ -39,7 +39,7 @@ def pack_html(pack: Pack) -> str:
         "words": pack.technical.wording,
         "prepared_on": long_date(pack.prepared_on),
         "sections": shown_sections(pack),
-        "diagrams": diagram_svgs(pack.technical.site),
+        "diagrams": diagram_svgs(pack.technical.site, heading_of_pack(pack)),
     }
     return printed_text(str(render_to_string("pack/pack.html", context)))
 

@@ -33,6 +33,15 @@ _KINDS: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 
 
+ISLAND_WORDS: dict[str, tuple[str, ...]] = {
+    "changeover": ("changeover", "island"),
+    "relay": ("bond", "neutral earth"),
+    "electrode": ("electrode", "earth rod"),
+}
+"""Words of the schedule that show the devices of plant that can run as an island: the switch that
+parts it from the network, the relay that bonds neutral and earth, the electrode. Our choice."""
+
+
 @lru_cache(maxsize=1024)
 def plain(name: str) -> str:
     """A typed name for comparison: lower case, no punctuation."""
@@ -51,6 +60,16 @@ def _kind_in(words: str) -> str:
         if any(f" {name} " in said for name in names):
             return kind
     return "device"
+
+
+def island_device(entry: Protection) -> str | None:
+    """changeover, relay or electrode; None for any other kind."""
+    said = plain(entry.kind)
+    # The relay comes first: "neutral-earth relay of the island" is no switch.
+    for kind in ("relay", "electrode", "changeover"):
+        if any(word in said for word in ISLAND_WORDS[kind]):
+            return kind
+    return None
 
 
 _TYPE = re.compile(r"\b(?:(?:curve|type) ([bcd])|([bcd]) (?:curve|type)|([bcd]) ?\d{1,3})\b")

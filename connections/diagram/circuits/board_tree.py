@@ -8,6 +8,12 @@ from connections.facts.site import Cable, Site, Unit
 
 MAIN = ""
 """The id of the main board in this room."""
+NOT_KNOWN = "\0board"
+"""The id of the board of units whose board is not known. No typed name can be equal to it."""
+TAPPED = "\0tapped"
+"""The same for units whose circuit leaves the meter tails."""
+TAILS = "\0tails"
+"""Stands in place of a board's id for the meter tails, from which a feeder can leave."""
 DEEPEST_BOARD = 4
 """Most boards in a chain below the main board. Our choice: the width of the sheet."""
 
@@ -15,17 +21,21 @@ DEEPEST_BOARD = 4
 class Feed(Struct, frozen=True):
     """The feed of a board. `stated`: a cable of the facts gives it; `cable` is that cable.
 
-    `steps` counts the boards from the main board down to this one, as in the facts.
+    `steps` counts the boards from the main board down to this one, as in the facts. `through` is
+    the unit whose changeover stands between.
     """
 
     parent: str
     stated: bool
     steps: int
     cable: Cable | None = None
+    through: str = ""
 
 
 def board_of(unit: Unit) -> str:
-    """The board that feeds a unit: the main board if the facts name none."""
+    """The board that feeds a unit: the main board if the facts leave it out."""
+    if unit.feeds_from is None:
+        return NOT_KNOWN
     name = words.text(unit.feeds_from)
     return MAIN if plain(name) in MAIN_NAMES else name
 
@@ -41,7 +51,7 @@ def boards_of(site: Site) -> tuple[str, ...]:
 
     Units name boards, and so do cables that feed a named board.
     """
-    found = dict.fromkeys(board_of(unit) for unit in site.units)
+    found = dict.fromkeys(_circuit_from(site, unit) for unit in site.units)
     units = {words.text(unit.id) for unit in site.units}
     above: dict[str, list[str]] = {}
     for run in site.cables:
@@ -59,10 +69,44 @@ def boards_of(site: Site) -> tuple[str, ...]:
     return tuple(found)
 
 
+def placed_on(site: Site) -> dict[str, str]:
+    """The board of each unit by the unit's id, as `boards_of` counts boards."""
+    return {unit.id: _circuit_from(site, unit) for unit in site.units}
+
+
+def _circuit_from(site: Site, unit: Unit) -> str:
+    """The board of a unit. Storage that leaves the tails stands on no board of the main one."""
+    board = board_of(unit)
+    return TAPPED if board in (MAIN, NOT_KNOWN) and unit.id in _tapped(site) else board
+
+
+def _tapped(site: Site) -> frozenset[str]:
+    """Ids of units whose circuit leaves the meter tails at a connector block."""
+    return frozenset(s.unit_id for s in site.storage if s.tap == "service-connectors")
+
+
+def backed_up_board(site: Site, unit: Unit) -> str:
+    """The board that a unit can feed as an island: a cable leads from the unit to it.
+
+    A cable to the unit's own board is that of its circuit, written the other way round.
+    """
+    name = words.text(unit.id)
+    others = {words.text(other.id) for other in site.units}
+    for run in site.cables:
+        end = words.text(run.to)
+        if words.text(run.from_) != name or end in others or end == board_of(unit):
+            continue
+        if plain(end) not in MAIN_NAMES | ORIGIN_NAMES:
+            return end
+    return ""
+
+
 def feeds_of(site: Site, boards: tuple[str, ...]) -> dict[str, Feed]:
     """Find the feed of each board. Cuts open a loop of boards, or a chain too long to draw."""
     runs: dict[str, tuple[str, Cable]] = {}
     known_boards = set(boards)
+    on = placed_on(site)
+    tails = {on[unit.id] for unit in site.units if unit.id in _tapped(site)}
     for run in site.cables:
         start, end = words.text(run.from_), words.text(run.to)
         if end not in known_boards or end in runs:
@@ -71,11 +115,22 @@ def feeds_of(site: Site, boards: tuple[str, ...]) -> dict[str, Feed]:
             runs[end] = (start, run)
         elif plain(start) in MAIN_NAMES:
             runs[end] = (MAIN, run)
-    steps = _steps({board: runs[board][0] if board in runs else MAIN for board in boards})
+        elif plain(start) in ORIGIN_NAMES:
+            runs[end] = (TAILS, run)
+    behind = {backed_up_board(site, unit): unit for unit in site.units if unit.can_island is True}
+    above = {board: runs[board][0] if board in runs else MAIN for board in boards}
+    for board in boards:
+        if board not in runs and board in behind and on[behind[board].id] != board:
+            above[board] = on[behind[board].id]
+    steps = _steps({board: MAIN if to == TAILS else to for board, to in above.items()})
     feeds: dict[str, Feed] = {}
     for board in boards:
         count = steps[board]
-        if count is None or board not in runs:
+        if board not in runs and board in behind and count is not None and count <= DEEPEST_BOARD:
+            feeds[board] = Feed(above[board], True, count, through=words.text(behind[board].id))
+        elif board not in runs and board in tails:
+            feeds[board] = Feed(TAILS, True, 1)
+        elif count is None or board not in runs:
             feeds[board] = Feed(MAIN, False, 1)
         elif count > DEEPEST_BOARD:
             feeds[board] = Feed(MAIN, True, count, runs[board][1])
@@ -104,9 +159,15 @@ def _steps(above: dict[str, str]) -> dict[str, int | None]:
 
 def feed_words(feed: Feed) -> str:
     """Words on the feed of a board, for its label."""
-    above = f"board {feed.parent}" if feed.parent else "the main board"
+    above = {MAIN: "the main board", TAILS: "the meter tails", NOT_KNOWN: "a board not known"}.get(
+        feed.parent, f"board {feed.parent}"
+    )
+    if feed.through:
+        return f"fed from {above} through the changeover of {feed.through}"
     if feed.steps > DEEPEST_BOARD:
         return f"fed through {feed.steps - 1} boards; drawn from the main board for want of space"
     if not feed.stated:
         return f"taken as fed from {above}: the facts do not say"
+    if feed.parent == TAILS and feed.cable is None:
+        return "fed from the meter tails at a connector block"
     return f"fed from {above}, {words.cable(feed.cable)}" if feed.cable else f"fed from {above}"

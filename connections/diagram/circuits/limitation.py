@@ -1,8 +1,9 @@
-"""The limitation scheme: its limits, its measuring point and the units it is assumed to control."""
+"""The limitation scheme: its limits, its measuring point and the units that it controls."""
 
 from msgspec import Struct
 
 from connections.diagram.circuits import words
+from connections.diagram.circuits.circuit import Clamps
 from connections.facts.defaults import is_counted, known, status_of
 from connections.facts.site import Limit, Limits, Site
 
@@ -15,16 +16,18 @@ class Scheme(Struct, frozen=True):
 
     `lines` are the words in its box. `measured_at` is the id of a board or unit, or AT_SUPPLY.
     `controlled` holds the ids of units with a control line; `note` says how they were chosen.
+    `arrow` is the symbol of the direction of its clamps.
     """
 
     lines: tuple[str, ...]
     measured_at: str
     controlled: frozenset[str]
     note: str
+    arrow: str = ""
 
 
-def scheme_of(site: Site, boards: tuple[str, ...]) -> Scheme | None:
-    """The scheme of a site, None without a limit."""
+def scheme_of(site: Site, boards: tuple[str, ...], clamps: tuple[Clamps, ...]) -> Scheme | None:
+    """The scheme of a site, None without a limit. It reads these clamps at the supply."""
     limits = _limits(site)
     if not limits:
         return None
@@ -37,14 +40,18 @@ def scheme_of(site: Site, boards: tuple[str, ...]) -> Scheme | None:
     named = {words.text(unit.id): unit.id for unit in site.units}
     named.update({board: board for board in boards})
     measured_at = next((named[place] for place in places if place in named), AT_SUPPLY)
+    if clamps:
+        measured_at = AT_SUPPLY
+    unknown = () if clamps else ("measuring point not known; drawn at the supply",)
     lines = [
         *(words.limit(way, limit) for way, limit in limits),
-        "measured at: " + "; ".join(places)
-        if places
-        else "measuring point not known; drawn at the supply",
+        *(("measured at: " + "; ".join(places),) if places else unknown),
+        *(group.words for group in clamps),
     ]
     controlled, note = _controlled(site, limits)
-    return Scheme(tuple(lines), measured_at, controlled, note)
+    arrows = {group.arrow for group in clamps}
+    arrow = arrows.pop() if len(arrows) == 1 else ""
+    return Scheme(tuple(lines), measured_at, controlled, note, arrow)
 
 
 def _limits(site: Site) -> tuple[tuple[str, Limit], ...]:

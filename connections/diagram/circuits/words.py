@@ -1,20 +1,26 @@
 """The words beside the symbols: figures with their units, and "not known" for what is not known."""
 
+from collections.abc import Sequence
+
 from msgspec import UNSET, UnsetType
 
 from connections.diagram.lettering import printable
 from connections.facts.defaults import (
     certificates_of,
+    is_fully_tested,
     known,
     mode_of,
     quantity_of,
     rating,
     registered_w,
+    strings_of,
 )
+from connections.facts.devices import device_kind, plain
 from connections.facts.site import (
     Array,
     Cable,
     Certificate,
+    Clamp,
     Limit,
     Load,
     Protection,
@@ -25,6 +31,9 @@ from connections.facts.site import (
 
 NB = "\u00a0"
 """No-break space between a figure and its unit."""
+
+_RATED = ("breaker", "rcd", "rcbo", "fuse", "isolator")
+"""Devices whose rating a reader looks for."""
 
 _COMPASS = (
     "north",
@@ -148,6 +157,9 @@ def panels(array: Array) -> tuple[str, ...]:
     count = known(array.panels)
     if count:
         first += f", {count} panels"
+    strings = strings_of(array)
+    if strings:
+        first += f", {strings}{NB}string" if strings == 1 else f", {strings}{NB}strings"
     azimuth = known(array.azimuth_deg)
     tilt = known(array.tilt_deg)
     facing = (
@@ -183,13 +195,55 @@ def device(protection: Protection) -> str:
     """A protective device: its kind, rating and, of a residual current device, its type."""
     kind = text(protection.kind) or "device"
     amps = rating(protection.rating_a)
-    words = f"{kind} {amps}{NB}A" if amps else f"{kind}, rating not known"
+    rated = device_kind(protection) in _RATED and "meter" not in plain(protection.kind)
+    words = f"{kind} {amps}{NB}A" if amps else f"{kind}, rating not known" if rated else kind
+    if trip := rating(protection.trip_ma):
+        words += f", {trip}{NB}mA"
     if rcd_type := text(protection.rcd_type):
         short = rcd_type if rcd_type.casefold().startswith("type") else f"type{NB}{rcd_type}"
         words += f", {short}"
     if direction := text(protection.direction):
         words += f", {direction}"
+    if place := text(protection.place):
+        words += f", {place}"
+    lockable = known(protection.lockable)
+    if lockable is not None:
+        words += ", can be locked off" if lockable else ", cannot be locked off"
     return words
+
+
+def clamps(group: Sequence[Clamp], readers: Sequence[str]) -> str:
+    """Clamps with their phases, the way of their arrow, and their link with whoever reads them."""
+    names = ", ".join(text(clamp.id) or "without a name" for clamp in group)
+    on = [clamp.phase for clamp in group if isinstance(clamp.phase, str)]
+    phase = f"on {phases(tuple(on))}" if len(on) == len(group) else "phase not known"
+    way = {"towards-supply": "arrow to the supply", "towards-site": "arrow to the site"}.get(
+        known(group[0].direction) or "", "direction not known"
+    )
+    link = {"wired": "wired", "radio": "by radio"}.get(
+        known(group[0].link) or "", "link not known,"
+    )
+    to = f"{link} to {', '.join(readers)}" if readers else f"{link.rstrip(',')}, reader not known"
+    return f"CT {names} {phase}, {way}, {to}"
+
+
+def equipment(unit: Unit) -> str:
+    """Maker and model of a unit, as far as they are known."""
+    maker, model = text(unit.maker), text(unit.model)
+    if maker and model:
+        return f"{maker} {model}"
+    if not maker and not model:
+        return "maker and model not known"
+    return f"{maker}, model not known" if maker else f"{model}, maker not known"
+
+
+def register_references(unit: Unit) -> str:
+    """Numbers under which the type tests of a unit stand in a public register."""
+    found = dict.fromkeys(text(one.reference) for one in certificates_of(unit))
+    references = [reference for reference in found if reference]
+    if references:
+        return "register " + "; ".join(references)
+    return "register reference not known" if is_fully_tested(unit) else ""
 
 
 def cable(run: Cable) -> str:

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from msgspec import Struct
 
-from connections.diagram.circuits.circuit import Board, Device
+from connections.diagram.circuits.circuit import Board, Clamps, Device
 from connections.diagram.sheets.canvas import Block, Canvas, Part, block
 from connections.diagram.sheets.geometry import COLUMNS_RIGHT, LOADS_X
 from connections.diagram.symbols import SYMBOLS
@@ -42,6 +42,8 @@ class Step(Struct, frozen=True):
     symbol: str
     words: Block
     gap: int = 6
+    arrow: str = ""
+    """The arrow beside a clamp."""
 
     @property
     def height(self) -> int:
@@ -52,6 +54,11 @@ class Step(Struct, frozen=True):
 
 WORDS_BESIDE = 28
 """Distance from a vertical line to the words at its right."""
+
+
+def clamp_step(clamps: Clamps, width: int) -> Step:
+    """A step for clamps whose words may be `width` wide."""
+    return Step("ct", block((Part(clamps.words),), width), arrow=clamps.arrow)
 
 
 def device_step(device: Device, width: int) -> Step:
@@ -78,7 +85,10 @@ def draw_steps(
             symbol_top = middle - SYMBOLS[step.symbol].height // 2
             if drawn_to is not None:
                 canvas.line("power", ((x, drawn_to), (x, symbol_top)), True, subject)
-            reached = drawn_to = canvas.symbol(step.symbol, x, symbol_top, True, subject)
+            if step.symbol == "ct":
+                reached = drawn_to = canvas.clamp(step.arrow, x, symbol_top, True, subject)
+            else:
+                reached = drawn_to = canvas.symbol(step.symbol, x, symbol_top, True, subject)
         canvas.words(step.words, x + WORDS_BESIDE, middle - step.words.height // 2, subject)
         top += step.height
     return reached, top
@@ -87,25 +97,41 @@ def draw_steps(
 class BoardFoot(Struct, frozen=True):
     """Lower end of the line that feeds a board: name, loads, and the busbar below.
 
-    The loads are drawn as an arrow away from the busbar.
+    The loads are drawn as an arrow away from the busbar, with the clamps on them below it.
     """
 
     board_id: str
     name: Block
     loads: Block
+    clamps: tuple[Step, ...] = ()
+
+    @property
+    def _clamped(self) -> int:
+        """Height of the clamps between the busbar and the arrow."""
+        return sum(step.height for step in self.clamps)
 
     @property
     def height(self) -> int:
         """Height down to the busbar."""
-        return max(self.name.height + 8, self.loads.height + 8, 38)
+        return max(self.name.height + 8, self._clamped + max(self.loads.height + 8, 38))
 
     def draw(self, canvas: Canvas, x: int, top: int, drawn_to: int) -> None:
         """Draw it for a line at `x` that reaches down to `drawn_to`."""
         bottom = top + self.height
         canvas.line("power", ((x, drawn_to), (x, bottom)), True, self.board_id)
         canvas.words(self.name, x + 11, bottom - 6 - self.name.height, self.board_id)
-        canvas.symbol("load", LOADS_X, bottom - SYMBOLS["load"].height, True, self.board_id)
-        canvas.words(self.loads, LOADS_X + 14, bottom - 6 - self.loads.height, self.board_id)
+        lower = bottom
+        for step in self.clamps:
+            upper = lower - step.height
+            middle = lower - (step.height - step.gap) // 2
+            ring = middle - SYMBOLS[step.symbol].height // 2
+            edge = canvas.clamp(step.arrow, LOADS_X, ring, True, self.board_id)
+            canvas.line("power", ((LOADS_X, edge), (LOADS_X, lower)), True, self.board_id)
+            canvas.line("power", ((LOADS_X, upper), (LOADS_X, ring)), True, self.board_id)
+            canvas.words(step.words, LOADS_X + 20, middle - step.words.height // 2, self.board_id)
+            lower = upper
+        canvas.symbol("load", LOADS_X, lower - SYMBOLS["load"].height, True, self.board_id)
+        canvas.words(self.loads, LOADS_X + 14, lower - 6 - self.loads.height, self.board_id)
 
 
 def board_foot(board: Board, x: int) -> BoardFoot:
@@ -115,4 +141,5 @@ def board_foot(board: Board, x: int) -> BoardFoot:
         board.board_id,
         block(name, LOADS_X - 20 - x - 11),
         block((Part(board.loads),), COLUMNS_RIGHT - LOADS_X - 20),
+        tuple(clamp_step(clamps, COLUMNS_RIGHT - LOADS_X - 30) for clamps in board.clamps),
     )

@@ -26,6 +26,7 @@ class Part(Struct, frozen=True):
     size: int = SMALLEST_LETTERS
     most: int = 3
     role: str = ""
+    soft: bool = False
 
 
 class Block(Struct, frozen=True):
@@ -80,23 +81,55 @@ class Canvas:
         self.labels: list[Label] = []
 
     def symbol(
-        self, name: str, centre: int, top: int, thick: bool = False, subject: str = ""
+        self,
+        name: str,
+        centre: int,
+        top: int,
+        thick: bool = False,
+        subject: str = "",
+        sample: bool = False,
     ) -> int:
         """Place a symbol with its connections at `centre`. Returns its bottom edge."""
         shape = SYMBOLS[name]
+        left = centre - shape.width // 2
         self.symbols.append(
-            PlacedSymbol(
-                name, centre - shape.width // 2, top, shape.width, shape.height, thick, subject
-            )
+            PlacedSymbol(name, left, top, shape.width, shape.height, thick, subject, sample)
         )
         return top + shape.height
 
+    def clamp(
+        self, arrow: str, centre: int, top: int, thick: bool = False, subject: str = ""
+    ) -> int:
+        """Place a clamp round the line at `centre`, its arrow at its left. Returns its bottom."""
+        ring = SYMBOLS["ct"]
+        if arrow:
+            shape = SYMBOLS[arrow]
+            beside = centre - ring.width // 2 - 2 - shape.width // 2
+            self.symbol(arrow, beside, top + (ring.height - shape.height) // 2, thick, subject)
+        return self.symbol("ct", centre, top, thick, subject)
+
     def line(
-        self, kind: LineKind, points: Sequence[Point], thick: bool = False, subject: str = ""
+        self,
+        kind: LineKind,
+        points: Sequence[Point],
+        thick: bool = False,
+        subject: str = "",
+        sample: bool = False,
     ) -> None:
         """Draw a line, unless it has no length."""
         if len(set(points)) > 1:
-            self.lines.append(Line(kind, tuple(points), thick, subject))
+            self.lines.append(Line(kind, tuple(points), thick, subject, sample))
+
+    def signal(self, points: Sequence[Point], subject: str = "", sample: bool = False) -> None:
+        """Draw a control line that ends level, with an arrowhead pointing to the right."""
+        self.line("control", points, subject=subject, sample=sample)
+        x, y = points[-1]
+        self.line("head", ((x - 6, y - 4), (x, y), (x - 6, y + 4)), subject=subject, sample=sample)
+
+    def box(self, kind: LineKind, left: int, top: int, right: int, bottom: int) -> None:
+        """Draw the four sides of a box."""
+        corners = ((left, top), (right, top), (right, bottom), (left, bottom), (left, top))
+        self.line(kind, corners)
 
     def words(self, of: Block, x: int, top: int, subject: str = "") -> int:
         """Place a block by its top left corner. Returns its bottom edge."""
@@ -120,20 +153,8 @@ class Canvas:
                         bold=part.bold,
                         subject=subject,
                         role=part.role,
+                        soft=part.soft,
                     )
                 )
             y += step * len(rows)
         return y
-
-    def right_words(self, text: str, x: int, baseline: int, size: int = SMALLEST_LETTERS) -> None:
-        """Place one line of words that ends at `x`."""
-        self.labels.append(
-            Label(
-                x=x,
-                rows=(LabelRow(baseline, text),),
-                size=size,
-                width=width_of(text, size),
-                full=text,
-                anchor="end",
-            )
-        )

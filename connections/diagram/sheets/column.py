@@ -9,10 +9,11 @@ from typing import TypeAlias
 
 from msgspec import Struct
 
-from connections.diagram.circuits.circuit import MOST_DEVICES, Column, Source
+from connections.diagram.circuits.circuit import MOST_CLAMPS, MOST_DEVICES, Column, Source
 from connections.diagram.lettering import printable
 from connections.diagram.sheets.canvas import Block, Part, block
 from connections.diagram.sheets.geometry import LINE_AT, WORDS_LEFT, WORDS_RIGHT
+from connections.diagram.sheets.island import IslandPlace, plan_island
 from connections.diagram.symbols import SYMBOLS
 
 STAGE_GAP = 6
@@ -28,12 +29,14 @@ FAN_STEP = 5
 Stage: TypeAlias = str
 STAGES: tuple[Stage, ...] = (
     "ct",
+    "clamp 1",
+    "clamp 2",
     "device 1",
     "device 2",
     "device 3",
     "cable",
     "changeover",
-    "changeover words",
+    "island",
     "isolator",
     "interface",
     "unit",
@@ -43,8 +46,10 @@ STAGES: tuple[Stage, ...] = (
     "source words",
 )
 
-ISLAND_WORDS = "island mode: own earth electrode; N-E bond made only then"
-SWITCHED_WORDS = "never in parallel with the network"
+ISLAND_SLOTS = 3
+"""Least number of slots of a column with an island beside it. Our choice."""
+_ISLAND_LINE = 12
+"""Height of the stage where the island's line leaves the column."""
 
 
 class Piece(Struct, frozen=True):
@@ -64,19 +69,24 @@ class PlannedColumn(Struct, frozen=True):
     source_width: int
     pieces: Mapping[Stage, Piece]
     source_words: tuple[Block, ...]
+    dc_words: tuple[Block, ...]
+    island: IslandPlace | None = None
 
 
 def slots_of(column: Column, most: int) -> int:
-    """Number of slots that the column's sources need, at most `most`."""
-    return min(max(len(column.sources), 1), most)
+    """Number of slots that the column's sources and its island need, at most `most`."""
+    least = ISLAND_SLOTS if column.island else 1
+    return min(max(len(column.sources), least), most)
 
 
 def plan(column: Column, slots: int, slot_width: int) -> PlannedColumn:
     """Choose the pieces of a column and wrap their words."""
     width = slots * slot_width
+    # Beside an island the words of the circuit keep to the first slot.
+    beside = slot_width if column.island else width
     pieces: dict[Stage, Piece] = {}
 
-    def put(stage: Stage, symbol: str, words: Sequence[Part], within: int = width) -> None:
+    def put(stage: Stage, symbol: str, words: Sequence[Part], within: int = beside) -> None:
         half = SYMBOLS[symbol].width // 2 if symbol else NO_SYMBOL
         room = within - LINE_AT - half - WORDS_GAP - WORDS_RIGHT
         wrapped = block(words, room)
@@ -86,15 +96,17 @@ def plan(column: Column, slots: int, slot_width: int) -> PlannedColumn:
 
     if column.measured:
         put("ct", "ct", ())
+    for i, clamps in enumerate(column.clamps[:MOST_CLAMPS]):
+        put(f"clamp {i + 1}", "ct", (Part(clamps.words, most=5),))
     for i, device in enumerate(column.devices[:MOST_DEVICES]):
-        put(f"device {i + 1}", device.symbol, (Part(device.words),))
+        put(f"device {i + 1}", device.symbol, (Part(device.words, most=4),))
     put("cable", "", (Part(column.cable),))
-    if column.island or column.switched:
-        put("changeover", "changeover", ())
-        words = [ISLAND_WORDS] if column.island else []
-        words += [SWITCHED_WORDS] if column.switched else []
-        put("changeover words", "", tuple(Part(line, most=5) for line in words))
-    put("isolator", "isolator", (Part(column.isolator),))
+    if column.changeover:
+        put("changeover", column.changeover.symbol, (Part(column.changeover.words, most=6),))
+    if column.island:
+        pieces["island"] = Piece(height=_ISLAND_LINE)
+    if column.isolator:
+        put("isolator", column.isolator.symbol, (Part(column.isolator.words, most=4),))
     if column.interface:
         put("interface", "interface", (Part(column.interface, most=4),))
     put("unit", column.symbol, unit_parts(column))
@@ -102,8 +114,12 @@ def plan(column: Column, slots: int, slot_width: int) -> PlannedColumn:
     if count:
         pieces["fan"] = Piece(height=2 if count == 1 else FAN_STEP * (count - 1) + 4)
     source_width = width // max(count, 1)
-    if any(source.isolated for source in column.sources):
-        put("dc isolator", "dc-isolator", (Part(column.dc_isolator),), source_width)
+    dc_words = tuple(_dc_words(source, source_width) for source in column.sources)
+    tallest = max((words.height for words in dc_words), default=0)
+    if any(source.isolator for source in column.sources):
+        tallest = max(tallest, SYMBOLS["dc-isolator"].height)
+    if tallest:
+        pieces["dc isolator"] = Piece(height=tallest + STAGE_GAP)
     source_words = tuple(
         block(source_parts(source, column.status), source_width - WORDS_LEFT - WORDS_RIGHT)
         for source in column.sources
@@ -113,7 +129,15 @@ def plan(column: Column, slots: int, slot_width: int) -> PlannedColumn:
             height=max(SYMBOLS[source.symbol].height for source in column.sources) + 4
         )
         pieces["source words"] = Piece(height=max(words.height for words in source_words) + 6)
-    return PlannedColumn(column, slots, width, source_width, pieces, source_words)
+    island = plan_island(column.island, slot_width, width) if column.island else None
+    return PlannedColumn(column, slots, width, source_width, pieces, source_words, dc_words, island)
+
+
+def _dc_words(source: Source, width: int) -> Block:
+    """The words beside the DC isolator of a source, or those on its lack."""
+    half = SYMBOLS["dc-isolator"].width // 2 if source.isolator else NO_SYMBOL
+    words = source.isolator or source.unisolated
+    return block((Part(words, most=4),), width - LINE_AT - half - WORDS_GAP - WORDS_RIGHT)
 
 
 def unit_parts(column: Column) -> tuple[Part, ...]:
@@ -121,7 +145,7 @@ def unit_parts(column: Column) -> tuple[Part, ...]:
     name = printable(column.unit_id) or "id not printable"
     return (
         Part(name, bold=True, size=UNIT_LETTERS, role="unit"),
-        *(Part(line) for line in column.words),
+        *(Part(line, most=4) for line in column.words),
         Part(column.status, bold=True),
     )
 

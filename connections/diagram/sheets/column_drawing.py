@@ -59,7 +59,11 @@ def draw_column(
             half = shape.width // 2
             symbol_top = middle - shape.height // 2
             canvas.line("power", ((centre, drawn_to), (centre, symbol_top)), thick, subject)
-            drawn_to = canvas.symbol(piece.symbol, centre, symbol_top, thick, subject)
+            if stage.startswith("clamp"):
+                arrow = column.clamps[int(stage.split()[1]) - 1].arrow
+                drawn_to = canvas.clamp(arrow, centre, symbol_top, thick, subject)
+            else:
+                drawn_to = canvas.symbol(piece.symbol, centre, symbol_top, thick, subject)
         words_top = middle - piece.words.height // 2
         canvas.words(piece.words, centre + half + WORDS_GAP, words_top, subject)
         if stage == "ct":
@@ -68,22 +72,24 @@ def draw_column(
                 ((centre + half, middle), (right - 1, middle), (right - 1, control_y)),
                 subject=subject,
             )
-        if stage == "changeover" and column.island:
-            _own_earth(canvas, centre + half, symbol_top + 8, thick, subject)
+        if stage == "island" and planned.island:
+            joint = tops[stage] + heights[stage] - STAGE_GAP
+            planned.island.draw(canvas, left, centre, joint, thick, subject)
         if stage == "unit":
             unit_bottom = tops[stage] + heights[stage] - 2
             if column.status == "removed":
                 cross(canvas, centre, middle, shape.width, shape.height, subject)
             if column.controlled:
-                edge = centre - half
-                canvas.line(
-                    "control",
-                    ((left + RISER_AT, control_y), (left + RISER_AT, middle), (edge - 7, middle)),
-                    subject=subject,
+                canvas.signal(
+                    (
+                        (left + RISER_AT, control_y),
+                        (left + RISER_AT, middle),
+                        (centre - half, middle),
+                    ),
+                    subject,
                 )
-                canvas.symbol("arrow", edge - 4, middle - 4, subject=subject)
 
-    bottom = _draw_sources(canvas, planned, left, drawn_to, tops)
+    bottom = _draw_sources(canvas, planned, left, drawn_to, tops, heights)
     _frames(canvas, planned, left, right, busbar_y, unit_bottom, bottom, tops)
 
 
@@ -93,6 +99,7 @@ def _draw_sources(
     left: int,
     unit_edge: int,
     tops: Mapping[Stage, int],
+    heights: Mapping[Stage, int],
 ) -> int:
     """Draw the sources from the unit's lower edge. Returns the bottom of the lowest words."""
     column = planned.column
@@ -106,20 +113,23 @@ def _draw_sources(
         slot = left + i * planned.source_width
         x = slot + LINE_AT
         start = (centre + i * step, unit_edge)
-        top = tops["dc isolator"] if source.isolated else tops["source"]
+        words = planned.dc_words[i]
+        top = tops["source"]
+        if source.isolator:
+            shape = SYMBOLS["dc-isolator"]
+            top = tops["dc isolator"] + (heights["dc isolator"] - STAGE_GAP - shape.height) // 2
         if i:
             turn = tops["fan"] + 2 + FAN_STEP * (last - i)
             way = [start, (start[0], turn), (x, turn), (x, top)]
         else:
             way = [start, (x, top)]
         canvas.line("power", way, thick, column.unit_id)
-        if source.isolated:
+        if words.rows:
+            half = SYMBOLS["dc-isolator"].width // 2 if source.isolator else NO_SYMBOL
+            middle = tops["dc isolator"] + (heights["dc isolator"] - STAGE_GAP) // 2
+            canvas.words(words, x + half + WORDS_GAP, middle - words.height // 2, column.unit_id)
+        if source.isolator:
             edge = canvas.symbol("dc-isolator", x, top, thick, column.unit_id)
-            words = planned.pieces["dc isolator"].words
-            if words.rows and all(not s.isolated for s in column.sources[:i]):
-                canvas.words(
-                    words, x + SYMBOLS["dc-isolator"].width // 2 + WORDS_GAP, top, column.unit_id
-                )
             canvas.line("power", ((x, edge), (x, tops["source"])), thick, column.unit_id)
         canvas.symbol(source.symbol, x, tops["source"], thick, column.unit_id)
         if source.status == "removed":
@@ -156,7 +166,8 @@ def _frames(
     for i, source in enumerate(column.sources):
         if source.status == "proposed":
             slot = left + i * planned.source_width
-            upper = (tops["dc isolator"] if source.isolated else tops["source"]) - 1
+            named = source.isolator or source.unisolated
+            upper = (tops["dc isolator"] if named else tops["source"]) - 1
             lower = tops["source words"] + planned.source_words[i].height + 3
             frame(canvas, slot, slot + planned.source_width, upper, lower, column.unit_id)
 
@@ -174,9 +185,3 @@ def cross(canvas: Canvas, centre: int, middle: int, width: int, height: int, sub
     y0, y1 = middle - height // 2 - 2, middle + height // 2 + 2
     canvas.line("cross", ((x0, y0), (x1, y1)), subject=subject)
     canvas.line("cross", ((x0, y1), (x1, y0)), subject=subject)
-
-
-def _own_earth(canvas: Canvas, x: int, y: int, thick: bool, subject: str) -> None:
-    """Join the second contact of an island changeover switch to the site's own electrode."""
-    canvas.line("power", ((x, y), (x + 12, y), (x + 12, y + 4)), thick, subject)
-    canvas.symbol("earth", x + 12, y + 4, thick, subject)

@@ -1,8 +1,11 @@
 """Text alternative of a sheet: the drawing in words, in drawing order."""
 
-from connections.diagram.circuits.circuit import Board, Circuit, Column, Stray
+from connections.diagram.circuits.circuit import Board, Circuit, Column, Island, Source, Stray
 from connections.diagram.lettering import printable
-from connections.diagram.sheets.column import ISLAND_WORDS, SWITCHED_WORDS
+
+ABOVE = "above: network operator and supplier"
+BELOW = "below: customer"
+"""Words at the boundary of ownership."""
 
 _UNIT_NAMES = {
     "inverter": "inverter",
@@ -21,10 +24,12 @@ _SOURCE_NAMES = {
 
 def supply_sentences(circuit: Circuit) -> tuple[str, ...]:
     """Sentences on the supply, from the network to the main board."""
+    meter = circuit.meter + (f"; {circuit.more_meters}" if circuit.more_meters else "")
+    service = f" {circuit.service}." if circuit.service else ""
     said = [
-        f"Supply from the network: {'; '.join(circuit.supply)}.",
-        f"{circuit.cut_out}. Meter. Below the meter the installation is the customer's; above it "
-        "stands the equipment of the network operator and the supplier.",
+        f"Supply from the network, {circuit.phase_count} phases: {'; '.join(circuit.supply)}.",
+        f"{circuit.cut_out}.{service} {meter}. Boundary of ownership, {ABOVE}; {BELOW}.",
+        *(f"{clamps.words}." for clamps in circuit.clamps),
     ]
     if circuit.scheme:
         place = (
@@ -33,6 +38,7 @@ def supply_sentences(circuit: Circuit) -> tuple[str, ...]:
             else "Its current transformer stands where the lines below say."
         )
         said.append(f"Limitation scheme: {'; '.join(circuit.scheme)}. {place}")
+    said.append(f"{circuit.tails}.")
     return tuple(said)
 
 
@@ -44,47 +50,58 @@ def board_sentence(board: Board) -> str:
         said.append("the current transformer of the limitation scheme stands in its feeder")
     said.extend(device.words for device in board.devices)
     said.append(board.loads)
+    said.extend(clamps.words for clamps in board.clamps)
     return "; ".join(said) + "."
 
 
 def column_sentence(column: Column, board: Board) -> str:
     """Sentence on a unit with its circuit and its sources."""
     said = [
-        f"Unit {printable(column.unit_id) or 'with no printable id'} ({column.status}), on "
+        f"Unit {printable(column.unit_id) or 'id not printable'} ({column.status}), on "
         f"{_inside(board.name)}: {_UNIT_NAMES[column.symbol]}",
         *column.words,
     ]
-    if column.equipment:
-        said.append(column.equipment)
     if column.measured:
         said.append("the current transformer of the limitation scheme stands in its circuit")
+    said.extend(clamps.words for clamps in column.clamps)
     said.extend(device.words for device in column.devices)
     if column.cable:
         said.append(column.cable)
+    if column.changeover:
+        said.append(f"changeover: {column.changeover.words}")
     if column.island:
-        said.append(f"changeover switch; {ISLAND_WORDS}")
-    if column.switched:
-        said.append(f"changeover switch; {SWITCHED_WORDS}")
-    said.append(column.isolator or "lockable AC isolator, rating not known")
+        said.extend(_island(column.island))
+    if column.isolator:
+        said.append(column.isolator.words)
     if column.interface:
         said.append(column.interface)
     if column.controlled:
         said.append("control line from the limitation scheme")
-    if column.dc_isolator:
-        said.append(column.dc_isolator)
-    sources = [
-        f"{_SOURCE_NAMES[source.symbol]} ({source.status}): {', '.join(source.words)}"
-        for source in column.sources
-    ]
+    sources = [_source(source) for source in column.sources]
     behind = f" Behind it: {'; '.join(sources)}." if sources else ""
     return "; ".join(said) + "." + behind
+
+
+def _island(island: Island) -> tuple[str, ...]:
+    """The island of a unit, from its line upwards, then downwards."""
+    board = (
+        (f"as an island it feeds: {island.board}", island.loads) if island.board else ("island",)
+    )
+    residual = (island.residual.words,) if island.residual else ()
+    return (*board, *residual, island.relay, island.terminal, island.electrode)
+
+
+def _source(source: Source) -> str:
+    isolation = source.isolator or source.unisolated
+    before = f"{isolation}; then " if isolation else ""
+    return f"{before}{_SOURCE_NAMES[source.symbol]} ({source.status}): {', '.join(source.words)}"
 
 
 def stray_sentences(strays: tuple[Stray, ...]) -> tuple[str, ...]:
     """Sentences on panels and cells without a unit."""
     return tuple(
-        f"Joined to nothing: {_SOURCE_NAMES[stray.source.symbol]} ({stray.source.status}): "
-        f"{', '.join(stray.source.words)}; they name unit “{stray.names}”, which is not there."
+        f"{_SOURCE_NAMES[stray.source.symbol]} ({stray.source.status}): "
+        f"{', '.join(stray.source.words)}; names unit “{stray.names}”, which is not there."
         for stray in strays
     )
 

@@ -3,31 +3,39 @@
 from collections.abc import Iterable
 from typing import TypeAlias
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
+from connections.diagram.circuits.board_tree import TAILS
 from connections.diagram.circuits.circuit import Board, Circuit
-from connections.diagram.drawing import SHEET_HEIGHT, SHEET_WIDTH, Drawing
+from connections.diagram.drawing import SHEET_HEIGHT, SHEET_WIDTH, Drawing, LineKind
+from connections.diagram.heading import Heading
 from connections.diagram.sheets.band import Band
-from connections.diagram.sheets.canvas import Block, Canvas, Part, block
+from connections.diagram.sheets.canvas import Canvas, Part, block
 from connections.diagram.sheets.feeder import feeder
 from connections.diagram.sheets.geometry import (
+    BORDER,
     COLUMNS_RIGHT,
     CONTROL_X,
     LEFT,
     LEGEND_X,
     RIGHT,
+    TAILS_SPINE,
+    TOP,
     columns_left,
     spine_x,
 )
-from connections.diagram.sheets.legend import arrange, draw_legend, entries
+from connections.diagram.sheets.legend import arrange, draw_legend, entries_of
 from connections.diagram.sheets.remainder import notes, strays
 from connections.diagram.sheets.rows import ColumnRow, rows_of
+from connections.diagram.sheets.title_block import TitleBlock, title_block
 from connections.diagram.sheets.trunk import trunk
 
-_BOTTOM = 12
+_NARROW, _WIDE = 2, 5
+"""Columns of the legend beside the supply, and across a sheet."""
+_BOTTOM = 10
+"""Between the last band and the title block."""
 _CONTINUED = 18
 """Room for the words on a busbar that continues on another sheet."""
-_HEAD_TOP = 26
 
 
 _Join: TypeAlias = tuple[int, int]
@@ -43,17 +51,23 @@ class _Placed(Struct, frozen=True):
 class Sheets:
     """The sheets of one circuit."""
 
-    def __init__(self, circuit: Circuit) -> None:
+    def __init__(self, circuit: Circuit, heading: Heading) -> None:
         self._circuit = circuit
-        self._legend = entries(circuit)
-        self._wide_legend = arrange(self._legend, RIGHT - LEFT, 5)
-        self._head: Block = block((Part(circuit.reference, role="title", most=2),), 560)
-        self._head_height = _HEAD_TOP + self._head.height + 8
-        self._boards = tuple(_with_depth(circuit.main, 0))
-        self._deepest = max(depth for _, depth in self._boards)
+        self._heading = heading
+        self._deepest = max(depth for _, depth in _with_depths(circuit))
+        self._spines = (
+            *(
+                (board.board_id, board.name, spine_x(depth))
+                for board, depth in _with_depths(circuit)
+            ),
+            (TAILS, "Meter tails", TAILS_SPINE),
+        )
+        self._title_height = self._title_block(0, 99).height
+        groups = self._groups()
+        self._wide_legend_height = arrange(self._legend, RIGHT - LEFT, _WIDE).height
         self._placed: list[_Placed] = []
         self._bottoms: list[int] = []
-        self._place(self._groups())
+        self._place(groups)
         self._busbar_joins, self._control_joins = self._joins()
 
     def drawings(self) -> tuple[Drawing, ...]:
@@ -66,28 +80,42 @@ class Sheets:
         """Bands in order; one group stays on one sheet."""
         circuit = self._circuit
         room = COLUMNS_RIGHT - columns_left(self._deepest)
+        supply = trunk(circuit)
         groups: list[tuple[Band, ...]] = []
 
-        def add(board: Board, depth: int, head: Band) -> None:
+        def add(board: Board, depth: int, *head: Band) -> None:
             first, *others = rows_of(board, depth, room)
-            groups.append((head, first))
+            groups.append((*head, first))
             groups.extend((row,) for row in others)
             for below in board.boards:
                 add(below, depth + 1, feeder(below, board.board_id, depth))
 
-        add(circuit.main, 0, trunk(circuit, arrange(self._legend, RIGHT - LEGEND_X, 2)))
+        add(circuit.main, 0)
+        for board in circuit.tapped:
+            add(board, 1, feeder(board, TAILS, 0))
         if circuit.strays:
             groups.append((strays(circuit),))
         if circuit.notes:
             groups.append((notes(circuit),))
-        return groups
+        # The legend of the whole drawing takes room beside the supply; each sheet then shows its
+        # own part of it.
+        everything = Canvas()
+        for band in (supply, *(band for group in groups for band in group)):
+            band.draw(everything, 0)
+        self._legend = entries_of(everything)
+        beside = arrange(self._legend, RIGHT - LEGEND_X, _NARROW).height
+        return [(structs.replace(supply, beside=beside), *groups[0]), *groups[1:]]
+
+    def _title_block(self, sheet: int, sheets: int) -> TitleBlock:
+        return title_block(self._heading, self._circuit.reference, sheet, sheets)
 
     def _start(self, sheet: int) -> int:
-        return self._head_height + (_CONTINUED if sheet else 0)
+        return TOP + (_CONTINUED if sheet else 0)
 
     def _end(self, sheet: int) -> int:
-        legend = self._wide_legend.height + 10 if sheet else 0
-        return SHEET_HEIGHT - _BOTTOM - _CONTINUED - legend
+        legend = self._wide_legend_height + 10 if sheet else 0
+        title = self._title_height + BORDER
+        return SHEET_HEIGHT - title - _BOTTOM - _CONTINUED - legend
 
     def _place(self, groups: Iterable[tuple[Band, ...]]) -> None:
         """Put each group on the next sheet with room for it."""
@@ -117,7 +145,7 @@ class Sheets:
 
     def _joins(self) -> tuple[dict[str, list[_Join]], list[_Join]]:
         """Joints of the bands with each board's busbar, and with the control line."""
-        busbars: dict[str, list[_Join]] = {board.board_id: [] for board, _ in self._boards}
+        busbars: dict[str, list[_Join]] = {name: [] for name, _, _ in self._spines}
         control: list[_Join] = []
         for placed in self._placed:
             if (busbar := placed.band.busbar_at) is not None:
@@ -131,28 +159,37 @@ class Sheets:
     def _drawing(self, sheet: int) -> Drawing:
         canvas = Canvas()
         count = len(self._bottoms)
-        name = block((Part("Single-line diagram", bold=True, size=14, role="title"),), 400)
-        canvas.words(name, LEFT, 6)
-        canvas.words(self._head, LEFT, _HEAD_TOP)
-        canvas.right_words(f"sheet {sheet + 1} of {count}", RIGHT, 20)
         here = [placed for placed in self._placed if placed.sheet == sheet]
         for placed in here:
             placed.band.draw(canvas, placed.top)
         bottom = self._bottoms[sheet]
-        goes_on = self._draw_spines(canvas, sheet, bottom + 6)
+        come, goes_on = self._draw_spines(canvas, sheet, bottom + 6)
         self._draw_control(canvas, sheet, bottom + 6)
         bottom += _CONTINUED if goes_on else 0
+        explained = entries_of(canvas)
         if sheet:
-            draw_legend(canvas, self._wide_legend, LEFT, bottom + 10)
-            bottom += 10 + self._wide_legend.height
+            legend = arrange(explained, RIGHT - LEFT, _WIDE)
+            draw_legend(canvas, legend, LEFT, bottom + 10)
+            bottom += 10 + legend.height
+        else:
+            draw_legend(canvas, arrange(explained, RIGHT - LEGEND_X, _NARROW), LEGEND_X, TOP)
+        block_of_title = self._title_block(sheet + 1, count)
+        bottom = block_of_title.draw(canvas, bottom + _BOTTOM)
+        canvas.box("border", BORDER, BORDER, SHEET_WIDTH - BORDER, bottom)
         title = f"Single-line diagram of {self._circuit.reference}"
         if count > 1:
             title += f", sheet {sheet + 1} of {count}"
-        said = [f"{title}.", *(line for placed in here for line in placed.band.sentences())]
-        said.append("Legend: " + "; ".join(entry.words for entry in self._legend) + ".")
+        said = [
+            f"{title}.",
+            *(f"{words}." for words in come),
+            *(line for placed in here for line in placed.band.sentences()),
+            *(f"{words}." for words in goes_on),
+            "Legend: " + "; ".join(entry.words for entry in explained) + ".",
+            block_of_title.sentence(),
+        ]
         return Drawing(
             width=SHEET_WIDTH,
-            height=bottom + _BOTTOM,
+            height=bottom + BORDER,
             sheet=sheet + 1,
             sheets=count,
             title=title,
@@ -160,33 +197,38 @@ class Sheets:
             symbols=tuple(canvas.symbols),
             lines=tuple(canvas.lines),
             labels=tuple(canvas.labels),
-            legend=self._legend,
+            legend=explained,
         )
 
-    def _draw_spines(self, canvas: Canvas, sheet: int, bottom: int) -> bool:
-        """Draw busbars down the left side. Returns whether one continues on the next sheet."""
+    def _draw_spines(
+        self, canvas: Canvas, sheet: int, bottom: int
+    ) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Draw busbars down the left side, and the line from the tails.
+
+        Returns the words on those that come from the sheet before, and on those that go on.
+        """
         come: list[str] = []
         goes_on = False
-        for board, depth in self._boards:
-            joins = self._busbar_joins[board.board_id]
+        for board_id, name, x in self._spines:
+            joins = self._busbar_joins[board_id]
             if not joins or not joins[0][0] <= sheet <= joins[-1][0]:
                 continue
             ends = self._ends(joins, sheet, bottom)
             if ends is None:
                 continue
-            x = spine_x(depth)
-            canvas.line("busbar", ((x, ends[0]), (x, ends[1])), True, board.board_id)
+            kind: LineKind = "power" if board_id == TAILS else "busbar"
+            canvas.line(kind, ((x, ends[0]), (x, ends[1])), True, board_id)
             if any(at < sheet for at, _ in joins):
-                come.append(board.name)
+                come.append(name)
             goes_on = goes_on or any(at > sheet for at, _ in joins)
         x = spine_x(self._deepest) + 12
-        if come:
-            words = block((Part(f"from sheet {sheet}: " + ", ".join(come), most=1),), 500)
-            canvas.words(words, x, self._head_height)
-        if goes_on:
-            words = block((Part(f"continued on sheet {sheet + 2}"),), 500)
-            canvas.words(words, x, bottom - 4)
-        return goes_on
+        from_before = (f"from sheet {sheet}: " + ", ".join(come),) if come else ()
+        onwards = (f"continued on sheet {sheet + 2}",) if goes_on else ()
+        for words in from_before:
+            canvas.words(block((Part(words, most=1),), 500), x, TOP)
+        for words in onwards:
+            canvas.words(block((Part(words),), 500), x, bottom - 4)
+        return from_before, onwards
 
     def _draw_control(self, canvas: Canvas, sheet: int, bottom: int) -> None:
         """Draw the control line down the right side, from the limitation scheme to every row."""
@@ -201,7 +243,13 @@ class Sheets:
         after = any(at > sheet for at, _ in joins)
         if not here and not (before and after):
             return None
-        return (self._head_height if before else min(here), bottom if after else max(here))
+        return (TOP if before else min(here), bottom if after else max(here))
+
+
+def _with_depths(circuit: Circuit) -> Iterable[tuple[Board, int]]:
+    yield from _with_depth(circuit.main, 0)
+    for board in circuit.tapped:
+        yield from _with_depth(board, 1)
 
 
 def _with_depth(board: Board, depth: int) -> Iterable[tuple[Board, int]]:

@@ -2,6 +2,7 @@
 
 from msgspec import Struct
 
+from connections.diagram.circuits.board_tree import TAILS
 from connections.diagram.circuits.circuit import MOST_DEVICES, Board
 from connections.diagram.sheets.band import BoardFoot, Step, board_foot, device_step, draw_steps
 from connections.diagram.sheets.canvas import Canvas
@@ -10,6 +11,7 @@ from connections.diagram.sheets.geometry import (
     COLUMNS_RIGHT,
     CONTROL_X,
     LINE_AT,
+    TAILS_SPINE,
     columns_left,
     spine_x,
 )
@@ -21,11 +23,14 @@ _FIRST_STEP = _TAP + 6
 
 
 class Feeder(Struct, frozen=True):
-    """A feeder ready to draw. `fed_from` is the feeding board's id, `depth` the board's own."""
+    """A feeder ready to draw. `fed_from` is the feeding board's id, or TAILS.
+
+    `from_x` is where the line or busbar that feeds it runs down; `depth` is the board's own.
+    """
 
     board: Board
     fed_from: str
-    fed_from_depth: int
+    from_x: int
     depth: int
     steps: tuple[Step, ...]
     foot: BoardFoot
@@ -54,7 +59,7 @@ class Feeder(Struct, frozen=True):
         """Draw the tap, a current transformer if there is one, the devices, the board's name."""
         subject = self.board.board_id
         tap = top + _TAP
-        canvas.line("power", ((spine_x(self.fed_from_depth), tap), (self._x, tap)), True, subject)
+        canvas.line("power", ((self.from_x, tap), (self._x, tap)), True, subject)
         drawn_to, y = tap, top + _FIRST_STEP
         if self.board.measured:
             canvas.line("power", ((self._x, drawn_to), (self._x, y)), True, subject)
@@ -72,13 +77,14 @@ class Feeder(Struct, frozen=True):
 
 
 def feeder(board: Board, fed_from: str, fed_from_depth: int) -> Feeder:
-    """The feeder of a board one level below the board that feeds it."""
+    """The feeder of a board one level below the board that feeds it; the tails feed at level 1."""
     depth = fed_from_depth + 1
+    from_x = TAILS_SPINE if fed_from == TAILS else spine_x(fed_from_depth)
     x = columns_left(depth) + LINE_AT
     return Feeder(
         board,
         fed_from,
-        fed_from_depth,
+        from_x,
         depth,
         tuple(device_step(d, COLUMNS_RIGHT - x - 40) for d in board.devices[:MOST_DEVICES]),
         board_foot(board, x),

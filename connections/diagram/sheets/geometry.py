@@ -8,6 +8,13 @@ CONTROL_X = RIGHT
 """Position of the control lines that run down, right of all columns."""
 COLUMNS_RIGHT = CONTROL_X - 10
 
+TOP = 12
+"""Where the first band begins, inside the frame of the sheet."""
+BORDER = 2
+"""From the edge of the sheet to its frame."""
+
+TAILS_SPINE = 12
+"""Line from the meter tails down to the boards that they feed."""
 FIRST_SPINE = 20
 SPINE_STEP = 14
 

@@ -69,7 +69,7 @@ class Strays(_Loose, frozen=True):
 
     def sentences(self) -> tuple[str, ...]:
         """Sentences on all of them, drawn or not."""
-        return stray_sentences(self.strays)
+        return (f"{self.head.parts[0].text}.", *stray_sentences(self.strays))
 
 
 def strays(circuit: Circuit) -> Strays:
@@ -99,6 +99,7 @@ class Notes(_Loose, frozen=True):
     """Sentences below the drawing."""
 
     notes: tuple[str, ...]
+    more: tuple[str, ...]
     words: Block
 
     @property
@@ -112,7 +113,8 @@ class Notes(_Loose, frozen=True):
 
     def sentences(self) -> tuple[str, ...]:
         """All of them, drawn or not."""
-        return self.notes
+        numbered = (f"{i}. {note}" for i, note in enumerate(self.notes, start=1))
+        return (*(part.text for part in self.words.parts if part.bold), *numbered, *self.more)
 
 
 def notes(circuit: Circuit) -> Notes:
@@ -120,7 +122,6 @@ def notes(circuit: Circuit) -> Notes:
     shown = circuit.notes[:MOST_NOTES]
     rest = len(circuit.notes) - len(shown)
     lines = [f"{i + 1}. {note}" for i, note in enumerate(shown)]
-    if rest:
-        lines.append(f"{rest} more notes stand in the text description.")
-    parts = (Part("Notes", bold=True), *(Part(line) for line in lines))
-    return Notes(circuit.notes, block(parts, RIGHT - LEFT))
+    more = (f"{rest} more notes stand in the text description.",) if rest else ()
+    parts = (Part("Notes", bold=True), *(Part(line) for line in (*lines, *more)))
+    return Notes(circuit.notes, more, block(parts, RIGHT - LEFT))

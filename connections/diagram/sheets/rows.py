@@ -8,6 +8,7 @@ from connections.diagram.circuits.circuit import Board
 from connections.diagram.sheets.canvas import Canvas
 from connections.diagram.sheets.column import (
     FIRST_STAGE,
+    STAGE_GAP,
     STAGES,
     PlannedColumn,
     Stage,
@@ -24,12 +25,13 @@ from connections.diagram.sheets.geometry import (
     columns_left,
     spine_x,
 )
+from connections.diagram.sheets.island import IslandPlace
 
 MOST_SLOTS = 5
 """Most columns side by side; with more, their words would not fit. Our choice."""
-TALLEST_ROW = 660
+TALLEST_ROW = 600
 """Room on a sheet below its head and above its legend."""
-_WAYS = ((MOST_SLOTS, 160), (3, 210), (2, 320))
+_WAYS = ((MOST_SLOTS, 215), (3, 215), (2, 320))
 """Slots across and their greatest width: wider slots for very long words."""
 
 
@@ -139,4 +141,17 @@ def _row(board: Board, depth: int, columns: Sequence[PlannedColumn], first: bool
         stage: max((p.pieces[stage].height for p in columns if stage in p.pieces), default=0)
         for stage in STAGES
     }
+    for planned in columns:
+        if planned.island:
+            _make_room(planned.island, heights)
     return ColumnRow(board, depth, tuple(columns), heights, first)
+
+
+def _make_room(island: IslandPlace, heights: dict[Stage, int]) -> None:
+    """Raise the stages round an island's line where the island needs more height."""
+    upper = STAGES[: STAGES.index("island") + 1]
+    above = FIRST_STAGE + sum(heights[stage] for stage in upper) - STAGE_GAP
+    heights["island"] += max(island.above - above, 0)
+    lower = STAGES[len(upper) : STAGES.index("unit") + 1]
+    below = STAGE_GAP + sum(heights[stage] for stage in lower)
+    heights["unit"] += max(island.below - below, 0)

@@ -8,7 +8,14 @@ import datetime as dt
 from collections.abc import Iterator
 
 from connections.facts.defaults import clamps_at_supply, known, load_kind, rating
-from connections.facts.devices import MAIN_NAMES, ORIGIN_NAMES, device_kind, on_dc_side, plain
+from connections.facts.devices import (
+    ISLAND_WORDS,
+    MAIN_NAMES,
+    ORIGIN_NAMES,
+    device_kind,
+    on_dc_side,
+    plain,
+)
 from connections.facts.site import Limit, Protection
 from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.interface import (
@@ -26,9 +33,12 @@ from connections.rules.deciding_facts import limit_of
 RESIDUAL = ("rcd", "rcbo")
 _ELECTRODE = "an earth electrode of the installation"
 _ISLAND: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("an isolator for island operation that breaks all live poles", ("changeover", "island")),
-    ("a relay that bonds neutral and earth in island operation alone", ("bond",)),
-    (_ELECTRODE, ("electrode", "earth rod")),
+    (
+        "an isolator for island operation that breaks all live poles",
+        ISLAND_WORDS["changeover"],
+    ),
+    ("a relay that bonds neutral and earth in island operation alone", ISLAND_WORDS["relay"]),
+    (_ELECTRODE, ISLAND_WORDS["electrode"]),
 )
 """Devices that plant with island operation needs, and words of the schedule that show them."""
 

@@ -6,7 +6,7 @@ from django.urls import reverse
 from django.utils.cache import add_never_cache_headers
 from msgspec import Struct
 
-from connections.diagram.single_line import draw
+from connections.documents.diagrams import pack_drawings
 from connections.documents.html import shown_sections
 from sites.deciding.words import SEVERITY_WORDS
 from sites.packs.forms import AttachmentForm, IssueForm, WithoutForm
@@ -75,7 +75,7 @@ def show_preview(
                 for section in shown_sections(draft.pack)
                 if section["key"] != "index"
             ],
-            "drawings": draw(draft.pack.technical.site),
+            "drawings": pack_drawings(draft.pack),
         }
         if person.is_engineer:
             context["issue_form"] = issue_form or IssueForm(

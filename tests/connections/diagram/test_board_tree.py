@@ -5,7 +5,13 @@ from typing import Any
 
 import pytest
 
-from connections.diagram.circuits.board_tree import boards_of, feed_words, feeds_of
+from connections.diagram.circuits.board_tree import (
+    NOT_KNOWN,
+    TAILS,
+    boards_of,
+    feed_words,
+    feeds_of,
+)
 from connections.facts.site import Site
 
 Making = Callable[..., Site]
@@ -15,7 +21,9 @@ AUnit = Callable[..., dict[str, Any]]
 @pytest.mark.parametrize(
     ("named", "cables", "feeds"),
     [
-        ([None, "main", "Main Board", "CU"], [], {}),
+        (["main", "Main Board", "CU"], [], {}),
+        # A unit whose board is not known stands on no board that is drawn for others.
+        ([None], [], {NOT_KNOWN: ("", False)}),
         (["A"], [], {"A": ("", False)}),
         (["A"], [("main board", "A")], {"A": ("", True)}),
         (["A", "B"], [("main", "A"), ("A", "B")], {"A": ("", True), "B": ("A", True)}),
@@ -24,8 +32,8 @@ AUnit = Callable[..., dict[str, Any]]
         # A circle is cut open, and said not to be stated.
         (["A", "B"], [("A", "B"), ("B", "A")], {"A": ("", False), "B": ("", False)}),
         (["A"], [("A", "A")], {"A": ("", False)}),
-        # The place of supply is no board.
-        (["A"], [("meter", "A")], {"A": ("", False)}),
+        # The place of supply is no board: the feeder leaves the meter tails.
+        (["A"], [("meter", "A")], {"A": (TAILS, True)}),
         # Five deep: the fifth is drawn from the main board, and says so.
         (
             ["A", "B", "C", "D", "E"],

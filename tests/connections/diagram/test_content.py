@@ -8,6 +8,7 @@ import pytest
 from msgspec import structs
 
 from connections.diagram.drawing import Drawing, PlacedSymbol
+from connections.diagram.heading import Heading
 from connections.diagram.single_line import draw
 from connections.facts.site import Limit, Limits, Site
 
@@ -17,7 +18,7 @@ Cases = dict[str, Callable[[], Site]]
 
 
 def path_up(drawing: Drawing, symbol: PlacedSymbol) -> list[str]:
-    """Names of the symbols from one upwards along its line, ending in "busbar" or "network"."""
+    """Names of the symbols from one upwards along its line, ending in "busbar" or "supply"."""
     names = [symbol.name]
     at = symbol
     while True:
@@ -40,9 +41,11 @@ def path_up(drawing: Drawing, symbol: PlacedSymbol) -> list[str]:
 
 
 def only(drawing: Drawing, name: str, subject: str = "") -> PlacedSymbol:
-    found = [s for s in drawing.symbols if s.name == name and (not subject or s.subject == subject)]
-    # The legend's samples belong to nothing and are thin; the supply is existing plant, so thick.
-    found = [s for s in found if s.subject or s.thick]
+    found = [
+        s
+        for s in drawing.symbols
+        if s.name == name and not s.sample and (not subject or s.subject == subject)
+    ]
     assert len(found) == 1, f"{name} of {subject!r}: {len(found)}"
     return found[0]
 
@@ -56,15 +59,16 @@ def test_one_unit_from_its_panels_to_the_board(cases: Cases) -> None:
     (drawing,) = draw(cases["one PV unit"]())
     assert path_up(drawing, only(drawing, "pv", "inv-1")) == [
         "pv",
-        "dc-isolator",
         "inverter-tested",
-        "isolator",
+        "device-not-known",
         "breaker",
         "busbar",
     ]
     words = said(drawing, "inv-1").replace("\u00a0", " ")
     for part in ("inv-1", "3.68 kW", "L1", "fully type tested to G98", "proposed", "MCB 20 A"):
         assert part in words
+    for missing in ("AC isolator not known", "DC isolator not stated", "register reference not"):
+        assert missing in words
     assert "4.2 kWp, 10 panels | faces south (180°), tilt 35°" in words
 
 
@@ -75,9 +79,9 @@ def test_the_supply_comes_down_to_the_main_switch(cases: Cases) -> None:
         "meter",
         "cut-out",
         "strokes-1",
-        "network",
+        "supply",
     ]
-    boundary = [line for line in drawing.lines if line.kind == "boundary"]
+    boundary = [x for x in drawing.lines if x.kind == "boundary" and not x.sample]
     assert len(boundary) == 1
     meter, switch = only(drawing, "meter"), only(drawing, "main-switch")
     assert meter.y + meter.height < boundary[0].points[0][1] < switch.y
@@ -88,7 +92,9 @@ def test_the_supply_comes_down_to_the_main_switch(cases: Cases) -> None:
 )
 def test_a_stroke_for_each_phase(making: Making, a_unit: AUnit, phases: int, strokes: str) -> None:
     (drawing,) = draw(making([a_unit("a")], phases=phases))
-    assert [s.name for s in drawing.symbols if s.name.startswith("strokes")] == [strokes]
+    assert [s.name for s in drawing.symbols if s.name.startswith("strokes") and not s.sample] == [
+        strokes
+    ]
 
 
 def test_storage_hangs_behind_its_own_inverter(cases: Cases) -> None:
@@ -96,9 +102,8 @@ def test_storage_hangs_behind_its_own_inverter(cases: Cases) -> None:
     cells = only(drawing, "cells", "batt-1")
     assert path_up(drawing, cells) == [
         "cells",
-        "dc-isolator",
         "inverter-tested",
-        "isolator",
+        "device-not-known",
         "rcd",
         "breaker",
         "busbar",
@@ -113,35 +118,199 @@ def test_panels_and_cells_share_one_inverter(cases: Cases) -> None:
     (drawing,) = draw(cases["shared inverter that can island"]())
     sources = [s for s in drawing.symbols if s.subject == "hyb-1" and s.name in ("pv", "cells")]
     assert [s.name for s in sources] == ["pv", "pv", "cells"]
-    above = [
-        "dc-isolator",
-        "inverter-tested",
-        "isolator",
-        "changeover",
-        "breaker",
-        "busbar",
-    ]
-    for source in sources:
+    # The one DC isolator of the facts goes to the first panels.
+    above = ["inverter-tested", "device-not-known", "changeover", "breaker", "busbar"]
+    assert path_up(drawing, sources[0]) == ["pv", "dc-isolator", *above]
+    for source in sources[1:]:
         assert path_up(drawing, source) == [source.name, *above]
-    assert only(drawing, "earth", "hyb-1")
     words = said(drawing, "hyb-1").replace("\u00a0", " ")
+    for part in ("cable 6 mm², copper, 12.5 m", "DC isolator 25 A", "DC isolator not stated"):
+        assert part in words
+
+
+def test_an_island_has_its_parts_in_place(making: Making, a_unit: AUnit) -> None:
+    """Board and RCD above the line that leaves below the changeover; relay and earth below it."""
+    kinds = ("changeover", "RCD", "neutral-earth bond relay", "earth electrode", "isolator")
+    (drawing,) = draw(
+        making(
+            [a_unit("hyb-1", "pv+storage", can_island=True)],
+            protection=[{"kind": kind, "serves": "hyb-1", "rating_a": 40} for kind in kinds],
+            cables=[{"from": "hyb-1", "to": "kitchen board"}],
+        )
+    )
+    chain = ["relay", "earth-terminal", "earth"]
+    earthing = sorted((only(drawing, name) for name in chain), key=lambda symbol: symbol.y)
+    assert [symbol.name for symbol in earthing] == chain
+    changeover, isolator = only(drawing, "changeover"), only(drawing, "isolator")
+    relay, residual = only(drawing, "relay"), only(drawing, "rcd")
+    joint = [
+        line
+        for line in drawing.lines
+        if line.kind == "power"
+        and line.points[0][0] == changeover.x + changeover.width // 2
+        and line.points[-1][0] == relay.x + relay.width // 2
+    ]
+    ((_, y), _) = joint[0].points
+    assert changeover.y + changeover.height <= y <= isolator.y
+    assert residual.y + residual.height < y < relay.y
+    busbar = [x for x in drawing.lines if x.kind == "busbar" and x.subject == "hyb-1"]
+    assert len(busbar) == 1
+    assert busbar[0].points[0][1] < residual.y
+    words = said(drawing, "hyb-1")
+    for part in ("Backed-up board kitchen board", "backed-up loads", "main earth terminal"):
+        assert part in words
+    assert "not stated" not in words.replace("DC isolator not stated", "")
+
+
+def test_what_an_island_lacks_is_said(cases: Cases, making: Making, a_unit: AUnit) -> None:
+    words = said(draw(cases["shared inverter that can island"]())[0], "hyb-1")
     for part in (
-        "own earth electrode",
-        "N-E bond",
-        "cable 6 mm², copper, 12.5 m",
-        "DC isolator 25 A",
+        "changeover switch not stated",
+        "Backed-up board, not stated",
+        "RCD of the island not stated",
+        "neutral-earth relay not stated",
+        "earth electrode not stated",
     ):
         assert part in words
+    tt = draw(making([a_unit("a", can_island=True)], supply={"earthing": "TT"}))[0]
+    assert "earth electrode of the TT supply" in said(tt, "a")
+
+
+def test_a_changeover_at_the_supply_parts_the_whole_site(making: Making, a_unit: AUnit) -> None:
+    (drawing,) = draw(
+        making(
+            [a_unit("hyb-1", "pv+storage", can_island=True)],
+            protection=[{"kind": "island changeover", "serves": "meter tails", "rating_a": 100}],
+        )
+    )
+    switch = only(drawing, "changeover")
+    assert switch.subject == ""
+    assert path_up(drawing, only(drawing, "main-switch"))[1] == "changeover"
+    assert not [x for x in drawing.lines if x.kind == "busbar" and x.subject == "hyb-1"]
+    assert only(drawing, "relay", "hyb-1")
+
+
+def test_isolators_are_drawn_as_stated(making: Making, a_unit: AUnit) -> None:
+    """A padlock where the facts say so; a plain symbol where they say nothing or no."""
+    (drawing,) = draw(
+        making(
+            [a_unit(name) for name in ("yes", "no", "unsaid", "none")],
+            protection=[
+                {"kind": "isolator", "serves": "yes", "lockable": True, "place": "by the meter"},
+                {"kind": "isolator", "serves": "no", "lockable": False},
+                {"kind": "isolator", "serves": "unsaid"},
+            ],
+        )
+    )
+    assert only(drawing, "isolator-locked", "yes")
+    assert only(drawing, "isolator", "no")
+    assert only(drawing, "isolator", "unsaid")
+    assert "by the meter, can be locked off" in said(drawing, "yes")
+    assert "cannot be locked off" in said(drawing, "no")
+    assert "lock" not in said(drawing, "unsaid")
+    assert "AC isolator not known" in said(drawing, "none")
+    assert not [s for s in drawing.symbols if s.name.startswith("isolator") and s.subject == "none"]
+
+
+def test_clamps_stand_where_they_measure_with_arrow_and_link(making: Making, a_unit: AUnit) -> None:
+    def clamp(name: str, **facts: str) -> dict[str, str]:
+        return {"id": name, "direction": "towards-supply", "link": "wired", **facts}
+
+    (drawing,) = draw(
+        making(
+            [a_unit("pv"), a_unit("bat", "storage")],
+            phases=3,
+            limits={"export": {"value": 16000, "basis": "ma_per_phase"}},
+            clamps=[
+                *(
+                    clamp(f"g{n}", place="grid", serves="export-limit", phase=f"L{n}")
+                    for n in (1, 2, 3)
+                ),
+                clamp("b", place="grid", serves="bat", phase="L1", link="radio"),
+                clamp("p", place="pv", serves="bat", phase="L1", direction="towards-site"),
+                clamp("l", place="load", serves="bat", phase="L2"),
+            ],
+        )
+    )
+    words = " | ".join(label.full for label in drawing.labels)
+    assert "CT g1, g2, g3 on L1 L2 L3, arrow to the supply, wired to export limit" in words
+    assert "CT b on L1, arrow to the supply, by radio to bat" in words
+    assert "CT p on L1, arrow to the site, wired to bat" in said(drawing, "pv")
+    assert "reads CT b, p, l" in said(drawing, "bat")
+    rings = [s for s in drawing.symbols if s.name == "ct" and not s.sample]
+    # Two at the supply, one in the circuit of the panels, one on the loads.
+    assert [s.subject for s in rings] == ["", "", "", "pv"]
+    arrows = [s.name for s in drawing.symbols if s.name.startswith("towards") and not s.sample]
+    assert sorted(arrows) == ["towards-site", "towards-supply", "towards-supply", "towards-supply"]
+    meter, switch = only(drawing, "meter"), only(drawing, "main-switch")
+    assert [meter.y < ring.y < switch.y for ring in rings] == [True, True, False, False]
+
+
+def test_every_import_number_has_a_meter(making: Making, a_unit: AUnit) -> None:
+    numbers = [
+        {"use": "import", "scheme": "gb13", "value": value}
+        for value in ("99 0000 0010 031", "99 0000 0010 040")
+    ]
+    (drawing,) = draw(making([a_unit("a")], premises={"supply_numbers": numbers}))
+    meters = [s for s in drawing.symbols if s.name == "meter" and not s.sample]
+    assert len(meters) == 2
+    assert "another import supply number" in " | ".join(x.full for x in drawing.labels)
+    assert meters[0].y == meters[1].y or abs(meters[0].y - meters[1].y) < meters[0].height
+
+
+def test_storage_on_the_tails_is_not_fed_from_the_main_board(making: Making, a_unit: AUnit) -> None:
+    drawing, second = draw(
+        making(
+            [a_unit("pv"), a_unit("bat", "storage", feeds_from="store")],
+            storage=[{"unit_id": "bat", "usable_wh": 5000, "tap": "service-connectors"}],
+        )
+    )
+    assert "fed from the meter tails at a connector block" in said(second, "store")
+    riser = [x for x in drawing.lines if x.kind == "power" and x.subject == "\0tails"]
+    assert len(riser) == 1
+    meter, switch = only(drawing, "meter"), only(drawing, "main-switch")
+    assert meter.y < riser[0].points[0][1] < switch.y
+
+
+def test_a_board_that_is_not_known_is_not_the_main_one(making: Making, a_unit: AUnit) -> None:
+    drawings = draw(making([a_unit("a"), a_unit("lost", feeds_from=None)]))
+    names = [label.full for drawing in drawings for label in drawing.labels if label.bold]
+    assert names.index("Main board") < names.index("a") < names.index("Board not known")
+    assert names.index("Board not known") < names.index("lost")
+    assert "oard not known" not in " ".join(said(drawing, "lost") for drawing in drawings)
+
+
+def test_the_title_block_holds_what_is_known_and_lines_to_write_on(
+    making: Making, a_unit: AUnit
+) -> None:
+    site = making(
+        [a_unit("a")],
+        premises={
+            "address_lines": ["1 Invented Row", "Fennhaven"],
+            "postcode": "ZZ1 1ZZ",
+            "supply_numbers": [{"use": "import", "scheme": "gb13", "value": "9900000010031"}],
+        },
+    )
+    (drawing,) = draw(site)
+    words = [label.full for label in drawing.labels if label.role == "title"]
+    assert "1 Invented Row, Fennhaven, ZZ1 1ZZ" in words
+    assert "99 0000 0010 031" in words
+    # Drawn by, checked by, date, revision.
+    assert len([x for x in drawing.lines if x.kind == "blank"]) == 4
+    (erased,) = draw(site, Heading(drawn="D", checked="C", date="1 June 2026", revision="R, 2"))
+    assert "Fennhaven" not in " ".join(label.full for label in erased.labels)
+    assert "Fennhaven" not in erased.description
+    # Address and MPAN.
+    assert len([x for x in erased.lines if x.kind == "blank"]) == 2
 
 
 def test_interface_protection_inside_and_separate(cases: Cases) -> None:
     (drawing,) = draw(cases["three phases out of balance"]())
-    assert path_up(drawing, only(drawing, "cells", "store"))[:5] == [
+    assert path_up(drawing, only(drawing, "cells", "store"))[:4] == [
         "cells",
-        "dc-isolator",
         "inverter",
         "interface",
-        "isolator",
+        "device-not-known",
     ]
     assert "interface protection, sheet 1" in said(drawing, "store")
     assert "interface protection not known" in said(drawing, "wind")
@@ -207,10 +376,10 @@ def test_every_status_has_its_word_and_its_mark(making: Making, a_unit: AUnit) -
 
 def test_control_lines_reach_the_controlled_units_alone(cases: Cases) -> None:
     (drawing,) = draw(cases["storage beside a string inverter, export limit"]())
-    arrows = [s for s in drawing.symbols if s.name == "arrow"]
-    assert [s.subject for s in arrows] == ["", "batt-1"]
+    heads = [x for x in drawing.lines if x.kind == "head" and not x.sample]
+    assert [x.subject for x in heads] == ["", "batt-1"]
     inverter = only(drawing, "inverter-tested", "batt-1")
-    assert arrows[1].x + arrows[1].width == inverter.x
+    assert heads[1].points[1][0] == inverter.x
     ct = only(drawing, "ct")
     meter, switch = only(drawing, "meter"), only(drawing, "main-switch")
     assert meter.y < ct.y < switch.y
@@ -227,8 +396,8 @@ def test_control_lines_follow_the_units_that_the_facts_name(cases: Cases) -> Non
     assert isinstance(site.limits.export, Limit)
     named = structs.replace(site.limits.export, controls=("charge point", site.units[0].id))
     (drawing,) = draw(structs.replace(site, limits=Limits(export=named)))
-    arrows = [s for s in drawing.symbols if s.name == "arrow"]
-    assert [s.subject for s in arrows] == ["", site.units[0].id]
+    heads = [x for x in drawing.lines if x.kind == "head" and not x.sample]
+    assert [x.subject for x in heads] == ["", site.units[0].id]
     words = " | ".join(label.full for label in drawing.labels).replace("\u00a0", " ")
     assert "the facts do not name the units" not in words
 
@@ -236,7 +405,7 @@ def test_control_lines_follow_the_units_that_the_facts_name(cases: Cases) -> Non
 def joined_control(drawing: Drawing) -> int:
     """How many separate nets the control lines make."""
     nets: list[set[int]] = []
-    lines = [line for line in drawing.lines if line.kind == "control" and len(line.points) > 1]
+    lines = [line for line in drawing.lines if line.kind == "control" and not line.sample]
     for i, line in enumerate(lines):
         touching = [net for net in nets if any(touches(line.points, lines[j].points) for j in net)]
         nets = [net for net in nets if net not in touching]
@@ -259,13 +428,12 @@ def on(point: tuple[int, int], way: tuple[tuple[int, int], ...]) -> bool:
 @pytest.mark.parametrize(
     ("case", "nets"),
     [
-        # The line from the transformer to the scheme's box, the lines from the box on, and the
-        # legend's sample.
-        ("storage beside a string inverter, export limit", [3]),
-        # The transformer is at a board or unit, so all is one; each sheet has a legend.
-        ("many sources, nested boards, two limits", [2, 2]),
-        ("measured at a unit", [2]),
-        ("twenty lines, two boards", [3, 2, 2]),
+        # The line from the transformer to the scheme's box, and the lines from the box on.
+        ("storage beside a string inverter, export limit", [2]),
+        # The transformer is at a board or unit, so all is one.
+        ("many sources, nested boards, two limits", [1, 1]),
+        ("measured at a unit", [1]),
+        ("twenty lines, two boards", [2, 1, 1, 1, 1]),
     ],
 )
 def test_control_lines_hang_together(cases: Cases, case: str, nets: list[int]) -> None:
@@ -306,24 +474,25 @@ def test_devices_beyond_three_stand_in_a_note(cases: Cases) -> None:
 
 
 def test_odd_plant(cases: Cases) -> None:
-    (drawing,) = draw(cases["removed, switched, vehicle, unknown, stray cells"]())
-    assert only(drawing, "cells").subject == "inv-9"
-    assert path_up(drawing, only(drawing, "cells")) == ["cells"]
-    words = " | ".join(label.full for label in drawing.labels)
+    drawing, second = draw(cases["removed, switched, vehicle, unknown, stray cells"]())
+    assert path_up(second, only(second, "unit-not-known", "unclear"))[-1] == "busbar"
+    assert only(second, "cells").subject == "inv-9"
+    assert path_up(second, only(second, "cells")) == ["cells"]
+    words = " | ".join(label.full for sheet in (drawing, second) for label in sheet.labels)
     for part in (
         "names unit “inv-9”, which is not there",
-        "Not drawn: arc fault device, rating not known (serves “nobody”, which is not there).",
+        "Not drawn: arc fault device (serves “nobody”, which is not there).",
         "Cut-out, rating not known",
         "earthing not known",
         "Main switch, rating not known",
-        "SPD, rating not known",
-        "board not known",
+        "SPD",
+        "Board not known",
     ):
         assert part in words
     assert path_up(drawing, only(drawing, "machine", "gen-1")) == [
         "machine",
         "interface",
-        "isolator",
+        "device-not-known",
         "changeover",
         "device-not-known",
         "busbar",
@@ -331,7 +500,6 @@ def test_odd_plant(cases: Cases) -> None:
     assert "synchronous generator" in said(drawing, "gen-1")
     assert "never in parallel with the network" in said(drawing, "gen-1")
     assert path_up(drawing, only(drawing, "vehicle", "v2g-1"))[1] == "inverter-tested"
-    assert only(drawing, "unit-not-known", "unclear")
 
 
 def test_a_switch_of_the_facts_is_the_main_switch(making: Making, a_unit: AUnit) -> None:
@@ -354,7 +522,12 @@ def test_every_unit_stands_once(making: Making, a_unit: AUnit, count: int) -> No
     labels = [label for d in drawings for label in d.labels if label.role == "unit"]
     assert [label.subject for label in labels] == ids
     assert [label.full for label in labels] == ids
-    inverters = [s.subject for d in drawings for s in d.symbols if s.name == "inverter-tested"]
+    inverters = [
+        s.subject
+        for d in drawings
+        for s in d.symbols
+        if s.name == "inverter-tested" and not s.sample
+    ]
     assert inverters == ids
 
 
@@ -365,7 +538,7 @@ def test_the_description_names_everything(site: Site) -> None:
     for store in site.storage:
         energy = f"{store.usable_wh // 1000}"  # type: ignore[operator]
         assert energy in whole
-    assert "Legend: existing (thick lines)" in whole
+    assert "Legend: existing (thick)" in whole
     assert whole.startswith("Single-line diagram of ")
 
 
@@ -373,18 +546,9 @@ def test_sheets_are_numbered_and_each_has_its_legend(site: Site) -> None:
     drawings = draw(site)
     assert [d.sheet for d in drawings] == list(range(1, len(drawings) + 1))
     for drawing in drawings:
-        assert f"sheet {drawing.sheet} of {len(drawings)}" in [x.full for x in drawing.labels]
+        assert f"{drawing.sheet} of {len(drawings)}" in [x.full for x in drawing.labels]
         assert (f", sheet {drawing.sheet} of" in drawing.title) == (len(drawings) > 1)
         shown = [label for label in drawing.labels if label.role == "legend"]
         # One heading, and every entry in full.
         assert [label.full for label in shown[1:]] == [entry.words for entry in drawing.legend]
         assert not any(row.text.endswith("…") for label in shown for row in label.rows)
-
-
-def test_the_legend_explains_every_mark_without_words(site: Site) -> None:
-    for drawing in draw(site):
-        explained = {entry.symbol for entry in drawing.legend}
-        for symbol in drawing.symbols:
-            if symbol.subject and symbol.name in ("pv", "cells", "isolator", "dc-isolator", "ct"):
-                assert symbol.name in explained
-        assert {"existing", "proposed"} <= {entry.line for entry in drawing.legend}

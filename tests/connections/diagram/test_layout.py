@@ -90,15 +90,42 @@ def faults(drawing: Drawing) -> list[str]:
     return found
 
 
+def drawn(drawing: Drawing) -> set[str]:
+    """Names of all symbols outside the legend."""
+    return {symbol.name for symbol in drawing.symbols if not symbol.sample}
+
+
+def explained(drawing: Drawing) -> set[str]:
+    """Names of all symbols that the legend shows and has an entry for."""
+    shown = {symbol.name for symbol in drawing.symbols if symbol.sample}
+    assert shown == {entry.symbol for entry in drawing.legend if entry.symbol}
+    return shown
+
+
+def untold(drawing: Drawing) -> list[str]:
+    """Words on the sheet that its description lacks."""
+    return [label.full for label in drawing.labels if label.full not in drawing.description]
+
+
+def test_the_legend_holds_every_symbol_drawn_and_no_other(site: Site) -> None:
+    for drawing in draw(site):
+        assert explained(drawing) == drawn(drawing)
+
+
+def test_the_description_says_all_that_stands_on_the_sheet(site: Site) -> None:
+    for drawing in draw(site):
+        assert untold(drawing) == []
+
+
 def test_nothing_lies_on_anything_else(site: Site) -> None:
     for drawing in draw(site):
         assert faults(drawing) == []
 
 
 def test_sheets_fit_a_portrait_page(site: Site) -> None:
-    # 180 mm by 250 mm at four units to a millimetre; letters of 10 units are 10 / 4 mm high, and
+    # 180 mm by 235 mm at four units to a millimetre; letters of 10 units are 10 / 4 mm high, and
     # a point is 25.4 / 72 mm, so the smallest print is 7.09 points.
-    assert (SHEET_WIDTH / UNITS_PER_MM, SHEET_HEIGHT / UNITS_PER_MM) == (180, 250)
+    assert (SHEET_WIDTH / UNITS_PER_MM, SHEET_HEIGHT / UNITS_PER_MM) == (180, 235)
     assert SMALLEST_LETTERS / UNITS_PER_MM / 25.4 * 72 > 7
     for drawing in draw(site):
         assert drawing.width == SHEET_WIDTH
@@ -125,9 +152,13 @@ _names = st.text(min_size=1, max_size=60).filter(
 _maybe_number = st.none() | st.integers(0, 10**9)
 _status = st.sampled_from(["existing", "proposed", "removed"])
 _boards = st.sampled_from([None, "", "main", "garage", "barn", "workshop", "cellar"])
-_kinds = st.sampled_from(
-    ["MCB", "RCBO type B", "RCD", "fuse", "SPD", "isolator", "DC isolator", "interface", "relay"]
+_KINDS = (
+    *("MCB", "RCBO type B", "RCD", "fuse", "SPD", "isolator", "DC isolator"),
+    *("battery DC isolator", "interface", "relay", "changeover", "neutral-earth relay"),
+    *("earth rod", "generation meter"),
 )
+_kinds = st.sampled_from(_KINDS)
+_words = st.none() | st.sampled_from(["by the meter", "outside wall " * 6, "x" * 90])
 
 
 @st.composite
@@ -160,6 +191,12 @@ def documents(draw_from: st.DrawFn) -> dict[str, Any]:
                 st.sampled_from(["long-term-parallel", "short-term-parallel", "switched", None])
             ),
             "feeds_from": draw_from(_boards),
+            "maker": draw_from(_words),
+            "model": draw_from(_words),
+            "type_test_reference": draw_from(_words),
+            "panel_electronics": draw_from(
+                st.sampled_from([None, "none", "optimisers", "micro-inverters"])
+            ),
         }
         for name in ids
     ]
@@ -176,21 +213,33 @@ def documents(draw_from: st.DrawFn) -> dict[str, Any]:
     )
     storage = st.lists(
         st.builds(
-            lambda i, w, s: {"unit_id": i, "usable_wh": w, "status": s},
+            lambda i, w, s, t: {"unit_id": i, "usable_wh": w, "status": s, "tap": t},
             some_id,
             _maybe_number,
             _status,
+            st.sampled_from([None, None, "service-connectors", "consumer-unit"]),
         ),
         max_size=6,
     )
     serves = st.sampled_from([*ids, "main", "garage", "nobody", None])
     protection = st.lists(
         st.builds(
-            lambda k, s, r: {"kind": k, "serves": s, "rating_a": r}, _kinds, serves, _maybe_number
+            lambda k, s, r, p, lock: {
+                "kind": k,
+                "serves": s,
+                "rating_a": r,
+                "place": p,
+                "lockable": lock,
+            },
+            _kinds,
+            serves,
+            _maybe_number,
+            _words,
+            st.none() | st.booleans(),
         ),
         max_size=15,
     )
-    ends = st.sampled_from(["main", "supply", "garage", "barn", "workshop", "cellar", *ids])
+    ends = st.sampled_from(["main", "supply", "garage", "barn", "workshop", "backup", *ids])
     cables = st.lists(
         st.builds(lambda a, b: {"from": a, "to": b, "unit_id": b}, ends, ends), max_size=6
     )
@@ -200,11 +249,50 @@ def documents(draw_from: st.DrawFn) -> dict[str, Any]:
         st.sampled_from(["ma_per_phase", "w_total", "va_total"]),
         st.sampled_from([None, "supply", "garage", *ids]),
     )
+    clamps = st.lists(
+        st.builds(
+            lambda n, p, s, d, link: {
+                "id": n,
+                "place": p,
+                "serves": s,
+                "phase": "L1",
+                "direction": d,
+                "link": link,
+            },
+            _names,
+            st.sampled_from(["grid", "pv", "storage", "load", None]),
+            st.sampled_from(["export-limit", "import-limit", *ids, None]),
+            st.sampled_from(["towards-supply", "towards-site", None]),
+            st.sampled_from(["wired", "radio", None]),
+        ),
+        max_size=5,
+        unique_by=lambda clamp: clamp["id"],
+    )
+    numbers = st.lists(
+        st.builds(
+            lambda use, value: {"use": use, "scheme": "gb13", "value": value},
+            st.sampled_from(["import", "export"]),
+            st.sampled_from(["99 0000 0010 031", "99 0000 0010 040"]),
+        ),
+        max_size=2,
+        unique_by=lambda number: number["value"],
+    )
     return {
+        "premises": {
+            "address_lines": draw_from(st.lists(_names, max_size=4)),
+            "metering": draw_from(_words),
+            "supply_numbers": draw_from(numbers),
+        },
+        "clamps": draw_from(clamps),
+        "boards": draw_from(st.sampled_from([[], [{"id": "main", "incoming_a": 100}]])),
         "format": "site/1",
         "reference": draw_from(_names.filter(str.strip)),
         "on_date": "2026-11-24",
-        "supply": {"phases": phases, "voltage_optimiser": draw_from(st.booleans())},
+        "supply": {
+            "phases": phases,
+            "voltage_optimiser": draw_from(st.booleans()),
+            "earthing": draw_from(st.sampled_from(["TT", "TN-S", None])),
+        },
         "units": units,
         "arrays": draw_from(arrays),
         "storage": draw_from(storage),
@@ -225,6 +313,7 @@ def test_any_site_is_drawn_without_overlaps(document: dict[str, Any]) -> None:
     for drawing in drawings:
         assert faults(drawing) == []
         assert drawing.height <= SHEET_HEIGHT
-        assert drawing.legend
+        assert explained(drawing) == drawn(drawing)
+        assert untold(drawing) == []
     unit_labels = [label.subject for d in drawings for label in d.labels if label.role == "unit"]
     assert sorted(unit_labels) == sorted(unit.id for unit in site.units)

@@ -65,10 +65,10 @@ def test_only_what_a_strict_page_allows(site: Site) -> None:
                 assert not name.startswith("on")
 
 
-def test_no_colour_but_ink(site: Site) -> None:
+def test_no_colour_but_ink_and_grey(site: Site) -> None:
     for drawing in draw(site):
         colours = set(re.findall(r'(?:fill|stroke)="([^"]*)"', printed(drawing)))
-        assert colours == {"none", "#1a1a1a"}
+        assert colours == {"none", "#1a1a1a", "#555555"}
 
 
 def test_hostile_names_are_only_text(cases: Cases) -> None:
@@ -82,11 +82,28 @@ def test_hostile_names_are_only_text(cases: Cases) -> None:
 
 
 def test_symbols_have_the_sizes_that_the_layout_takes(cases: Cases) -> None:
-    root = parsed(draw(cases["one PV unit"]())[0])
-    boxes = {e.attrib["id"]: e.attrib["viewBox"] for e in root.iter(f"{SVG}symbol")}
+    (drawing, *_) = draw(cases["one PV unit"]())
+    template = Engine(dirs=[str(TEMPLATES)]).get_template("diagram/symbols.svg")
+    everything = {"drawn_names": frozenset(SYMBOLS)}
+    found = template.render(Context({"drawing": everything, "prefix": "a"}))
+    root = ElementTree.fromstring(found)
+    boxes = {e.attrib["id"]: e.attrib["viewBox"] for e in root.iter("symbol")}
     assert boxes == {
-        f"sld-1-{name}": f"0 0 {symbol.width} {symbol.height}" for name, symbol in SYMBOLS.items()
+        f"a-{name}": f"0 0 {symbol.width} {symbol.height}" for name, symbol in SYMBOLS.items()
     }
+    used = {e.attrib["id"] for e in parsed(drawing).iter(f"{SVG}symbol")}
+    assert used == {f"sld-1-{name}" for name in drawing.drawn_names}
+
+
+def test_sheets_on_one_page_share_no_id(cases: Cases) -> None:
+    """Each sheet has a prefix of its own where the page gives none."""
+    template = Engine(dirs=[str(TEMPLATES)]).get_template("diagram/single_line.svg")
+    sheets = draw(cases["twenty lines, two boards"]())
+    assert len(sheets) > 1
+    page = "".join(template.render(Context({"drawing": drawing})) for drawing in sheets)
+    ids = re.findall(r'\bid="([^"]*)"', page)
+    assert len(ids) == len(set(ids))
+    assert {f"#{i}" for i in ids} >= set(re.findall(r'href="([^"]*)"', page))
 
 
 def test_letters_inside_symbols_are_large_enough(cases: Cases) -> None:

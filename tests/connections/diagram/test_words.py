@@ -163,6 +163,9 @@ def test_cells(energies: tuple[int | None, ...], expected: str) -> None:
             {"kind": "RCD", "rating_a": 40, "rcd_type": "Type A", "direction": "bidirectional"},
             "RCD 40 A, Type A, bidirectional",
         ),
+        ({"kind": "RCD", "rating_a": 63, "trip_ma": 30}, "RCD 63 A, 30 mA"),
+        ({"kind": "surge protection"}, "surge protection"),
+        ({"kind": "isolator", "place": "hall"}, "isolator, rating not known, hall"),
     ],
 )
 def test_device(facts: dict[str, Any], expected: str) -> None:
