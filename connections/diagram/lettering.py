@@ -143,8 +143,8 @@ def _width_of_character(c: str, bold: bool) -> int:
 def wrap(text: str, width: int, size: int, bold: bool = False, most: int = 3) -> tuple[str, ...]:
     """Wrap text to at most `most` lines of `width`; the last ends in … if it was cut.
 
-    Breaks at spaces and after hyphens and the like, and inside a word only if it is wider than a
-    line. Never separates a letter from its marks. Empty text gives no line.
+    Breaks at spaces, and inside a word only if it is wider than a line: after hyphens and the like
+    if it has any. Never separates a letter from its marks. Empty text gives no line.
     """
     lines: list[str] = []
     line = ""
@@ -170,7 +170,23 @@ def _cut(line: str, width: int, size: int, bold: bool) -> str:
 
 
 def _pieces(text: str, width: int, size: int, bold: bool) -> Iterator[str]:
-    """Split into parts after which a line may break, each with the spaces that follow it."""
+    """Split into parts after which a line may break, each with the spaces that follow it.
+
+    A word that fits a line stays whole, so that no reference or model breaks at its hyphen.
+    """
+    word = ""
+    for cluster in (*_clusters(text), ""):
+        word += cluster
+        if cluster in (" ", ""):
+            if width_of(word.rstrip(), size, bold) <= width:
+                yield word
+            else:
+                yield from _split(word, width, size, bold)
+            word = ""
+
+
+def _split(text: str, width: int, size: int, bold: bool) -> Iterator[str]:
+    """Split a word that is wider than a line, after hyphens and the like if it has any."""
     piece = ""
     for cluster in _clusters(text):
         too_wide = width_of((piece + cluster).rstrip(), size, bold) > width

@@ -55,7 +55,8 @@ def clamping_of(site: Site) -> Clamping:
         elif measured:
             units[measured] = (*units.get(measured, ()), drawn)
         else:
-            unplaced.append(drawn.words)
+            what = {"pv": "PV", "storage": "storage"}.get(place or "", "a current not known")
+            unplaced.append(f"{drawn.words}, measures {what}")
     return Clamping(
         tuple(scheme),
         tuple(supply),

@@ -200,9 +200,9 @@ class _Boards:
 
 def _name(board_id: str) -> str:
     """The name of a board other than the main one."""
-    return {NOT_KNOWN: "Board not known", TAPPED: "Board on the tails, name not known"}.get(
-        board_id, f"Board {board_id}"
-    )
+    sentinels = {NOT_KNOWN: "Board not known", TAPPED: "Board on the tails, name not known"}
+    named = board_id[0].upper() + board_id[1:] if "board" in board_id.casefold() else ""
+    return sentinels.get(board_id) or named or f"Board {board_id}"
 
 
 def _loads(site: Site) -> str:

@@ -47,7 +47,7 @@ def island_of(facts: FactsIndex, unit: Unit) -> IslandPlan | None:
         Island(
             board=""
             if whole
-            else f"Backed-up board {board}"
+            else f"Backed-up board: {board}"
             if board
             else "Backed-up board, not stated",
             loads="" if whole else "backed-up loads",

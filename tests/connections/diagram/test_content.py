@@ -157,7 +157,7 @@ def test_an_island_has_its_parts_in_place(making: Making, a_unit: AUnit) -> None
     assert len(busbar) == 1
     assert busbar[0].points[0][1] < residual.y
     words = said(drawing, "hyb-1")
-    for part in ("Backed-up board kitchen board", "backed-up loads", "main earth terminal"):
+    for part in ("Backed-up board: kitchen board", "backed-up loads", "main earth terminal"):
         assert part in words
     assert "not stated" not in words.replace("DC isolator not stated", "")
 
