@@ -62,10 +62,11 @@ def checks(ground: Ground, runs: Runs) -> Iterator[Check]:
         if i in behind_fuse and not (len(sharing) == 1 and _own_device(runs, behind_fuse[i])):
             yield from _behind_fuse(ground, runs, sharing, i, behind_fuse[i])
         elif sharing:
-            carried = _capacity(ground, runs, sharing, i)
+            found = _ahead_of(ground, runs, sharing, i)
+            carried = _capacity(ground, runs, sharing, i, found)
             yield carried
-            if len(sharing) == 1:
-                yield withstand(ground, runs, i, sharing[0], carried)
+            if len(sharing) == 1 or runs.ends.get(i) in runs.fed_boards:
+                yield withstand(ground, runs, i, sharing[0], found, carried)
     if ground.site.cables and MAIN not in runs.above:
         yield _no_tails(ground)
 
@@ -77,7 +78,23 @@ CAPACITY = failing(
 )
 
 
-def _capacity(ground: Ground, runs: Runs, sharing: list[Output], i: int) -> Check:
+def _ahead_of(
+    ground: Ground, runs: Runs, sharing: list[Output], i: int
+) -> list[tuple[int, Protection]]:
+    """The over-current devices of a cable: those of its board, or of its one unit."""
+    place = runs.ends.get(i, "")
+    if place in runs.fed_boards:
+        return _serving(ground, place)
+    return devices_of(ground, sharing[0].unit.id) if len(sharing) == 1 else []
+
+
+def _capacity(
+    ground: Ground,
+    runs: Runs,
+    sharing: list[Output],
+    i: int,
+    found: list[tuple[int, Protection]],
+) -> Check:
     cable = ground.site.cables[i]
     subject = f"{cable.from_} to {cable.to}"
     w = Working(
@@ -90,12 +107,8 @@ def _capacity(ground: Ground, runs: Runs, sharing: list[Output], i: int) -> Chec
     for output in sharing:
         ready = output.state(w) and ready
     phases = {phase for output in sharing for phase in output.unit.phases}
-    place, incoming = runs.ends.get(i, ""), None
-    if place in runs.fed_boards:
-        found = _serving(ground, place)
-        incoming = _incoming(w, place) if not found else None
-    else:
-        found = devices_of(ground, sharing[0].unit.id) if len(sharing) == 1 else []
+    place = runs.ends.get(i, "")
+    incoming = _incoming(w, place) if place in runs.fed_boards and not found else None
     for index, entry in found:
         state_rating(w, index, entry)
     rated = [value for _, entry in found if (value := rating(entry.rating_a))]

@@ -97,11 +97,19 @@ WITHSTAND = failing(
 )
 
 
-def withstand(ground: Ground, runs: Runs, i: int, output: Output, capacity: Check) -> Check:
-    """Check that a cable withstands every fault until the device of its unit opens.
+def withstand(
+    ground: Ground,
+    runs: Runs,
+    i: int,
+    output: Output,
+    found: list[tuple[int, Protection]],
+    capacity: Check,
+) -> Check:
+    """Check that a cable withstands every fault until its devices open, those of `found`.
 
     `capacity` is the check that the cable carries the device's rating: where it keeps, and the
-    device breaks what can flow, the cable is protected (BS 7671 435.1, from memory).
+    device breaks what can flow, the cable is protected (BS 7671 435.1, from memory). `output` is
+    a unit behind the cable.
     """
     cable = ground.site.cables[i]
     name = f"{cable.from_} to {cable.to}"
@@ -110,16 +118,17 @@ def withstand(ground: Ground, runs: Runs, i: int, output: Output, capacity: Chec
         "S ≥ √(I² t) / k at the largest and the smallest fault; so deemed where In ≤ Iz and the "
         "device breaks what can flow",
     )  # fmt: skip
-    found = devices_of(ground, output.unit.id)
+    place = runs.ends.get(i, "")
     if not found:
-        w.need(f"the protective device of {output.unit.id}", "protection")
+        of = output.unit.id if place not in runs.fed_boards else runs.label(place)
+        w.need(f"the protective device of {of}", "protection")
         return w.missing()
     for index, entry in found:
         state_rating(w, index, entry)
-    board = known(output.unit.feeds_from) or "main board"
+    board = runs.board_before(output, place)
     if capacity.result == "keeps" and not w.needs:
         other = Working(ground, GATHERED, board, "")
-        broken = other.attempt(lambda: breaks(other, runs, board_of(board), board, output.unit.id))
+        broken = other.attempt(lambda: breaks(other, runs, board_of(board), board, found))
         if broken.result == "keeps":
             w.take(other)
             w.read(capacity.read)
@@ -128,17 +137,21 @@ def withstand(ground: Ground, runs: Runs, i: int, output: Output, capacity: Chec
                 "flow: deemed protected (BS 7671 435.1, from memory)."
             )
             return w.there()
-    return w.attempt(lambda: _adiabatic(w, runs, i, output, found))
+    return w.attempt(lambda: _adiabatic(w, runs, i, output, board, found))
 
 
 def _adiabatic(
-    w: Working, runs: Runs, i: int, output: Output, found: list[tuple[int, Protection]]
+    w: Working,
+    runs: Runs,
+    i: int,
+    output: Output,
+    board: str,
+    found: list[tuple[int, Protection]],
 ) -> Check:
     """End with the size that the energy of either fault asks for."""
     ground = w.ground
     cable = ground.site.cables[i]
     name = f"{cable.from_} to {cable.to}"
-    board = known(output.unit.feeds_from) or ""
     k = ADIABATIC_K.get((material_of(cable) or "copper", insulation_of(cable) or ""))
     if k is None:
         w.need(f"conductor and insulation of the cable {name}")

@@ -3,11 +3,7 @@
 from collections.abc import Iterator
 from decimal import Decimal
 
-from connections.electrical.fault_level import (
-    contribution_a,
-    largest_electrode_ohm,
-    prospective_a,
-)
+from connections.electrical.fault_level import largest_electrode_ohm, prospective_a
 from connections.electrical.rounding import outwards
 from connections.facts.defaults import known, rating
 from connections.facts.devices import (
@@ -17,9 +13,10 @@ from connections.facts.devices import (
     on_dc_side,
     plain,
 )
+from connections.facts.site import Protection
 from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.plant import PHASES, outputs_of
-from connections.rules.checks.basis.runs import Runs
+from connections.rules.checks.basis.runs import MAIN, ORIGIN, Runs
 from connections.rules.checks.basis.types import Check, amount
 from connections.rules.checks.basis.working import GATHERED, Ground, Working
 from connections.rules.checks.circuit import OVERCURRENT
@@ -55,7 +52,8 @@ def _inverters(ground: Ground) -> tuple[Working, float | None]:
         return w, None
     phases = [0.0] * 3
     for output in outputs:
-        each = contribution_a(output.design_a(), factor / 1000) * (output.quantity or 0)
+        # Units of one and of three phases are added, so all at the voltage of phase to neutral.
+        each = output.phase_a() * factor / 1000
         for k, phase in enumerate(PHASES):
             phases[k] += each if phase in output.unit.phases else 0.0
     w.line(f"Inverters add {max(phases):.3f} A on the fullest phase ({factor / 1000:g} × rated).")
@@ -134,8 +132,14 @@ def breaking(ground: Ground, runs: Runs) -> Iterator[Check]:
         yield w.attempt(lambda w=w, key=key, name=name: breaks(w, runs, key, name))  # type: ignore[misc]
 
 
-def breaks(w: Working, runs: Runs, key: str, name: str, of: str = "") -> Check:
-    """End with the breaking capacity of the devices of a board, or of the unit `of` there."""
+def breaks(
+    w: Working,
+    runs: Runs,
+    key: str,
+    name: str,
+    found: list[tuple[int, Protection]] | None = None,
+) -> Check:
+    """End with the breaking capacity of the devices of a board, or of those `found` there."""
     ground = w.ground
     conditional = None
     path: tuple[str, object] = ("boards", None)
@@ -151,10 +155,10 @@ def breaks(w: Working, runs: Runs, key: str, name: str, of: str = "") -> Check:
         w.fact("conditional rating", path[0], conditional, f"{conditional} A")
         w.line(f"The assembly stands {conditional} A behind the cut-out's fuse; {flows} A flow.")
         return w.exactly(flows, conditional, "A")
-    devices = [
+    devices = found or [
         (i, entry)
         for i, entry in enumerate(ground.site.protection)
-        if of in ("", entry.serves) and device_kind(entry) in OVERCURRENT and not on_dc_side(entry)
+        if device_kind(entry) in OVERCURRENT and not on_dc_side(entry)
         if _stands_at(runs, known(entry.serves)) == key
     ]
     rated: list[int] = []
@@ -205,10 +209,13 @@ def board_of(name: str | None) -> str:
 
 
 def _stands_at(runs: Runs, serves: str | None) -> str:
-    """The board where a device stands: that of its unit, else the main one."""
-    return next(
-        (board_of(known(o.unit.feeds_from)) for o in runs.outputs if o.unit.id == serves), ""
-    )
+    """The board where a device stands: that of its unit, the one before its board, else the main
+    one."""
+    for output in runs.outputs:
+        if output.unit.id == serves:
+            return board_of(known(output.unit.feeds_from))
+    before, _ = runs.above.get(plain(serves or ""), (MAIN, 0))
+    return "" if before in (ORIGIN, MAIN) else before
 
 
 READINGS = failing(

@@ -363,6 +363,14 @@ class Runs:
         tapped = tap_of(self.ground, output.unit) == "service-connectors"
         return self._place(known(output.unit.feeds_from) or ("supply" if tapped else "main"), "")
 
+    def board_before(self, output: Output, place: str) -> str:
+        """The board that the run to a place starts at, in words: that of the unit `output`, or
+        the one before the board at that place."""
+        if place not in self.fed_boards:
+            return known(output.unit.feeds_from) or "main board"
+        before, _ = self.above[place]
+        return "main board" if before in (ORIGIN, MAIN) else self.label(before)
+
     def _sent(self, output: Output, *, charging: bool) -> tuple[Three, Three]:
         if not charging:
             return output.sent()

@@ -7,7 +7,7 @@ import pytest
 
 from connections.facts.devices import breaker_type
 from connections.facts.site import Protection
-from tests.connections.rules.checks.checking import added, cable, check, checks
+from tests.connections.rules.checks.checking import BOARD, added, cable, check, checks
 from tests.site_files import file, unit
 
 MEASURED = {"prospective_fault_a": 1500, "fault_measured": True}
@@ -88,6 +88,26 @@ def test_a_fuse_by_its_gates():
     # 32 A at 1519 A and at 509 A, both above the gate of 350 A: root(12,250) / 115 = 0.9625 mm².
     content = file(cables=[cable(size="4")], protection=[device("fuse", 32)], supply=MEASURED)
     assert check(content, "cable-withstand").value == Decimal("0.963")
+
+
+def test_a_run_to_a_board_is_held_beside_the_device_of_the_board():
+    # C32 lets 22,000 A²s through at 1519 A: root(22,000) / 115 = 1.2898 mm². B20 of the unit is
+    # behind the board, and so no help to the run ahead of it.
+    runs = [cable("garage board", unit_id=None, size="2.5"), cable(**{"from": "garage board"})]
+    serving = {**device("MCB C32", 32), "serves": "garage board"}
+    content = file(
+        unit(feeds_from="garage board"), cables=runs, protection=[device()], supply=MEASURED
+    )
+    run = f"{BOARD} to garage board"
+    lacks = check(content, "cable-withstand", run)
+    assert lacks.needs == ("the protective device of garage board",)
+    content["protection"].append(serving)
+    assert check(content, "cable-withstand", run).value == Decimal("1.29")
+    # Two units behind the board change nothing in this.
+    content["units"].append(unit("inv-2", feeds_from="garage board"))
+    content["cables"].append(cable("inv-2", **{"from": "garage board"}))
+    content["protection"].append(device(serves="inv-2"))
+    assert check(content, "cable-withstand", run).result == "keeps"
 
 
 @pytest.mark.parametrize(

@@ -60,12 +60,17 @@ def test_the_balance_of_the_voltages():
 
 
 @pytest.mark.parametrize(
-    # k 1.2: one unit of 16 A adds 19.2 A, 17 kVA on three phases 29.445 A.
+    # k 1.2: one unit of 16 A adds 19.2 A, 17 kVA on three phases at 230 V 1.2 x 24.638 A, and both
+    # on L1 1.2 x 40.638 A.
     ("plant", "phases", "adds"),
-    [(unit(), 1, "19.200 A"), (unit(rated_w=17_000, phases=ALL), 3, "29.445 A")],
+    [
+        ([unit()], 1, "19.200 A"),
+        ([unit(rated_w=17_000, phases=ALL)], 3, "29.565 A"),
+        ([unit(), unit("inv-2", rated_w=17_000, phases=ALL)], 3, "48.765 A"),
+    ],
 )
 def test_what_inverters_add(plant, phases, adds):
-    found = check(file(plant, phases=phases), "fault-level")
+    found = check(file(*plant, phases=phases), "fault-level")
     assert any(adds in line for line in found.workings)
 
 
