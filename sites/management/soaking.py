@@ -59,6 +59,14 @@ class Along(NamedTuple):
     loss_w: float
 
 
+class Island(NamedTuple):
+    """A branch on its own: the place whose run is open, and the place that holds a voltage [V]."""
+
+    cut: int
+    forming: int
+    forming_v: float
+
+
 def installed() -> bool:
     """Whether pandapower is there."""
     return importlib.util.find_spec("pandapower") is not None
@@ -67,7 +75,7 @@ def installed() -> bool:
 def differences(cases: int, seed: int = 60909) -> Iterator[Difference]:
     """Solve this many random cases, of each kind in turn."""
     chosen = random.Random(seed)
-    kinds = (_two_bus, _chain, _tree, _most_demand)
+    kinds = (_two_bus, _chain, _tree, _island, _most_demand)
     for n in range(cases):
         yield kinds[n % len(kinds)](chosen)
 
@@ -106,17 +114,80 @@ def _chain(chosen: random.Random) -> Difference:
 
 def _tree(chosen: random.Random) -> Difference:
     """One to five places, each fed from any before it or from the network."""
-    places = []
-    for n in range(chosen.randint(1, 5)):
-        phase = _line(chosen).times(0.2)
-        neutral = phase.times(chosen.uniform(0.5, 2))
-        places.append(Place(chosen.randint(-1, n - 1), phase, neutral, _unequal(chosen, 6000)))
+    places = _grown(chosen, chosen.randint(1, 5))
     case = "a tree, " + "; ".join(f"{p.before}: {_words(p.power_va)}" for p in places)
     return _beside(
         case,
         lambda: [v for at in solve(_SOURCE_V, 3, places) for v in at.v],
         pandapower_tree(_SOURCE_V, places),
     )
+
+
+def _island(chosen: random.Random) -> Difference:
+    """A tree of which one branch is switched off the network, and runs on an inverter of its own.
+
+    One place of the branch holds its voltage there, as the network does for all else.
+    """
+    most = chosen.randint(2, 6)
+    places = _grown(chosen, most)
+    cut = chosen.randrange(most)
+    branch = _branch(places, cut)
+    forming, forming_v = chosen.choice(branch), _SOURCE_V * chosen.uniform(0.97, 1.03)
+    case = (
+        f"a tree of {most} places, cut ahead of {cut}, with {forming} at {forming_v:.2f} V: "
+        + "; ".join(f"{p.before}: {_words(p.power_va)}" for p in places)
+    )
+    found = {forming: (forming_v,) * 3}
+
+    def ours() -> list[float]:
+        for source_v, order in (
+            (_SOURCE_V, _outwards(places, -1, set(range(most)) - set(branch))),
+            (forming_v, _outwards(places, forming, set(branch))),
+        ):
+            at = solve(source_v, 3, [place for _, place in order])
+            found.update((n, each.v) for (n, _), each in zip(order, at, strict=True))
+        return [v for n in range(most) for v in found[n]]
+
+    theirs = pandapower_tree(_SOURCE_V, places, Island(cut, forming, forming_v))
+    return _beside(case, ours, theirs)
+
+
+def _grown(chosen: random.Random, most: int) -> list[Place]:
+    """So many places, each fed from any before it or from the network."""
+    places = []
+    for n in range(most):
+        phase = _line(chosen).times(0.2)
+        neutral = phase.times(chosen.uniform(0.5, 2))
+        places.append(Place(chosen.randint(-1, n - 1), phase, neutral, _unequal(chosen, 6000)))
+    return places
+
+
+def _branch(places: list[Place], cut: int) -> list[int]:
+    """A place and all that are fed through it."""
+    found = [cut]
+    for n in range(cut + 1, len(places)):
+        if places[n].before in found:
+            found.append(n)
+    return found
+
+
+def _outwards(places: list[Place], source: int, among: set[int]) -> list[tuple[int, Place]]:
+    """The places of `among` as seen from one that holds its voltage, each behind the one that
+    feeds it; -1 is the network. The source is none of them."""
+    index, order = {source: -1}, list[tuple[int, Place]]()
+    ahead = [source]
+    while ahead:
+        near = ahead.pop(0)
+        for n in sorted(among - index.keys()):
+            # A run joins a place with the one before it, whichever of them feeds the other.
+            inwards = near >= 0 and places[near].before == n
+            if not inwards and places[n].before != near:
+                continue
+            of = places[near if inwards else n]
+            index[n] = len(order)
+            order.append((n, Place(index[near], of.phase, of.neutral, places[n].power_va)))
+            ahead.append(n)
+    return order
 
 
 def _unequal(chosen: random.Random, most_w: float) -> tuple[complex, complex, complex]:
@@ -191,7 +262,9 @@ def pandapower_run(
         ]
 
 
-def pandapower_tree(source_v: float, places: list[Place]) -> list[float] | None:
+def pandapower_tree(
+    source_v: float, places: list[Place], island: Island | None = None
+) -> list[float] | None:
     """The voltage of each phase [V] at each place of a tree, by its three-phase load flow."""
     with quiet():
         import pandapower as pp
@@ -199,15 +272,7 @@ def pandapower_tree(source_v: float, places: list[Place]) -> list[float] | None:
         un = source_v * sqrt(3)
         net = pp.create_empty_network(sn_mva=_BASE_MVA)
         network = pp.create_bus(net, vn_kv=un / 1000)
-        pp.create_ext_grid(
-            net,
-            network,
-            vm_pu=1.0,
-            s_sc_max_mva=_HUGE_MVA,
-            rx_max=0.1,
-            x0x_max=1.0,
-            r0x0_max=0.1,
-        )
+        _create_source(pp, net, network, 1.0)
         buses: list[int] = []
         for place in places:
             bus = pp.create_bus(net, vn_kv=un / 1000)
@@ -224,12 +289,27 @@ def pandapower_tree(source_v: float, places: list[Place]) -> list[float] | None:
                 },
             )
             buses.append(bus)
+        if island is not None:
+            net.line.loc[island.cut, "in_service"] = False
+            _create_source(pp, net, buses[island.forming], island.forming_v / source_v)
         try:
             pp.runpp_3ph(net, tolerance_mva=1e-12, numba=False, max_iteration=100)
         except pp.LoadflowNotConverged:
             return None
         found = net.res_bus_3ph.loc[buses, ["vm_a_pu", "vm_b_pu", "vm_c_pu"]]
         return [float(u) * source_v for row in found.to_numpy() for u in row]
+
+
+def _create_source(pp: Any, net: Any, bus: Any, of_nominal: float) -> None:
+    pp.create_ext_grid(
+        net,
+        bus,
+        vm_pu=of_nominal,
+        s_sc_max_mva=_HUGE_MVA,
+        rx_max=0.1,
+        x0x_max=1.0,
+        r0x0_max=0.1,
+    )
 
 
 def _create_line(

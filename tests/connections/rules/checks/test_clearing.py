@@ -93,7 +93,7 @@ def test_a_fuse_by_its_gates():
 def test_a_run_to_a_board_is_held_beside_the_device_of_the_board():
     # C32 lets 22,000 A²s through at 1519 A: root(22,000) / 115 = 1.2898 mm². B20 of the unit is
     # behind the board, and so no help to the run ahead of it.
-    runs = [cable("garage board", unit_id=None, size="2.5"), cable(**{"from": "garage board"})]
+    runs = [cable("garage board", unit_id=None, size="2.5"), cable() | {"from": "garage board"}]
     serving = {**device("MCB C32", 32), "serves": "garage board"}
     content = file(
         unit(feeds_from="garage board"), cables=runs, protection=[device()], supply=MEASURED
@@ -105,7 +105,7 @@ def test_a_run_to_a_board_is_held_beside_the_device_of_the_board():
     assert check(content, "cable-withstand", run).value == Decimal("1.29")
     # Two units behind the board change nothing in this.
     content["units"].append(unit("inv-2", feeds_from="garage board"))
-    content["cables"].append(cable("inv-2", **{"from": "garage board"}))
+    content["cables"].append(cable("inv-2") | {"from": "garage board"})
     content["protection"].append(device(serves="inv-2"))
     assert check(content, "cable-withstand", run).result == "keeps"
 
