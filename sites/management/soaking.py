@@ -145,7 +145,8 @@ def _island(chosen: random.Random) -> Difference:
             (forming_v, _outwards(places, forming, set(branch))),
         ):
             at = solve(source_v, 3, [place for _, place in order])
-            found.update((n, each.v) for (n, _), each in zip(order, at, strict=True))
+            for (n, _), each in zip(order, at, strict=True):
+                found[n] = each.v
         return [v for n in range(most) for v in found[n]]
 
     theirs = pandapower_tree(_SOURCE_V, places, Island(cut, forming, forming_v))
