@@ -3,6 +3,7 @@
 import re
 from functools import lru_cache
 
+from connections.facts.defaults import known
 from connections.facts.site import Protection
 
 MAIN_NAMES = frozenset(
@@ -76,9 +77,13 @@ _TYPE = re.compile(r"\b(?:(?:curve|type) ([bcd])|([bcd]) (?:curve|type)|([bcd]) 
 
 
 def breaker_type(entry: Protection) -> str | None:
-    """B, C or D of a circuit-breaker, from text such as "MCB type B" or "RCBO C20"; None if not
-    said. The "type B" of an RCBO may be that of its residual current."""
-    return _type_in(plain(entry.kind), device_kind(entry))
+    """B, C or D of a circuit-breaker, as stated or from text such as "MCB type B" or "RCBO C20".
+
+    None if not said, or said in two ways. The "type B" of an RCBO may be that of its residual
+    current.
+    """
+    stated, said = known(entry.breaker_type), _type_in(plain(entry.kind), device_kind(entry))
+    return None if stated and said and stated != said else stated or said
 
 
 @lru_cache(maxsize=256)

@@ -51,6 +51,7 @@ LimitBasis = Literal["ma_per_phase", "w_total", "va_total"]
 ClampPlace = Literal["grid", "pv", "storage", "load"]
 ClampDirection = Literal["towards-supply", "towards-site"]
 ClampLink = Literal["wired", "radio"]
+BreakerType = Literal["B", "C", "D"]
 Tap = Literal["service-connectors", "consumer-unit"]
 PanelElectronics = Literal["none", "optimisers", "micro-inverters"]
 LoadKind = Literal[
@@ -139,6 +140,7 @@ _PANEL_ELECTRONICS = (
     ("micro-inverters", "micro-inverters"),
 )
 _MEASURED = (("yes", "measured"), ("no", "declared"))
+_BREAKER_TYPES = (("B", "type B"), ("C", "type C"), ("D", "type D"))
 _CLAMP_PLACES = (
     ("grid", "the supply"),
     ("pv", "PV"),
@@ -1527,6 +1529,18 @@ class Protection(_Frozen, frozen=True):
             empty="left-out",
         ),
     ] = UNSET
+    breaker_type: Annotated[
+        BreakerType | None | UnsetType,
+        fact(
+            "Type of circuit-breaker",
+            "At how many times its rating a circuit-breaker opens at once: type B, C or D.",
+            noun="type",
+            hint="the letter before its rating",
+            headings=("curve", "MCB type", "tripping characteristic"),
+            empty="left-out",
+            choices=_BREAKER_TYPES,
+        ),
+    ] = UNSET
     place: Annotated[
         TextOrUnknown,
         fact(
@@ -1570,6 +1584,18 @@ class Cable(_Frozen, frozen=True, rename={"from_": "from"}):
             "The nominal cross-section of one conductor.",
             "mm²",
             headings=("CSA", "conductor size"),
+        ),
+    ] = UNSET
+    protective_mm2: Annotated[
+        TextOrUnknown,
+        fact(
+            "Protective conductor",
+            "The nominal cross-section of the conductor to earth, in copper.",
+            "mm²",
+            noun="size of the protective conductor",
+            hint="the conductor to earth, in copper",
+            headings=("CPC", "earth conductor", "protective conductor size"),
+            empty="left-out",
         ),
     ] = UNSET
     material: Annotated[TextOrUnknown, fact("Conductor", "What the conductors are made of.")] = (

@@ -17,7 +17,7 @@ from connections.facts.devices import breaker_type, device_kind
 from connections.facts.site import Protection
 from connections.rules.checks.basis.failing import failing
 from connections.rules.checks.basis.plant import Output
-from connections.rules.checks.basis.runs import Runs, insulation_of, material_of, size_of
+from connections.rules.checks.basis.runs import Runs, insulation_of, material_of, nominal, size_of
 from connections.rules.checks.basis.supply_loop import supply_loop
 from connections.rules.checks.basis.types import Check, amount
 from connections.rules.checks.basis.working import GATHERED, Ground, Working
@@ -52,6 +52,7 @@ def _device(w: Working, i: int, entry: Protection) -> Breaker | Fuse | None:
         w.need(f"the gates of a fuse of {rated} A, which the rulebook does not hold")
         return None
     type_ = breaker_type(entry)
+    w.read(((f"protection[{i}].breaker_type", entry.breaker_type),))
     if type_ is None:
         w.at_most(f"the type of the {entry.kind} of {entry.serves}: B, C or D")
     else:
@@ -243,22 +244,32 @@ def _in_parallel(w: Working, runs: Runs, output: Output) -> Check:
     ready = runs.state(w, unit.id)
     if w.needs or not ready or None in (low, final_ms, other_ms, up_to):
         return w.missing()
-    # 2026-11-30: the site file has no size of the protective conductor. The least one proves that a
-    # device opens in time, one as large as the others that it does not.
+    # Where a protective conductor's size is not known, the least one proves that a device opens in
+    # time, one as large as the others that it does not.
+    unsure = False
     ohm = best = (stated or largest or 0) / 1_000_000
     for i in runs.ways[unit.id].cables:
         cable = ground.site.cables[i]
-        size = reduced.get(size_of(cable))
+        path, name = f"cables[{i}].protective_mm2", f"{cable.from_} to {cable.to}"
+        stated_size = nominal(cable.protective_mm2)
+        size = stated_size or reduced.get(size_of(cable))
         if size is None:
-            w.need(f"the protective conductor of a cable of {size_of(cable)} mm²")
+            w.need(f"the protective conductor of the cable {name}", path, cable.protective_mm2)
             return w.missing()
-        w.computed(f"protective conductor, {cable.from_} to {cable.to}", f"{size} mm² at least")
+        words = f"protective conductor, {name}"
+        if stated_size:
+            w.fact(words, path, cable.protective_mm2, f"{size} mm²")
+        else:
+            w.read(((path, cable.protective_mm2),))
+            w.computed(words, f"{size} mm² at least")
+            unsure = True
         hot = "_thermosetting" if insulation_of(cable) == "xlpe" else ""
         temperature = ground.figure(f"cable.temperature{hot}")
         metres = (known(cable.length_mm) or 0) / 1000
         earth = conductor("copper", size, metres, float(temperature or 70))
-        ohm += (runs.impedance(i) + earth).modulus_ohm
-        best += 2 * runs.impedance(i).modulus_ohm
+        each = (runs.impedance(i) + earth).modulus_ohm
+        ohm += each
+        best += each if stated_size else 2 * runs.impedance(i).modulus_ohm
     opens = max(
         device.opens_a((final_ms if rated <= (up_to or 0) // 1000 else other_ms or 0) / 1000)  # type: ignore[operator]
         for device, rated in devices
@@ -267,7 +278,7 @@ def _in_parallel(w: Working, runs: Runs, output: Output) -> Check:
     u = (low or 0) / 1000 * ground.stated_nominal_v
     if u / best < opens:
         ohm = best
-    else:
+    elif unsure:
         w.at_most("the size of the protective conductor")
     flows = u / ohm
     w.line(f"{ohm:.3f} ohm lets {flows:.1f} A flow; {opens:g} A open the device in time.")

@@ -276,11 +276,13 @@ class ProtectionForm(RowForm):
     breaking_a = QuantityBox.of(facts.Protection, "breaking_a")
     location = WordsBox.of(facts.Protection, "place")
     lockable = YesNoBox.of(facts.Protection, "lockable")
+    breaker_type = ChoiceBox.of(facts.Protection, "breaker_type", nothing="as its name says")
     layout = Layout(
         Boxes("kind", "serves", "rating_a"),
         More(
             "location",
             "lockable",
+            "breaker_type",
             "breaking_a",
             "rcd_type",
             "trip_ma",
@@ -302,6 +304,7 @@ class CableForm(RowForm):
     to_board = WordsBox.of(facts.Cable, "to", longest=60, required=True, needed="say where it ends")
     length_mm = QuantityBox.of(facts.Cable, "length_mm")
     csa_mm2 = SizeBox.of(facts.Cable, "csa_mm2", suggestions="sizes")
+    protective_mm2 = SizeBox.of(facts.Cable, "protective_mm2", suggestions="sizes")
     unit_id = WordsBox.of(facts.Cable, "unit_id", longest=60, suggestions="units")
     material = WordsBox.of(facts.Cable, "material", longest=60, suggestions="materials")
     insulation = WordsBox.of(facts.Cable, "insulation", longest=60, suggestions="insulations")
@@ -313,6 +316,7 @@ class CableForm(RowForm):
     layout = Layout(
         Boxes("from_board", "to_board", "length_mm", "csa_mm2", "unit_id"),
         More(
+            "protective_mm2",
             "material",
             "insulation",
             "cores",

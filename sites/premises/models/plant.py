@@ -9,6 +9,7 @@ from typing import get_args
 from django.db import models
 
 from connections.facts.site import (
+    BreakerType,
     ClampDirection,
     ClampLink,
     ClampPlace,
@@ -159,6 +160,9 @@ class Protection(_Plant):
     location = models.CharField(max_length=200, blank=True)
     """Where the device sits; `place` is its order."""
     lockable = models.BooleanField(null=True)
+    breaker_type = models.CharField(
+        max_length=1, choices=choices(*get_args(BreakerType)), blank=True
+    )
 
 
 class Cable(_Plant):
@@ -169,6 +173,7 @@ class Cable(_Plant):
     unit_id = models.CharField(max_length=60, blank=True)
     length_mm = models.PositiveBigIntegerField(null=True)
     csa_mm2 = models.CharField(max_length=20, blank=True)
+    protective_mm2 = models.CharField(max_length=20, blank=True)
     material = models.CharField(max_length=60, blank=True)
     insulation = models.CharField(max_length=60, blank=True)
     cores = models.PositiveSmallIntegerField(null=True)

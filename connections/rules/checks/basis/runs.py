@@ -15,7 +15,7 @@ from connections.electrical.conductors import Impedance, conductor
 from connections.electrical.radial import NOTHING, At, Place, Three, solve
 from connections.facts.defaults import known
 from connections.facts.devices import MAIN_NAMES, ORIGIN_NAMES, plain
-from connections.facts.site import Cable
+from connections.facts.site import Cable, TextOrUnknown
 from connections.rules.checks.basis.plant import PHASES, Output, charging_w, outputs_of, tap_of
 from connections.rules.checks.basis.supply_loop import supply_loop
 from connections.rules.checks.basis.types import amount
@@ -55,7 +55,12 @@ def _insulation_in(said: str) -> str | None:
 
 def size_of(cable: Cable) -> str:
     """The nominal size as a label, without unit and trailing zeros."""
-    text = (known(cable.csa_mm2) or "").lower().replace("mm2", "").replace("mm²", "").strip()
+    return nominal(cable.csa_mm2)
+
+
+def nominal(size: TextOrUnknown) -> str:
+    """A nominal size as a label, without unit and trailing zeros; empty if not known."""
+    text = (known(size) or "").lower().replace("mm2", "").replace("mm²", "").strip()
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 

@@ -30,6 +30,18 @@ def test_the_type_of_a_circuit_breaker(kind, type_):
     assert breaker_type(Protection(kind=kind)) == type_
 
 
+@pytest.mark.parametrize(
+    ("kind", "stated", "type_"),
+    [
+        ("circuit-breaker", "C", "C"), ("RCBO type B", "B", "B"), ("RCBO", None, None),
+        # Said in two ways it is not known.
+        ("MCB type B", "C", None),
+    ],
+)  # fmt: skip
+def test_a_type_that_is_stated(kind, stated, type_):
+    assert breaker_type(Protection(kind=kind, breaker_type=stated)) == type_
+
+
 def test_a_cable_within_its_device_s_reach_is_deemed_protected():
     # 20 A through 6 mm² that carries 46 A or more, 6 kA where 1.5 kA flow: nothing more is asked,
     # not even the type of the breaker. The old 0.1 s at 1.5 kA wanted 4.125 mm².
@@ -127,6 +139,10 @@ def test_how_far_a_device_opens_in_time(metres, result):
     assert (found.limit, found.bound) in ((Decimal(160), "at least"), (None, "at most"))
     if result == "missing":
         assert found.needs[0].startswith("the size of the protective conductor (at worst")
+    # 1.5 mm² as stated: 43.5 m and no more; 2.5 mm²: 57.3 m.
+    for size, most in (("1.5", 43), ("2.5 mm²", 57)):
+        own = content | {"cables": [content["cables"][0] | {"protective_mm2": size}]}
+        assert check(own, "disconnection").result == ("keeps" if metres <= most else "over")
     # The same loop as a declared one proves that the device opens, never that it does not.
     declared = content | {"supply": content["supply"] | {"loop_measured": False}}
     assert check(declared, "disconnection").result == ("keeps" if result == "keeps" else "missing")
