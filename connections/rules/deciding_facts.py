@@ -319,7 +319,8 @@ def _plug_in_kits(lines: list[Line], setting: Setting, ready: Ready) -> FactValu
 
 
 def _plug_in_total(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
-    return sums_of([line for line in lines if line.kit]).total
+    kits = [line for line in lines if line.kit]
+    return sums_of(kits).total if kits else (0, 0)
 
 
 def _plug_in_va(lines: list[Line], setting: Setting, ready: Ready) -> FactValue:
@@ -381,6 +382,8 @@ def fully_tested(line: Line, lines: list[Line], ready: Ready) -> bool | None:
 
 def _fully_tested(line: Line, fits: bool | None) -> bool | None:
     """Whether a certificate says that the unit is fully type tested; `fits` is of its module."""
+    if len(line.certificates) == 1:
+        return _full(line.certificates[0], line, fits)
     return _either(_full(one, line, fits) for one in line.certificates)
 
 
@@ -397,6 +400,9 @@ def _accepted(
     line: Line, fits: bool | None, accepted: frozenset[str], earlier: frozenset[str]
 ) -> bool | None:
     """Whether one certificate of the unit alone is full, and to an accepted standard."""
+    if len(line.certificates) == 1:
+        (one,) = line.certificates
+        return _both(_full(one, line, fits), _to_accepted(one, line, accepted, earlier))
     return _either(
         _both(_full(one, line, fits), _to_accepted(one, line, accepted, earlier))
         for one in line.certificates
@@ -408,6 +414,8 @@ def _to_accepted(
 ) -> bool | None:
     # 2026-11-25: G83 and G59 count only for existing plant, commissioned in time and declared fully
     # tested. A standard alone is no test.
+    if not line.existing and len(one.standards) == 1:
+        return one.standards[0] in accepted
     answers = {
         standard in accepted or (standard in earlier and line.existing and early)
         for standard, early in product(one.standards, line.early)

@@ -59,6 +59,9 @@ class Line(Struct, frozen=True):
     certificates: tuple[Tests, ...]
     """Those for this rating that hold on the unit's date; where none is said, one of which nothing
     is known."""
+    counting: tuple[tuple[int, Certificate], ...]
+    """Those of the unit that are, or may be, for its rating and hold on its date, with their
+    places."""
     early: tuple[bool, ...]
     separate_storage: bool | None
     """Storage with its own inverter, commissioned early enough to stay out of the module: None if
@@ -172,20 +175,26 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
             open_facts.append(Open(position, "design", f"units[{i}].design_w"))
             tied = False
         certificates: list[Tests] = []
-        stated = certificates_of(unit) or (_NOTHING_KNOWN,)
+        stated = certificates_of(unit)
+        day = day_of(unit, site) if stated else None
+        counting = tuple(
+            (n, one)
+            for n, one in enumerate(stated)
+            if (day is None or holds_on(one, day)) and is_for_rating(one, unit) is not False
+        )
+        counted = counting if stated else ((0, _NOTHING_KNOWN),)
         if kit and existing and ready.kits and unit.source == "pv":
             # 2026-11-30: a kit that is there counts as fully type-tested micro-generation.
-            stated, certificates = (), [Tests(("full",), (min(ready.micro_accepted),))]
-        for n, one in enumerate(stated):
-            for_rating = is_for_rating(one, unit)
-            if for_rating is False or not holds_on(one, day_of(unit, site)):
-                continue
-            at = f"units[{i}].standards[{n}]"
-            made = _tests(one, ready, None if for_rating else rating(one.rated_w))
+            counted, certificates = (), [Tests(("full",), (min(ready.micro_accepted),))]
+        for n, one in counted:
+            own = rating(one.rated_w)
+            made = _tests(one, ready, own if own is not None and rated is None else None)
             if len(made.tested) > 1:
-                open_facts.append(Open(position, "tested", f"{at}.type_tested", len(certificates)))
+                at = f"units[{i}].standards[{n}].type_tested"
+                open_facts.append(Open(position, "tested", at, len(certificates)))
             if len(made.standards) > 1:
-                open_facts.append(Open(position, "standards", f"{at}.standard", len(certificates)))
+                at = f"units[{i}].standards[{n}].standard"
+                open_facts.append(Open(position, "standards", at, len(certificates)))
             certificates.append(made)
         if len(early) > 1 and any(
             not ready.earlier.isdisjoint(one.standards) for one in certificates
@@ -205,6 +214,7 @@ def counted_plant(site: Site, ready: Ready) -> tuple[list[Line], list[Open]]:
                 rated=(rated, rated) if rated is not None else (1, LARGEST),
                 design=None if tied else (design, design) if design is not None else (1, LARGEST),
                 certificates=tuple(certificates),
+                counting=counting,
                 early=early,
                 separate_storage=existing
                 and unit.source == "storage"

@@ -112,6 +112,8 @@ class Ready(Struct, frozen=True):
     """The tests of the table that the published text can be read in another way than strictly."""
     unsure: frozenset[str]
     """Keys of the values that are only secondary or from memory."""
+    unread: frozenset[str]
+    """Those of them that nobody of the firm has read in the document."""
     numeric_limits: tuple[tuple[str, int], ...]
     micro_accepted: frozenset[str]
     micro_earlier: frozenset[str]
@@ -160,7 +162,8 @@ def ready(book: Rulebook) -> Ready:
     ):
         # Equal digests decide alike, but do not cover the overridden values that derivations tell,
         # nor who has read a value.
-        found = structs.replace(found, book=book)
+        unread = found.unsure.difference(book.readings)
+        found = structs.replace(found, book=book, unread=unread)
     return found
 
 
@@ -211,6 +214,7 @@ def _compile(book: Rulebook) -> Ready:
         },
         ambiguous=tuple(test for row in rows for test in row.tests if test.ambiguous),
         unsure=unsure,
+        unread=unsure.difference(book.readings),
         numeric_limits=tuple(sorted(limits)),
         micro_accepted=frozenset(_words(book, *MICRO_ACCEPTED)),
         micro_earlier=frozenset(_words(book, "g98.accepted_earlier")),

@@ -44,6 +44,7 @@ REST = {"circuit": "demand.circuit_rest", "socket": "demand.socket_rest"}
 """Kinds whose largest load counts in full, and the keys of the share for the others."""
 
 STORAGE = "demand.storage_share"
+_ASKED_ABOVE = "load_notice.demand_limit"
 _TOLD = "When the network operator is told of the loads"
 _NOISE = 1e-6
 """Amps by which a sum of floats may miss a whole limit; our choice."""
@@ -386,7 +387,7 @@ def _loads_notice(
     ground: Ground, k: int, phase: str, cutout: int | None, asked: list[str]
 ) -> Check:
     w = _working(ground, NOTICE, phase, _TOLD)
-    most_ma = w.limit("load_notice.demand_limit", "asked first above")
+    most_ma = w.limit(_ASKED_ABOVE, "asked first above")
     if most_ma is None:
         return w.missing()
     demand = demand_of(ground, w)
@@ -420,17 +421,19 @@ def _charging_notice(ground: Ground, k: int, phase: str, cutout: int | None) -> 
 
     Otherwise the papers of the generation tell of it (common practice, no source).
     """
-    w = Working(ground, NOTICE, phase, _TOLD)
-    most_ma = w.limit("load_notice.demand_limit", "asked first above")
-    demand = demand_of(ground, w)
-    w.needs.clear()
+    most_ma = ground.figure(_ASKED_ABOVE)
     if most_ma is None:
         return
-    first = most_ma // 1000
+    first = min(most_ma // 1000, cutout or most_ma)
+    whole = ground.once(_gathered).whole(k)
+    if whole < first - 1:
+        return
+    w = Working(ground, NOTICE, phase, _TOLD)
+    w.limit(_ASKED_ABOVE, "asked first above")
+    demand_of(ground, w)
+    w.needs.clear()
     if cutout is not None:
         w.fact("rating of the cut-out", "supply.cutout_a", cutout, f"{cutout} A")
-        first = min(first, cutout)
-    whole = demand.whole(k)
     w.line(f"At least {whole:.3f} A beside {first} A, above which the operator is asked first.")
     found = _beside(w, whole, first)
     if found.result in NOTICE.told_on:

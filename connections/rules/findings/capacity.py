@@ -209,6 +209,8 @@ def phase_cap(case: Case) -> Iterator[Found]:
     if "supply.phase_cap" not in case.ready.book.values or voltage_level(case.site) != "LV":
         return
     cap_w = case.ready.book.whole("supply.phase_cap")
+    if max(amount for amount, _ in case.sums.phases.values()) <= scaled_power(cap_w):
+        return
     # 2026-11-30: EREC G99 Issue 2, 7.6.3 speaks of single-phase units: others do not count here.
     sums = sums_of([line for line in case.lines if line.phases == 1])
     for phase in supply_phases(case.site):

@@ -47,7 +47,7 @@ def uncertain_values(case: Case, others: list[Found], step_keys: list[str]) -> I
     values, results = case.ready.book.values, case.evaluation.results
     last = case.evaluation.row
     rows = case.ready.rows if last is None else case.ready.rows[: last + 1]
-    unread = case.ready.unsure.difference(case.ready.book.readings)
+    unread = case.ready.unread
     used: dict[str, None] = {}
     alone: list[Test] = []
     near: list[Test] = []
@@ -67,7 +67,9 @@ def uncertain_values(case: Case, others: list[Found], step_keys: list[str]) -> I
             if len(failed) == 1 and failed[0].condition.against in unread:
                 alone += failed
     for found in others:
-        used.update((key, None) for key in found.keys if key in values)
+        for key in found.keys:
+            if key in values:
+                used[key] = None
     used.update(dict.fromkeys(step_keys))
     unsure = [key for key in used if key in unread]
     if unsure:

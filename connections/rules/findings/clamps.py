@@ -256,4 +256,14 @@ def clamp_to_confirm(case: Case) -> Iterator[Found]:
         )
 
 
-QUESTIONS = (clamps_contending, clamp_phase_missing, clamp_beside_tap, clamp_to_confirm)
+_OF_CLAMPS = (clamps_contending, clamp_phase_missing, clamp_beside_tap, clamp_to_confirm)
+
+
+def of_clamps(case: Case) -> Iterator[Found]:
+    """All that is found of clamps, where there are any."""
+    if case.site.clamps:
+        for question in _OF_CLAMPS:
+            yield from question(case)
+
+
+QUESTIONS = (of_clamps,)

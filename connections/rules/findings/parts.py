@@ -306,8 +306,10 @@ def storage_requirements(case: Case) -> Iterator[Found]:
     for line in case.lines:
         unit, path = line.unit, f"units[{line.index}]"
         stores = unit.source in ("storage", "pv+storage") or unit.id in behind
+        if line.existing or not stores:
+            continue
         day = known(unit.planned_on) or known(site.planned_on) or site.on_date
-        if line.existing or not stores or day < since:
+        if day < since:
             continue
         yield STORAGE_REQUIREMENTS.found(
             unit.id,

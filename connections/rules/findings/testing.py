@@ -82,10 +82,9 @@ def not_type_tested(case: Case) -> Iterator[Found]:
     """A counted unit of which no certificate says that it is fully type tested."""
     form = case.ready.book.values.get("form.test_inverter")
     for line in case.lines:
-        said = {one.type_tested for _, one in counting(case, line)}
-        full = any(one.tested == ("full",) for one in line.certificates)
-        if full or not line.certificates:
+        if not line.certificates or any(one.tested == ("full",) for one in line.certificates):
             continue
+        said = {one.type_tested for _, one in line.counting}
         standing = "unknown"
         if said and said <= {"part", "no"}:
             standing = "part" if "part" in said else "no"
@@ -197,12 +196,14 @@ def full_test_too_large(case: Case) -> Iterator[Found]:
     park = [line for line in case.lines if in_park(line)]
     modules = [(park, park_design(park)[0]), *_alone(case)]
     for lines, design in modules:
+        if design <= limit_w:
+            continue
         said = [
             line.unit.id
             for line in lines
-            if any(one.type_tested == "full" for _, one in counting(case, line))
+            if any(one.type_tested == "full" for _, one in line.counting)
         ]
-        if said and design > limit_w:
+        if said:
             yield FULL_TEST_TOO_LARGE.found(
                 lines[0].unit.id if len(lines) == 1 else "site",
                 {
@@ -283,7 +284,7 @@ NO_REGISTER_REFERENCE = Kind(
 def no_register_reference(case: Case) -> Iterator[Found]:
     """Declared fully type tested, but without an entry of the type-test register."""
     for line in case.lines:
-        full = [one for _, one in counting(case, line) if one.type_tested == "full"]
+        full = [one for _, one in line.counting if one.type_tested == "full"]
         if full and not any((known(one.reference) or "").strip() for one in full):
             yield NO_REGISTER_REFERENCE.found(
                 line.unit.id,
@@ -474,11 +475,11 @@ def standard_date(case: Case) -> Iterator[Found]:
     values = case.ready.book.values
     for line in case.lines:
         unit = line.unit
-        when = known(unit.commissioned_on)
+        when: dt.date | str | None = known(unit.commissioned_on)
         if when is None and not line.existing:
             when = _planned(case, unit)
         first, last = first_day(when), last_day(when)
-        named = dict.fromkeys(standard_in(one) for _, one in counting(case, line))
+        named = dict.fromkeys(standard_in(one) for _, one in line.counting)
         for standard in named:
             if standard in (None, "other") or first is None or last is None:
                 continue
@@ -528,9 +529,9 @@ def standard_too_small(case: Case) -> Iterator[Found]:
     limit_ma = case.ready.book.whole("g98.unit_limit")
     limit = scaled_current(limit_ma, case.ready.nominal_mv)
     for line in case.lines:
-        largest = (line.design or line.rated)[0] * SCALE_PER_W // line.phases
-        named = {base_of(standard_in(one) or "") for _, one in counting(case, line)}
-        if largest > limit and named == {"G98"}:
+        if (line.design or line.rated)[0] * SCALE_PER_W // line.phases <= limit:
+            continue
+        if {base_of(standard_in(one) or "") for _, one in line.counting} == {"G98"}:
             yield STANDARD_TOO_SMALL.found(
                 line.unit.id,
                 {"unit": line.unit.id, "limit_ma": limit_ma},
@@ -585,19 +586,8 @@ def _with(line: Line, **facts: object) -> Line:
     return structs.replace(line, unit=structs.replace(line.unit, **facts))
 
 
-def _planned(case: Case, unit: Unit) -> str:
-    day = known(unit.planned_on) or known(case.site.planned_on) or case.site.on_date
-    return day.isoformat()
-
-
-def counting(case: Case, line: Line) -> list[tuple[int, Certificate]]:
-    """The certificates of a unit that are, or may be, for its rating and hold on its date."""
-    day = day_of(line.unit, case.site)
-    return [
-        (n, one)
-        for n, one in enumerate(certificates_of(line.unit))
-        if is_for_rating(one, line.unit) is not False and holds_on(one, day)
-    ]
+def _planned(case: Case, unit: Unit) -> dt.date:
+    return known(unit.planned_on) or known(case.site.planned_on) or case.site.on_date
 
 
 def _values(case: Case, line: Line, n: int, one: Certificate) -> dict[str, Plain]:
@@ -605,7 +595,7 @@ def _values(case: Case, line: Line, n: int, one: Certificate) -> dict[str, Plain
         "unit": line.unit.id,
         "number": n + 1,
         "standard": (known(one.standard) or "").strip(),
-        "another": bool(counting(case, line)),
+        "another": bool(line.counting),
     }
 
 
