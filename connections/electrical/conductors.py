@@ -8,7 +8,7 @@ mohm/m for each conductor (IEC 60364-5-52, annex G, from memory).
 
 from msgspec import Struct
 
-from connections.electrical.electrical_errors import ElectricalError, not_negative
+from connections.electrical.electrical_errors import MOST, ElectricalError, not_negative
 
 RESISTANCE_20_OHM_PER_KM: dict[str, dict[str, float]] = {
     "copper": {
@@ -49,8 +49,9 @@ class Impedance(Struct, frozen=True):
 
     def checked(self) -> "Impedance":
         """This impedance, if neither part is negative or no number. Raises ElectricalError."""
-        not_negative("r_ohm", self.r_ohm)
-        not_negative("x_ohm", self.x_ohm)
+        if not (0 <= self.r_ohm <= MOST and 0 <= self.x_ohm <= MOST):
+            not_negative("r_ohm", self.r_ohm)
+            not_negative("x_ohm", self.x_ohm)
         return self
 
     @property

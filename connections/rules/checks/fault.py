@@ -40,7 +40,7 @@ def contribution(w: Working) -> float | None:
     """Contribution of all inverters on the fullest phase [A], recorded; None if it is not known."""
     stated, added = w.ground.once(_inverters)
     w.take(stated)
-    w.lines += stated.lines
+    w.lines.extend(stated.lines)
     return added
 
 

@@ -29,6 +29,7 @@ from connections.rules.checks.basis.types import Check, CheckKind
 from connections.rules.checks.basis.working import GATHERED, Ground, Working, shown
 from connections.rules.checks.circuit import OVERCURRENT
 from connections.rules.deciding_facts import limit_of
+from connections.rules.kinds import Read
 
 RESIDUAL = ("rcd", "rcbo")
 _ELECTRODE = "an earth electrode of the installation"
@@ -173,6 +174,15 @@ def feeds(entry: Protection, output: Output) -> bool:
     return serves == output.unit.id or said == board or said in MAIN_NAMES | ORIGIN_NAMES
 
 
+def named_devices(ground: Ground) -> tuple[Read, ...]:
+    """What each device of the schedule is, and what it serves."""
+    return tuple(
+        (f"protection[{i}].{name}", getattr(entry, name))
+        for i, entry in enumerate(ground.site.protection)
+        for name in ("kind", "serves")
+    )
+
+
 def _called(
     ground: Ground, of: str, what: str, found: list[int], because: tuple[str, object] | None = None
 ) -> Check:
@@ -182,11 +192,7 @@ def _called(
     )  # fmt: skip
     if because is not None:
         w.read((because,))
-    w.read(
-        (f"protection[{i}].{name}", getattr(entry, name))
-        for i, entry in enumerate(ground.site.protection)
-        for name in ("kind", "serves")
-    )
+    w.read(ground.once(named_devices))
     for i in found:
         entry = ground.site.protection[i]
         rated = rating(entry.rating_a)

@@ -24,16 +24,11 @@ class Output:
         self.path = f"units[{line.index}]"
         self.rated_w = registered_w(line.unit)
         self.quantity = line.quantity[0] if line.quantity[0] == line.quantity[1] else None
-
-    @property
-    def known(self) -> bool:
-        """Whether capacity and number are known, and the supply has its phases."""
-        return self.rated_w is not None and self.quantity is not None and not self.elsewhere
-
-    @property
-    def elsewhere(self) -> list[str]:
+        self.elsewhere = [phase for phase in line.unit.phases if phase not in ground.phases]
         """Phases of the unit that the supply lacks."""
-        return [phase for phase in self.unit.phases if phase not in self.ground.phases]
+        self.known = self.rated_w is not None and self.quantity is not None and not self.elsewhere
+        """Whether capacity and number are known, and the supply has its phases."""
+        self._design_a: float | None = None
 
     @cached_property
     def one(self) -> tuple[float, float]:
@@ -52,13 +47,15 @@ class Output:
 
     def design_a(self) -> float:
         """Design current of one unit on each of its phases [A]; a declared one wins."""
-        declared = rating(self.unit.rated_ma)
-        return design_current_a(
-            apparent_va=self.apparent_va(),
-            phases=self.line.phases,
-            nominal_v=self.ground.stated_nominal_v,
-            declared_a=declared / 1000 if declared else None,
-        )
+        if self._design_a is None:
+            declared = rating(self.unit.rated_ma)
+            self._design_a = design_current_a(
+                apparent_va=self.apparent_va(),
+                phases=self.line.phases,
+                nominal_v=self.ground.stated_nominal_v,
+                declared_a=declared / 1000 if declared else None,
+            )
+        return self._design_a
 
     def phase_a(self) -> float:
         """The current of all of the line on each of its phases, to be added to others [A].

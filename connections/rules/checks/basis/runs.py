@@ -60,7 +60,12 @@ def size_of(cable: Cable) -> str:
 
 def nominal(size: TextOrUnknown) -> str:
     """A nominal size as a label, without unit and trailing zeros; empty if not known."""
-    text = (known(size) or "").lower().replace("mm2", "").replace("mm²", "").strip()
+    return _nominal_in(known(size) or "")
+
+
+@lru_cache(maxsize=64)
+def _nominal_in(said: str) -> str:
+    text = said.lower().replace("mm2", "").replace("mm²", "").strip()
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 

@@ -162,7 +162,12 @@ class Ground:
 
 
 class Working:
-    """One check in progress."""
+    """One check in progress. `line` adds a line of the workings."""
+
+    __slots__ = (
+        "ceilings", "formula", "ground", "inputs", "keys", "kind", "line", "lines", "needs",
+        "plot", "reads", "says", "subject", "title",
+    )  # fmt: skip
 
     def __init__(
         self, ground: Ground, kind: CheckKind, subject: str, title: str, formula: str = ""
@@ -171,6 +176,7 @@ class Working:
         self.kind, self.subject, self.title, self.formula = kind, subject, title, formula
         self.inputs: dict[tuple[str, str], Input] = {}
         self.lines: list[str] = []
+        self.line = self.lines.append
         self.needs: dict[str, None] = {}
         self.keys: dict[str, None] = {}
         self.reads: dict[str, object] = {}
@@ -249,7 +255,7 @@ class Working:
         return value.amount is True
 
     def _value(self, key: str) -> Value | None:
-        value = self.ground.held(key)
+        value = self.ground.values.get(key)
         if value is None:
             self.need(f"the rulebook's {key}, which it does not hold")
         else:
@@ -271,14 +277,12 @@ class Working:
         """Copy everything from another working: shared inputs are recorded once."""
         self.inputs.update(other.inputs)
         self.reads.update(other.reads)
-        self.keys.update(other.keys)
-        self.ceilings.update(other.ceilings)
+        if other.keys:
+            self.keys.update(other.keys)
+        if other.ceilings:
+            self.ceilings.update(other.ceilings)
         if other.needs:
             self.needs.update(other.needs)
-
-    def line(self, text: str) -> None:
-        """Add a line of the workings."""
-        self.lines.append(text)
 
     # --- ends
 
