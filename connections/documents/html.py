@@ -1,7 +1,5 @@
-"""A frozen pack as HTML: cells resolved, then printed by templates that escape all text."""
+"""A frozen pack or annex as HTML: cells resolved, then printed by templates that escape text."""
 
-from collections.abc import Iterator
-from itertools import groupby
 from typing import TypedDict
 
 from connections.documents.check_plots import plot_of_block
@@ -9,13 +7,13 @@ from connections.documents.diagrams import diagram_svgs, heading_of_pack
 from connections.documents.fonts import printed_text
 from connections.documents.print_error import PrintError
 from connections.pack.content import (
+    Annex,
     Block,
     Cell,
+    Content,
     Facts,
-    Index,
     Pack,
     Plotted,
-    Registered,
     Section,
     Signing,
     Table,
@@ -30,18 +28,29 @@ def pack_html(pack: Pack) -> str:
     """
     from django.template.loader import render_to_string
 
-    if pack.personal is None:
-        raise PrintError(
-            "The personal part of this pack was removed, so it can't be printed any more."
-        )
     context = {
+        **_shared(pack),
+        "diagrams": diagram_svgs(pack.technical.site, heading_of_pack(pack)),
+    }
+    return printed_text(str(render_to_string("pack/pack.html", context)))
+
+
+def annex_html(annex: Annex) -> str:
+    """The whole HTML document of an annex; raises PrintError as `pack_html` does."""
+    from django.template.loader import render_to_string
+
+    return printed_text(str(render_to_string("annex/annex.html", _shared(annex))))
+
+
+def _shared(pack: Content) -> dict[str, object]:
+    if pack.personal is None:
+        raise PrintError("The personal part was removed, so this can't be printed any more.")
+    return {
         "pack": pack,
         "words": pack.technical.wording,
         "prepared_on": long_date(pack.prepared_on),
         "sections": shown_sections(pack),
-        "diagrams": diagram_svgs(pack.technical.site, heading_of_pack(pack)),
     }
-    return printed_text(str(render_to_string("pack/pack.html", context)))
 
 
 class ShownSection(TypedDict):
@@ -53,12 +62,12 @@ class ShownSection(TypedDict):
     blocks: list[dict[str, object]]
 
 
-def shown_sections(pack: Pack) -> list[ShownSection]:
+def shown_sections(pack: Content) -> list[ShownSection]:
     """The sections as templates print them, with personal values filled in."""
     return [_section(section, pack) for section in pack.technical.sections]
 
 
-def _section(section: Section, pack: Pack) -> ShownSection:
+def _section(section: Section, pack: Content) -> ShownSection:
     return {
         "key": section.key,
         "number": section.number,
@@ -67,7 +76,7 @@ def _section(section: Section, pack: Pack) -> ShownSection:
     }
 
 
-def _block(block: Block, pack: Pack) -> dict[str, object]:
+def _block(block: Block, pack: Content) -> dict[str, object]:
     """Values of a block for its template: its own fields, with cells resolved."""
     shown: dict[str, object] = {"kind": type(block).__name__.lower(), "block": block}
     if isinstance(block, Facts):
@@ -88,12 +97,10 @@ def _block(block: Block, pack: Pack) -> dict[str, object]:
         shown["plot"] = plot_of_block(block)
     elif isinstance(block, Signing):
         shown["name"], shown["on"] = _cell(block.name, pack), _cell(block.on, pack)
-    elif isinstance(block, Index):
-        shown["groups"] = list(_index(pack))
     return shown
 
 
-def _cell(cell: Cell, pack: Pack) -> dict[str, object]:
+def _cell(cell: Cell, pack: Content) -> dict[str, object]:
     text = cell.text
     if cell.personal:
         assert pack.personal is not None
@@ -104,9 +111,3 @@ def _cell(cell: Cell, pack: Pack) -> dict[str, object]:
         "assumed": cell.assumed,
         "unknown": text is None and not cell.blank,
     }
-
-
-def _index(pack: Pack) -> Iterator[tuple[str, list[Registered]]]:
-    """The register by groups, in frozen order."""
-    for title, entries in groupby(pack.technical.register, key=lambda entry: entry.group):
-        yield title, list(entries)

@@ -1,17 +1,18 @@
-"""One function from a frozen pack to its PDF."""
+"""From a frozen pack, or its annex, to a PDF."""
 
 import hashlib
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from connections.documents.html import pack_html
+from connections.documents.html import annex_html, pack_html
 from connections.documents.print_error import PrintError
 from connections.documents.printing import Attached, print_html
-from connections.pack.content import AttachedFile, Pack, digest_faults, write_pack
+from connections.pack.content import Annex, AttachedFile, Content, Pack, digest_faults, write_pack
 from connections.pack.pack_error import PackError
 from connections.pack.sections.closing import embedded_name
 
 DATA_FILE = "pack.json"
+ANNEX_FILE = "annex.json"
 _NO_FILES: Mapping[str, bytes] = MappingProxyType({})
 
 
@@ -25,19 +26,27 @@ def render(pack: Pack, files: Mapping[str, bytes] = _NO_FILES) -> bytes:
     Raises PackError if the digests don't fit the content. Raises PrintError if it can't be printed,
     or if a file is missing or not the one listed.
     """
-    if wrong := digest_faults(pack):
-        raise PackError(f"digests.{wrong[0]}", "the digest does not fit the content")
-    data = Attached(
-        name=DATA_FILE,
-        content=write_pack(pack),
-        description="The content of this pack as data",
-        relationship="Data",
-    )
+    data = _data(pack, DATA_FILE, "The content of this pack as data")
     attached = tuple(
         _attached(number, file, files)
         for number, file in enumerate(pack.technical.attachments, start=1)
     )
     return print_html(pack_html(pack), (data, *attached), pack.prepared_on)
+
+
+def render_annex(annex: Annex) -> bytes:
+    """Print a frozen annex as a PDF of its own, with its content as `annex.json`.
+
+    Same bytes and same errors as `render`.
+    """
+    data = _data(annex, ANNEX_FILE, "The content of this annex as data")
+    return print_html(annex_html(annex), (data,), annex.prepared_on)
+
+
+def _data(content: Content, name: str, description: str) -> Attached:
+    if wrong := digest_faults(content):
+        raise PackError(f"digests.{wrong[0]}", "the digest does not fit the content")
+    return Attached(name, write_pack(content), description, "Data")
 
 
 def _attached(number: int, file: AttachedFile, files: Mapping[str, bytes]) -> Attached:

@@ -1,4 +1,4 @@
-"""Make the frozen content of a pack from a site, its decision and the rulebook that decided."""
+"""Make the frozen content of a pack and of its annex from a site, its decision and rulebook."""
 
 import datetime as dt
 import re
@@ -18,10 +18,12 @@ from connections.pack.case import (
     SentWithout,
 )
 from connections.pack.content import (
+    Annex,
     AttachedFile,
     Block,
     Digests,
     Kind,
+    Noted,
     Pack,
     Personal,
     ProcedureName,
@@ -39,11 +41,9 @@ from connections.pack.needs import Gap, gaps
 from connections.pack.pack_error import PackError
 from connections.pack.sections import closing, front
 from connections.pack.sections.alike_checks import without_persons
-from connections.pack.sections.findings import finding_blocks
 from connections.pack.sections.layout import Sheet
 from connections.pack.sections.limitation import limitation_blocks
 from connections.pack.sections.network_view import network_blocks
-from connections.pack.sections.procedure import procedure_blocks
 from connections.pack.sections.protection import protection_blocks
 from connections.pack.sections.schedule import (
     party_blocks,
@@ -58,8 +58,6 @@ from connections.pack.withholding import (
     with_persons,
 )
 from connections.rulebook.book import Rulebook
-from connections.rules.checks.basis.types import Check
-from connections.rules.decide import decide
 
 LARGEST_REVISION = 9999
 SHORTEST_SALT = 16
@@ -169,30 +167,12 @@ def build_pack(
     if issued and (found := hindrances(case)):
         raise PackError(found[0].path, found[0].message)
     withholding = Withholding(site)
-    technical = technical_site(site, withholding)
-    sheet = Sheet(
-        structs.replace(
-            case,
-            site=with_persons(technical, site, withholding),
-            decision=technical_decision(decision, withholding),
-            decisions=tuple(
-                structs.replace(d, reason=withholding.text(d.reason)) for d in decisions
-            ),
-            attachments=tuple(withholding.whole(file) for file in attachments),
-            without=tuple(structs.replace(w, reason=withholding.text(w.reason)) for w in without),
-        )
-    )
+    sheet = Sheet(_withheld(case, withholding))
     serves = serves_of(case)
-    # Imported here: readers of packs need no formulas, a third of the time to load.
-    from connections.rules.checks.basis.types import PRINTED
-    from connections.rules.engineering import checks_of
-
-    printed = (check for check in checks_of(decide(site, book)) if check.group in PRINTED)
-    checks = without_persons(printed, withholding)
-    sections = _sections(sheet, serves, checks)
+    sections = _sections(sheet, serves)
     register = _in_order(sheet.register)
     content = Technical(
-        site=technical,
+        site=technical_site(site, withholding),
         decision=sheet.case.decision,
         sections=_with_missing(sections, register, bool(without)),
         register=register,
@@ -216,6 +196,65 @@ def build_pack(
             personal=Personal(salt, dict(sorted(sheet.personal.items()))),
             digests=Digests("", "", ""),
         )
+    )
+
+
+def build_annex(
+    pack: Pack,
+    site: Site,
+    decision: Decision,
+    book: Rulebook,
+    *,
+    salt: str,
+    decisions: tuple[EngineerDecision, ...] = (),
+    kind: Kind | None = None,
+    subject: Iterable[str] = (),
+) -> Annex:
+    """The frozen annex of a pack, made from the same facts; arguments as for `build_pack`.
+
+    Its personal part holds the names of those who decided. Raises PackError.
+    """
+    # Imported here: readers of packs need no formulas, a third of the time to load.
+    from connections.pack.sections.annex import annex_sections
+    from connections.rules.checks.basis.types import PRINTED
+    from connections.rules.decide import decide
+    from connections.rules.engineering import checks_of
+
+    if len(salt) < SHORTEST_SALT:
+        raise PackError("salt", f"give at least {SHORTEST_SALT} random characters")
+    case = _case(
+        site, decision, book, kind, subject, pack.prepared_on, decisions, None, (), ()
+    )  # fmt: skip
+    withholding = Withholding(site)
+    sheet = Sheet(_withheld(case, withholding))
+    printed = (check for check in checks_of(decide(site, book)) if check.group in PRINTED)
+    sections = annex_sections(sheet, pack, without_persons(printed, withholding))
+    return sealed(
+        Annex(
+            format="annex/1",
+            reference=pack.reference,
+            revision=pack.revision,
+            issued=pack.issued,
+            prepared_on=pack.prepared_on,
+            title=f"Annex to {pack.reference}, revision {pack.revision}",
+            pack=pack.digests.pack,
+            technical=Noted(sheet.case.decision, numbered(sections), pack.technical.wording),
+            personal=Personal(salt, dict(sorted(sheet.personal.items()))),
+            digests=Digests("", "", ""),
+        )
+    )
+
+
+def _withheld(case: Case, withholding: Withholding) -> Case:
+    """The case with personal values replaced in what people typed, as sections read it."""
+    text = withholding.text
+    return structs.replace(
+        case,
+        site=with_persons(technical_site(case.site, withholding), case.site, withholding),
+        decision=technical_decision(case.decision, withholding),
+        decisions=tuple(structs.replace(d, reason=text(d.reason)) for d in case.decisions),
+        attachments=tuple(withholding.whole(file) for file in case.attachments),
+        without=tuple(structs.replace(w, reason=text(w.reason)) for w in case.without),
     )
 
 
@@ -330,9 +369,7 @@ def serves_of(case: Case) -> str:
     return f"{recommendation[0]} {form}" if recommendation else form
 
 
-def _sections(sheet: Sheet, serves: str, checks: tuple[Check, ...]) -> tuple[Section, ...]:
-    from connections.pack.sections.checks import electrical_blocks, working_blocks
-
+def _sections(sheet: Sheet, serves: str) -> tuple[Section, ...]:
     parts: list[tuple[str, str, list[Block]]] = [
         (
             "asked",
@@ -344,23 +381,22 @@ def _sections(sheet: Sheet, serves: str, checks: tuple[Check, ...]) -> tuple[Sec
         ("units", "Generating units, existing and proposed", unit_blocks(sheet)),
         ("storage", "Storage and how it is coupled", storage_blocks(sheet)),
         ("network", "What the network sees", network_blocks(sheet)),
-        ("checks", "Electrical checks", electrical_blocks(sheet, checks)),
-        ("procedure", "Procedure and steps", procedure_blocks(sheet)),
         ("limitation", "Limitation scheme", limitation_blocks(sheet)),
         ("protection", "Interface protection", protection_blocks(sheet)),
         ("diagram", "Single-line diagram", closing.diagram_blocks(sheet)),
-        ("findings", "Findings and decisions", finding_blocks(sheet)),
         ("attachments", "Attachments", closing.attachment_blocks(sheet)),
     ]
     if sheet.case.after_the_work:
         parts.append(("commissioning", "Commissioning checks", closing.check_blocks(sheet)))
     parts += [
         ("declarations", "Declarations", closing.declaration_blocks(sheet)),
-        ("cautions", "Cautions", closing.caution_blocks(sheet)),
-        ("workings", "Workings of the electrical checks", working_blocks(sheet, checks)),
         ("about", "About this pack", closing.about_blocks(sheet)),
-        ("index", "Index of data items", closing.index_blocks()),
     ]
+    return numbered(parts)
+
+
+def numbered(parts: Iterable[tuple[str, str, Sequence[Block]]]) -> tuple[Section, ...]:
+    """Sections in their order, of key, title and blocks."""
     return tuple(
         Section(key, number, title, tuple(blocks))
         for number, (key, title, blocks) in enumerate(parts, start=1)
@@ -387,8 +423,8 @@ def _with_missing(
         return sections
     verb = "is" if len(missing) == 1 else "are"
     said = (
-        f"{counted(len(missing), 'data item')} that this pack needs {verb} not known; the index "
-        f"marks {'it' if len(missing) == 1 else 'them'}."
+        f"{counted(len(missing), 'data item')} that this pack needs {verb} not known, and marked "
+        f"where {'it stands' if len(missing) == 1 else 'they stand'}."
     )
     if without:
         said += " Where it is sent without one, the reason stands beside it."

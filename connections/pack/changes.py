@@ -8,7 +8,6 @@ from connections.facts.decision import Finding
 from connections.pack.content import Cell, Facts, Pack, Section, Table
 from connections.pack.figures import counted, listed
 from connections.pack.places import subject_words
-from connections.pack.sections.check_basis import BASIS, figures_of
 
 MOST = 60
 """Most sentences; further ones are only counted, so that page one stays readable."""
@@ -17,7 +16,7 @@ _NOT_BY_CELL = ("procedure.", "network.", "about.", "attachments.", "findings.",
                "checks.")  # fmt: skip
 """Tables of reasons or sums, or compared in another way below."""
 _DERIVED = ("protection.choice", "protection.a", "protection.b", "protection.c", "storage.coupling")
-_EVERY_PACK_ANEW = frozenset({"asked", "about", "index"})
+_EVERY_PACK_ANEW = frozenset({"asked", "about"})
 """Sections that repeat others, or name the day."""
 _NO_CHANGE = frozenset({"case.sending_on"})
 """The date of the rules moves by itself; only its consequences are told."""
@@ -52,7 +51,7 @@ def changes_between(old: Pack, new: Pack) -> tuple[str, ...]:
         touched.add("procedure")
     if old.title != new.title:
         said.append(f"Title: {new.title}, was {old.title}.")
-    for part in (_values, _check_figures, _findings, _decisions, _attachments, _rulebook):
+    for part in (_values, _findings, _attachments, _rulebook):
         for section, sentence in part(old, new):
             said.append(sentence)
             touched.add(section)
@@ -101,22 +100,6 @@ def _values(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
         if was == now or (erased and any(said and said.personal for said in (was, now))):
             continue
         yield place.section, _changed(place, was, now)
-
-
-def _check_figures(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
-    """Changes of limits, assumed and engineers' figures; failed checks are findings."""
-    before, after = _figures_taken(old), _figures_taken(new)
-    for name, value in after.items():
-        if before.get(name, value) != value:
-            yield "checks", f"{name}, for the electrical checks: {value}, was {before[name]}."
-
-
-def _figures_taken(pack: Pack) -> dict[str, str]:
-    for section in pack.technical.sections:
-        for block in section.blocks:
-            if isinstance(block, Table) and block.id == BASIS:
-                return figures_of(block)
-    return {}
 
 
 def _changed(place: _Place, was: _Said | None, now: _Said | None) -> str:
@@ -200,34 +183,6 @@ def _findings(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
 
 def _named(finding: Finding) -> tuple[str, str]:
     return finding.id, finding.subject
-
-
-def _decisions(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
-    before, after = _decided(old), _decided(new)
-    for on, reason in after.items():
-        if on not in before:
-            yield "findings", f"Engineer's decision, {on}: {reason}"
-        elif before[on] != reason:
-            yield "findings", f"Engineer's decision changed, {on}: {reason}"
-    for on in before:
-        if on not in after:
-            yield "findings", f"Engineer's decision no longer made, {on}."
-
-
-def _decided(pack: Pack) -> dict[str, str]:
-    """Subject of each decision, with its reason."""
-    for section in pack.technical.sections:
-        for block in section.blocks:
-            if isinstance(block, Table) and block.id == "findings.decisions":
-                return {
-                    _one_line(row.cells[0]): _one_line(row.cells[1]).rstrip(".") + "."
-                    for row in block.rows
-                }
-    return {}
-
-
-def _one_line(cell: Cell) -> str:
-    return " – ".join((cell.text or "").split("\n"))
 
 
 def _attachments(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:

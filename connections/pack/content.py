@@ -1,13 +1,14 @@
-"""The frozen content of a pack (format pack/1): everything that its printed pages say.
+"""The frozen content of a pack (format pack/1) and of its annex (annex/1): all that they print.
 
-The technical part holds no value that names or reaches a person. Such values stand in the personal
-part under an id, and a cell of the technical part names that id. Each part has a digest, the
-personal one with a salt of its own; the pack's digest covers both and the heading. So the personal
-part can be removed later, and the rest can still be proved unchanged.
+The pack is what the network operator reads; the annex is for the firm's file. The technical part
+holds no value that names or reaches a person. Such values stand in the personal part under an id,
+and a cell of the technical part names that id. Each part has a digest, the personal one with a salt
+of its own; the pack's digest covers both and the heading. So the personal part can be removed
+later, and the rest can still be proved unchanged.
 """
 
 import datetime as dt
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, TypeVar
 
 import msgspec
 from msgspec import Struct, structs
@@ -205,16 +206,8 @@ class Contents(_Frozen, frozen=True, tag="contents"):
     title: str
 
 
-class Index(_Frozen, frozen=True, tag="index"):
-    """The list of data items with their pages, from the register of the technical part."""
-
-    id: str
-    title: str
-    says: str
-
-
 Block: TypeAlias = (
-    Facts | Table | Prose | Points | Drawing | Plotted | Workings | Signing | Contents | Index
+    Facts | Table | Prose | Points | Drawing | Plotted | Workings | Signing | Contents
 )
 
 
@@ -230,7 +223,7 @@ class Section(_Frozen, frozen=True):
 class Registered(_Frozen, frozen=True):
     """A data item in the register: its group, where it is printed, and whether it is known.
 
-    `anchor` is the printed element that the index points at. For a column that only some rows lack,
+    `anchor` is the printed element that holds it. For a column that only some rows lack,
     `of` names those rows.
     """
 
@@ -292,6 +285,14 @@ class Technical(_Frozen, frozen=True):
     attachments: tuple[AttachedFile, ...] = ()
 
 
+class Noted(_Frozen, frozen=True):
+    """What the annex adds, and names no person: the whole decision with its reasons and doubts."""
+
+    decision: Decision
+    sections: tuple[Section, ...]
+    wording: Wording
+
+
 class Personal(_Frozen, frozen=True):
     """Values that name or reach a person, by the id that cells of the technical part give."""
 
@@ -333,11 +334,33 @@ class Pack(_Frozen, frozen=True):
     digests: Digests
 
 
+class Annex(_Frozen, frozen=True):
+    """The frozen annex of a pack, for the firm's file: workings, reasons, sources and certainty.
+
+    `pack` is the digest of the pack that it belongs to; `digests.pack` is that of the annex itself.
+    """
+
+    format: Literal["annex/1"]
+    reference: str
+    revision: int
+    issued: bool
+    prepared_on: dt.date
+    title: str
+    pack: str
+    technical: Noted
+    personal: Personal | None
+    digests: Digests
+
+
+Content: TypeAlias = Pack | Annex
+_C = TypeVar("_C", Pack, Annex)
+
 _decoder = msgspec.json.Decoder(Pack)
+_annex_decoder = msgspec.json.Decoder(Annex)
 
 
-def write_pack(pack: Pack) -> bytes:
-    """Canonical JSON of a pack, as stored, hashed and embedded in the PDF."""
+def write_pack(pack: Content) -> bytes:
+    """Canonical JSON of a pack or an annex, as stored, hashed and embedded in the PDF."""
     return canonical(pack)
 
 
@@ -346,10 +369,19 @@ def read_pack(raw: bytes) -> Pack:
 
     Raises PackError if the JSON is no pack, or if its digests don't fit its content.
     """
+    return _read(raw, _decoder, "a pack")
+
+
+def read_annex(raw: bytes) -> Annex:
+    """Read an annex from its JSON; raises PackError as `read_pack` does."""
+    return _read(raw, _annex_decoder, "an annex")
+
+
+def _read(raw: bytes, decoder: "msgspec.json.Decoder[_C]", what: str) -> _C:
     try:
-        pack = _decoder.decode(raw)
+        pack = decoder.decode(raw)
     except msgspec.DecodeError as fault:
-        raise PackError("", f"this is not the content of a pack: {fault}") from None
+        raise PackError("", f"this is not the content of {what}: {fault}") from None
     if wrong := digest_faults(pack):
         raise PackError(
             f"digests.{wrong[0]}",
@@ -359,8 +391,11 @@ def read_pack(raw: bytes) -> Pack:
     return pack
 
 
-def digests_of(pack: Pack) -> Digests:
-    """Compute the digests of a pack. Without its personal part, that part's digest is kept."""
+def digests_of(pack: Content) -> Digests:
+    """Compute the digests of a pack or an annex.
+
+    Without its personal part, that part's digest is kept.
+    """
     technical = digest(pack.technical)
     personal = pack.digests.personal if pack.personal is None else digest(pack.personal)
     heading = {
@@ -375,7 +410,7 @@ def digests_of(pack: Pack) -> Digests:
     )
 
 
-def digest_faults(pack: Pack) -> tuple[str, ...]:
+def digest_faults(pack: Content) -> tuple[str, ...]:
     """Names of the digests that don't fit the content: "technical", "personal", "pack"."""
     found = digests_of(pack)
     return tuple(
@@ -385,11 +420,11 @@ def digest_faults(pack: Pack) -> tuple[str, ...]:
     )
 
 
-def sealed(pack: Pack) -> Pack:
+def sealed(pack: _C) -> _C:
     """The pack with the digests of its content."""
     return structs.replace(pack, digests=digests_of(pack))
 
 
-def without_personal(pack: Pack) -> Pack:
+def without_personal(pack: _C) -> _C:
     """The pack as it is kept after a customer is erased: no personal part, same digests."""
     return structs.replace(pack, personal=None)

@@ -10,10 +10,14 @@ from sites.house.models.base import Keyed
 
 
 class PersonalPart(models.Model):
-    """The personal part of a frozen pack with its salt; erasing a customer deletes this row."""
+    """The personal part of a frozen pack with its salt, and that of its annex.
+
+    Erasing a customer deletes this row.
+    """
 
     content = models.BinaryField()
     salt = models.CharField(max_length=64)
+    annex = models.BinaryField(default=b"")
 
 
 class SentWithout(Keyed):
@@ -39,7 +43,8 @@ class FrozenPack(Keyed):
 
     `technical` is the whole frozen pack without its personal part, which has its own row. Both are
     canonical JSON; their digests and the pack's own outlive an erasure. `pdf_sha256` names the
-    stored file once it is printed; until then the page says so.
+    stored file once it is printed; until then the page says so. `annex` is the frozen annex in the
+    same way, empty in rows from before there were any; it is printed after the pack.
     """
 
     application = models.ForeignKey(
@@ -66,6 +71,9 @@ class FrozenPack(Keyed):
     printed_at = models.DateTimeField(null=True)
     print_fault = models.CharField(max_length=300, blank=True)
     attachments = models.JSONField(default=list)
+    annex = models.BinaryField(default=b"")
+    annex_digest = models.CharField(max_length=64, blank=True)
+    annex_pdf_sha256 = models.CharField(max_length=64, blank=True)
 
     class Meta:
         ordering = ("application", "revision")

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from connections.facts.site import Site
+from connections.pack.case import Case
 from connections.pack.content import Cell, Column, PrintedRow, Table
 from connections.pack.figures import listed, short_date
-from connections.pack.sections.layout import Sheet
 from connections.rulebook.book import Rulebook, Value
 from connections.rules.checks.basis.types import FROM_WORDS, Check, Input
 
@@ -28,8 +28,8 @@ class _Figure(Struct, frozen=True):
 class Basis:
     """The numbered figures of all checks of a site, in the order in which checks take them."""
 
-    def __init__(self, sheet: Sheet, checks: Sequence[Check]) -> None:
-        self._site, self._book = sheet.case.site, sheet.case.book
+    def __init__(self, case: Case, checks: Sequence[Check]) -> None:
+        self._site, self._book = case.site, case.book
         self._numbers: dict[_Figure, int] = {}
         for check in checks:
             for one in check.inputs:
@@ -59,7 +59,7 @@ class Basis:
             id=BASIS,
             title="Figures that the checks take",
             says="What is assumed holds until somebody states it; an engineer's figure stands in "
-            "place of one that would be assumed. Facts of the site stand in the sections before.",
+            "place of one that would be assumed. Facts of the site stand in the pack.",
             columns=(
                 Column("No.", 6),
                 Column("Figure", 35),
@@ -108,8 +108,3 @@ def _of_a_unit(name: str, site: Site) -> str:
         if name.endswith(f" {unit.id}"):
             return f"{name.removesuffix(unit.id)}a unit"
     return name
-
-
-def figures_of(table: Table) -> dict[str, str]:
-    """Each figure of the table with its value."""
-    return {row.cells[1].text or "": row.cells[2].text or "" for row in table.rows}

@@ -27,7 +27,6 @@ from connections.pack.content import (
 from connections.pack.figures import counted, listed
 from connections.pack.sections.alike_checks import Alike, alike, by_title
 from connections.pack.sections.check_basis import Basis
-from connections.pack.sections.layout import Sheet
 from connections.rules.checks.basis.types import (
     FROM_WORDS,
     PRINTED,
@@ -65,11 +64,10 @@ _COUNTED = (
 _ORDER: tuple[From, ...] = ("site", "rulebook", "assumed", "overridden", "computed")
 
 
-def electrical_blocks(sheet: Sheet, checks: Sequence[Check]) -> list[Block]:
-    """Results of the checks, their figures, and a table with plots for each group."""
+def electrical_blocks(checks: Sequence[Check], basis: Basis) -> list[Block]:
+    """Results of the checks: a table with plots for each group."""
     if not checks:
         return [Prose("checks.none", "", ("There is no plant on these facts to check.",))]
-    basis = Basis(sheet, checks)
     groups = {
         group: found
         for group in PRINTED
@@ -77,25 +75,11 @@ def electrical_blocks(sheet: Sheet, checks: Sequence[Check]) -> list[Block]:
     }
     blocks: list[Block] = [_summary(checks, groups)]
     for group, found in groups.items():
-        table = _table(group, found, basis)
-        lacking = [check for check in found if check.result == "missing"]
-        sheet.enter(
-            f"checks.{group}",
-            "checks",
-            PRINTED[group],
-            table.id,
-            "not known" if len(lacking) == len(found) else "given",
-            needed=False,
-        )
-        blocks += [table, *_plots(group, found)]
-    figures = basis.table()
-    if figures is not None:
-        sheet.enter("checks.basis", "checks", figures.title, figures.id, needed=False)
-        blocks.append(figures)
+        blocks += [_table(group, found, basis), *_plots(group, found)]
     return blocks
 
 
-def working_blocks(sheet: Sheet, checks: Sequence[Check]) -> list[Block]:
+def working_blocks(checks: Sequence[Check]) -> list[Block]:
     """Formula, inputs and arithmetic of every check that could be worked out, group by group."""
     blocks: list[Block] = []
     for group, title in PRINTED.items():
@@ -105,7 +89,6 @@ def working_blocks(sheet: Sheet, checks: Sequence[Check]) -> list[Block]:
             blocks.append(Workings(f"workings.{group}", title, _workings(found)))
     if not blocks:
         return [Prose("workings.none", "", ("No check could be worked out on these facts.",))]
-    sheet.enter("workings", "checks", "Workings of the checks", blocks[0].id, needed=False)
     said = (
         "How the values of the electrical checks come about. Each value is rounded outwards before "
         "it is compared. Checks that differ in nothing but the unit or phase are worked out once; "
@@ -124,8 +107,8 @@ def _summary(checks: Sequence[Check], groups: dict[Group, tuple[Check, ...]]) ->
         f"{counted(len(checks), 'check')} on the facts of this site: {listed(told)}.",
         "A value is rounded outwards before it is compared, and one within a step of its limit is "
         "an engineer's to decide; what an engineer decides about stands among the findings. "
-        "“Rests on” names facts, and by their number the figures listed after the checks. Formulas "
-        "and arithmetic stand in the section “Workings of the electrical checks”.",
+        "“Rests on” names facts, and by their number the figures of the section “Figures taken”. "
+        "Formulas and arithmetic stand in the section “Workings of the electrical checks”.",
     ]
     left_out = [title for group, title in PRINTED.items() if group not in groups]
     if left_out:

@@ -6,15 +6,13 @@ from connections.pack.content import (
     Cell,
     Column,
     Drawing,
-    Index,
-    Points,
     PrintedRow,
     Prose,
     Signing,
     Table,
 )
 from connections.pack.figures import counted, fixed, long_date
-from connections.pack.sections.cautions import cautions, wiring_of
+from connections.pack.sections.cautions import wiring_of
 from connections.pack.sections.layout import Sheet
 
 _ON_PAPER = Cell(blank=True)
@@ -221,24 +219,6 @@ def declaration_blocks(sheet: Sheet) -> list[Block]:
     ):
         sheet.enter(block_id, "declarations", label, block_id, "on paper")
     return blocks
-
-
-def caution_blocks(sheet: Sheet) -> list[Block]:
-    """Cautions that the facts call for."""
-    sheet.enter("cautions", "declarations", "Cautions", "cautions", needed=False)
-    return [Points("cautions", "", cautions(sheet.case))]
-
-
-def index_blocks() -> list[Block]:
-    """The index of data items."""
-    return [
-        Index(
-            "index",
-            "",
-            "Every data item with the page that it stands on. The grouping is ours and follows no "
-            "operator's form.",
-        )
-    ]
 
 
 def about_blocks(sheet: Sheet) -> list[Block]:

@@ -55,7 +55,6 @@ def finding_blocks(sheet: Sheet) -> list[Block]:
 
     findings = [f for f in sheet.case.decision.findings if f.id not in ENGINEERS_OWN]
     if not findings:
-        sheet.enter("findings", "procedure", "Findings", "findings.none", needed=False)
         return [Prose("findings.none", "", ("The rules have nothing to say beyond the above.",))]
     blocks: list[Block] = []
     for severity, head in _HEADS.items():
@@ -63,13 +62,9 @@ def finding_blocks(sheet: Sheet) -> list[Block]:
         if found:
             points = tuple(_point(sheet.case, finding) for finding in found)
             blocks.append(Points(f"findings.{severity}", head, points))
-    sheet.enter("findings", "procedure", "Findings", blocks[0].id, needed=False)
     decisions = [d for d in sheet.case.decisions if d.finding not in ENGINEERS_OWN]
     if decisions:
         blocks.append(_decisions(sheet, decisions))
-        sheet.enter(
-            "decisions", "procedure", "Engineer's decisions", "findings.decisions", needed=False
-        )
     return blocks
 
 

@@ -43,12 +43,10 @@ def _outcome(sheet: Sheet) -> Block:
             "The published text can be read two ways for this site. The strict reading is taken "
             "here" + (f"; the other one gives: {_title(sheet, other)}." if other else ".")
         )
-    sheet.enter("procedure.outcome", "procedure", "Procedure", "procedure.outcome")
     return Prose("procedure.outcome", "Procedure", tuple(sentences))
 
 
 def _steps(sheet: Sheet) -> Points:
-    sheet.enter("procedure.steps", "procedure", "Steps, forms and time limits", "procedure.steps")
     return Points(
         id="procedure.steps",
         title="Steps",
@@ -96,7 +94,6 @@ def _reasons(sheet: Sheet) -> list[Block]:
                 ),
             )
         )
-        sheet.enter("procedure.because", "procedure", "Why this procedure", "procedure.because")
     earlier = [
         other
         for other in procedure.not_because

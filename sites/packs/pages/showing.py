@@ -16,9 +16,6 @@ from sites.premises.forms.box_places import box_at
 from sites.premises.reading.site_rows import SiteRows, rows_for
 from sites.review.reading.review import anchor_of
 
-_NOT_ON_SCREEN = ("contents", "index")
-"""Lists that only a print needs."""
-
 
 class ShownObstacle(Struct, frozen=True):
     """An obstacle with the link to settle it; of a finding also the severity in words."""
@@ -70,12 +67,12 @@ def show_preview(
             "sections": [
                 {
                     **section,
-                    "blocks": [b for b in section["blocks"] if b["kind"] not in _NOT_ON_SCREEN],
+                    "blocks": [b for b in section["blocks"] if b["kind"] != "contents"],
                 }
                 for section in shown_sections(draft.pack)
-                if section["key"] != "index"
             ],
             "drawings": pack_drawings(draft.pack),
+            "annex_sections": [] if draft.annex is None else shown_sections(draft.annex),
         }
         if person.is_engineer:
             context["issue_form"] = issue_form or IssueForm(

@@ -9,11 +9,26 @@ from django.utils import timezone
 from msgspec import Struct, structs
 
 from connections.facts.decision import Finding
-from connections.pack.build import build_pack, kind_of, needed_later, pack_hindrances
+from connections.pack.build import (
+    build_annex,
+    build_pack,
+    kind_of,
+    needed_later,
+    pack_hindrances,
+)
 from connections.pack.case import EngineerDecision, InstallerDeclaration
 from connections.pack.case import SentWithout as Reason
 from connections.pack.changes import changes_between
-from connections.pack.content import AttachedFile, Kind, Pack, Personal, digest_faults, read_pack
+from connections.pack.content import (
+    Annex,
+    AttachedFile,
+    Kind,
+    Pack,
+    Personal,
+    digest_faults,
+    read_annex,
+    read_pack,
+)
 from connections.pack.issuing import Hindrance
 from connections.pack.pack_error import PackError
 from sites.deciding.reading.deciding import DecidedSite, decide_case
@@ -80,6 +95,7 @@ class DraftPack(Struct, frozen=True):
     fault: str = ""
     sent_without: tuple[GivenReason, ...] = ()
     later: tuple[LaterNeed, ...] = ()
+    annex: Annex | None = None
 
     @property
     def revision(self) -> int:
@@ -145,6 +161,23 @@ class PackMakings(Struct, frozen=True):
             without=self.without,
         )
 
+    def annex(self, pack: Pack, *, salt: str) -> Annex:
+        """Return the annex of a pack made of these parts. Raises PackError."""
+        site, book, decision = self.decided.site, self.decided.book, self.decided.decision
+        assert site is not None
+        assert book is not None
+        assert decision is not None
+        return build_annex(
+            pack,
+            site,
+            decision,
+            book,
+            salt=salt,
+            decisions=self.decisions,
+            kind=self.kind,
+            subject=self.decided.proposed,
+        )
+
 
 def newest_pack(application: Application) -> FrozenPack | None:
     """Return the latest issued revision, if there is one."""
@@ -195,6 +228,7 @@ def draft_of(
             if (row := reasons.get((each.need, each.of))) is not None
         ),
         later=_later(makings),
+        annex=makings.annex(pack, salt=secrets.token_hex(16)),
     )
 
 
@@ -349,6 +383,24 @@ def _sentence(words: str) -> str:
     if first in ("the", "no", "a", "an", "missing:"):
         words = f"{words[0].upper()}{words[1:]}"
     return f"{words}."
+
+
+def annex_of(frozen: FrozenPack) -> Annex | None:
+    """Return the annex as frozen; None for a pack from before there were annexes.
+
+    Raises PackError if the stored bytes do not match the digests.
+    """
+    if not frozen.annex:
+        return None
+    annex = read_annex(bytes(frozen.annex))
+    if frozen.personal is not None:
+        personal = msgspec.json.decode(bytes(frozen.personal.annex), type=Personal)
+        annex = structs.replace(annex, personal=personal)
+        if wrong := digest_faults(annex):
+            raise PackError(f"digests.{wrong[0]}", "the stored annex was changed after freezing")
+    if (annex.digests.pack, annex.pack) != (frozen.annex_digest, frozen.digest):
+        raise PackError("digests.pack", "the stored annex is that of another pack")
+    return annex
 
 
 def pack_of(frozen: FrozenPack) -> Pack:

@@ -122,7 +122,8 @@ def _freeze(draft: DraftPack, declaration: InstallerDeclaration | None, by: Pers
     assert draft.case is not None
     now = timezone.now()
     reasons = reasons_of(draft.case).values()
-    pack = makings_of(draft.decided, draft.findings, draft.files, reasons).build(
+    makings = makings_of(draft.decided, draft.findings, draft.files, reasons)
+    pack = makings.build(
         reference=draft.application.reference,
         prepared_on=timezone.localdate(now),
         salt=secrets.token_hex(16),
@@ -132,6 +133,7 @@ def _freeze(draft: DraftPack, declaration: InstallerDeclaration | None, by: Pers
         issued=True,
         declaration=declaration,
     )
+    annex = makings.annex(pack, salt=secrets.token_hex(16))
     assert pack.personal is not None
     try:
         with transaction.atomic():
@@ -144,11 +146,15 @@ def _freeze(draft: DraftPack, declaration: InstallerDeclaration | None, by: Pers
                 procedure=pack.procedure.key,
                 technical=write_pack(without_personal(pack)),
                 personal=PersonalPart.objects.create(
-                    content=canonical(pack.personal), salt=pack.personal.salt
+                    content=canonical(pack.personal),
+                    salt=pack.personal.salt,
+                    annex=canonical(annex.personal),
                 ),
                 technical_digest=pack.digests.technical,
                 personal_digest=pack.digests.personal,
                 digest=pack.digests.pack,
+                annex=write_pack(without_personal(annex)),
+                annex_digest=annex.digests.pack,
                 rulebook=keep_rulebook(draft.decided.book),
                 issued_by=by,
                 issued_at=now,

@@ -7,15 +7,23 @@ from typing import Any, NamedTuple
 import pypdfium2
 import pytest
 
-from connections.documents.render import render
-from connections.pack.content import Pack
-from tests.connections.pack.cases import DECLARED, FILES, pack_of
+from connections.documents.render import render, render_annex
+from connections.pack.content import Annex, Pack
+from tests.connections.pack.cases import DECLARED, FILES, annex_of, pack_of
 
 
 class Printed(NamedTuple):
     """A pack, its PDF, and the text of each page."""
 
     pack: Pack
+    pdf: bytes
+    pages: tuple[str, ...]
+
+
+class PrintedAnnex(NamedTuple):
+    """An annex, its PDF, and the text of each page."""
+
+    annex: Annex
     pdf: bytes
     pages: tuple[str, ...]
 
@@ -57,3 +65,11 @@ def printed() -> Callable[[str], Printed]:
         return _printed[name]
 
     return get
+
+
+@pytest.fixture(scope="session")
+def printed_annex() -> PrintedAnnex:
+    """The annex of the application, printed."""
+    annex = annex_of(FILES["application"](), **_GIVEN["application"])
+    pdf = render_annex(annex)
+    return PrintedAnnex(annex, pdf, page_texts(pdf))

@@ -1,16 +1,13 @@
-"""Everything that the frozen content says stands on the pages, and the index finds it."""
+"""Everything that the frozen content says stands on the pages."""
 
-import io
 import re
 from collections.abc import Callable, Iterator
-from typing import Any
 
-import pikepdf
-import pypdfium2
 import pytest
 
 from connections.pack.content import (
     Cell,
+    Content,
     Facts,
     Pack,
     Plotted,
@@ -44,7 +41,7 @@ def body(printed: Printed) -> str:
     return whole.replace(squeezed(pack.technical.wording.not_issued), "")
 
 
-def said(pack: Pack) -> Iterator[str]:
+def said(pack: Content) -> Iterator[str]:
     """Every text of the frozen content that is to be printed."""
     assert pack.personal is not None
 
@@ -79,9 +76,9 @@ def said(pack: Pack) -> Iterator[str]:
                     yield from (*each.inputs, *each.lines)
             elif isinstance(block, Signing):
                 yield from (block.text, text(block.name), text(block.on))
-    yield from (entry.label for entry in pack.technical.register)
-    yield from pack.changes
-    yield f"Its data serves: {pack.procedure.serves}."
+    if isinstance(pack, Pack):
+        yield from pack.changes
+        yield f"Its data serves: {pack.procedure.serves}."
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -89,11 +86,11 @@ def test_everything_said_is_printed(printed: Get, name: str) -> None:
     found = printed(name)
     there = body(found)
     texts = list(said(found.pack))
-    assert len(texts) > 200
+    assert len(texts) > 100
     assert [text for text in texts if squeezed(text) not in there] == []
 
 
-@pytest.mark.parametrize(("name", "fewest", "most"), [("plain", 8, 16), ("large", 12, 26)])
+@pytest.mark.parametrize(("name", "fewest", "most"), [("plain", 4, 12), ("large", 6, 22)])
 def test_length(printed: Get, name: str, fewest: int, most: int) -> None:
     assert fewest <= len(printed(name).pages) <= most
 
@@ -121,36 +118,6 @@ def test_no_heading_is_left_at_the_bottom(printed: Get, name: str) -> None:
         lines = [line.strip() for line in page.splitlines() if line.strip()]
         end = next(i for i, line in enumerate(lines) if line.startswith(foot) and i > 3)
         assert lines[end - 1] not in headings
-
-
-def _boxes(pdf: bytes) -> Iterator[tuple[str, int, int]]:
-    """Links of the PDF: the text inside each, its page (from 1) and the page it leads to."""
-    structure = pikepdf.open(io.BytesIO(pdf))
-    shown = pypdfium2.PdfDocument(pdf)
-    names = structure.Root.Names.Dests.Names
-    where = {str(names[i]): names[i + 1] for i in range(0, len(names), 2)}
-    numbers: dict[Any, int] = {page.objgen: n for n, page in enumerate(structure.pages, start=1)}
-    for number, page in enumerate(structure.pages, start=1):
-        text_page = shown[number - 1].get_textpage()
-        for note in page.get("/Annots", []):
-            if note.Subtype != "/Link":
-                continue
-            goal = where[str(note.Dest if "/Dest" in note else note.A.D)]
-            left, bottom, right, top = (float(edge) for edge in note.Rect)
-            text = text_page.get_text_bounded(left - 1, bottom - 1, right + 1, top + 1)
-            yield text, number, numbers[goal[0].objgen]
-        text_page.close()
-    shown.close()
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_the_index_gives_the_pages_where_things_stand(printed: Get, name: str) -> None:
-    found = printed(name)
-    # A link of the contents is three boxes, its words, its dots and its number.
-    numbers = [(text.strip(" ."), goal) for text, _, goal in _boxes(found.pdf)]
-    numbers = [(text, goal) for text, goal in numbers if text.isdigit()]
-    assert len(numbers) >= len(found.pack.technical.register)
-    assert [(text, goal) for text, goal in numbers if text != str(goal)] == []
 
 
 @pytest.mark.parametrize("name", NAMES)

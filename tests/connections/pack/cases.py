@@ -10,9 +10,9 @@ from connections.facts.decision import Decision
 from connections.facts.reading import read_site
 from connections.facts.site import Site
 from connections.facts.supply_number import check_digit
-from connections.pack.build import build_pack
+from connections.pack.build import build_annex, build_pack
 from connections.pack.case import InstallerDeclaration
-from connections.pack.content import Pack
+from connections.pack.content import Annex, Pack
 from connections.rulebook.book import Rulebook
 from connections.rulebook.load import load_books, resolve
 from connections.rules.decide import decide
@@ -258,3 +258,13 @@ def pack_of(file: dict[str, Any], **more: Any) -> Pack:
     site, decision, book = decided(file)
     given: dict[str, Any] = {"reference": site.reference, "prepared_on": ON, "salt": SALT}
     return build_pack(site, decision, book, **(given | more))
+
+
+def annex_of(file: dict[str, Any], **more: Any) -> Annex:
+    """The annex of the pack of a file."""
+    site, decision, book = decided(file)
+    return build_annex(pack_of(file, **more), site, decision, book, salt=SALT, **_both(more))
+
+
+def _both(more: dict[str, Any]) -> dict[str, Any]:
+    return {key: more[key] for key in ("decisions", "kind", "subject") if key in more}

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from connections.assessing import Assessor
-from connections.pack.build import build_pack
-from connections.pack.content import Pack
+from connections.pack.build import build_annex, build_pack
+from connections.pack.content import Annex, Pack
 
 DEMO = Path(__file__).resolve().parents[3] / "sites" / "desk" / "demonstration"
 ON = dt.date(2026, 11, 25)
@@ -33,3 +33,10 @@ def pack_of(plain: dict[str, Any], **more: Any) -> Pack:
         salt="0123456789abcdef",
         **more,
     )
+
+
+def annex_of(plain: dict[str, Any]) -> Annex:
+    """The annex of that pack."""
+    site = ASSESSOR.site(json.dumps(plain))
+    decision, book = ASSESSOR.decide(site).decision, ASSESSOR.rulebook(site)
+    return build_annex(pack_of(plain), site, decision, book, salt="0123456789abcdef")

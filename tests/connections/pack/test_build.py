@@ -11,6 +11,7 @@ import pytest
 from connections.facts.site_file_error import SiteFileError
 from connections.pack.build import build_pack, kind_of, missing_items
 from connections.pack.content import (
+    Content,
     Facts,
     Pack,
     Points,
@@ -23,14 +24,23 @@ from connections.pack.content import (
 from connections.pack.items.declared import COLUMNS, ITEMS
 from connections.pack.items.types import GROUPS, LARGE
 from connections.pack.pack_error import PackError
-from tests.connections.pack.cases import DECLARED, FILES, ON, SALT, decided, pack_of, unit
+from tests.connections.pack.cases import (
+    DECLARED,
+    FILES,
+    ON,
+    SALT,
+    annex_of,
+    decided,
+    pack_of,
+    unit,
+)
 
 
-def section(pack: Pack, key: str) -> Section:
+def section(pack: Content, key: str) -> Section:
     return next(s for s in pack.technical.sections if s.key == key)
 
 
-def block(pack: Pack, block_id: str) -> Any:
+def block(pack: Content, block_id: str) -> Any:
     return next(b for s in pack.technical.sections for b in s.blocks if b.id == block_id)
 
 
@@ -128,7 +138,7 @@ def test_page_one_counts_what_is_missing() -> None:
     pack = pack_of(file)
     missing = [e.id for e in missing_items(pack)]
     assert missing == ["supply.cutout_a", "supply.earthing", "units.can_island"]
-    assert "3 data items that this pack needs are not known; the index marks them." in (
+    assert "3 data items that this pack needs are not known, and marked where they stand." in (
         block(pack, "asked").paragraphs
     )
 
@@ -261,11 +271,10 @@ def test_an_unknown_rating_leaves_the_sum_unknown() -> None:
 def test_sections_come_in_the_order_of_reading() -> None:
     keys = [s.key for s in pack_of(FILES["plain"]()).technical.sections]
     assert keys == [
-        "asked", "parties", "premises", "units", "storage", "network", "checks", "procedure",
-        "limitation", "protection", "diagram", "findings", "attachments", "commissioning",
-        "declarations", "cautions", "workings", "about", "index",
+        "asked", "parties", "premises", "units", "storage", "network", "limitation", "protection",
+        "diagram", "attachments", "commissioning", "declarations", "about",
     ]  # fmt: skip
-    assert [s.number for s in pack_of(FILES["plain"]()).technical.sections] == list(range(1, 20))
+    assert [s.number for s in pack_of(FILES["plain"]()).technical.sections] == list(range(1, 14))
 
 
 def test_coupling_is_said_in_the_trades_words() -> None:
@@ -299,7 +308,7 @@ def test_attachments_say_that_there_are_none() -> None:
 
 
 def test_steps_say_form_time_and_waiting() -> None:
-    steps: Points = block(pack_of(FILES["application"]()), "procedure.steps")
+    steps: Points = block(annex_of(FILES["application"]()), "procedure.steps")
     assert steps.ordered
     first = steps.points[0]
     assert first.title == "Before the work"
@@ -310,20 +319,20 @@ def test_steps_say_form_time_and_waiting() -> None:
 
 
 def test_why_none_of_the_earlier_ones() -> None:
-    table = rows(block(pack_of(FILES["application"]()), "procedure.not-because"))
+    table = rows(block(annex_of(FILES["application"]()), "procedure.not-because"))
     assert table[0][0] == "Connect and notify"
     assert "31.652 A, not at most 16 A" in str(table[0][1])
 
 
 def test_what_is_missing_to_decide_is_said_in_words() -> None:
-    pack = pack_of(_with(type_tested=None))
+    pack = annex_of(_with(type_tested=None))
     unknown: Prose = block(pack, "procedure.unknown")
     assert unknown.paragraphs == ("inv-1: type-test standing.",)
     assert "it could be" in " ".join(block(pack, "procedure.outcome").paragraphs)
 
 
 def test_assumed_facts_are_said_in_words() -> None:
-    said = " ".join(block(pack_of(FILES["plain"]()), "procedure.assumed").paragraphs)
+    said = " ".join(block(annex_of(FILES["plain"]()), "procedure.assumed").paragraphs)
     assert "inv-1: one unit" in said
     assert "no other premises of the firm near by" in said
 

@@ -9,7 +9,8 @@ import pytest
 
 from connections.pack.content import Points
 from connections.pack.sections.cautions import CAUTIONS
-from tests.connections.pack.cases import FILES, pack_of
+from tests.connections.pack.cases import FILES, annex_of
+from tests.connections.pack.demo_packs import annex_of as demo_annex
 from tests.connections.pack.demo_packs import pack_of as demo_pack
 from tests.connections.pack.demo_packs import plain_of
 
@@ -21,7 +22,7 @@ TITLES = {caution.title: caution.id for caution in CAUTIONS}
 
 
 def shown(file: dict[str, Any]) -> set[str]:
-    section = next(s for s in pack_of(file).technical.sections if s.key == "cautions")
+    section = next(s for s in annex_of(file).technical.sections if s.key == "cautions")
     (points,) = section.blocks
     assert isinstance(points, Points)
     return {TITLES[point.title] for point in points.points}
@@ -34,7 +35,7 @@ def _bare() -> dict[str, Any]:
     return file
 
 
-def test_general_ones_stand_in_every_pack() -> None:
+def test_general_ones_stand_in_every_annex() -> None:
     assert shown(_bare()) == GENERAL
 
 
@@ -89,8 +90,9 @@ def test_texts_say_what_must_be_said() -> None:
     ],
 )
 def test_the_wiring_rules_are_those_of_the_sites_day(on: str, cited: str) -> None:
-    technical = demo_pack({**plain_of("05"), "on_date": on}).technical
-    printed = json.dumps(msgspec.to_builtins(technical.sections), ensure_ascii=False)
+    plain = {**plain_of("05"), "on_date": on}
+    sections = [*demo_pack(plain).technical.sections, *demo_annex(plain).technical.sections]
+    printed = json.dumps(msgspec.to_builtins(sections), ensure_ascii=False)
     assert f"{cited}, regulation 530.3.201" in printed
     assert f"Work agrees with {cited}" in printed
     named = set(re.findall(r"BS 7671:2018(?:\+A\d:\d{4})?", printed))

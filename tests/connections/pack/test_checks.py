@@ -1,4 +1,4 @@
-"""The electrical checks of a pack: results in words, figures with their basis, workings.
+"""The electrical checks of an annex: results in words, figures with their basis, workings.
 
 Arithmetic of the run that is used: one unit of 3.68 kW on one phase of 230 V is 16 A.
 """
@@ -12,14 +12,13 @@ import pytest
 
 from connections.facts.canonical import canonical
 from connections.pack.build import missing_items
-from connections.pack.changes import changes_between
 from connections.pack.content import (
-    Pack,
+    Annex,
     Plotted,
     Prose,
     Table,
     Workings,
-    read_pack,
+    read_annex,
     without_personal,
     write_pack,
 )
@@ -29,8 +28,8 @@ from connections.pack.sections.checks import MOST_PLOTS
 from connections.rules.checks.basis.types import GROUPS, Check, CheckKind
 from connections.rules.decide import decide
 from connections.rules.engineering import checks_of
-from tests.connections.pack.cases import FILES, decided, pack_of, unit
-from tests.connections.pack.demo_packs import pack_of as demo_pack
+from tests.connections.pack.cases import FILES, annex_of, decided, pack_of, unit
+from tests.connections.pack.demo_packs import annex_of as demo_annex
 from tests.connections.pack.demo_packs import plain_of
 
 RUN = {
@@ -40,12 +39,17 @@ RUN = {
 }  # fmt: skip
 
 
-def blocks(pack: Pack, key: str = "checks") -> list[Any]:
+def blocks(pack: Annex, key: str = "checks") -> list[Any]:
     return list(next(s for s in pack.technical.sections if s.key == key).blocks)
 
 
-def tables(pack: Pack) -> dict[str, Table]:
+def tables(pack: Annex) -> dict[str, Table]:
     return {b.id: b for b in blocks(pack) if isinstance(b, Table)}
+
+
+def figures(annex: Annex) -> Table:
+    table: Table = next(b for b in blocks(annex, "figures") if b.id == BASIS)
+    return table
 
 
 def rows(table: Table) -> dict[str, list[str]]:
@@ -69,7 +73,7 @@ def file(**more: Any) -> dict[str, Any]:
 
 
 def test_a_check_is_a_row_with_value_limit_margin_result_and_basis() -> None:
-    found = rows(tables(pack_of(file()))["checks.circuit"])
+    found = rows(tables(annex_of(file()))["checks.circuit"])
     # 3680 W / 230 V = 16 A; a device of 20 A leaves 4 A
     assert found["Protective device carries the design current\ninv-1"][:4] == [
         "16 A", "at most 20 A", "4 A", "keeps its limit",
@@ -77,7 +81,7 @@ def test_a_check_is_a_row_with_value_limit_margin_result_and_basis() -> None:
 
 
 def test_the_margin_of_a_share_of_a_voltage_is_in_volts_too() -> None:
-    value, limit, left, result, rests = rows(tables(pack_of(file()))["checks.voltage"])[
+    value, limit, left, result, rests = rows(tables(annex_of(file()))["checks.voltage"])[
         "Voltage rise in the installer's run\ninv-1"
     ]
     # 6 mm² of copper is 3.08 mohm/m at 20 °C (IEC 60228), 3.08 × (1 + 0.00393 × 50) = 3.685 at 70;
@@ -92,17 +96,17 @@ def test_what_passes_its_limit_says_so_in_words() -> None:
     longer = file(cables=[{**RUN, "length_mm": 40000}])
     [row] = [
         cells
-        for head, cells in rows(tables(pack_of(longer))["checks.voltage"]).items()
+        for head, cells in rows(tables(annex_of(longer))["checks.voltage"]).items()
         if head.startswith("Voltage rise")
     ]
     assert row[3] == "over its limit"
     assert row[2].startswith("−")
-    summary = next(b for b in blocks(pack_of(longer)) if b.id == "checks.summary")
+    summary = next(b for b in blocks(annex_of(longer)) if b.id == "checks.summary")
     assert "1 passes its limit" in summary.paragraphs[0]
 
 
 def test_a_check_that_lacks_an_input_says_what_it_needs() -> None:
-    found = rows(tables(pack_of(file(cables=[])))["checks.voltage"])
+    found = rows(tables(annex_of(file(cables=[])))["checks.voltage"])
     assert found["Voltage rise in the installer's run\ninv-1"] == [
         "–", "1 %", "–", "cannot tell: needs the cable run of inv-1 (length, size and conductor)",
         found["Voltage rise in the installer's run\ninv-1"][4],
@@ -115,7 +119,7 @@ def test_a_device_that_is_called_for_and_not_there_is_said() -> None:
     lacking = file(protection=[{"kind": "isolator", "serves": "inv-1", "rating_a": 20}])
     del lacking["units"][0]["commissioned_on"]
     lacking["units"][0]["status"] = "proposed"
-    found = rows(tables(pack_of(lacking))["checks.protection"])
+    found = rows(tables(annex_of(lacking))["checks.protection"])
     assert found["Device that the facts call for\ninv-1: an over-current device"][3] == (
         "not there: an engineer decides\nThe schedule lacks an over-current device for inv-1."
     )
@@ -125,7 +129,7 @@ def test_a_device_that_is_called_for_and_not_there_is_said() -> None:
 
 
 def test_every_figure_says_what_it_is_and_where_it_comes_from() -> None:
-    table = tables(pack_of(file()))[BASIS]
+    table = figures(annex_of(file()))
     found = {cells[0]: cells[1:] for cells in rows(table).values()}
     limit = "The most that the voltage rises between the origin and the inverter, as a share of "
     assert found[f"{limit}nominal"][:2] == ["1 %", "limit of the rulebook"]
@@ -138,24 +142,23 @@ def test_every_figure_says_what_it_is_and_where_it_comes_from() -> None:
     assert all(cells[2] for cells in found.values())
     numbers = {str(row.cells[0].text) for row in table.rows}
     used = set()
-    for other in tables(pack_of(file())).values():
-        if other.id != BASIS:
-            used |= {n for cells in rows(other).values() for n in re.findall(r"\d+", cells[4])}
+    for other in tables(annex_of(file())).values():
+        used |= {n for cells in rows(other).values() for n in re.findall(r"\d+", cells[4])}
     assert used == numbers
 
 
 def test_an_engineers_figure_stands_with_its_reason_and_what_it_takes_the_place_of() -> None:
     override = {"key": "voltage_rise.power_factor", "value": 950, "reason": "declared by the maker"}
-    table = tables(pack_of(file(overrides=[override])))[BASIS]
+    table = figures(annex_of(file(overrides=[override])))
     [row] = [cells for cells in rows(table).values() if cells[2] == "an engineer's figure"]
     assert row[1] == "0.95"
     assert row[3].startswith("declared by the maker. In place of 1.0: ")
-    circuit = rows(tables(pack_of(file(overrides=[override])))["checks.circuit"])
+    circuit = rows(tables(annex_of(file(overrides=[override])))["checks.circuit"])
     assert "engineer's" in circuit["Design current\ninv-1"][4]
 
 
 def test_like_units_share_a_row_and_a_working() -> None:
-    pack = demo_pack(plain_of("11"))
+    pack = demo_annex(plain_of("11"))
     heads = list(rows(tables(pack)["checks.circuit"]))
     assert len([head for head in heads if head.startswith("Design current")]) == 4
     [shared] = [head for head in heads if head.startswith("Design current\npv-1, pv-2")]
@@ -188,7 +191,7 @@ def test_checks_of_one_title_stand_together() -> None:
 
 
 def test_workings_show_formula_inputs_and_arithmetic() -> None:
-    found = [b for b in blocks(pack_of(file()), "workings") if isinstance(b, Workings)]
+    found = [b for b in blocks(annex_of(file()), "workings") if isinstance(b, Workings)]
     circuit = next(b for b in found if b.id == "workings.circuit")
     device = next(
         w for w in circuit.workings if w.title == "Protective device carries the design current"
@@ -205,7 +208,7 @@ def test_workings_show_formula_inputs_and_arithmetic() -> None:
 
 @pytest.mark.parametrize("name", [*FILES, "demo"])
 def test_every_check_stands_in_its_groups_table(name: str) -> None:
-    pack = demo_pack(plain_of("06")) if name == "demo" else pack_of(FILES[name]())
+    pack = demo_annex(plain_of("06")) if name == "demo" else annex_of(FILES[name]())
     plain = plain_of("06") if name == "demo" else FILES[name]()
     if name == "demo":
         from tests.connections.pack.demo_packs import ASSESSOR
@@ -216,15 +219,15 @@ def test_every_check_stands_in_its_groups_table(name: str) -> None:
         site, _, book = decided(plain)
     checks = checks_of(decide(site, book))
     printed = tables(pack)
-    assert {f"checks.{check.group}" for check in checks} == set(printed) - {BASIS}
-    assert list(printed) == [f"checks.{g}" for g in GROUPS if f"checks.{g}" in printed] + [BASIS]
+    assert {f"checks.{check.group}" for check in checks} == set(printed)
+    assert list(printed) == [f"checks.{g}" for g in GROUPS if f"checks.{g}" in printed]
     for check in checks:
         heads = [h for h in rows(printed[f"checks.{check.group}"]) if h.startswith(check.title)]
         assert any(check.subject.split(": ")[0] in head for head in heads), check.subject
 
 
 def test_the_run_is_a_plot_with_its_figures_in_words() -> None:
-    [plot] = [b for b in blocks(pack_of(file())) if isinstance(b, Plotted) and b.plot == "along"]
+    [plot] = [b for b in blocks(annex_of(file())) if isinstance(b, Plotted) and b.plot == "along"]
     assert plot.title == "Voltage along the run to inv-1"
     [line] = plot.series
     assert [(p.x, p.label) for p in line.points] == [(0, "the main board"), (14000, "inv-1")]
@@ -244,10 +247,10 @@ def test_of_many_plots_those_with_the_least_left_are_drawn() -> None:
         for n in range(1, count + 1)
     ]
     many["arrays"], many["protection"] = [], []
-    found = [b for b in blocks(pack_of(many)) if isinstance(b, Plotted) and b.plot == "along"]
+    found = [b for b in blocks(annex_of(many)) if isinstance(b, Plotted) and b.plot == "along"]
     # The longest runs of like units rise the most.
     assert [b.title.split()[-1] for b in found] == [f"inv-{n}" for n in range(3, count + 1)]
-    [said] = [b for b in blocks(pack_of(many)) if b.id == "checks.not-drawn-voltage"]
+    [said] = [b for b in blocks(annex_of(many)) if b.id == "checks.not-drawn-voltage"]
     assert isinstance(said, Prose)
     assert said.paragraphs[0].startswith("2 more plots")
 
@@ -256,17 +259,17 @@ def test_no_plant_is_nothing_to_check() -> None:
     empty = FILES["plain"]()
     for unit_ in empty["units"]:
         unit_["status"] = "removed"
-    pack = pack_of(empty)
+    pack = annex_of(empty)
     assert blocks(pack)
     assert blocks(pack, "workings")
     assert "NaN" not in write_pack(pack).decode()
 
 
 def test_it_is_frozen_and_read_back_and_the_same_twice() -> None:
-    pack = pack_of(file())
-    assert write_pack(pack) == write_pack(pack_of(file()))
-    assert read_pack(write_pack(pack)) == pack
-    assert read_pack(write_pack(without_personal(pack))).technical == pack.technical
+    pack = annex_of(file())
+    assert write_pack(pack) == write_pack(annex_of(file()))
+    assert read_annex(write_pack(pack)) == pack
+    assert read_annex(write_pack(without_personal(pack))).technical == pack.technical
 
 
 def test_names_of_people_in_names_of_loads_and_reasons_are_withheld() -> None:
@@ -283,36 +286,15 @@ def test_names_of_people_in_names_of_loads_and_reasons_are_withheld() -> None:
         },
     )
     odd["cables"] = [{**RUN, "from": "1 Example Lane"}]
-    technical = canonical(pack_of(odd).technical).decode()
+    technical = canonical(annex_of(odd).technical).decode()
     assert "Ada Example" not in technical
     assert "1 Example Lane" not in technical
     assert "charger of [customer's name]" in technical
 
 
-def test_a_changed_figure_is_told_once() -> None:
-    old = pack_of(file())
-    override = {"key": "voltage_rise.power_factor", "value": 950, "reason": "declared by the maker"}
-    changes = changes_between(old, pack_of(file(overrides=[override])))
-    [said] = [c for c in changes if "for the electrical checks" in c]
-    assert said.endswith(", for the electrical checks: 0.95, was 1.")
-    assert changes_between(old, pack_of(file())) == ()
-
-
-def test_a_pack_from_before_the_checks_is_compared_in_one_sentence() -> None:
-    new = pack_of(file())
-    kept = tuple(s for s in new.technical.sections if s.key not in ("checks", "workings"))
-    before = msgspec.structs.replace(
-        new, technical=msgspec.structs.replace(new.technical, sections=kept)
-    )
-    assert changes_between(before, new) == (
-        "Sections that read differently: “Electrical checks” and “Workings of the electrical "
-        "checks”.",
-    )
-
-
 def test_a_caution_asks_no_engineer() -> None:
     # The supply of this site is looped, so that the operator is asked before loads are connected.
-    pack = demo_pack(plain_of("12"))
+    pack = demo_annex(plain_of("12"))
     result = rows(tables(pack)["checks.demand"])[
         "When the network operator is told of the loads\nL1"
     ][3]
@@ -328,7 +310,7 @@ def test_the_strings_of_panels_stand_on_the_engineers_page_alone() -> None:
              "max_operating_ma": 16_000, "max_short_circuit_ma": 20_000}  # fmt: skip
     plain = file()
     plain["arrays"][0] |= {"panels": None, "strings": None}
-    before = demo_pack(plain)
+    before = demo_annex(plain)
     wired = copy.deepcopy(plain)
     wired["units"][0]["dc_inputs"] = [takes]
     [array] = [one for one in wired["arrays"] if one["unit_id"] == wired["units"][0]["id"]]
@@ -338,7 +320,7 @@ def test_the_strings_of_panels_stand_on_the_engineers_page_alone() -> None:
     # 20 in series give 20 x 49.5 V and more, above 600 V; 2 x 13.9 A are above 20 A.
     for change in ({}, {"in_series": 20, "in_parallel": 2}, {"in_series": None}):
         array["strings"][0] |= change
-        after = demo_pack(wired)
+        after = demo_annex(wired)
         found = {one.id for one in after.technical.decision.findings if "string" in one.id}
         assert bool(found) is bool(change)
         for key in ("checks", "workings"):

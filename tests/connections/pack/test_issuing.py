@@ -8,7 +8,7 @@ import pytest
 from connections.pack.build import pack_hindrances
 from connections.pack.case import EngineerDecision
 from connections.pack.pack_error import PackError
-from tests.connections.pack.cases import DECLARED, FILES, ON, decided, pack_of
+from tests.connections.pack.cases import DECLARED, FILES, ON, annex_of, decided, pack_of
 
 
 def hindered(file: dict[str, Any], **more: Any) -> list[str]:
@@ -107,7 +107,7 @@ def test_a_case_without_a_procedure_is_never_issued() -> None:
 def test_decisions_are_printed_with_what_they_are_on() -> None:
     file = FILES["application"]()
     stale = EngineerDecision("gone", "bat-1", "0", "seen", "Bea Example", ON)
-    pack = pack_of(file, decisions=(*decisions_on(file), stale))
+    pack = annex_of(file, decisions=(*decisions_on(file), stale))
     section = next(s for s in pack.technical.sections if s.key == "findings")
     table: Any = section.blocks[-1]
     assert [row.cells[1].text for row in table.rows][-1] == (

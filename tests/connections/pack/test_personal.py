@@ -21,6 +21,7 @@ from tests.connections.pack.cases import (
     PARTIES,
     PREMISES,
     SUPPLY_NUMBER,
+    annex_of,
     decided,
     pack_of,
 )
@@ -71,23 +72,24 @@ def test_free_text_that_names_a_person_is_treated() -> None:
     file["cables"] = [{"from": "Example House", "to": "bat-1"}]
     site, decision, _ = decided(file)
     finding = next(f for f in decision.findings if f.severity == "decide")
-    pack = pack_of(
-        file,
-        revision=2,
-        replaces=1,
-        changes=("Telephone of Ada Example",),
-        decisions=(
-            EngineerDecision(
-                finding.id,
-                finding.subject,
-                finding.basis,
-                "Ada Example agreed",
-                "Bea Example",
-                dt.date(2026, 11, 25),
-            ),
-        ),
+    decision_on_it = EngineerDecision(
+        finding.id,
+        finding.subject,
+        finding.basis,
+        "Ada Example agreed",
+        "Bea Example",
+        dt.date(2026, 11, 25),
     )
-    technical = canonical(pack.technical).decode()
+    given: dict[str, Any] = {
+        "revision": 2,
+        "replaces": 1,
+        "changes": ("Telephone of Ada Example",),
+        "decisions": (decision_on_it,),
+    }
+    pack, annex = pack_of(file, **given), annex_of(file, **given)
+    technical = canonical((pack.technical, annex.technical)).decode()
+    assert annex.personal is not None
+    assert annex.personal.values == {"decision.1.by": "Bea Example"}
     assert [text for text in TEXTS if text in technical] == []
     assert re.search("ada +example", technical, re.I) is None
     assert "01632960001" not in technical

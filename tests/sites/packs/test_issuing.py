@@ -15,7 +15,7 @@ from connections.rulebook.keeping import rulebook_from
 from sites.house.refusals import FactsChangedError, NotAllowedError
 from sites.house.uploads import examine
 from sites.packs.models import FrozenPack, PersonalPart
-from sites.packs.reading.packs import draft_of, pack_of
+from sites.packs.reading.packs import annex_of, draft_of, pack_of
 from sites.packs.writing.issuing import (
     IssuedMeanwhileError,
     ObstructedError,
@@ -194,9 +194,12 @@ class TestFrozen:
     def test_a_decision_stands_in_it_with_its_reason(self, flagged, engineer):
         seen = seen_of(flagged, "can-island")
         decide_finding(case=flagged, seen=seen, reason="Changeover is fitted.", by=engineer)
-        content = write_pack(pack_of(issue(flagged, engineer))).decode()
-        assert "Changeover is fitted." in content
-        assert str(engineer) in content
+        frozen = issue(flagged, engineer)
+        annex = annex_of(frozen)
+        assert annex is not None
+        assert "Changeover is fitted." in write_pack(annex).decode()
+        assert "Changeover is fitted." not in write_pack(pack_of(frozen)).decode()
+        assert str(engineer) in write_pack(annex).decode()
 
     def test_files_stand_in_it_under_their_digests(self, plain, engineer):
         upload = examine(name="sheet.pdf", content=make_pdf(pages=2), title="Data sheet")
