@@ -220,8 +220,7 @@ def build_annex(
     from connections.rules.decide import decide
     from connections.rules.engineering import checks_of
 
-    if len(salt) < SHORTEST_SALT:
-        raise PackError("salt", f"give at least {SHORTEST_SALT} random characters")
+    _check_salt(salt)
     case = _case(
         site, decision, book, kind, subject, pack.prepared_on, decisions, None, (), ()
     )  # fmt: skip
@@ -347,6 +346,10 @@ def _check_heading(
         raise PackError("replaces", "name the earlier revision that this one replaces")
     if revision > 1 and not any(change.strip() for change in changes):
         raise PackError("changes", "say what changed against the revision that is replaced")
+    _check_salt(salt)
+
+
+def _check_salt(salt: str) -> None:
     if len(salt) < SHORTEST_SALT:
         raise PackError("salt", f"give at least {SHORTEST_SALT} random characters")
 
