@@ -6,7 +6,7 @@ from connections.diagram.drawing import LegendEntry, PlacedSymbol
 from connections.diagram.sheets.canvas import Block, Canvas, Part, block
 from connections.diagram.symbols import LINE_WORDS, SHOWN_SMALLER, SYMBOLS
 
-_SAMPLE = 50
+_SAMPLE = 54
 """Room for the sample, left of the words."""
 _HEAD = 18
 _GAP = 5
@@ -94,7 +94,7 @@ def draw_legend(canvas: Canvas, legend: Legend, x: int, y: int) -> None:
             height = _height(entry, words) - _GAP
             middle = top + height // 2
             if entry.symbol:
-                _symbol_sample(canvas, entry.symbol, left + 23, middle)
+                _symbol_sample(canvas, entry.symbol, left + 26, middle)
             else:
                 _line_sample(canvas, entry.line, left, middle)
             canvas.words(words, left + _SAMPLE, middle - words.height // 2)
