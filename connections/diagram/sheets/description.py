@@ -27,7 +27,7 @@ def supply_sentences(circuit: Circuit) -> tuple[str, ...]:
     meter = circuit.meter + (f"; {circuit.more_meters}" if circuit.more_meters else "")
     service = f" {circuit.service}." if circuit.service else ""
     said = [
-        f"Supply from the network, {circuit.phase_count} phases: {'; '.join(circuit.supply)}.",
+        f"Supply from the network: {'; '.join(circuit.supply)}.",
         f"{circuit.cut_out}.{service} {meter}. Boundary of ownership, {ABOVE}; {BELOW}.",
         *(f"{clamps.words}." for clamps in circuit.clamps),
     ]
