@@ -22,13 +22,15 @@ def heading_of_pack(pack: Pack) -> Heading:
     So the technical part names nobody. Without the personal part these fields are lines to write
     on. Who drew and who checked sign on paper.
     """
+    # The title block names the site's reference already.
+    own = "" if pack.reference == pack.technical.site.reference else f"{pack.reference}, "
     values = pack.personal.values if pack.personal is not None else {}
     lines = [values.get(key, "") for key in ("premises.address_lines", "premises.postcode")]
     return Heading(
         address=", ".join(part for value in lines for part in value.splitlines() if part),
         import_numbers=tuple(values.get("premises.import_number", "").splitlines()),
         export_numbers=tuple(values.get("premises.export_number", "").splitlines()),
-        revision=f"{pack.reference}, revision {pack.revision}",
+        revision=f"{own}revision {pack.revision}",
         date=long_date(pack.prepared_on),
     )
 
