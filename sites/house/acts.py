@@ -3,6 +3,8 @@
 ACTS: dict[str, str] = {
     "premises.created": "created the premises",
     "premises.saved": "saved the premises sheet",
+    "premises.linked": "linked the premises with another one of the same supply",
+    "premises.told-apart": "said that the premises and another one differ",
     "design.saved": "saved the design",
     "design.copied": "copied the design",
     "design.from-remedy": "made a design from a remedy",

@@ -1,14 +1,19 @@
 // Keeps what is typed on a page whose session ended: asks to sign in in another window, takes a new
-// token and sends refused requests again. The same notice reports an unreachable server. Its texts
-// are in templates/people/session_words.html.
+// token and sends refused requests again. After a break of the network it tries by itself until the
+// server answers. The texts of the notice are in templates/people/session_words.html.
 
 const body = document.body;
 const notice = document.getElementById("session-notice");
 const waiting = new Map(); // element or form -> function that sends it again
 const passed = new WeakSet(); // forms whose session was just checked
 const refused = new WeakSet(); // elements whose token was refused once
+const FIRST_WAIT_MS = 2000;
+const LONGEST_WAIT_MS = 60000;
 let resuming = false;
 let said = "";
+let wait = FIRST_WAIT_MS;
+let next = 0; // timer of the next attempt
+let sent = ""; // what to say once all that waited has arrived
 
 function say(name) {
   if (said === name) return;
@@ -28,6 +33,19 @@ function sayNothing() {
   notice.replaceChildren();
 }
 
+// The server can't be reached: says so, and tries again, each time after twice the wait.
+function sayUnreachable() {
+  say("server-unreachable");
+  clearTimeout(next);
+  next = setTimeout(sendAgain, wait);
+  wait = Math.min(2 * wait, LONGEST_WAIT_MS);
+}
+
+// Whether a proxy answered in place of a server that is away.
+function isAway(status) {
+  return status >= 502 && status <= 504;
+}
+
 function take(token) {
   const headers = JSON.parse(body.getAttribute("hx-headers") || "{}");
   headers["X-CSRFToken"] = token;
@@ -44,6 +62,7 @@ async function renew() {
     return "server-unreachable";
   }
   if (answer.status === 401) return "session-ended";
+  if (isAway(answer.status)) return "server-unreachable";
   if (!answer.ok) return "server-fault";
   if (answer.headers.get("Meterside-Person") !== body.dataset.person) return "session-other-person";
   take(await answer.text());
@@ -55,13 +74,19 @@ async function sendAgain() {
   resuming = true;
   try {
     const trouble = await renew();
+    if (trouble === "server-unreachable") {
+      sayUnreachable();
+      return;
+    }
     if (trouble) {
       say(trouble);
       return;
     }
+    clearTimeout(next);
+    wait = FIRST_WAIT_MS;
     const sends = [...waiting.values()];
     waiting.clear();
-    if (said) say("session-back");
+    if (said) sent = said === "server-unreachable" ? "server-back" : "session-back";
     for (const send of sends) send();
   } finally {
     resuming = false;
@@ -94,6 +119,9 @@ document.addEventListener("htmx:responseError", (event) => {
     sendAgain();
   } else if ((xhr.getResponseHeader("Content-Type") || "").startsWith("text/plain")) {
     sayText(xhr.responseText);
+  } else if (isAway(xhr.status)) {
+    keep(event.detail);
+    sayUnreachable();
   } else {
     keep(event.detail);
     say("server-fault");
@@ -103,7 +131,7 @@ document.addEventListener("htmx:responseError", (event) => {
 for (const name of ["htmx:sendError", "htmx:timeout"]) {
   document.addEventListener(name, (event) => {
     keep(event.detail);
-    say("server-unreachable");
+    sayUnreachable();
   });
 }
 
@@ -111,7 +139,10 @@ document.addEventListener("htmx:afterRequest", (event) => {
   if (!event.detail.successful) return;
   refused.delete(event.detail.elt);
   waiting.delete(event.detail.elt);
-  if (waiting.size === 0 && said && said !== "session-back") sayNothing();
+  if (waiting.size > 0 || !said) return;
+  if (sent) say(sent);
+  else if (!said.endsWith("-back")) sayNothing();
+  sent = "";
 });
 
 // ---- Ordinary forms: check the session before anything is sent
@@ -128,20 +159,24 @@ document.addEventListener("submit", async (event) => {
     passed.add(form);
     form.requestSubmit(submitter?.isConnected ? submitter : null);
   };
-  if (waiting.has(form)) return; // a second click while the first is checked
-  waiting.set(form, send);
+  waiting.set(form, send); // a second click while the first is checked changes nothing
   await sendAgain();
 });
 
-// ---- Coming back from the other window
+// ---- Coming back from the other window, or to the network
 
 function comeBack() {
   if (waiting.size > 0 && said) sendAgain();
 }
 
 window.addEventListener("focus", comeBack);
+window.addEventListener("online", comeBack);
 document.addEventListener("visibilitychange", () => {
   if (document.visibilityState === "visible") comeBack();
+});
+// What waits is on this page alone: ask before it is left.
+window.addEventListener("beforeunload", (event) => {
+  if (waiting.size > 0 && said) event.preventDefault();
 });
 notice.addEventListener("click", (event) => {
   if (event.target.closest("[data-send-again]")) sendAgain();

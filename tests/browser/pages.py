@@ -58,6 +58,7 @@ NO_PAGES = {
     "attachment": "a file to save",
     "send-without": "an act",
     "sign-out": "an act",
+    "premises-double": "an act",
     "new-panel": "an act",
     "new-draft-drop": "an act",
     "design-panel": "an act",

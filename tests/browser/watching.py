@@ -12,7 +12,15 @@ document.addEventListener("securitypolicyviolation", (event) => console.error(
 """
 
 # What chromium and htmx write to the console about an answer whose code is looked at here anyway.
-_SAID_OF_ANSWERS = ("Failed to load resource: the server responded", "Response Status Error Code")
+# A test that cuts the network says so, and means it.
+_CUT = "net::ERR_INTERNET_DISCONNECTED"
+_EXPECTED = (
+    "Failed to load resource: the server responded",
+    "Response Status Error Code",
+    f"Failed to load resource: {_CUT}",
+    "htmx:sendError",
+    "htmx:afterRequest",
+)
 
 
 class Watch:
@@ -47,7 +55,7 @@ class Watch:
         page.on("dialog", self._asked)
 
     def _said(self, page: Any, said: Any) -> None:
-        if said.type in {"error", "warning"} and not said.text.startswith(_SAID_OF_ANSWERS):
+        if said.type in {"error", "warning"} and not said.text.startswith(_EXPECTED):
             self.faults.append(f"{page.url}: {said.text}")
 
     def _asked(self, dialog: Any) -> None:
@@ -56,7 +64,7 @@ class Watch:
 
     def _failed(self, request: Any) -> None:
         # Leaving a page ends what it was still fetching, and a download ends the opening of a page.
-        if request.failure != "net::ERR_ABORTED":
+        if request.failure not in {"net::ERR_ABORTED", _CUT}:
             self.faults.append(f"{request.method} {request.url}: {request.failure}")
 
     def _answered(self, answer: Any) -> None:

@@ -95,6 +95,7 @@ SHEET = {
     "premises-new": [opens(), sends()],
     "premises-import": [opens(), sends()],
     "premises": [opens("premises")],
+    "premises-double": [sends("premises")],
     "design-site-file": [opens("design")],
     "design-sheet": [opens("design"), sends("design")],
     "new-panel": [sends()],

@@ -7,13 +7,14 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from sites.deciding.pages.panel import panel, told_of
-from sites.deciding.pages.showing import SheetPage, show
+from sites.deciding.pages.showing import SheetPage, ShownDouble, asked_of, show
 from sites.house.boxes.sheet_form import Fault
 from sites.people.fetching import person_of
 from sites.people.models import Person
-from sites.premises.forms.posted import Posted, boxes_of, posted_sheet
+from sites.premises.forms.posted import Posted, boxes_of, posted_sheet, said_of_doubles
 from sites.premises.forms.sheet import Sheet, called
 from sites.premises.forms.written import raw_of_new
+from sites.premises.reading.doubles import alike, marks_of
 from sites.premises.reading.drafts import NEW_PREMISES, draft_of
 from sites.premises.reading.sheet_initial import firm
 from sites.premises.refusals import EngineersFigureError, ReferenceTakenError
@@ -38,18 +39,20 @@ def premises_new(request: HttpRequest) -> HttpResponse:
 def _create(request: HttpRequest, person: Person) -> HttpResponse:
     posted = posted_sheet(request.POST)
     sheet = Sheet(boxes_of(posted.raw))
-    faults = sheet.faults()
+    said = said_of_doubles(request.POST)
+    doubles, unanswered = asked_of(alike(marks_of(sheet.rows)), said)
+    faults = [*sheet.faults(), *unanswered]
     if faults:
-        return _again(request, person, posted, sheet, faults)
+        return _again(request, person, posted, sheet, faults, doubles)
     try:
-        case = create_premises(rows=sheet.rows, by=person)
+        case = create_premises(rows=sheet.rows, by=person, said=said)
     except EngineersFigureError as fault:
         figure = Fault("rows-overrides", called("overrides"), str(fault))
-        return _again(request, person, posted, sheet, [figure])
+        return _again(request, person, posted, sheet, [figure], doubles)
     except ReferenceTakenError as fault:
         taken = Fault("id_case-reference", "Reference", str(fault), "case-reference")
         sheet.forms["case"].add_error("reference", str(fault))
-        return _again(request, person, posted, sheet, [taken])
+        return _again(request, person, posted, sheet, [taken], doubles)
     drop_draft(person=person, page=NEW_PREMISES, visit=posted.visit)
     messages.success(request, f"{case.premises} is created.")
     for words in sheet.spread_units:
@@ -58,7 +61,12 @@ def _create(request: HttpRequest, person: Person) -> HttpResponse:
 
 
 def _again(
-    request: HttpRequest, person: Person, posted: Posted, sheet: Sheet, faults: list[Fault]
+    request: HttpRequest,
+    person: Person,
+    posted: Posted,
+    sheet: Sheet,
+    faults: list[Fault],
+    doubles: tuple[ShownDouble, ...],
 ) -> HttpResponse:
     """Keep the sheet as a draft and show it again with its faults."""
     keep_draft(
@@ -68,7 +76,9 @@ def _again(
         seen={"slots": told_of(sheet, faults), **NONE_YET._asdict(), "opened": None},
         visit=posted.visit,
     )
-    page = SheetPage(sheet, None, NONE_YET, visit=posted.visit, faults=tuple(faults))
+    page = SheetPage(
+        sheet, None, NONE_YET, visit=posted.visit, faults=tuple(faults), doubles=doubles
+    )
     return show(request, page, status=422)
 
 

@@ -10,16 +10,17 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from sites.deciding.pages.panel import Told, panel, told_of
-from sites.deciding.pages.showing import SheetPage, show
+from sites.deciding.pages.showing import SheetPage, ShownDouble, asked_of, show
 from sites.house.boxes.sheet_form import Fault
 from sites.house.fetching import row_or_404
 from sites.people.fetching import person_of
 from sites.people.models import Person
 from sites.premises.forms.conflict import differences, take_theirs
-from sites.premises.forms.posted import Posted, boxes_of, posted_sheet
+from sites.premises.forms.posted import Posted, boxes_of, posted_sheet, said_of_doubles
 from sites.premises.forms.sheet import Raw, Sheet, called
 from sites.premises.forms.written import keys_of, raw_of
 from sites.premises.models import Design, Draft
+from sites.premises.reading.doubles import alike, marks_of
 from sites.premises.reading.drafts import draft_of, sheet_page
 from sites.premises.reading.sheet_initial import last_saved
 from sites.premises.reading.site_rows import rows_for
@@ -70,11 +71,15 @@ def _save(request: HttpRequest, person: Person, design: Design) -> HttpResponse:
             return _conflict(request, person, design, posted, theirs, draft)
         seen = now
     sheet = Sheet(raw, keys_of(saved))
-    faults = sheet.faults()
+    said = said_of_doubles(request.POST)
+    # What was alike before this save is asked about on the page of the premises.
+    new = marks_of(sheet.rows) - marks_of(saved)
+    doubles, unanswered = asked_of(alike(new, than=design.premises), said)
+    faults = [*sheet.faults(), *unanswered]
     if faults:
-        return _again(request, person, design, posted, sheet, faults, draft)
+        return _again(request, person, design, posted, sheet, faults, draft, doubles)
     try:
-        changes = save_sheet(design=design, rows=sheet.rows, seen=seen, by=person)
+        changes = save_sheet(design=design, rows=sheet.rows, seen=seen, by=person, said=said)
     except StaleSheetError:
         # Somebody saved between our read and our write: read again.
         design = row_or_404(_designs(), design.key)
@@ -82,11 +87,11 @@ def _save(request: HttpRequest, person: Person, design: Design) -> HttpResponse:
         return _conflict(request, person, design, posted, theirs, draft)
     except EngineersFigureError as fault:
         figure = Fault("rows-overrides", called("overrides"), str(fault))
-        return _again(request, person, design, posted, sheet, [figure], draft)
+        return _again(request, person, design, posted, sheet, [figure], draft, doubles)
     except ReferenceTakenError as fault:
         taken = Fault("id_case-reference", "Reference", str(fault), "case-reference")
         sheet.forms["case"].add_error("reference", str(fault))
-        return _again(request, person, design, posted, sheet, [taken], draft)
+        return _again(request, person, design, posted, sheet, [taken], draft, doubles)
     drop_draft(person=person, page=sheet_page(design.key), visit=posted.visit)
     messages.success(request, "The sheet is saved." if changes else "Nothing had changed.")
     for words in sheet.spread_units:
@@ -132,10 +137,13 @@ def _again(
     sheet: Sheet,
     faults: list[Fault],
     draft: Draft | None,
+    doubles: tuple[ShownDouble, ...],
 ) -> HttpResponse:
     """Keep the sheet as a draft and show it again with its faults."""
     _keep(person, design, posted, draft, told_of(sheet, faults))
-    page = SheetPage(sheet, design, posted.seen, visit=posted.visit, faults=tuple(faults))
+    page = SheetPage(
+        sheet, design, posted.seen, visit=posted.visit, faults=tuple(faults), doubles=doubles
+    )
     if posted.seen != _now(design):
         _lay_beside(page, posted.raw, raw_of(rows_for(design.premises, design)), draft)
     return show(request, page, status=422)

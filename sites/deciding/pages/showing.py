@@ -1,8 +1,10 @@
 """Page of a survey sheet, for a saved sheet, a draft or a conflict."""
 
 import secrets
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
 from django.db.models.functions import Lower
 from django.http import HttpRequest, HttpResponse
@@ -17,10 +19,12 @@ from sites.house.models import Event
 from sites.people.fetching import person_of
 from sites.premises.forms.conflict import Difference
 from sites.premises.forms.plant import UnitForm
-from sites.premises.forms.posted import MODEL
+from sites.premises.forms.posted import DOUBLE, MODEL
 from sites.premises.forms.premises import PremisesForm
 from sites.premises.forms.sheet import Sheet, called
-from sites.premises.models import Design, Draft
+from sites.premises.models import Design, Draft, Premises
+from sites.premises.reading.doubles import Alike
+from sites.premises.words.doubles import words_of
 from sites.premises.writing.sheet import Seen
 
 
@@ -66,6 +70,39 @@ class Part:
         return any(not form.is_blank for _title, form in self.limits)
 
 
+@dataclass(frozen=True)
+class ShownDouble:
+    """A premises like this one, and what was answered about it so far: same, differs or nothing."""
+
+    premises: Premises
+    by_number: bool
+    answer: str
+
+    @property
+    def name(self) -> str:
+        """The name of the answer's boxes."""
+        return f"{DOUBLE}{self.premises.key}"
+
+    @property
+    def fault(self) -> Fault:
+        """The question in the summary of faults."""
+        says = f"{words_of(self.by_number)}; say whether it is the same supply"
+        return Fault(f"double-{self.premises.key}-same", str(self.premises), says)
+
+
+def asked_of(
+    found: Iterable[Alike], said: Mapping[UUID, bool]
+) -> tuple[tuple[ShownDouble, ...], list[Fault]]:
+    """The premises to ask about, and the questions without an answer."""
+    words = {True: "same", False: "differs", None: ""}
+    shown = tuple(
+        ShownDouble(each.premises, each.by_number, words[said.get(each.premises.key)])
+        for each in found
+        if each.same is None
+    )
+    return shown, [each.fault for each in shown if not each.answer]
+
+
 @dataclass
 class SheetPage:
     """A survey sheet for its page; `design` is None for a new premises."""
@@ -79,6 +116,7 @@ class SheetPage:
     differences: tuple[Difference, ...] = ()
     against: Seen | None = None
     theirs: Event | None = None
+    doubles: tuple[ShownDouble, ...] = ()
 
     def __post_init__(self) -> None:
         """Give a page without a visit a new one."""

@@ -12,6 +12,7 @@ from sites.house.fetching import row_or_404
 from sites.looks.reading.found_by_looks import touched
 from sites.people.fetching import person_of
 from sites.premises.models import Premises
+from sites.premises.reading.doubles import doubles_of
 from sites.premises.reading.drafts import draft_of, sheet_page
 
 
@@ -35,6 +36,7 @@ def premises(request: HttpRequest, key: UUID) -> HttpResponse:
         {
             "page": page,
             "draft": draft_of(person, sheet_page(page.design.key)),
+            "doubles": doubles_of(found),
             "touched": touched([page.case.pk]).get(page.case.pk) if page.case else None,
         },
     )

@@ -1,7 +1,9 @@
 """Splits a posted sheet into boxes, versions seen, and visit."""
 
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any, NamedTuple
+from uuid import UUID
 
 from sites.premises.forms.sheet import Raw
 from sites.premises.writing.sheet import Seen
@@ -10,6 +12,8 @@ TAKE = "take|"
 """Prefix of the names of choices between two versions of a box."""
 MODEL = "catalogue-model"
 """Name of the box with the catalogue model for the next unit; no fact of the premises."""
+DOUBLE = "double|"
+"""Prefix of the names of answers about premises like this one; their keys follow."""
 _APART = frozenset(
     {"csrfmiddlewaretoken", "seen-premises", "seen-design", "against", "visit", MODEL}
 )
@@ -36,7 +40,7 @@ def posted_sheet(post: Any) -> Posted:
     raw = {
         _clean(name): [_clean(value) for value in values]
         for name, values in post.lists()
-        if name not in _APART
+        if name not in _APART and not name.startswith(DOUBLE)
     }
     against = [_number(part) for part in (post.get("against") or "").split(".")]
     return Posted(
@@ -45,6 +49,16 @@ def posted_sheet(post: Any) -> Posted:
         Seen(*against) if len(against) == 2 else None,
         _clean(post.get("visit") or "")[:40],
     )
+
+
+def said_of_doubles(post: Any) -> dict[UUID, bool]:
+    """Return what was answered about premises like this one: whether they are the same supply."""
+    said: dict[UUID, bool] = {}
+    for name, answer in post.items():
+        if name.startswith(DOUBLE) and answer in ("same", "differs"):
+            with suppress(ValueError):
+                said[UUID(name.removeprefix(DOUBLE))] = answer == "same"
+    return said
 
 
 def boxes_of(raw: Mapping[str, list[str]]) -> Raw:

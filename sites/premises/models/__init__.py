@@ -2,6 +2,7 @@
 
 from sites.premises.models.application import Application, Case
 from sites.premises.models.design import Design, Removal
+from sites.premises.models.double import Double, Locator
 from sites.premises.models.draft import Draft
 from sites.premises.models.override import OVERRIDABLE, Default, Override
 from sites.premises.models.plant import (
@@ -30,9 +31,11 @@ __all__ = [
     "Clamp",
     "Default",
     "Design",
+    "Double",
     "Draft",
     "Limit",
     "Load",
+    "Locator",
     "Override",
     "Party",
     "Premises",

@@ -1,6 +1,9 @@
 """Creates a premises with its application, and saves its sheet with one design."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import NamedTuple
+from uuid import UUID
 
 from django.db import IntegrityError, transaction
 from django.db.models import F
@@ -22,7 +25,10 @@ from sites.premises.models import (
 )
 from sites.premises.reading.site_rows import PLANT, SiteRows, rows_for
 from sites.premises.refusals import EngineersFigureError, ReferenceTakenError, StaleSheetError
+from sites.premises.writing.doubles import renew_locators, say_of_doubles
 
+NOTHING_SAID: Mapping[UUID, bool] = MappingProxyType({})
+"""For a premises that is like no other one."""
 _PREMISES_FIELDS = tuple(name for name in fields_of(Premises) if name != "version")
 
 
@@ -34,12 +40,15 @@ class Seen(NamedTuple):
 
 
 @transaction.atomic
-def create_premises(*, rows: SiteRows, by: Person | None) -> Case:
+def create_premises(
+    *, rows: SiteRows, by: Person | None, said: Mapping[UUID, bool] = NOTHING_SAID
+) -> Case:
     """Create a premises, its first design, its application (same reference) and the only case.
 
-    The design has no name and is the proposal. Raises ReferenceTakenError if another premises or
-    application has the reference. Raises EngineersFigureError if somebody who is no engineer
-    replaces a default.
+    `said` tells of premises like this one, by key, whether they are the same supply. The design
+    has no name and is the proposal. Raises ReferenceTakenError if another premises or application
+    has the reference. Raises EngineersFigureError if somebody who is no engineer replaces a
+    default.
     """
     premises = rows.premises
     try:
@@ -52,6 +61,8 @@ def create_premises(*, rows: SiteRows, by: Person | None) -> Case:
     design = Design.objects.create(premises=premises, is_proposal=True)
     _put(rows, SiteRows(premises=premises), premises, design, by)
     record("premises.created", by=by, subject=premises)
+    renew_locators(premises, rows)
+    say_of_doubles(premises=premises, said=said, by=by)
     try:
         with transaction.atomic():
             application = Application.objects.create(reference=premises.reference)
@@ -61,8 +72,16 @@ def create_premises(*, rows: SiteRows, by: Person | None) -> Case:
 
 
 @transaction.atomic
-def save_sheet(*, design: Design, rows: SiteRows, seen: Seen, by: Person | None) -> list[str]:
-    """Save the sheet of a design; return the names of the changed fields.
+def save_sheet(
+    *,
+    design: Design,
+    rows: SiteRows,
+    seen: Seen,
+    by: Person | None,
+    said: Mapping[UUID, bool] = NOTHING_SAID,
+) -> list[str]:
+    """Save the sheet of a design; return the names of the changed fields. `said` as in
+    `create_premises`.
 
     Matches rows by key and deletes saved rows that `rows` leaves out. An application without an
     issued pack takes the new reference of its premises. Does nothing if nothing changed.
@@ -94,6 +113,8 @@ def save_sheet(*, design: Design, rows: SiteRows, seen: Seen, by: Person | None)
     if changes:
         raise_versions(premises, design, seen)
         record("premises.saved", by=by, subject=premises, data={"fields": changes})
+        renew_locators(premises, rows)
+    say_of_doubles(premises=premises, said=said, by=by)
     if premises.reference != before:
         _rename_application(premises, before)
     return changes

@@ -7,6 +7,7 @@ from connections.facts.reading import read_site
 from connections.facts.site_file_error import SiteFileError
 from sites.people.models import Person
 from sites.premises.models import Premises
+from sites.premises.reading.doubles import Alike, doubles_of
 from sites.premises.refusals import EngineersFigureError, ReferenceTakenError
 from sites.premises.writing.importing import import_premises, not_kept
 
@@ -16,7 +17,7 @@ class Imported(Struct, frozen=True):
 
     `premises` is the new one, or the one that has the reference already. `path` is the place of a
     fault in the file, empty for the whole file. `left_out` are paths of facts that have no box on
-    the sheet.
+    the sheet. `alike` are premises with the same supply number or address.
     """
 
     file: str
@@ -24,6 +25,7 @@ class Imported(Struct, frozen=True):
     path: str = ""
     fault: str = ""
     left_out: tuple[str, ...] = ()
+    alike: tuple[Alike, ...] = ()
 
 
 def import_site_file(*, name: str, content: bytes, by: Person) -> Imported:
@@ -44,7 +46,7 @@ def import_site_file(*, name: str, content: bytes, by: Person) -> Imported:
         return Imported(name, there, "reference", _TAKEN)
     except EngineersFigureError as fault:
         return Imported(name, None, "overrides", sentence(str(fault)))
-    return Imported(name, case.premises, left_out=left_out)
+    return Imported(name, case.premises, left_out=left_out, alike=tuple(doubles_of(case.premises)))
 
 
 def sentence(message: str) -> str:
