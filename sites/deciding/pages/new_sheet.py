@@ -1,5 +1,7 @@
 """Pages of a new premises: its sheet, panel and draft."""
 
+from uuid import UUID
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -8,15 +10,19 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from sites.deciding.pages.panel import panel, told_of
 from sites.deciding.pages.showing import SheetPage, ShownDouble, asked_of, show
+from sites.deciding.pages.thrown import throw_or_fetch
 from sites.house.boxes.sheet_form import Fault
+from sites.house.fetching import row_or_404
 from sites.people.fetching import person_of
 from sites.people.models import Person
 from sites.premises.forms.posted import Posted, boxes_of, posted_sheet, said_of_doubles
 from sites.premises.forms.sheet import Sheet, called
-from sites.premises.forms.written import raw_of_new
+from sites.premises.forms.written import raw_like, raw_of_new
+from sites.premises.models import Design
 from sites.premises.reading.doubles import alike, marks_of
-from sites.premises.reading.drafts import NEW_PREMISES, draft_of
+from sites.premises.reading.drafts import NEW_PREMISES, draft_of, thrown_draft_of
 from sites.premises.reading.sheet_initial import firm
+from sites.premises.reading.site_rows import rows_for
 from sites.premises.refusals import EngineersFigureError, ReferenceTakenError
 from sites.premises.writing.drafts import drop_draft, keep_draft
 from sites.premises.writing.sheet import Seen, create_premises
@@ -32,8 +38,26 @@ def premises_new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         return _create(request, person)
     draft = draft_of(person, NEW_PREMISES)
-    raw = boxes_of(draft.content) if draft is not None else raw_of_new(firm())
-    return show(request, SheetPage(Sheet(raw), None, NONE_YET, draft=draft))
+    like = _premises_like(request)
+    if draft is not None:
+        raw = boxes_of(draft.content)
+    elif like is not None:
+        raw = raw_like(rows_for(like.premises, like), firm())
+    else:
+        raw = raw_of_new(firm())
+    page = SheetPage(Sheet(raw), None, NONE_YET, draft=draft)
+    page.thrown = thrown_draft_of(person, NEW_PREMISES) if draft is None else None
+    page.like = like
+    return show(request, page)
+
+
+def _premises_like(request: HttpRequest) -> Design | None:
+    """The proposal of the premises that the new one is to be like, if the address names one."""
+    try:
+        key = UUID(request.GET.get("like", ""))
+    except ValueError:
+        return None
+    return row_or_404(Design.objects.select_related("premises"), key)
 
 
 def _create(request: HttpRequest, person: Person) -> HttpResponse:
@@ -91,9 +115,6 @@ def new_panel(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def new_draft_drop(request: HttpRequest) -> HttpResponse:
-    """Drop the draft of a new sheet."""
-    drop_draft(
-        person=person_of(request), page=NEW_PREMISES, visit=request.POST.get("visit", "")[:40]
-    )
-    messages.success(request, "What you typed has been dropped.")
+    """Throw the draft of a new sheet away, or fetch it back."""
+    throw_or_fetch(request, NEW_PREMISES)
     return redirect("premises-new")

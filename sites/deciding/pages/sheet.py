@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from sites.deciding.pages.panel import Told, panel, told_of
 from sites.deciding.pages.showing import SheetPage, ShownDouble, asked_of, show
+from sites.deciding.pages.thrown import throw_or_fetch
 from sites.house.boxes.sheet_form import Fault
 from sites.house.fetching import row_or_404
 from sites.people.fetching import person_of
@@ -21,7 +22,7 @@ from sites.premises.forms.sheet import Raw, Sheet, called
 from sites.premises.forms.written import keys_of, raw_of
 from sites.premises.models import Design, Draft
 from sites.premises.reading.doubles import alike, marks_of
-from sites.premises.reading.drafts import draft_of, sheet_page
+from sites.premises.reading.drafts import draft_of, sheet_page, thrown_draft_of
 from sites.premises.reading.sheet_initial import last_saved
 from sites.premises.reading.site_rows import rows_for
 from sites.premises.refusals import EngineersFigureError, ReferenceTakenError, StaleSheetError
@@ -48,7 +49,9 @@ def design_sheet(request: HttpRequest, key: UUID) -> HttpResponse:
     draft = draft_of(person, sheet_page(design.key))
     saved = rows_for(design.premises, design)
     if draft is None:
-        return show(request, SheetPage(Sheet(raw_of(saved)), design, _now(design)))
+        page = SheetPage(Sheet(raw_of(saved)), design, _now(design))
+        page.thrown = thrown_draft_of(person, sheet_page(design.key))
+        return show(request, page)
     seen = Seen(draft.seen.get("premises", 0), draft.seen.get("design", 0))
     page = SheetPage(Sheet(boxes_of(draft.content)), design, seen, draft=draft)
     if seen != _now(design):
@@ -178,9 +181,7 @@ def design_panel(request: HttpRequest, key: UUID) -> HttpResponse:
 
 @require_POST
 def draft_drop(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Drop what was typed on the sheet and not saved."""
-    person = person_of(request)
+    """Throw away what was typed on the sheet and not saved, or fetch it back."""
     design = row_or_404(_designs(), key)
-    drop_draft(person=person, page=sheet_page(design.key), visit=request.POST.get("visit", "")[:40])
-    messages.success(request, "What you typed has been dropped; this is the saved sheet.")
+    throw_or_fetch(request, sheet_page(design.key))
     return redirect("design-sheet", design.key)

@@ -117,6 +117,8 @@ class SheetPage:
     against: Seen | None = None
     theirs: Event | None = None
     doubles: tuple[ShownDouble, ...] = ()
+    thrown: Draft | None = None
+    like: Design | None = None
 
     def __post_init__(self) -> None:
         """Give a page without a visit a new one."""

@@ -1,6 +1,7 @@
 """Writes saved rows as the raw text of a sheet."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -52,19 +53,73 @@ def raw_of(rows: SiteRows) -> Raw:
 
 def raw_of_new(firm: Firm | None) -> Raw:
     """Return the sheet of a new premises: the firm as installer, and two empty rows."""
-    rows = SiteRows(premises=Premises())
-    if firm is not None:
-        rows.parties.append(
-            Party(
-                part="installer",
-                name=firm.name,
-                address_lines=firm.address,
-                email=firm.email,
-                phone=firm.phone,
-                registration=firm.registration,
-            )
-        )
+    rows = SiteRows(premises=Premises(), parties=_firm_as_party(firm))
     return {**raw_of(rows), "numbers-TOTAL_FORMS": ["1"], "proposed-units-TOTAL_FORMS": ["1"]}
+
+
+def _firm_as_party(firm: Firm | None) -> list[Party]:
+    """The firm as the installer of a premises; empty without its details."""
+    if firm is None:
+        return []
+    return [
+        Party(
+            part="installer",
+            name=firm.name,
+            address_lines=firm.address,
+            email=firm.email,
+            phone=firm.phone,
+            registration=firm.registration,
+        )
+    ]
+
+
+_KEPT_OF_PREMISES = frozenset({"nation", "licence_area", "island"})
+_OF_ONE_SITE = frozenset(
+    {
+        "loop_impedance_uohm",
+        "loop_measured",
+        "line_neutral_uohm",
+        "prospective_fault_a",
+        "fault_measured",
+        "export_capacity_va",
+        "import_capacity_va",
+    }
+)
+"""Facts of a supply that were measured or agreed for it alone."""
+_OF_ONE_UNIT = frozenset({"serials", "commissioned_on", "planned_on", "settings", "key", "was"})
+"""Facts of plant that stand for one physical unit, or for one day."""
+
+
+def raw_like(rows: SiteRows, firm: Firm | None) -> Raw:
+    """Return the sheet of a new premises with supply and plant of another one.
+
+    Leaves out what belongs to the other one alone: reference, days, customer, address, supply
+    numbers, answers of the operator, engineer's figures, readings, serial numbers. The applicant
+    comes along only if it is the firm.
+    """
+    raw = {
+        name: texts
+        for name, texts in raw_of(replace(rows, numbers=[], caps=[], overrides=[])).items()
+        if not _belongs_there(name)
+    }
+    parties = {party.part: party.name for party in rows.parties}
+    own = {party.name for party in _firm_as_party(firm)} | {parties.get("installer")}
+    if parties.get("applicant") not in own:
+        raw = {name: texts for name, texts in raw.items() if not name.startswith("applicant-")}
+    return {**raw, "numbers-TOTAL_FORMS": ["1"]}
+
+
+def _belongs_there(name: str) -> bool:
+    """Whether a box of the sheet belongs to one premises alone."""
+    part, _, fact = name.removesuffix("-meant").partition("-")
+    fact = fact.rpartition("-")[2]
+    if part in ("case", "customer", "nearby"):
+        return True
+    if part == "premises":
+        return fact not in _KEPT_OF_PREMISES
+    if part in ("supply", "changed"):
+        return fact in _OF_ONE_SITE
+    return fact in _OF_ONE_UNIT
 
 
 def _write(raw: Raw, prefix: str, row: Any, kind: type[SheetForm] | None = None) -> None:
