@@ -9,6 +9,7 @@ ours, since the file comes from outside.
 import io
 import json
 import sys
+from typing import Any
 
 MOST_BYTES = 8_000_000
 """The largest file; a choice of ours, common practice, no source."""
@@ -16,7 +17,10 @@ MOST_PAGES = 60
 MOST_PIXELS = 40_000_000
 """A page of A4 at 600 dots an inch has 35 million; a choice of ours."""
 MOST_UNPACKED_BYTES = 50_000_000
-"""Largest size of packed objects once unpacked; those of ordinary files are far below."""
+"""Largest size of packed objects, and of what one page draws, once unpacked; those of ordinary
+files are far below."""
+MOST_UNPACKED_IN_ALL = 200_000_000
+"""Largest size of all that is packed in a file once unpacked, pictures aside; our choice."""
 SECONDS = 15
 MEMORY_BYTES = 1_500_000_000
 
@@ -34,8 +38,19 @@ _ACTIVE = {
     "/XFA": "it holds a form that runs by itself",
     "/SubmitForm": "it can send data elsewhere",
     "/ImportData": "it can read data from elsewhere",
+    "/GoToR": "it opens another file",
+    "/GoToE": "it opens another file",
+    "/Thread": "it opens another file",
+    "/Ref": "it shows pages of another file",
+    "/Movie": "it plays films or sound",
+    "/Sound": "it plays films or sound",
+    "/Rendition": "it plays films or sound",
+    "/GoTo3DView": "it plays films or sound",
 }
+_WEB = ("http://", "https://", "mailto:")
+"""What a link may lead to. PDF 1.7 (ISO 32000-1), 12.6.4.7 takes any other scheme too."""
 _REMEDY = "Print it to a new PDF and attach that one."
+_TOO_LARGE = f"The PDF unpacks to far more than a document holds. {_REMEDY}"
 
 
 class RefusedError(ValueError):
@@ -69,17 +84,71 @@ def _pages(content: bytes) -> int:
                     f"The PDF has {pages} pages; {MOST_PAGES} are the most. Attach the pages that "
                     "matter."
                 )
+            in_all = 0
             for thing in pdf.objects:
-                if isinstance(thing, pikepdf.Stream) and thing.get("/Type") == "/ObjStm":
-                    # Fail if it can't be unpacked: it is empty here, but not elsewhere.
-                    thing.read_bytes()
+                if isinstance(thing, pikepdf.Stream):
+                    in_all += _unpacked_bytes(thing)
+                    if in_all > MOST_UNPACKED_IN_ALL:
+                        raise RefusedError(_TOO_LARGE)
                 _refuse_active(thing, 0)
             _refuse_active(pdf.trailer, 0)
+            for page in pdf.pages:
+                _refuse_large(page.obj)
     except pikepdf.PasswordError:
         raise RefusedError(f"The PDF is locked with a password. {_REMEDY}") from None
     except pikepdf.PdfError:
         raise RefusedError(f"The PDF is damaged and can't be read. {_REMEDY}") from None
     return pages
+
+
+def _unpacked_bytes(stream: Any) -> int:
+    """Size of a stream once unpacked; 0 for a picture. Raises RefusedError for a large one."""
+    import pikepdf
+
+    if stream.get("/F") is not None:
+        # ISO 32000-1, 7.3.8.2: the data lies in another file.
+        raise RefusedError(f"The PDF is refused because {_ACTIVE['/GoToR']}. {_REMEDY}")
+    if stream.get("/Subtype") == "/Image":
+        width, height = (stream.get(name, 0) for name in ("/Width", "/Height"))
+        if not isinstance(width, int) or not isinstance(height, int):
+            raise RefusedError(f"The PDF is damaged and can't be read. {_REMEDY}")
+        if width * height > MOST_PIXELS:
+            raise RefusedError(_TOO_LARGE)
+        return 0
+    try:
+        # Fail if it can't be unpacked: it is empty here, but not elsewhere.
+        return len(stream.read_bytes())
+    except pikepdf.DataDecodingError as fault:
+        if "memory limit" in str(fault):
+            raise RefusedError(_TOO_LARGE) from None
+        raise
+
+
+def _refuse_large(page: Any) -> None:
+    """Refuse a page that draws more than MOST_UNPACKED_BYTES, one stream many times perhaps."""
+    import pikepdf
+
+    drawn = page.get("/Contents")
+    parts = list(drawn.as_list()) if isinstance(drawn, pikepdf.Array) else [drawn]
+    sizes: dict[tuple[int, int], int] = {}
+    whole = 0
+    for part in parts:
+        if isinstance(part, pikepdf.Stream):
+            if part.objgen not in sizes:
+                sizes[part.objgen] = len(part.read_bytes())
+            whole += sizes[part.objgen]
+        if whole > MOST_UNPACKED_BYTES:
+            raise RefusedError(_TOO_LARGE)
+
+
+def _refuse_link(address: object) -> None:
+    """Refuse an address that leads to anything but a web page or an e-mail."""
+    said = "".join(str(address).split()).lower()
+    if not said.startswith(_WEB):
+        raise RefusedError(
+            f"The PDF is refused because a link in it leads to something else than a web page. "
+            f"{_REMEDY}"
+        )
 
 
 def _refuse_active(thing: object, depth: int) -> None:
@@ -95,6 +164,8 @@ def _refuse_active(thing: object, depth: int) -> None:
         for key, value in told.items():
             if key in _ACTIVE:
                 raise RefusedError(f"The PDF is refused because {_ACTIVE[key]}. {_REMEDY}")
+            if key in ("/URI", "/Base") and isinstance(value, pikepdf.String):
+                _refuse_link(value)
             if key in ("/S", "/Type", "/Subtype") and isinstance(value, pikepdf.Name):
                 name = str(value)
                 if name in _ACTIVE:

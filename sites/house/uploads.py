@@ -9,6 +9,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from sites.house import examining
+from sites.house.few import BusyError, one_of_few
 from sites.house.refusals import RefusedError
 
 _ENDINGS = {
@@ -42,15 +43,20 @@ def examine(*, name: str, content: bytes, title: str = "") -> Upload:
     if len(content) > examining.MOST_BYTES:
         raise RefusedError(too_large(len(content)), "file")
     try:
-        done = subprocess.run(
-            [sys.executable, "-I", str(Path(examining.__file__))],
-            input=content,
-            capture_output=True,
-            timeout=_WAIT_S,
-            check=False,
-        )
+        with one_of_few():
+            done = subprocess.run(
+                [sys.executable, "-I", str(Path(examining.__file__))],
+                input=content,
+                capture_output=True,
+                timeout=_WAIT_S,
+                check=False,
+            )
     except subprocess.TimeoutExpired:
         done = None
+    except BusyError:
+        raise RefusedError(
+            "Others are attaching files just now. Send this one again in a moment.", "file"
+        ) from None
     if done is None or done.returncode:
         raise RefusedError(
             "The file can't be looked through. Print it to a new PDF and attach that one.", "file"

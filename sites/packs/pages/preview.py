@@ -1,6 +1,5 @@
 """Page of the pack as it would be issued now, with its obstacles, and the act of issuing."""
 
-import threading
 from uuid import UUID
 
 from django.contrib import messages
@@ -12,6 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from connections.documents.print_error import PrintError
 from connections.pack.pack_error import PackError
 from sites.house.fetching import row_or_404
+from sites.house.few import BusyError, one_of_few
 from sites.house.pages.file_names import file_name
 from sites.house.refusals import RefusedError
 from sites.house.storage import FileGoneError
@@ -23,10 +23,6 @@ from sites.packs.writing.printing import render_frozen
 from sites.packs.writing.sending_without import send_without
 from sites.people.fetching import engineer_of, person_of
 from sites.premises.models import Application
-
-_previews = threading.BoundedSemaphore(2)
-"""A print takes some seconds of this process; more at once would delay everybody."""
-_WAIT_S = 20
 
 
 @require_safe
@@ -42,19 +38,18 @@ def preview_print(request: HttpRequest, key: UUID) -> HttpResponse:
     """Print the pack as PDF, marked on every page as not issued; stores nothing."""
     person_of(request)
     application = row_or_404(Application.objects.all(), key)
-    draft = draft_of(application)
-    if draft.pack is None:
-        return show_preview(request, draft)
-    if not _previews.acquire(timeout=_WAIT_S):
+    try:
+        with one_of_few():
+            draft = draft_of(application)
+            if draft.pack is None:
+                return show_preview(request, draft)
+            content = render_frozen(draft.pack)
+    except BusyError:
         return _not_printed(
             request, application, "Others are printing. Try again in a moment.", 503
         )
-    try:
-        content = render_frozen(draft.pack)
     except (PrintError, PackError, FileGoneError) as fault:
         return _not_printed(request, application, str(fault), 500)
-    finally:
-        _previews.release()
     answer = HttpResponse(content, content_type="application/pdf")
     name = file_name(application.reference, "not issued", "pdf")
     answer["Content-Disposition"] = f'inline; filename="{name}"'

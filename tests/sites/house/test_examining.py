@@ -2,12 +2,15 @@
 its own that the pages use."""
 
 import io
+import zlib
+from typing import Any
 
 import pikepdf
 import pytest
 from PIL import Image
 
 from sites.house import examining
+from sites.house.few import one_of_few
 from sites.house.refusals import RefusedError
 from sites.house.uploads import examine
 from tests.sites.review.making import (
@@ -132,6 +135,82 @@ def _plays_something(pdf: pikepdf.Pdf) -> None:
     pdf.pages[0].obj.Annots = pikepdf.Array([note])
 
 
+def _link(**act: Any) -> Any:
+    """A change that puts a link with this action on the first page."""
+
+    def change(pdf: pikepdf.Pdf) -> None:
+        note = pikepdf.Dictionary(Type=NAME.Annot, Subtype=NAME.Link, Rect=[0, 0, 9, 9])
+        note.A = pikepdf.Dictionary(**act)
+        pdf.pages[0].obj.Annots = pikepdf.Array([note])
+
+    return change
+
+
+def _base_of_links(pdf: pikepdf.Pdf) -> None:
+    pdf.Root.URI = pikepdf.Dictionary(Base="file:///srv/")
+
+
+def _data_elsewhere(pdf: pikepdf.Pdf) -> None:
+    pdf.pages[0].obj.Contents = pdf.make_stream(b"", F=pikepdf.String("/etc/hostname"))
+
+
+def _draws_one_stream_often(pdf: pikepdf.Pdf) -> None:
+    """60 times 1 MB: more than the 50 MB that a page may draw."""
+    once = pdf.make_indirect(pdf.make_stream(b"q Q " * 250_000))
+    pdf.pages[0].obj.Contents = pikepdf.Array([once] * 60)
+
+
+def _unpacks_to_60_megabytes(pdf: pikepdf.Pdf) -> None:
+    packed = zlib.compress(b" " * 60_000_000, 9)
+    pdf.pages[0].obj.Contents = pdf.make_stream(packed, Filter=NAME.FlateDecode)
+
+
+def _unpacks_five_times_to_45(pdf: pikepdf.Pdf) -> None:
+    packed = zlib.compress(b" " * 45_000_000, 9)
+    for number in range(5):
+        font = pdf.make_stream(packed, Filter=NAME.FlateDecode)
+        pdf.Root[f"/Kept{number}"] = pdf.make_indirect(font)
+
+
+def _draws_a_huge_picture(pdf: pikepdf.Pdf) -> None:
+    picture = pdf.make_stream(b"", Subtype=NAME.Image, Width=10_000, Height=10_000)
+    pdf.pages[0].obj.Resources = pikepdf.Dictionary(XObject=pikepdf.Dictionary(A=picture))
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        (_link(S=NAME.URI, URI="javascript:alert(1)"), "something else than a web page"),
+        (_link(S=NAME.URI, URI=" Java\nScript:alert(1)"), "something else than a web page"),
+        (_link(S=NAME.URI, URI="file:///etc/hostname"), "something else than a web page"),
+        (_link(S=NAME.URI, URI="data:text/html,x"), "something else than a web page"),
+        (_link(S=NAME.GoToR, F="other.pdf", D=[0, NAME.Fit]), "opens another file"),
+        (_link(S=NAME.GoToE, F="other.pdf", D=[0, NAME.Fit]), "opens another file"),
+        (_link(S=NAME.Launch, Win=pikepdf.Dictionary(F="program")), "start a program"),
+        (_base_of_links, "something else than a web page"),
+        (_data_elsewhere, "opens another file"),
+        (_draws_one_stream_often, "unpacks to far more"),
+        (_unpacks_to_60_megabytes, "unpacks to far more"),
+        (_unpacks_five_times_to_45, "unpacks to far more"),
+        (_draws_a_huge_picture, "unpacks to far more"),
+    ],
+)
+def test_a_pdf_that_leads_elsewhere_or_unpacks_too_far_is_refused(change, says):
+    assert says in refusal(pdf_of(change))
+
+
+@pytest.mark.parametrize("address", ["https://works.example/a", "MAILTO:office@firm.example"])
+def test_a_pdf_with_links_of_the_web_is_taken(address):
+    content = pdf_of(_link(S=NAME.URI, URI=address))
+    assert examine(name="a.pdf", content=content).pages == 1
+
+
+def test_a_full_pool_answers_at_once():
+    with one_of_few(), one_of_few():
+        assert "Send this one again" in refusal(make_pdf())
+    assert examine(name="a.pdf", content=make_pdf()).pages == 1
+
+
 def _form_that_runs(pdf: pikepdf.Pdf) -> None:
     pdf.Root.AcroForm = pikepdf.Dictionary(XFA=pdf.make_stream(b"<x/>"), Fields=[])
 
@@ -179,7 +258,7 @@ def test_a_pdf_that_unpacks_to_far_more_is_refused():
     small, large = pdf_that_unpacks_to(100_000), pdf_that_unpacks_to(100_000_000)
     assert len(large) < 150_000
     assert examine(name="a.pdf", content=small).pages == 1
-    assert "damaged" in refusal(large)
+    assert "unpacks to far more" in refusal(large)
 
 
 def test_a_picture_of_a_hundred_million_points_is_refused_before_it_is_drawn():
