@@ -80,6 +80,10 @@ def start_server(host: str, port: int) -> "subprocess.Popen[bytes]":
             "--threads",
             "4",
             "--no-control-socket",
+            # Without it gunicorn takes these heads from whoever is on this machine, a proxy's
+            # visitors included.
+            "--forwarder-headers",
+            "",
             "--log-level",
             "warning",
         ],

@@ -5,7 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from sites.house.reading.health import health_of_database
+from sites.house.reading.health import health_in_time
 
 
 @login_not_required
@@ -13,7 +13,7 @@ from sites.house.reading.health import health_of_database
 @require_safe
 def health(_request: HttpRequest) -> HttpResponse:
     """Plain text, 200 or 503. Says nothing about anybody or any site."""
-    state = health_of_database()
+    state = health_in_time()
     return HttpResponse(
         "\n".join(state.lines) + "\n",
         status=200 if state.well else 503,

@@ -1,7 +1,11 @@
 """Settings driven by the environment: what is taken, and what is refused with a sentence."""
 
+import os
 import runpy
+import secrets
 import stat
+import subprocess
+import sys
 
 import pytest
 from django.core.exceptions import ImproperlyConfigured
@@ -16,6 +20,7 @@ NAMES = [
     "ALLOWED_HOSTS",
     "DEBUG",
     "METERSIDE_DEMO",
+    "HTTPS_ONLY",
     "TIME_ZONE",
 ]
 
@@ -102,3 +107,23 @@ def test_the_slower_of_two_takes_the_key_of_the_quicker(tmp_path, monkeypatch):
     # As if the file had come between looking and linking.
     monkeypatch.setattr(type(file), "exists", lambda _self: False)
     assert settings._local_secret_key(file) == "the quicker one's"
+
+
+def test_the_database_and_its_folder_are_its_owners_alone(read):
+    file = read()["DATABASES"]["default"]["NAME"]
+    assert stat.S_IMODE(os.stat(file).st_mode) == 0o600
+    assert stat.S_IMODE(os.stat(ROOT / ".data").st_mode) == 0o700
+
+
+def test_a_server_with_https_passes_djangos_own_check():
+    """`check --deploy` of Django: HSTS, redirect, cookies, key, and no debug pages."""
+    variables = {"SECRET_KEY": secrets.token_urlsafe(50), "HTTPS_ONLY": "on"}
+    done = subprocess.run(
+        [sys.executable, "manage.py", "check", "--deploy", "--fail-level", "WARNING"],
+        cwd=ROOT,
+        env={**{n: v for n, v in os.environ.items() if n not in NAMES}, **variables},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr

@@ -1,5 +1,7 @@
 """The address that a watch asks whether all is well."""
 
+import threading
+
 import pytest
 from django import db
 from django.urls import reverse
@@ -49,3 +51,26 @@ def test_a_database_that_does_not_answer_is_said(client, monkeypatch):
     answer = client.get(reverse("health"))
     assert answer.status_code == 503
     assert answer.content.decode() == "database: does not answer\n"
+
+
+def test_a_server_that_is_away_holds_nobody(client, monkeypatch):
+    """One thread asks and waits; who comes meanwhile is told at once, and it is asked again."""
+    back = threading.Event()
+    asked = []
+
+    def waits():
+        asked.append(1)
+        back.wait(60)
+        return health.Health(True, ("database: answers",))
+
+    monkeypatch.setattr(health, "_health_on_a_line_of_its_own", waits)
+    monkeypatch.setattr(health, "ANSWERS_WITHIN_S", 0.05)
+    monkeypatch.setattr(db.connection, "vendor", "postgresql")
+    for _ in range(3):
+        answer = client.get(reverse("health"))
+        assert (answer.status_code, answer.content) == (503, b"database: does not answer\n")
+    assert asked == [1]
+    back.set()
+    health._asked[0].result(60)
+    monkeypatch.setattr(health, "ANSWERS_WITHIN_S", 60)
+    assert client.get(reverse("health")).status_code == 200
