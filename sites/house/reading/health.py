@@ -1,9 +1,17 @@
-"""Whether the database answers, and whether its file is whole."""
+"""Whether database, disk and worker do their work, for a watch."""
 
+import datetime as dt
+import shutil
 import time
 from concurrent.futures import Future, ThreadPoolExecutor
+from pathlib import Path
 
 from django import db
+from django.conf import settings
+from django.db.models import Max, Min, Q
+from django.utils import timezone
+from django_tasks import TaskResultStatus
+from django_tasks_db.models import DBTaskResult
 from msgspec import Struct
 
 # A check of the whole file takes a second for some hundreds of megabytes.
@@ -19,6 +27,11 @@ class Health(Struct, frozen=True):
     lines: tuple[str, ...]
 
 
+ANSWERS = "database: answers"
+LEAST_FREE_BYTES = 200_000_000
+"""Room for some dozens of packs and files; our own choice."""
+LONGEST_WAIT = dt.timedelta(minutes=15)
+"""A task that waits longer has no worker; our own choice."""
 AWAY = Health(False, ("database: does not answer",))
 
 
@@ -37,13 +50,13 @@ _asked: list[Future[Health]] = []
 
 
 def health_in_time() -> Health:
-    """Health of the database, within ANSWERS_WITHIN_S.
+    """Health of everything, within ANSWERS_WITHIN_S.
 
     A server that is away keeps its asker waiting. So one thread asks, and nobody waits longer; as
     long as it waits, everybody else is told so at once. A file is asked directly.
     """
     if db.connection.vendor == "sqlite":
-        return health_of_database()
+        return health_of_all()
     if _asked and not _asked[0].done():
         return AWAY
     _asked[:] = [_alone.submit(_health_on_a_line_of_its_own)]
@@ -55,7 +68,7 @@ def health_in_time() -> Health:
 
 def _health_on_a_line_of_its_own() -> Health:
     try:
-        return health_of_database()
+        return health_of_all()
     finally:
         db.connection.close()
 
@@ -75,10 +88,43 @@ def health_of_database() -> Health:
     except db.Error:
         return AWAY
     if fault:
-        return Health(False, ("database: answers", f"database file: damaged ({fault})"))
-    if connection.vendor == "sqlite":
-        return Health(True, ("database: answers", "database file: whole"))
-    return Health(True, ("database: answers",))
+        return Health(False, (ANSWERS, f"database file: damaged ({fault})"))
+    file = ("database file: whole",) if connection.vendor == "sqlite" else ()
+    return Health(True, (ANSWERS, *file))
+
+
+def health_of_all() -> Health:
+    """Health of the database, the disk, and the queue that the worker empties."""
+    database = health_of_database()
+    if not database.well:
+        return database
+    parts = (database, _disk(), _queue())
+    return Health(all(each.well for each in parts), tuple(line for p in parts for line in p.lines))
+
+
+def _disk() -> Health:
+    """Whether the folder of files has room for more."""
+    place = Path(settings.MEDIA_ROOT)
+    while not place.exists():
+        place = place.parent
+    free = shutil.disk_usage(place).free
+    return Health(free >= LEAST_FREE_BYTES, (f"disk: {free // 1_000_000} MB free",))
+
+
+def _queue() -> Health:
+    """How long the oldest task has been waiting, and when the worker took one up last."""
+    now = timezone.now()
+    waits = Q(status=TaskResultStatus.READY) & (Q(run_after=None) | Q(run_after__lte=now))
+    try:
+        found = DBTaskResult.objects.aggregate(
+            oldest=Min("enqueued_at", filter=waits), taken=Max("started_at")
+        )
+    except db.Error:
+        return Health(False, ("queue: can't be read",))
+    age = now - found["oldest"] if found["oldest"] else dt.timedelta()
+    taken = found["taken"].isoformat(timespec="seconds") if found["taken"] else "never"
+    queue = f"queue: oldest waits {age // dt.timedelta(minutes=1)} min" if age else "queue: empty"
+    return Health(age <= LONGEST_WAIT, (queue, f"worker: took up a task last at {taken}"))
 
 
 def _fault_of_file() -> str:

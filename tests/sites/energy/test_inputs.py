@@ -732,3 +732,20 @@ def test_a_use_that_large_loads_alone_would_take_is_asked_about(client, office, 
         assert asked in words
         send(client, made, yearly_use_kwh="8000")
         assert "Does the use of" not in said(page(client, made))
+
+
+def test_the_file_of_another_premises_is_refused(client, case, office):
+    """Its key is all that the form carries, so whoever guesses one must gain nothing by it."""
+    theirs = make_energy_file(make_premises(), by=office)
+    answer = send(client, case, **METER, meter_key=str(theirs.key), **PRICES)
+    assert "That file is not among those of this premises" in answer.content.decode()
+    assert theirs.name not in answer.content.decode()
+    assert not EnergyInputs.objects.exists()
+
+
+def test_a_file_of_a_million_rows_is_refused_before_its_rows_are_read(client, case, office):
+    """One million rows of five bytes: below the 6 MB that are taken, above the 40,000 lines."""
+    content = b"time,kwh\n" + b"1,2;\n" * 1_000_000
+    answer = send(client, case, **METER, meter_file=csv(content), **PRICES)
+    assert "1,000,001 lines, more than the 40,000 taken" in answer.content.decode()
+    assert not EnergyFile.objects.exists()

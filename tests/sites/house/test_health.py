@@ -1,12 +1,16 @@
 """The address that a watch asks whether all is well."""
 
+import datetime as dt
 import threading
 
 import pytest
 from django import db
 from django.urls import reverse
+from django.utils import timezone
+from django_tasks_db.models import DBTaskResult
 
 from sites.house.reading import health
+from sites.packs.tasks import rebuild_pack
 
 pytestmark = pytest.mark.django_db
 
@@ -26,12 +30,12 @@ def test_all_is_well_without_sign_in(client):
 
 def test_the_file_is_looked_through_now_and_then(client, django_assert_num_queries, monkeypatch):
     look = 1 if db.connection.vendor == "sqlite" else 0  # a server looks after its own files
-    with django_assert_num_queries(1 + look):  # SELECT 1 and the look
+    with django_assert_num_queries(2 + look):  # SELECT 1, the queue, and the look
         client.get(reverse("health"))
-    with django_assert_num_queries(1):
+    with django_assert_num_queries(2):
         client.get(reverse("health"))
     monkeypatch.setattr(health._looked, "at", health._looked.at - health.LOOKED_AT_EVERY_S)
-    with django_assert_num_queries(1 + look):
+    with django_assert_num_queries(2 + look):
         client.get(reverse("health"))
 
 
@@ -74,3 +78,21 @@ def test_a_server_that_is_away_holds_nobody(client, monkeypatch):
     health._asked[0].result(60)
     monkeypatch.setattr(health, "ANSWERS_WITHIN_S", 60)
     assert client.get(reverse("health")).status_code == 200
+
+
+def test_a_queue_without_a_worker_is_said(client):
+    """16 minutes are more than the 15 that a task may wait."""
+    assert "queue: empty" in client.get(reverse("health")).content.decode()
+    task = rebuild_pack.enqueue("invented")
+    late = timezone.now() - dt.timedelta(minutes=16)
+    DBTaskResult.objects.filter(pk=task.id).update(enqueued_at=late)
+    answer = client.get(reverse("health"))
+    assert answer.status_code == 503
+    assert "queue: oldest waits 16 min\nworker: took up a task last at never" in answer.text
+
+
+def test_a_full_disk_is_said(client, monkeypatch):
+    monkeypatch.setattr(health, "LEAST_FREE_BYTES", 10**18)
+    answer = client.get(reverse("health"))
+    assert answer.status_code == 503
+    assert " MB free" in answer.text
