@@ -14,6 +14,7 @@
 
 import os
 import secrets
+from contextlib import suppress
 from pathlib import Path
 
 import environ
@@ -72,9 +73,10 @@ def _database() -> dict[str, object]:
         _only_ours(DATA)
         file = DATA / "meterside.sqlite3"
         # Made before SQLite makes it, which would let everybody read it; its logs follow its mode.
-        file.touch(mode=0o600)
-        if file.stat().st_uid == os.getuid():
-            file.chmod(0o600)
+        with suppress(PermissionError):  # another's folder: who needs the database is told so
+            file.touch(mode=0o600)
+            if file.stat().st_uid == os.getuid():
+                file.chmod(0o600)
         url = f"sqlite:///{file}"
     # The address itself stays out of messages, for it may hold a password.
     if url.partition("://")[0] not in {"postgres", "postgresql", "sqlite"}:
@@ -169,7 +171,8 @@ STATIC_URL = "static/"
 STATICFILES_DIRS = [ROOT / "static"]
 STATIC_ROOT = DATA / "static"
 _only_ours(DATA)
-STATIC_ROOT.mkdir(exist_ok=True)
+with suppress(PermissionError):
+    STATIC_ROOT.mkdir(exist_ok=True)
 STATICFILES_FINDERS = [
     "django.contrib.staticfiles.finders.FileSystemFinder",
     "sites.house.statics.LibraryFiles",
