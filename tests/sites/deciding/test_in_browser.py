@@ -147,7 +147,7 @@ def test_typing_survives_a_closed_tab(window, person):
     assert again.input_value("#id_supply-cutout_a") == "a hundred?"
     assert "You typed this on" in again.inner_text("#draft-notice")
     again.click("text=Drop what I typed")
-    again.wait_for_selector("text=this is the saved sheet")
+    again.wait_for_selector("text=What you typed is thrown away")
     assert again.input_value("#id_supply-cutout_a") == "80"
 
 
