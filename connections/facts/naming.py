@@ -28,6 +28,24 @@ def fact_at(path: str) -> Fact | None:
     return declared(place[0])[place[1]] if place is not None else None
 
 
+def glossary() -> dict[str, tuple[Fact, ...]]:
+    """Every fact of the site file by the part that it belongs to, each part under the label of the
+    first place that holds it."""
+    found: dict[str, tuple[Fact, ...]] = {}
+    seen: set[type[Struct]] = set()
+    ahead: list[tuple[str, type[Struct]]] = [("The site", Site)]
+    while ahead:
+        title, part = ahead.pop(0)
+        if part in seen:
+            continue
+        seen.add(part)
+        facts = declared(part)
+        inner = {name: kind for name in facts if (kind := part_of(part, name)) is not None}
+        found[title] = tuple(fact for name, fact in facts.items() if name not in inner)
+        ahead += [(facts[name].label, kind) for name, kind in inner.items()]
+    return {title: facts for title, facts in found.items() if facts}
+
+
 def part_at(path: str) -> type[Struct] | None:
     """The type of the part at a path, alone or in a list; None for a fact."""
     place = _place(path)

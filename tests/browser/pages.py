@@ -75,6 +75,7 @@ NO_PAGES = {
     "rulebook-table": "a page that tests/web/rulebook opens in the browser at both sizes",
     "rulebook-steps": "a page that tests/web/rulebook opens in the browser at both sizes",
     "rulebook-settings": "a page that tests/web/rulebook opens in the browser at both sizes",
+    "rulebook-words": "a page that tests/web/rulebook opens in the browser at both sizes",
     "rulebook-sources": "a page that tests/web/rulebook opens in the browser at both sizes",
     "rulebook-difference": "a page that tests/web/rulebook opens in the browser at both sizes",
     "case-explained": "a page that tests/web/rulebook opens in the browser at both sizes",

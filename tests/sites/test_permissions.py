@@ -176,6 +176,7 @@ RULEBOOK = {
     "rulebook-steps": [opens(installer=SEEN)],
     "rulebook-settings": [opens(installer=SEEN)],
     "rulebook-sources": [opens(installer=SEEN)],
+    "rulebook-words": [opens(installer=SEEN)],
     "rulebook-difference": [opens(installer=SEEN)],
     "case-explained": [opens("line")],
     "values-to-read": [opens(), sends(office=REFUSED)],

@@ -22,6 +22,7 @@ OPEN = {
     "rulebook-steps",
     "rulebook-settings",
     "rulebook-sources",
+    "rulebook-words",
     "rulebook-difference",
 }
 """Addresses that an installer may open though they belong to no case."""

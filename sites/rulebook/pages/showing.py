@@ -4,6 +4,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from connections.facts.naming import glossary
 from connections.pack.figures import quantity
 from sites.people.fetching import person_of
 from sites.rulebook.pages.choosing import show
@@ -84,6 +85,13 @@ def settings(request: HttpRequest) -> HttpResponse:
         "rulebook/settings.html",
         lambda chosen: {"tables": settings_page(chosen.book)},
     )
+
+
+@require_safe
+def words(request: HttpRequest) -> HttpResponse:
+    """Show what each fact of a site is called, and what it means."""
+    person_of(request)
+    return render(request, "rulebook/words.html", {"parts": glossary()})
 
 
 @require_safe

@@ -35,6 +35,7 @@ def test_every_page(window, axe, width):
         f"{reverse('rulebook-steps')}?where=gb-12&{ON}",
         f"{reverse('rulebook-settings')}?{ON}",
         reverse("rulebook-sources"),
+        reverse("rulebook-words"),
         reverse("values-to-read"),
         f"{reverse('rulebook-difference')}?where=gb-12&first_on=2025-07-01&second_on=2025-07-31",
         *(reverse("case-explained", args=[case.key]) for case in cases),

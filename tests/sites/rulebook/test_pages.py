@@ -8,6 +8,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from connections.facts.declaring import declared, part_of
+from connections.facts.site import Cable, Certificate, Panel, Site, Supply, Unit
 from connections.rulebook.checking.table import TableReport
 from connections.rulebook.load import load_books, resolve
 from sites.looks.writing.local_entries import add_entry
@@ -449,6 +451,16 @@ class TestSources:
         add_entry(area="gb-12", entry=reading(), reason="Told.", by=engineer)
         page = words(client.get(reverse("rulebook-sources")))
         assert "Letter of the network operator (invented)" in page
+
+
+def test_the_words_of_a_site(client, office, words):
+    page = words(client.get(reverse("rulebook-words")))
+    for part in (Site, Supply, Unit, Cable, Panel, Certificate):
+        for name, fact in declared(part).items():
+            if part_of(part, name) is None:
+                assert fact.label in page
+                assert fact.says in page
+    assert "Also called CSA, conductor size" in page
 
 
 @pytest.mark.parametrize("name", [*PAGES, "rulebook-sources", "rulebook-difference"])
