@@ -22,3 +22,11 @@ def engineer_of(request: HttpRequest) -> Person:
     if not person.is_engineer:
         raise PermissionDenied("Only an engineer may do this.")
     return person
+
+
+def manager_of(request: HttpRequest) -> Person:
+    """The signed-in manager; others get 403, with the words that only a manager may do this."""
+    person = person_of(request)
+    if not person.is_manager:
+        raise PermissionDenied("Only a manager may do this.")
+    return person

@@ -22,6 +22,11 @@ class Firm(Keyed):
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=50, blank=True)
     registration = models.CharField(max_length=200, blank=True)
+    requires_code = models.BooleanField(
+        default=False, help_text="Whether everybody signs in with a one-time code as well."
+    )
+    logo = models.BinaryField(blank=True, default=b"")
+    logo_digest = models.CharField(max_length=64, blank=True)
 
     def __str__(self) -> str:
         return self.name
@@ -43,8 +48,8 @@ class People(BaseUserManager["Person"]):
         return self.get(email__iexact=username)
 
     def create_user(self, email: str, password: str | None, **fields: object) -> "Person":
-        """Make a person; the address is kept as typed and compared without case."""
-        person = self.model(email=email.strip(), **fields)
+        """Make a person. The address is kept in small letters, for they are all the same."""
+        person = self.model(email=email.strip().lower(), **fields)
         person.set_password(password)
         person.full_clean()
         person.save()
@@ -58,6 +63,8 @@ class Person(Keyed, AbstractBaseUser):
     name = models.CharField(max_length=200)
     is_active = models.BooleanField(default=True)
     roles = models.ManyToManyField(Role, related_name="people")
+    invited_at = models.DateTimeField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
 
     objects = People()
     USERNAME_FIELD = "email"
@@ -87,9 +94,17 @@ class Person(Keyed, AbstractBaseUser):
 
     @property
     def is_installer(self) -> bool:
-        """Whether the person is an installer and nothing else: sees only cases given to him.
+        """Whether the person is an installer and nothing else, who sees only the cases given.
 
         Whoever has another role besides sees all that this role sees.
         """
         others = (MANAGER, OFFICE, ENGINEER)
         return self.has_role(INSTALLER) and not any(self.has_role(each) for each in others)
+
+
+class SignInCount(models.Model):
+    """What the throttle of sign-in counts: the table of Django's cache, for all processes."""
+
+    cache_key = models.CharField(primary_key=True, max_length=255)
+    value = models.TextField()
+    expires = models.DateTimeField(db_index=True)

@@ -2,11 +2,13 @@
 
 import datetime as dt
 import hashlib
+import io
 import itertools
 from typing import Any
 
 import msgspec
 from django.utils import timezone
+from PIL import Image
 
 from connections.facts.reading import read_site
 from connections.facts.supply_number import check_digit
@@ -376,3 +378,10 @@ def make_reading(*, by: Person) -> ValueReading:
 def make_local_entry(*, by: Person, area: str = "gb-12") -> LocalEntry:
     """A local entry: the operator of an area lets exactly 32 A in, by an invented letter."""
     return add_entry(area=area, entry=reading(), reason="The operator wrote.", by=by)
+
+
+def small_picture(kind: str = "PNG", size: tuple[int, int] = (8, 4), **more: Any) -> bytes:
+    """An invented picture of one colour, as a file."""
+    out = io.BytesIO()
+    Image.new("RGB", size, (200, 80, 20)).save(out, kind, **more)
+    return out.getvalue()

@@ -11,7 +11,10 @@ from django.test import override_settings
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from sites.packs.tasks import rebuild_pack
+from sites.people.models import Person
+from sites.people.writing import end_access, save_firm
 from tests.sites.making import (
+    PASSWORD,
     island,
     make_attachment,
     make_energy_file,
@@ -25,6 +28,7 @@ from tests.sites.making import (
     make_reply,
     make_screening,
     make_touched,
+    small_picture,
 )
 
 # Every query of a page is to be one that each database takes.
@@ -78,6 +82,12 @@ def sends(
     return row._replace(method="POST", signed_out=ASKED_TO_SIGN_IN)
 
 
+def only_managers(method: str, of: str = "") -> Row:
+    """What nobody but a manager may open or do."""
+    row = opens(of, office=REFUSED, engineer=REFUSED, manager=SEEN)
+    return row if method == "GET" else sends(of, office=REFUSED, engineer=REFUSED, manager=TAKEN)
+
+
 def open_to_all(method: str, codes: set[int], signed_out: set[int]) -> Row:
     """What every role meets alike."""
     return Row(method, "", codes, codes, codes, codes, signed_out)
@@ -86,6 +96,27 @@ def open_to_all(method: str, codes: set[int], signed_out: set[int]) -> Row:
 ENTRY = {
     "work-list": [opens(installer=SEEN)],
     "sign-in": [open_to_all("GET", SEEN, SEEN), open_to_all("POST", SEEN, SEEN)],
+    # allauth's name for the same address.
+    "account_login": [open_to_all("GET", SEEN, SEEN), open_to_all("POST", SEEN, SEEN)],
+    # Without a password typed just before, there is no second step: back to the first.
+    "mfa_authenticate": [open_to_all("GET", {302}, {302}), open_to_all("POST", {302}, {302})],
+    "password-forgotten": [open_to_all("GET", SEEN, SEEN), open_to_all("POST", SEEN, SEEN)],
+    "password-set": [
+        open_to_all("GET", SEEN, SEEN)._replace(of="uid token"),
+        open_to_all("POST", SEEN, SEEN)._replace(of="uid token"),
+    ],
+    "account": [opens(installer=SEEN)],
+    "password-change": [opens(installer=SEEN), sends(installer=TAKEN)],
+    "account_reauthenticate": [opens(installer=SEEN), sends(installer=TAKEN)],
+    "mfa_activate_totp": [opens(installer=SEEN), sends(installer=TAKEN)],
+    # Nobody here has a code.
+    "mfa_deactivate_totp": [
+        opens(office=NOT_FOUND, engineer=NOT_FOUND, installer=NOT_FOUND),
+        sends(office=NOT_FOUND, engineer=NOT_FOUND, installer=NOT_FOUND),
+    ],
+    "mfa_view_recovery_codes": [opens(office=NOT_FOUND, engineer=NOT_FOUND, installer=NOT_FOUND)],
+    "recovery-codes-new": [opens(installer=SEEN), sends(installer=TAKEN)],
+    "firm-logo": [open_to_all("GET", SEEN, SEEN)],
     "sign-out": [open_to_all("POST", {302}, {302})],
     "health": [open_to_all("GET", SEEN, SEEN)],
     "fresh-token": [open_to_all("GET", SEEN, ASKED_TO_SIGN_IN)],
@@ -188,7 +219,18 @@ CATALOGUE = {
     "equipment-one": [opens("equipment"), sends("equipment")],
     "equipment-take-out": [opens("equipment"), sends("equipment")],
 }
+PEOPLE = {
+    "people": [only_managers("GET")],
+    "person-invite": [only_managers("GET"), only_managers("POST")],
+    "person": [only_managers("GET", "person")],
+    "person-roles": [only_managers("POST", "person")],
+    "person-end": [only_managers("POST", "person")],
+    "person-link": [only_managers("POST", "person")],
+    "person-forget-code": [only_managers("POST", "person")],
+    "firm": [only_managers("GET"), only_managers("POST")],
+}
 MATRIX: dict[str, list[Row]] = {
+    **PEOPLE,
     **RULEBOOK,
     **SCREENING,
     **ENTRY,
@@ -203,6 +245,8 @@ ROLES = ("office", "engineer", "manager", "installer")
 
 # What stands in an address in place of a key.
 WORDS = {"group": "proposed-units", "value": "g98.unit_limit"}
+# A link that does not work is told, and never a page that is not there.
+LINK = {"uid": "MQ", "token": "old"}
 
 
 def addresses(patterns: list[Any], before: str = "") -> Iterator[tuple[str, str]]:
@@ -227,7 +271,7 @@ def each(rows: list[tuple[str, Row]]) -> pytest.MarkDecorator:
 
 @pytest.fixture(scope="module")
 def people(rows_for_all):
-    return {role: make_person(role) for role in ROLES}
+    return {role: make_person(role, password=PASSWORD) for role in ROLES}
 
 
 @pytest.fixture(scope="module")
@@ -249,6 +293,7 @@ def as_they_were(db, keys, files, store, quick_print):
 
 
 def make_keys(people):
+    save_firm({"name": "Harrow Lane Solar (invented)"}, logo=small_picture())
     flagged = make_premises(**island(), by=people["office"])
     pack = make_pack(make_premises(by=people["office"]), by=people["engineer"])
     return {
@@ -267,7 +312,9 @@ def make_keys(people):
         "reading": make_reading(by=people["engineer"]).key,
         "local": make_local_entry(by=people["engineer"]).key,
         "task": rebuild_pack.enqueue(pack.digest).id,
+        "person": make_person("office").key,
         **WORDS,
+        **LINK,
     }
 
 
@@ -311,17 +358,26 @@ def test_signed_out_sees_nothing(client, keys, name, row):
         assert answer["Location"].startswith(reverse("sign-in"))
 
 
+def test_ended_access_is_like_none_at_once(client, people, keys):
+    gone = make_person("engineer", password=PASSWORD)
+    for name, row in ROWS:
+        client.force_login(gone)
+        end_access(person=gone, by=people["manager"])
+        assert ask(client, name, row, keys).status_code in row.signed_out, name
+        Person.objects.filter(pk=gone.pk).update(is_active=True, password=gone.password)
+
+
 @each([(name, row) for name, row in ROWS if row.of])
 def test_a_key_of_nothing_is_not_found(client, people, keys, name, row):
-    client.force_login(people["engineer"])
-    for wrong in row.of.split():
+    client.force_login(people["manager" if name in PEOPLE else "engineer"])
+    for wrong in {*row.of.split()} - {*LINK}:
         strange = {**keys, wrong: "no-such-group" if wrong in WORDS else uuid.uuid4()}
         assert ask(client, name, row, strange).status_code == 404, wrong
 
 
 @pytest.mark.parametrize("name", [name for name in NAMES if name in MATRIX])
 def test_no_other_method_is_taken(client, people, keys, name):
-    client.force_login(people["engineer"])
+    client.force_login(people["manager" if name in PEOPLE else "engineer"])
     rows = MATRIX[name]
     for method in {"GET", "POST", "PUT", "DELETE"} - {row.method for row in rows}:
         answer = ask(client, name, rows[0]._replace(method=method), keys)

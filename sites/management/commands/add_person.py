@@ -6,7 +6,8 @@ from argparse import ArgumentParser
 
 from django.core.management.base import BaseCommand, CommandError
 
-from sites.people.writing import ROLES, PersonRefused, create_person
+from sites.people.words import ROLES
+from sites.people.writing import PersonRefused, create_person
 
 
 class Command(BaseCommand):

@@ -1,8 +1,10 @@
-"""Signing in and out."""
+"""Signing in, in one step or two, and out."""
 
-from datetime import timedelta
+from typing import Any
 
-from axes.helpers import get_cool_off
+from allauth.account.utils import perform_login
+from allauth.mfa.base.views import AuthenticateView
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
@@ -12,7 +14,10 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from sites.people.forms import SignInForm
+from sites.people.accounts import LOCKED_OUT
+from sites.people.forms import CodeForm, SignInForm
+from sites.people.models import Firm
+from sites.people.pages.boxes import faults_of
 
 
 class SignIn(LoginView):
@@ -22,7 +27,7 @@ class SignIn(LoginView):
     there.
     """
 
-    form_class = SignInForm
+    form_class = SignInForm  # type: ignore[assignment]  # counts attempts, unlike Django's own
     template_name = "people/sign_in.html"
     http_method_names = ("get", "head", "post")
 
@@ -33,14 +38,23 @@ class SignIn(LoginView):
         answer: HttpResponse = super().get(request, *args, **kwargs)
         return answer
 
-    def get_context_data(self, **kwargs: object) -> dict[str, object]:
-        """Adds the boxes at fault, for the summary at the top."""
-        context = super().get_context_data(**kwargs)
-        context["faults"] = [
-            {"target": box.id_for_label, "label": box.label, "message": box.errors[0]}
-            for box in context["form"]
-            if box.errors
-        ]
+    def form_valid(self, form: Any) -> HttpResponse:
+        """Sign in, or ask for the one-time code first."""
+        answer: HttpResponse = perform_login(
+            self.request, form.person, redirect_url=self.get_success_url()
+        )
+        return answer
+
+    def form_invalid(self, form: Any) -> HttpResponse:
+        """The form again; 429 after too many wrong passwords."""
+        answer: HttpResponse = super().form_invalid(form)
+        return _too_many(form, answer)
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        """Adds the boxes at fault, for the summary at the top, and the firm."""
+        context: dict[str, Any] = super().get_context_data(**kwargs)
+        context["faults"] = [each for each in faults_of(context["form"]) if each["target"]]
+        context["firm"] = Firm.objects.only("name", "logo_digest").first()
         return context
 
     def get_default_redirect_url(self) -> str:
@@ -50,18 +64,28 @@ class SignIn(LoginView):
         return super().get_default_redirect_url()
 
 
-def locked_out(
-    request: HttpRequest, _answer: HttpResponse | None, _credentials: object = None
-) -> HttpResponse:
-    """The sign-in page after too many wrong passwords for one address from one machine (429)."""
-    wait = get_cool_off(request) or timedelta()
-    context = {
-        "form": SignInForm(request, initial={"username": request.POST.get("username", "")}),
-        "wait_minutes": -(-int(wait.total_seconds()) // 60),
-        "next": "",
-    }
-    answer = render(request, "people/sign_in.html", context, status=429)
-    answer["Retry-After"] = str(int(wait.total_seconds()))
+class SignInCode(AuthenticateView):
+    """The second step: a one-time code, or a recovery code."""
+
+    form_class = CodeForm
+    template_name = "people/sign_in_code.html"
+    http_method_names = ("get", "head", "post")
+
+    def form_invalid(self, form: Any) -> HttpResponse:
+        """The form again; 429 after too many wrong codes."""
+        return _too_many(form, super().form_invalid(form), "code")
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        """Adds the boxes at fault, for the summary at the top."""
+        context: dict[str, Any] = super().get_context_data(**kwargs)
+        context["faults"] = faults_of(context["form"])
+        return context
+
+
+def _too_many(form: Any, answer: HttpResponse, box: str = "__all__") -> HttpResponse:
+    if form.has_error(box, LOCKED_OUT):
+        answer.status_code = 429
+        answer["Retry-After"] = str(settings.SIGN_IN_WAIT_MINUTES * 60)
     return answer
 
 
