@@ -27,30 +27,26 @@ from connections.pack.content import (
     Pack,
     Personal,
     ProcedureName,
-    Prose,
     Registered,
     Section,
     Technical,
     Wording,
     sealed,
 )
-from connections.pack.figures import counted
 from connections.pack.issuing import Hindrance, hindrances
 from connections.pack.items.types import GROUPS
 from connections.pack.needs import Gap, gaps
 from connections.pack.pack_error import PackError
-from connections.pack.sections import closing, front
+from connections.pack.sections import closing
 from connections.pack.sections.alike_checks import without_persons
+from connections.pack.sections.circuits import circuit_blocks, larger_blocks
+from connections.pack.sections.decisions import decision_blocks
+from connections.pack.sections.front import front_blocks, title_of
 from connections.pack.sections.layout import Sheet
-from connections.pack.sections.limitation import limitation_blocks
+from connections.pack.sections.limitation import limitation_blocks, limitation_title
 from connections.pack.sections.network_view import network_blocks
 from connections.pack.sections.protection import protection_blocks
-from connections.pack.sections.schedule import (
-    party_blocks,
-    premises_blocks,
-    storage_blocks,
-    unit_blocks,
-)
+from connections.pack.sections.schedule import unit_blocks
 from connections.pack.withholding import (
     Withholding,
     technical_decision,
@@ -61,6 +57,8 @@ from connections.rulebook.book import Rulebook
 
 LARGEST_REVISION = 9999
 SHORTEST_SALT = 16
+FEW_UNITS = 3
+"""Most units that page one holds."""
 TELLING: tuple[Kind, ...] = ("notification", "confirmation", "decommission")
 """Kinds of pack that ask for nothing."""
 
@@ -73,13 +71,15 @@ WORDING = Wording(
     own_layout="The layout is our own and no network operator's form.",
     pack="Pack",
     revision="revision",
-    replaces="Replaces revision",
-    changed="What changed:",
+    replaces="replaces revision",
+    changed="What changed since",
     state="State",
     page="Page",
     name="Name",
     signature="Signature",
     date="Date",
+    reference="Reference",
+    not_given="not given",
     worked_out="What is worked out",
     formula="Formula, and what goes in",
     arithmetic="Arithmetic, and what comes out",
@@ -174,7 +174,7 @@ def build_pack(
     content = Technical(
         site=technical_site(site, withholding),
         decision=sheet.case.decision,
-        sections=_with_missing(sections, register, bool(without)),
+        sections=sections,
         register=register,
         wording=WORDING,
         attachments=sheet.case.attachments,
@@ -188,7 +188,7 @@ def build_pack(
             changes=tuple(withholding.text(change) for change in changes),
             issued=issued,
             prepared_on=prepared_on,
-            title=front.title_of(case),
+            title=title_of(case),
             procedure=ProcedureName(
                 decision.procedure.key, decision.procedure.title, case.kind, serves
             ),
@@ -373,27 +373,30 @@ def serves_of(case: Case) -> str:
 
 
 def _sections(sheet: Sheet, serves: str) -> tuple[Section, ...]:
+    """The sections in the order of printing; one without blocks is left out.
+
+    Page one ends with the units, or before them where their table needs a page of its own.
+    """
+    case = sheet.case
+    told = case.kind in TELLING
+    units = ("units", "Generating units, existing and proposed", unit_blocks(sheet))
+    protection = ("protection", "Interface protection", protection_blocks(sheet))
+    circuits = ("circuits", "Isolation, circuits and loads", circuit_blocks(sheet))
+    # A notification has two pages: what fits under its units stands before the diagram.
+    first = (protection, circuits) if told and len(case.site.units) <= FEW_UNITS else ()
+    diagram = ("diagram", "Single-line diagram", closing.diagram_blocks(sheet))
     parts: list[tuple[str, str, list[Block]]] = [
-        (
-            "asked",
-            "What is told" if sheet.case.kind in TELLING else "What is asked for",
-            front.front_blocks(sheet, serves),
-        ),
-        ("parties", "Parties", party_blocks(sheet)),
-        ("premises", "Premises and supply", premises_blocks(sheet)),
-        ("units", "Generating units, existing and proposed", unit_blocks(sheet)),
-        ("storage", "Storage and how it is coupled", storage_blocks(sheet)),
+        ("asked", "What is told" if told else "What is asked for", front_blocks(sheet, serves)),
         ("network", "What the network sees", network_blocks(sheet)),
-        ("limitation", "Limitation scheme", limitation_blocks(sheet)),
-        ("protection", "Interface protection", protection_blocks(sheet)),
-        ("diagram", "Single-line diagram", closing.diagram_blocks(sheet)),
-        ("attachments", "Attachments", closing.attachment_blocks(sheet)),
-    ]
-    if sheet.case.after_the_work:
-        parts.append(("commissioning", "Commissioning checks", closing.check_blocks(sheet)))
-    parts += [
+        *((units, *first, diagram) if len(case.site.units) <= FEW_UNITS else (diagram, units)),
+        ("limitation", limitation_title(sheet), limitation_blocks(sheet)),
+        *(() if first else (protection, circuits)),
+        ("larger", "Reports appended", larger_blocks(sheet)),
+        ("decisions", "Decisions that concern the network", decision_blocks(sheet)),
         ("declarations", "Declarations", closing.declaration_blocks(sheet)),
-        ("about", "About this pack", closing.about_blocks(sheet)),
+        ("attachments", "With this pack", closing.attachment_blocks(sheet)),
+        ("next", "What happens next", closing.next_blocks(sheet)),
+        ("cautions", "Caution", closing.caution_blocks(sheet)),
     ]
     return numbered(parts)
 
@@ -402,7 +405,7 @@ def numbered(parts: Iterable[tuple[str, str, Sequence[Block]]]) -> tuple[Section
     """Sections in their order, of key, title and blocks."""
     return tuple(
         Section(key, number, title, tuple(blocks))
-        for number, (key, title, blocks) in enumerate(parts, start=1)
+        for number, (key, title, blocks) in enumerate((part for part in parts if part[2]), start=1)
     )
 
 
@@ -415,23 +418,3 @@ def _in_order(register: list[Registered]) -> tuple[Registered, ...]:
         for entry in last.values()
         if entry.group == key
     )
-
-
-def _with_missing(
-    sections: tuple[Section, ...], register: tuple[Registered, ...], without: bool
-) -> tuple[Section, ...]:
-    """Add the count of missing items to page one, once all is laid out."""
-    missing = [entry for entry in register if entry.needed and entry.state == "not known"]
-    if not missing:
-        return sections
-    verb = "is" if len(missing) == 1 else "are"
-    said = (
-        f"{counted(len(missing), 'data item')} that this pack needs {verb} not known, and marked "
-        f"where {'it stands' if len(missing) == 1 else 'they stand'}."
-    )
-    if without:
-        said += " Where it is sent without one, the reason stands beside it."
-    first, *others = sections[0].blocks
-    assert isinstance(first, Prose)
-    first = structs.replace(first, paragraphs=(*first.paragraphs, said))
-    return (structs.replace(sections[0], blocks=(first, *others)), *sections[1:])

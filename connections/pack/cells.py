@@ -17,16 +17,16 @@ from connections.facts.defaults import (
 )
 from connections.facts.site import Certificate, Unit
 from connections.pack.content import Cell
-from connections.pack.figures import fixed, short_date, when_words
+from connections.pack.figures import short_date, two, when_words
 
 NOT_KNOWN = Cell()
 NONE = Cell(text="–")
 """Marks a value that does not exist, as against one that is not known."""
 
 SOURCES = {
-    "pv": "solar panels",
+    "pv": "PV",
     "storage": "storage",
-    "pv+storage": "solar panels and storage",
+    "pv+storage": "PV and storage",
     "wind": "wind",
     "hydro": "water",
     "chp": "combined heat and power",
@@ -86,7 +86,7 @@ def _reference(one: Certificate) -> Cell:
     said = words(one.reference)
     watts, until = rating(one.rated_w), one.valid_until
     more = [
-        *([f"for {fixed(watts, 3)} kW"] if watts else []),
+        *([f"for {two(watts, 3)} kW"] if watts else []),
         *([f"until {short_date(until)}"] if isinstance(until, dt.date) else []),
     ]
     return Cell(text=f"{said.text} ({', '.join(more)})") if said.text and more else said
@@ -112,8 +112,8 @@ def day_or_month(value: str | None | UnsetType) -> Cell:
 
 
 def whole(value: int | None | UnsetType, decimals: int = 0) -> Cell:
-    """A number in units of 10^-decimals; 0 is a number."""
-    return Cell(text=fixed(value, decimals)) if isinstance(value, int) else NOT_KNOWN
+    """A number in units of 10^-decimals, with two of them at most; 0 is a number."""
+    return Cell(text=two(value, decimals)) if isinstance(value, int) else NOT_KNOWN
 
 
 def rated(value: int | None | UnsetType, decimals: int = 3) -> Cell:

@@ -12,11 +12,9 @@ from connections.pack.places import subject_words
 MOST = 60
 """Most sentences; further ones are only counted, so that page one stays readable."""
 
-_NOT_BY_CELL = ("procedure.", "network.", "about.", "attachments.", "findings.", "commissioning.",
-               "checks.")  # fmt: skip
-"""Tables of reasons or sums, or compared in another way below."""
-_DERIVED = ("protection.choice", "protection.a", "protection.b", "protection.c", "storage.coupling")
-_EVERY_PACK_ANEW = frozenset({"asked", "about"})
+_NOT_BY_CELL = ("protection", "circuits", "attachments", "decisions", "next")
+"""Tables of reasons or of like units together, or compared in another way below."""
+_EVERY_PACK_ANEW = frozenset({"about"})
 """Sections that repeat others, or name the day."""
 _NO_CHANGE = frozenset({"case.sending_on"})
 """The date of the rules moves by itself; only its consequences are told."""
@@ -134,20 +132,17 @@ def _printed(pack: Pack) -> Iterator[tuple[_Place, _Said]]:
 
 
 def _left_out(table: Table) -> bool:
-    return table.wordy or table.id.startswith(_NOT_BY_CELL) or table.id.startswith(_DERIVED)
+    return table.wordy or table.id.startswith(_NOT_BY_CELL)
 
 
 def _rows(section: Section, table: Table, pack: Pack) -> Iterator[tuple[_Place, _Said]]:
     seen: dict[str, int] = {}
-    what = {"units.arrays": "Panels behind ", "storage.cells": "Cells behind "}.get(table.id, "")
-    devices = table.id == "protection.devices"
     for row in table.rows:
-        head = _said(row.cells[0], "", pack).text
-        if devices:
-            head = f"{_said(row.cells[1], '', pack).text} serving {head}"
-        if table.id == "asked.figures":
+        # The first line names the row, the others tell of it.
+        head = (row.cells[0].text or "").split("\n")[0]
+        if table.id == "network":
             head = f"Registered capacity, {head[:1].lower()}{head[1:]}"
-        name = f"{what}{head}"
+        name = head
         seen[name] = seen.get(name, 0) + 1
         if seen[name] > 1:
             name = f"{name} ({seen[name]})"

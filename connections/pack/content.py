@@ -78,6 +78,10 @@ class PrintedRow(_Frozen, frozen=True):
     total: bool = False
 
 
+Side = Literal["", "left", "right"]
+"""Half of the page's width that a block takes; empty for the whole of it."""
+
+
 class Facts(_Frozen, frozen=True, tag="facts"):
     """Data items one below the other."""
 
@@ -85,6 +89,7 @@ class Facts(_Frozen, frozen=True, tag="facts"):
     title: str
     items: tuple[Item, ...]
     notes: tuple[str, ...] = ()
+    side: Side = ""
 
 
 class Table(_Frozen, frozen=True, tag="table"):
@@ -128,11 +133,11 @@ class Points(_Frozen, frozen=True, tag="points"):
 
 
 class Drawing(_Frozen, frozen=True, tag="drawing"):
-    """The single-line diagram, drawn from the site in the technical part."""
+    """The single-line diagram, drawn from the site in the technical part, on sheets of a size."""
 
     id: str
     title: str
-    says: str
+    size: Literal["A4", "A3"] = "A4"
 
 
 class PlotPoint(_Frozen, frozen=True):
@@ -197,6 +202,7 @@ class Signing(_Frozen, frozen=True, tag="signing"):
     text: str
     name: Cell
     on: Cell
+    side: Side = ""
 
 
 class Contents(_Frozen, frozen=True, tag="contents"):
@@ -269,6 +275,8 @@ class Wording(_Frozen, frozen=True):
     name: str
     signature: str
     date: str
+    reference: str = ""
+    not_given: str = ""
     worked_out: str = ""
     formula: str = ""
     arithmetic: str = ""

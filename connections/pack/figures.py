@@ -49,6 +49,15 @@ def fixed(amount: int, decimals: int) -> str:
     return f"{sign}{whole:,}{tail}"
 
 
+def two(amount: int, decimals: int) -> str:
+    """`amount` in units of 10^-decimals, half up to two decimals: two(15652, 3) is "15.65"."""
+    if decimals <= 2:
+        return fixed(amount, decimals)
+    step = 10 ** (decimals - 2)
+    rounded = (2 * abs(amount) + step) // (2 * step)
+    return fixed(-rounded if amount < 0 else rounded, 2)
+
+
 def short(amount: int, decimals: int) -> str:
     """`amount` in units of 10^-decimals without trailing noughts: short(3680, 3) is "3.68"."""
     text = fixed(amount, decimals)
@@ -63,6 +72,13 @@ def quantity(amount: int, unit: str) -> str:
     if unit in ("", "count"):
         return f"{amount:,}"
     return f"{amount:,} {unit.replace('-', ' ')}"
+
+
+def rounded(amount: int, unit: str) -> str:
+    """An amount for readers, two decimals at most: rounded(15652, "mA") is "15.65 A"."""
+    name, decimals = _SCALED.get(unit, (unit, 0))
+    text = two(amount, decimals)
+    return f"{text.rstrip('0').rstrip('.') if decimals else text} {name}".strip()
 
 
 def long_date(day: dt.date) -> str:

@@ -167,10 +167,10 @@ def _gaps_of(case: Case, item_id: str, stage: Stage) -> Iterator[Gap]:
         for unit in case.subjects:
             if case.has_storage(unit) and not case.cells_behind(unit):
                 yield Gap(item_id, unit.id, stage, "storage", f"the usable energy of {unit.id}")
-    for i, row in enumerate(_rows(case, column.table)):
+    for i, row in enumerate(rows_of(case, column.table)):
         name = row_name(column, row)
         lacks = is_about(case, column, row) and column.read(case, row).text is None
-        if lacks and not _is_decided(case, column, name):
+        if lacks and not is_decided(case, column, name):
             path = f"{_ROWS[column.table]}[{i}].{column.fact}"
             yield Gap(item_id, name, stage, path, words_for(path, case.site))
 
@@ -181,7 +181,8 @@ def _said(item: DataItem, case: Case) -> str:
     return f"{words[:1].upper()}{words[1:]}".replace(": ", ", ")
 
 
-def _rows(case: Case, table: TableKey) -> tuple[object, ...]:
+def rows_of(case: Case, table: TableKey) -> tuple[object, ...]:
+    """The rows of the site that a table of data items has."""
     if table == LOADS:
         return case.loads.items if case.loads is not None else ()
     rows: tuple[object, ...] = getattr(case.site, table)
@@ -205,7 +206,8 @@ def is_about(case: Case, column: ColumnItem, row: object) -> bool:
     return part_status(getattr(row, "status", None), unit) == "proposed"
 
 
-def _is_decided(case: Case, column: ColumnItem, name: str) -> bool:
+def is_decided(case: Case, column: ColumnItem, name: str) -> bool:
+    """Whether a finding of its own asks an engineer about a column of this row."""
     return bool(column.decided_by) and any(
         (finding.id, finding.subject) == (column.decided_by, name) and finding.severity != "inform"
         for finding in case.decision.findings

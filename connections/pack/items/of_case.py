@@ -5,8 +5,8 @@ from typing import Any
 
 from msgspec import UNSET, Struct
 
-from connections.facts.declaring import declared, lowered
-from connections.facts.defaults import phases_now
+from connections.facts.declaring import declared
+from connections.facts.defaults import phases_now, rating
 from connections.facts.reading import party
 from connections.facts.site import (
     Nearby,
@@ -25,6 +25,7 @@ from connections.pack.cells import NOT_KNOWN
 from connections.pack.content import Cell
 from connections.pack.figures import long_date, when_words
 from connections.pack.items.types import (
+    LARGE,
     DataItem,
     always,
     item_of,
@@ -108,7 +109,8 @@ def _supply_number(use: str) -> Callable[[Case], Cell]:
                     found.append(str(read_core(number.value, number.scheme)))
                 except SupplyNumberError:
                     found.append(f"{number.value} (its check digit does not fit)")
-        return Cell(text="\n".join(found)) if found else NOT_KNOWN
+        none = Cell(text="none yet") if use == "export" and numbers else NOT_KNOWN
+        return Cell(text="\n".join(found)) if found else none
 
     return read
 
@@ -117,7 +119,9 @@ def _area(case: Case) -> Cell:
     area = next((area for area in case.book.areas if area.id == case.decision.area), None)
     if area is None:
         return cells.words(case.decision.area)
-    return Cell(text=f"{area.name} ({area.id})")
+    if area.independent:
+        return Cell(text=area.name)
+    return Cell(text=f"Distribution network operator, {area.name} ({area.id})")
 
 
 def _phases(case: Case) -> Cell:
@@ -135,19 +139,36 @@ def _supply_yes_no(field: str) -> Callable[[Case], Cell]:
     return lambda case: cells.yes_no(getattr(case.site.supply, field))
 
 
-def _nominal(case: Case) -> Cell:
+def _voltage(case: Case) -> Cell:
+    """Nominal voltage and level of the supply, as one value."""
     supply: Supply = case.site.supply
-    if supply.nominal_v is UNSET:
-        return cells.assumed(Cell(text="230"))
-    return cells.rated(supply.nominal_v, 0)
-
-
-def _voltage_level(case: Case) -> Cell:
-    level = case.site.supply.voltage_level
     names = dict(declared(Supply)["voltage_level"].choices)
-    if level is UNSET:
-        return cells.assumed(Cell(text=names["LV"]))
-    return cells.words(level, names)
+    volts, level = supply.nominal_v, supply.voltage_level
+    if volts is None or level is None:
+        return NOT_KNOWN
+    said = f"{230 if volts is UNSET else volts} V, {names['LV' if level is UNSET else level]}"
+    return cells.assumed(Cell(text=said)) if UNSET in (volts, level) else Cell(text=said)
+
+
+def _wanted(which: str) -> Callable[[Case], Cell]:
+    """The capacity wanted: as agreed; else, assumed, what the cut-out or the export figure is.
+
+    Larger plant names both itself.
+    """
+
+    def read(case: Case) -> Cell:
+        agreed = cells.rated(getattr(case.site.supply, f"{which}_capacity_va"), 3)
+        if agreed.text is not None or case.procedure in LARGE:
+            return agreed
+        if which == "export":
+            return cells.assumed(cells.whole(case.decision.export_w, 3))
+        fuse = rating(case.site.supply.cutout_a)
+        if fuse is None:
+            return NOT_KNOWN
+        phases = len(case.decision.per_phase_ma)
+        return cells.assumed(cells.whole(fuse * case.nominal_mv * phases, 6))
+
+    return read
 
 
 def _earthing(case: Case) -> Cell:
@@ -199,7 +220,7 @@ def _item(
 
 
 def _number_item(use: str, **more: Any) -> DataItem:
-    label = f"{use.capitalize()} {lowered(label_of(SupplyNumber, 'value'))}"
+    label = f"{use.capitalize()} MPAN"
     id = f"premises.{use}_number"
     path = "premises.supply_numbers"
     return _item(SupplyNumber, "value", _supply_number(use), id=id, label=label, path=path, **more)
@@ -219,7 +240,7 @@ CASE_ITEMS: tuple[DataItem, ...] = (
         _planned_on,
         "case",
         id="case.planned_on",
-        label=f"{label_of(Site, 'planned_on')} of commissioning",
+        label="Planned for",
         applies=_before,
     ),
     _item(
@@ -228,10 +249,11 @@ CASE_ITEMS: tuple[DataItem, ...] = (
         _commissioned_on,
         "case",
         id="case.commissioned_on",
+        label="Commissioned on",
         path="units",
         applies=_after,
     ),
-    _item(Premises, "licence_area", _area, "case", id="case.area"),
+    _item(Premises, "licence_area", _area, "case", id="case.area", label="To"),
     _item(Nearby, "premises", _nearby, "case", id="case.nearby"),
     *_party_items("customer", "customer"),
     _item(
@@ -243,7 +265,7 @@ CASE_ITEMS: tuple[DataItem, ...] = (
     ),
     *_party_items("applicant", "installer"),
     *_party_items("installer", "installer"),
-    _item(Premises, "name", _premises("name")),
+    _item(Premises, "name", _premises("name"), label="Name of the place"),
     _item(Premises, "address_lines", _premises("address_lines")),
     _item(Premises, "postcode", _premises("postcode")),
     _item(Premises, "nation", _nation),
@@ -253,15 +275,25 @@ CASE_ITEMS: tuple[DataItem, ...] = (
     _item(Premises, "metering", _premises("metering")),
     _item(Premises, "feeder", _premises("feeder")),
     _item(Premises, "access", _premises("access")),
-    _item(Supply, "phases", _phases),
-    _item(Supply, "nominal_v", _nominal),
-    _item(Supply, "voltage_level", _voltage_level),
-    _item(Supply, "cutout_a", _supply("cutout_a")),
+    _item(Supply, "phases", _phases, label="Phases"),
+    _item(Supply, "nominal_v", _voltage, label="Voltage", unit=""),
+    _item(Supply, "cutout_a", _supply("cutout_a"), label="Cut-out"),
     _item(Supply, "earthing", _earthing),
     _item(Supply, "looped", _supply_yes_no("looped")),
-    _item(Supply, "import_capacity_va", _supply("import_capacity_va", 3)),
-    _item(Supply, "export_capacity_va", _supply("export_capacity_va", 3)),
-    _item(Supply, "loop_impedance_uohm", _supply("loop_impedance_uohm", 6)),
-    _item(Supply, "prospective_fault_a", _supply("prospective_fault_a")),
-    _item(Supply, "voltage_optimiser", _supply_yes_no("voltage_optimiser")),
+    _item(Supply, "import_capacity_va", _wanted("import"), label="Import capacity"),
+    _item(Supply, "export_capacity_va", _wanted("export"), label="Export capacity"),
+    _item(
+        Supply,
+        "loop_impedance_uohm",
+        _supply("loop_impedance_uohm", 6),
+        label="Loop impedance",
+        unit="Ω",
+    ),
+    _item(Supply, "prospective_fault_a", _supply("prospective_fault_a"), label="Fault current"),
+    _item(
+        Supply,
+        "voltage_optimiser",
+        _supply_yes_no("voltage_optimiser"),
+        label="Voltage optimiser",
+    ),
 )

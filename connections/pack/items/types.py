@@ -72,24 +72,17 @@ ReadColumn: TypeAlias = Callable[[Case, Any], Cell]
 
 
 class ColumnItem(Struct, frozen=True):
-    """A data item that every unit (or array, store, load) has: a column of its table.
+    """A data item that every unit (or array, store, load) has.
 
-    `part` names the table of units that it stands in. An `optional` column is left out where no row
-    states it. `fact` names the fact of the row that it shows. `decided_by` is the finding by which
-    an engineer decides on a row without it, so that nobody is asked twice.
+    `fact` names the fact of the row that it shows. `decided_by` is the finding by which an engineer
+    decides on a row without it, so that nobody is asked twice.
     """
 
     id: str
     table: TableKey
     group: str
     label: str
-    head: str
-    width: int
     read: ReadColumn
-    unit: str = ""
-    number: bool = False
-    part: str = ""
-    optional: bool = False
     fact: str = ""
     decided_by: str = ""
 
@@ -130,27 +123,14 @@ def column_of(
     name: str,
     table: TableKey,
     group: str,
-    head: str,
-    width: int,
     read: ReadColumn,
     *,
     of: str = "",
     **more: Any,
 ) -> ColumnItem:
-    """The column of a declared fact, with the fact's label and unit; `more` as in `item_of`.
-
-    A fact with a unit is a number.
-    """
-    fact = declared(of_part)[name]
-    said = {
-        "id": f"{table}.{name}",
-        "label": label_of(of_part, name, of),
-        "unit": fact.beside,
-        "number": bool(fact.unit),
-        "fact": name,
-    }
-    place = {"table": table, "group": group, "head": head, "width": width, "read": read}
-    return ColumnItem(**{**said, **place, **more})
+    """The column of a declared fact, with the fact's label; `more` as in `item_of`."""
+    said = {"id": f"{table}.{name}", "label": label_of(of_part, name, of), "fact": name}
+    return ColumnItem(**{**said, "table": table, "group": group, "read": read, **more})
 
 
 def whole_column(field: str, decimals: int = 0) -> ReadColumn:

@@ -10,6 +10,7 @@ from connections.pack.sections.check_basis import Basis
 from connections.pack.sections.checks import electrical_blocks, working_blocks
 from connections.pack.sections.findings import finding_blocks
 from connections.pack.sections.layout import Sheet
+from connections.pack.sections.network_view import working_blocks_of_sums
 from connections.pack.sections.procedure import procedure_blocks
 from connections.rules.checks.basis.types import Check
 
@@ -22,6 +23,7 @@ def annex_sections(
     return [
         ("findings", "Findings and decisions", finding_blocks(sheet)),
         ("procedure", "Why this procedure, and why none simpler", procedure_blocks(sheet)),
+        ("sums", "Sums, unit by unit", working_blocks_of_sums(sheet)),
         ("checks", "Electrical checks", electrical_blocks(checks, basis)),
         ("workings", "Workings of the electrical checks", working_blocks(checks)),
         ("figures", "Figures taken, with their sources", _figure_blocks(sheet, basis)),

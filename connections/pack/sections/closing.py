@@ -1,5 +1,6 @@
-"""The closing sections: diagram, attachments, checks, declarations, cautions, index, this pack."""
+"""The closing sections: diagram, declarations, attachments, what comes next, one caution."""
 
+from connections.facts.decision import Period, Step
 from connections.pack.content import (
     AttachedFile,
     Block,
@@ -12,83 +13,126 @@ from connections.pack.content import (
     Table,
 )
 from connections.pack.figures import counted, fixed, long_date
+from connections.pack.items.types import LARGE
 from connections.pack.sections.cautions import wiring_of
+from connections.pack.sections.front import applicant_of
 from connections.pack.sections.layout import Sheet
+from connections.pack.sections.limitation import limitation_title
 
 _ON_PAPER = Cell(blank=True)
+_CAUTION = (
+    "Work near a live cut-out, meter or store of energy can kill. Cut-out and seals belong to the "
+    "network operator. Design, connection and testing are for competent and registered persons. "
+    "The operator's written word and local codes come first."
+)
 
 
 def diagram_blocks(sheet: Sheet) -> list[Block]:
-    """The single-line diagram."""
+    """The single-line diagram, on A3 above 50 kW."""
     sheet.enter("diagram", "attachments", "Single-line diagram", "diagram")
+    return [Drawing("diagram", "", "A3" if sheet.case.procedure in LARGE else "A4")]
+
+
+# Declarations -------------------------------------------------------------------------------
+
+
+def declaration_blocks(sheet: Sheet) -> list[Block]:
+    """Declarations by those who must declare, with places to sign."""
+    case = sheet.case
+    if case.after_the_work:
+        return [_installer(sheet)]
+    who = applicant_of(case)
+    edition = case.decision.rulebook.edition
+    authority = "" if who == "customer" else ", with the customer's authority"
+    asks = "give notice that the plant described here is taken out"
+    if case.kind != "decommission":
+        asks = "apply for the connection described here"
+    text = (
+        f"I {asks}{authority}. The facts are true as far as I know. Installation, tests and "
+        f"records will follow {edition} and {wiring_of(case)}."
+    )
+    title = {"customer": "Customer", "installer": "Applicant and installer"}.get(who, "Applicant")
+    sheet.enter(
+        "declarations.applicant", "declarations", "Applicant's declaration",
+        "declarations.applicant", "on paper",
+    )  # fmt: skip
+    sheet.enter(
+        "declarations.owner", "declarations", "Owner's consent, signed", "declarations.owner",
+        "on paper",
+    )  # fmt: skip
+    owner = (
+        "I own the premises, or act for the owner, and consent to this work. I know that the "
+        "network operator may limit or refuse it, and that work starts only after its answer."
+    )
     return [
-        Drawing(
-            "diagram",
-            "",
-            "Drawn from the facts of this pack. Ratings are those of one unit; existing and "
-            "proposed equipment is named as such.",
+        Signing("declarations.applicant", title, text, _ON_PAPER, _ON_PAPER, side="left"),
+        Signing("declarations.owner", "Owner", owner, _ON_PAPER, _ON_PAPER, side="right"),
+    ]
+
+
+def _installer(sheet: Sheet) -> Signing:
+    declared = sheet.case.declaration
+    name = Cell(text=declared.by) if declared else _ON_PAPER
+    sheet.enter(
+        "declarations.installer",
+        "declarations",
+        "Installer's declaration",
+        "declarations.installer",
+        "given" if declared else "on paper",
+    )
+    return Signing(
+        "declarations.installer",
+        "Installer",
+        "I declare that the equipment listed here was installed and commissioned as described and "
+        f"as {sheet.case.decision.rulebook.edition} and {wiring_of(sheet.case)} ask, and that the "
+        "facts are right to the best of my knowledge.",
+        sheet.kept_apart("declaration.installer.by", name) if declared else name,
+        Cell(text=long_date(declared.on)) if declared else _ON_PAPER,
+    )
+
+
+# Attachments --------------------------------------------------------------------------------
+
+
+def attachment_blocks(sheet: Sheet) -> list[Block]:
+    """What goes with the pack, and where each of it is."""
+    files = sheet.case.attachments
+    stage: tuple[str, ...] = (
+        ("after-commissioning",) if sheet.case.after_the_work else ("before-work",)
+    )
+    if sheet.case.kind == "decommission":
+        stage = ("after-commissioning", "before-work")
+    asked = dict.fromkeys(
+        wanted
+        for step in sheet.case.decision.steps
+        if step.when in stage
+        for wanted in step.attachments
+    )
+    rows: list[tuple[str, str]] = [(_named(want), _where(sheet, want)) for want in asked]
+    rows += [(_file(n, file), _size(file)) for n, file in enumerate(files, start=1)]
+    rows.append(("Data of this pack (pack.json)", "inside this PDF"))
+    sheet.enter("attachments", "attachments", "Attachments", "attachments")
+    if sheet.case.after_the_work:
+        said = "; ".join(f"{what}: {where}" for what, where in rows)
+        return [Prose("attachments", "", (f"{said}.",))]
+    return [
+        Table(
+            id="attachments",
+            title="",
+            columns=(Column("What", 60), Column("Where", 40)),
+            rows=tuple(PrintedRow((Cell(text=what), Cell(text=where))) for what, where in rows),
         )
     ]
 
 
-def attachment_blocks(sheet: Sheet) -> list[Block]:
-    """Files in the PDF, attachments that the steps ask for, and where each of them is."""
-    files = sheet.case.attachments
-    asked = list(
-        dict.fromkeys(wanted for step in sheet.case.decision.steps for wanted in step.attachments)
-    )
-    said = (
-        f"The PDF carries {counted(len(files), 'file')}, listed here, and one data file, the "
-        "content of this pack."
-        if files
-        else "No file is attached to this pack. What is marked “beside this pack” below has to be "
-        "sent with it. The PDF carries one data file, the content of this pack."
-    )
-    blocks: list[Block] = [Prose("attachments", "", (said,))]
-    if files:
-        blocks.append(_files(files))
-    if asked:
-        blocks.append(
-            Table(
-                id="attachments.asked",
-                title="What the steps ask for",
-                columns=(Column("Attachment", 50), Column("Where it is", 50)),
-                rows=tuple(
-                    PrintedRow((Cell(text=_named(want)), Cell(text=_where(want, bool(files)))))
-                    for want in asked
-                ),
-            )
-        )
-    sheet.enter("attachments", "attachments", "Attachments", "attachments")
-    return blocks
+def _file(number: int, file: AttachedFile) -> str:
+    name = embedded_name(number, file)
+    return f"{file.title}: {name}" if file.title else name
 
 
-def _files(files: tuple[AttachedFile, ...]) -> Table:
-    return Table(
-        id="attachments.files",
-        title="Attached files",
-        says="Each is embedded in this PDF under its number and name; its SHA-256 tells that it is "
-        "the same file.",
-        columns=(
-            Column("File", 32),
-            Column("What it is", 24),
-            Column("Pages", 8, number=True),
-            Column("Size", 10, "kB", number=True),
-            Column("SHA-256", 26),
-        ),
-        rows=tuple(
-            PrintedRow(
-                (
-                    Cell(text=embedded_name(number, file)),
-                    Cell(text=file.title or "–"),
-                    Cell(text=str(file.pages)),
-                    Cell(text=fixed(-(-file.size_bytes // 1000), 0)),
-                    Cell(text=file.sha256),
-                )
-            )
-            for number, file in enumerate(files, start=1)
-        ),
-    )
+def _size(file: AttachedFile) -> str:
+    size = fixed(-(-file.size_bytes // 1000), 0)
+    return f"inside this PDF, {counted(file.pages, 'page')}, {size} kB"
 
 
 def embedded_name(number: int, file: AttachedFile) -> str:
@@ -100,159 +144,72 @@ def _named(want: str) -> str:
     return want[:1].upper() + want[1:]
 
 
-def _where(want: str, files: bool) -> str:
-    if want == "single-line diagram":
-        return "in this pack, section “Single-line diagram”"
-    if want == "protection schedule":
-        return "in this pack, section “Interface protection”"
-    beside = "beside this pack"
-    return f"among the attached files above, or else {beside}" if files else beside
+_SECTIONS = {
+    "single-line diagram": "Single-line diagram",
+    "protection schedule": "Interface protection",
+    "maximum demand after diversity": "Demand, and capacities wanted",
+}
 
 
-_CHECKS = (
-    "Work agrees with {wiring}",
-    "Isolation can be locked off; its place:",
-    "Labels for two sources of supply are in place",
-    "Protection settings are those of this pack",
-    "Starts and stops without disturbance",
-    "Runs without tripping for no cause",
-    "Stops on loss of mains, and waits before it reconnects",
-    "The site agrees with the diagram",
-    "The maker's guidance on cyber security was followed",
-)
-_SCHEME_CHECKS = (
-    "Limit and direction of measurement are right",
-    "Export is forced over the limit; time to come back, in seconds:",
-    "Meter, link, controller and supply are each taken away; the scheme falls back to the limit",
-    "Settings are still there after power is off and on",
-    "Settings are locked against change",
-)
+def _where(sheet: Sheet, want: str) -> str:
+    section = _SECTIONS.get(want)
+    if want == "limitation scheme description" and sheet.case.limit("export") is not None:
+        section = limitation_title(sheet)
+    return f"above, under “{section}”" if section else "beside this pack"
 
 
-def check_blocks(sheet: Sheet) -> list[Block]:
-    """Checks at commissioning, to be filled in on paper."""
-    checks = [check.format(wiring=wiring_of(sheet.case)) for check in _CHECKS]
-    if sheet.case.limit("export") is not None or sheet.case.limit("import") is not None:
-        checks += _SCHEME_CHECKS
-    sheet.enter(
-        "commissioning.checks",
-        "commissioning",
-        "Commissioning checks",
-        "commissioning.checks",
-        "on paper",
-    )
+# What happens next --------------------------------------------------------------------------
+
+
+def next_blocks(sheet: Sheet) -> list[Block]:
+    """The answer that is waited for, and what is sent later; none for a notification."""
+    if sheet.case.after_the_work or sheet.case.kind in ("assessment", "decommission"):
+        return []
+    rows: list[tuple[str, str]] = []
+    for step in sheet.case.decision.steps:
+        if step.when == "before-work" and step.what in ("application", "ask") and step.wait:
+            rows.append(("Your answer", _limit_words(step.limit) or "in writing, before the work"))
+        elif step.when == "before-energising":
+            rows.append(("Our programme of commissioning", _limit_words(step.limit) or "before it"))
+        elif step.when == "after-commissioning":
+            rows.append(
+                (f"Our confirmation{_on_form(step)}", _limit_words(step.limit) or "with it")
+            )
+    if not rows:
+        return []
     return [
         Table(
-            id="commissioning.checks",
+            id="next",
             title="",
-            wordy=True,
-            says="To be filled in at the site. The list is ours, after published forms read in "
-            "part and from memory; the operator may ask for more.",
-            columns=(
-                Column("Check", 52),
-                Column("Result", 24),
-                Column("Date", 12),
-                Column("Initials", 12),
-            ),
-            rows=tuple(
-                PrintedRow((Cell(text=check), _ON_PAPER, _ON_PAPER, _ON_PAPER)) for check in checks
-            ),
+            columns=(Column("What", 60), Column("When", 40)),
+            rows=tuple(PrintedRow((Cell(text=a), Cell(text=b))) for a, b in rows),
         )
     ]
 
 
-def declaration_blocks(sheet: Sheet) -> list[Block]:
-    """Declarations with places to sign."""
-    case = sheet.case
-    edition = case.decision.rulebook.edition
-    declared = case.declaration
-    if case.after_the_work:
-        installer = (
-            "I declare that the equipment listed in this pack was installed and commissioned as "
-            f"described here and as {edition} asks, and that the facts above are right to the "
-            "best of my knowledge."
-        )
-    else:
-        installer = (
-            "I declare that the equipment listed in this pack is to be installed as described "
-            f"here and as {edition} asks, and that the facts above are right to the best of my "
-            "knowledge."
-        )
-    name = Cell(text=declared.by) if declared else _ON_PAPER
-    signed = Cell(text=long_date(declared.on)) if declared else _ON_PAPER
-    blocks: list[Block] = [
-        Signing(
-            "declarations.installer",
-            "Installer",
-            installer,
-            sheet.kept_apart("declaration.installer.by", name) if declared else name,
-            signed,
-        ),
-        Signing(
-            "declarations.customer",
-            "Customer, who runs the generation",
-            "I ask for what page one says, and I accept what goes with running generation in "
-            "parallel with the public network: to keep the settings, to let the network operator "
-            "reach the isolation, and to tell it before anything is changed or taken away.",
-            _ON_PAPER,
-            _ON_PAPER,
-        ),
-        Signing(
-            "declarations.owner",
-            "Owner of the premises, if another person",
-            "I consent to the work described in this pack.",
-            _ON_PAPER,
-            _ON_PAPER,
-        ),
-    ]
-    sheet.enter(
-        "declarations.installer",
-        "declarations",
-        "Installer's declaration",
-        "declarations.installer",
-        "given" if declared else "on paper",
-        needed=True,
-    )
-    for block_id, label in (
-        ("declarations.customer", "Customer's declaration"),
-        ("declarations.owner", "Owner's consent, signed"),
-    ):
-        sheet.enter(block_id, "declarations", label, block_id, "on paper")
-    return blocks
+def _on_form(step: Step) -> str:
+    if not step.form:
+        return ""
+    return f" on {step.form}" if " " in step.form else f" on Form {step.form}"
 
 
-def about_blocks(sheet: Sheet) -> list[Block]:
-    """How to read the pack, its digests and the rulebook that decided."""
-    rulebook = sheet.case.decision.rulebook
-    titles = {layer.key: layer.title for layer in sheet.case.book.layers}
-    layers = "; ".join(f"{titles.get(key, key)} ({key})" for key in rulebook.layers)
-    sheet.enter("case.rulebook", "case", "Rulebook that decided", "about.rulebook")
-    return [
-        Prose(
-            "about.reading",
-            "How to read it",
-            (
-                "“Not known” stands where nobody has given the fact; “assumed” where nothing was "
-                "said and the usual case was taken. A dash stands where there is nothing to tell.",
-                "The PDF carries its own content as a data file (pack.json). A character that the "
-                "typeface of these pages lacks is printed as \ufffd; the data file has it.",
-                "The content has a technical part and a personal part; each has a digest, and the "
-                "digest on every page covers both.",
-            ),
-        ),
-        Table(
-            id="about.rulebook",
-            title="Rulebook that decided",
-            columns=(Column("What", 22), Column("Which", 78)),
-            rows=(
-                PrintedRow(
-                    (Cell(text="Edition"), Cell(text=f"{rulebook.edition} ({rulebook.key})"))
-                ),
-                PrintedRow((Cell(text="Layers, lowest first"), Cell(text=layers))),
-                PrintedRow(
-                    (Cell(text="Taken for"), Cell(text=long_date(sheet.case.decision.on_date)))
-                ),
-                PrintedRow((Cell(text="Digest"), Cell(text=rulebook.digest))),
-            ),
-        ),
-    ]
+_FROM = {
+    "submission": "of the complete application",
+    "commissioning": "of commissioning",
+    "before-commissioning": "",
+}
+
+
+def _limit_words(period: Period | None) -> str:
+    if period is None:
+        return ""
+    size = counted(period.n, period.unit.rstrip("s").replace("-", " "))
+    if period.from_ == "before-commissioning":
+        return f"at least {size} before commissioning"
+    return f"within {size} {_FROM.get(period.from_, f'of the {period.from_}')}".strip()
+
+
+def caution_blocks(sheet: Sheet) -> list[Block]:
+    """The one line of caution that the pack keeps."""
+    sheet.enter("cautions", "declarations", "Caution", "cautions", needed=False)
+    return [Prose("cautions", "", (_CAUTION,))]

@@ -1,12 +1,35 @@
 """Lay declared data items out as blocks, and keep the register."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+from msgspec import Struct
 
 from connections.pack.case import Case
-from connections.pack.content import Cell, Column, Facts, Item, PrintedRow, Registered, State, Table
-from connections.pack.items.declared import BY_ID, COLUMNS
-from connections.pack.items.types import ColumnItem, DataItem
-from connections.pack.needs import is_about, needed_ids, row_name
+from connections.pack.cells import NONE
+from connections.pack.content import (
+    Cell,
+    Column,
+    Facts,
+    Item,
+    PrintedRow,
+    Registered,
+    Side,
+    State,
+    Table,
+)
+from connections.pack.items.declared import BY_ID
+from connections.pack.needs import BY_COLUMN, is_about, is_decided, needed_ids, row_name, rows_of
+
+
+class Printed(Struct, frozen=True):
+    """A column of a printed table: head, share of the width, unit, and how to read a row's cell."""
+
+    head: str
+    width: int
+    read: Callable[[Any], Cell]
+    unit: str = ""
+    number: bool = False
 
 
 class Sheet:
@@ -48,34 +71,37 @@ class Sheet:
         block_id: str,
         title: str,
         ids: Iterable[str],
-        notes: Sequence[str] = (),
-        elsewhere: Iterable[str] = (),
+        side: Side = "",
+        first: Sequence[Item] = (),
     ) -> Facts:
-        """A block of the named data items; those that don't apply to the case are left out.
+        """A block of the named data items, after those of `first`.
 
-        Items of `elsewhere` have their own place in another block, to which the index points.
+        Items that don't apply to the case are left out, and those that are neither known nor
+        needed.
         """
-        items = [BY_ID[item_id] for item_id in ids]
-        printed = tuple(
-            self._item(item, item.id in elsewhere) for item in items if item.applies(self.case)
-        )
-        return Facts(block_id, title, printed, tuple(notes))
+        printed = [item for item_id in ids if (item := self.item(item_id)) is not None]
+        return Facts(block_id, title, (*first, *printed), side=side)
 
-    def _item(self, item: DataItem, elsewhere: bool) -> Item:
+    def item(self, item_id: str) -> Item | None:
+        """A data item as printed, entered in the register; None if it is left out."""
+        item = BY_ID[item_id]
+        if not item.applies(self.case):
+            return None
         cell = item.read(self.case)
-        needed = item.id in self.needed
-        if not elsewhere:
-            self.enter(item.id, item.group, item.label, item.id, _state([cell]), needed)
+        needed = item_id in self.needed
+        if cell.text is None and not needed and not item.note:
+            return None
+        self.enter(item_id, item.group, item.label, item_id, state_of([cell]), needed)
         # The block's title already names the subject.
-        label = item.label if elsewhere else item.label.split(": ", 1)[-1]
+        label = item.label.split(": ", 1)[-1]
         return Item(
-            id=f"again.{item.id}" if elsewhere else item.id,
+            id=item_id,
             label=label[0].upper() + label[1:],
-            value=self.kept_apart(item.id, cell) if item.personal else cell,
+            value=self.kept_apart(item_id, cell) if item.personal else cell,
             unit=item.unit if cell.text is not None else "",
             note=item.note,
             needed=needed,
-            without=self._reason(item.id) if cell.text is None and needed else "",
+            without=self._reason(item_id) if cell.text is None and needed else "",
         )
 
     def table(
@@ -83,91 +109,94 @@ class Sheet:
         block_id: str,
         title: str,
         rows: Sequence[object],
-        table: str,
-        part: str = "",
+        printed: Sequence[Printed],
         says: str = "",
         notes: Sequence[str] = (),
     ) -> Table:
-        """A table of the declared columns of `table` and `part`, one row for each of `rows`.
-
-        An optional column without any stated value is left out.
-        """
-        declared = [c for c in COLUMNS if c.table == table and c.part == part]
-        read = {c.id: [c.read(self.case, row) for row in rows] for c in declared}
-        shown = [c for c in declared if not c.optional or any(_stated(cell) for cell in read[c.id])]
-        names = [cell.text or "" for cell in read[shown[0].id]]
-        for column in shown[1:]:
-            self._enter_column(column, block_id, rows, names, read[column.id])
+        """A table with a row for each of `rows`; a head says what is assumed of all of them."""
+        widths = shared_width([column.width for column in printed])
+        read = [[column.read(row) for row in rows] for column in printed]
         return Table(
             id=block_id,
             title=title,
             says=says,
-            columns=_columns(shown, read),
-            rows=tuple(PrintedRow(tuple(read[c.id][i] for c in shown)) for i in range(len(rows))),
-            notes=(*notes, *self._reasons(shown, rows, read)),
+            columns=tuple(
+                Column(
+                    column.head,
+                    width,
+                    column.unit,
+                    column.number,
+                    assumed=bool(cells) and all(cell.assumed for cell in cells),
+                )
+                for column, width, cells in zip(printed, widths, read, strict=True)
+            ),
+            rows=tuple(PrintedRow(cells) for cells in zip(*read, strict=True)),
+            notes=tuple(notes),
         )
+
+    def columns(self, ids: Iterable[str], anchor: str) -> tuple[str, ...]:
+        """Enter columns of data items in the register; each is printed at `anchor`.
+
+        Returns a note for each cell without which the pack is sent: "bat-1, usable energy: ...".
+        """
+        notes: list[str] = []
+        for column in (BY_COLUMN[column_id] for column_id in ids):
+            rows = rows_of(self.case, column.table)
+            if not rows:
+                continue
+            of_own = column.id in self.needed_ever
+            names = [row_name(column, row) for row in rows]
+            cells = [column.read(self.case, row) for row in rows]
+            lacking = tuple(
+                name
+                for row, name, cell in zip(rows, names, cells, strict=True)
+                if cell.text is None and (not of_own or is_about(self.case, column, row))
+            )
+            needed = column.id in self.needed
+            state = "not known" if lacking else state_of([c for c in cells if c.text is not None])
+            of = lacking if len(lacking) < len(rows) else ()
+            self.enter(column.id, column.group, column.label, anchor, state, needed, of)
+            label = column.label.split(": ", 1)[-1].lower()
+            notes += [
+                f"{name}, {label}: not given: {reason}"
+                for name in (lacking if needed else ())
+                if (reason := self._reason(column.id, name))
+            ]
+        return tuple(notes)
+
+    def cell(self, column_id: str, row: object) -> Cell:
+        """The cell of a declared column: a dash where it is neither known nor needed."""
+        column = BY_COLUMN[column_id]
+        cell = column.read(self.case, row)
+        wanted = (
+            column_id in self.needed
+            and is_about(self.case, column, row)
+            and not is_decided(self.case, column, row_name(column, row))
+        )
+        return NONE if cell.text is None and not wanted else cell
 
     def _reason(self, item_id: str, of: str = "") -> str:
         return self.case.reason_without(item_id, of) or ""
 
-    def _reasons(
-        self, shown: list[ColumnItem], rows: Sequence[object], read: dict[str, list[Cell]]
-    ) -> list[str]:
-        """Notes on cells without which the pack is sent: "bat-1, usable energy: ..."."""
-        return [
-            f"{row_name(column, row)}, {column.label.split(': ', 1)[-1].lower()}: not known at "
-            f"sending: {reason}"
-            for column in shown
-            if column.id in self.needed
-            for row, cell in zip(rows, read[column.id], strict=True)
-            if cell.text is None and (reason := self._reason(column.id, row_name(column, row)))
-        ]
 
-    def _enter_column(
-        self,
-        column: ColumnItem,
-        anchor: str,
-        rows: Sequence[object],
-        names: list[str],
-        cells: list[Cell],
-    ) -> None:
-        if not rows:
-            return
-        of_own = column.id in self.needed_ever
-        lacking = tuple(
-            name
-            for row, name, cell in zip(rows, names, cells, strict=True)
-            if cell.text is None and (not of_own or is_about(self.case, column, row))
-        )
-        state: State = "not known" if lacking else _state([c for c in cells if c.text is not None])
-        of = lacking if len(lacking) < len(rows) else ()
-        self.enter(
-            column.id, column.group, column.label, anchor, state, column.id in self.needed, of
-        )
+def stacked(*cells: Cell | str) -> Cell:
+    """Cells below each other as one cell; what is assumed says so, and dashes are left out."""
+    lines = []
+    for cell in cells:
+        if isinstance(cell, str):
+            lines.append(cell)
+        elif cell.text is None:
+            lines.append("not known")
+        elif cell != NONE:
+            lines.append(f"{cell.text} (assumed)" if cell.assumed else cell.text)
+    return Cell(text="\n".join(line for line in lines if line)) if any(lines) else NONE
 
 
-def _state(cells: list[Cell]) -> State:
+def state_of(cells: Sequence[Cell]) -> State:
+    """The state of a data item, from its cells."""
     if any(cell.text is None for cell in cells):
         return "not known"
     return "assumed" if any(cell.assumed for cell in cells) else "given"
-
-
-def _stated(cell: Cell) -> bool:
-    return cell.text is not None and not cell.assumed
-
-
-def _columns(shown: list[ColumnItem], read: dict[str, list[Cell]]) -> tuple[Column, ...]:
-    widths = shared_width([column.width for column in shown])
-    return tuple(
-        Column(
-            column.head,
-            width,
-            column.unit,
-            column.number,
-            assumed=bool(read[column.id]) and all(cell.assumed for cell in read[column.id]),
-        )
-        for column, width in zip(shown, widths, strict=True)
-    )
 
 
 def shared_width(shares: Sequence[int]) -> list[int]:

@@ -4,48 +4,51 @@ from connections.facts.declaring import declared
 from connections.facts.defaults import known
 from connections.facts.site import Cap, Clamp
 from connections.pack import cells
-from connections.pack.content import Block, Cell, Column, PrintedRow, Prose, Table
+from connections.pack.content import Block, Cell, Column, PrintedRow, Table
+from connections.pack.figures import listed
 from connections.pack.items.of_scheme import limit_text
 from connections.pack.sections.layout import Sheet
 
-_FIELDS = (
-    "value",
-    "type_tested",
-    "type_test_reference",
+_LEFT = ("value", "type_tested", "type_test_reference", "controls")
+_RIGHT = (
+    "measured_at",
+    "ct_position",
     "response_ms",
     "fail_safe",
-    "measured_at",
-    "controls",
-    "ct_position",
     "nets_phases",
     "commissioned_on",
-)
-_BESIDE = (
-    "A description of the scheme goes with an application: purpose, controller and its firmware, "
-    "units and loads that it controls, way of control and medium, set-points and dead band, what "
-    "it does on loss of the meter, a link, the controller or the supply, who can change its "
-    "settings, and the test plan (secondary sources and memory; the text of EREC G100 was not "
-    "read)."
 )
 
 
 def limitation_blocks(sheet: Sheet) -> list[Block]:
-    """The export and the import limit as stated, the clamps, and operators' caps."""
+    """The export and the import limit as stated, the clamps, and operators' caps; may be none."""
     case = sheet.case
     blocks: list[Block] = []
     for which in ("export", "import"):
         if case.limit(which) is not None:
-            ids = [f"limit.{which}.{field}" for field in _FIELDS]
-            blocks.append(sheet.facts(f"limitation.{which}", f"{which.capitalize()} limit", ids))
-    if blocks:
-        blocks.append(Prose("limitation.beside", "", (_BESIDE,)))
-    else:
-        blocks.append(Prose("limitation.none", "", ("No limitation scheme is stated.",)))
+            both = case.limit("export") is not None and case.limit("import") is not None
+            title = f"{which.capitalize()} limit" if both else ""
+            blocks += [
+                sheet.facts(f"limitation.{which}", title, _ids(which, _LEFT), side="left"),
+                sheet.facts(f"limitation.{which}.how", "", _ids(which, _RIGHT), side="right"),
+            ]
     if case.site.clamps:
         blocks.append(_clamps(sheet, case.site.clamps))
     if case.site.caps:
         blocks.append(_caps(sheet))
     return blocks
+
+
+def limitation_title(sheet: Sheet) -> str:
+    """The heading, by what is limited."""
+    limits = [which for which in ("export", "import") if sheet.case.limit(which) is not None]
+    if not limits:
+        return "What the network operator has answered" if sheet.case.site.caps else "Clamps"
+    return f"{listed(limits).capitalize()} limitation scheme"
+
+
+def _ids(which: str, fields: tuple[str, ...]) -> list[str]:
+    return [f"limit.{which}.{field}" for field in fields]
 
 
 def _clamps(sheet: Sheet, clamps: tuple[Clamp, ...]) -> Table:
@@ -87,8 +90,8 @@ def _cap_text(cap: Cap) -> str:
 
 def _caps(sheet: Sheet) -> Table:
     names = {
-        "export": "export (a limitation scheme can answer it)",
-        "installed": "installed capacity (only less capacity answers it)",
+        "export": "export",
+        "installed": "installed capacity",
     }
     sheet.enter(
         "limitation.caps",
@@ -97,9 +100,10 @@ def _caps(sheet: Sheet) -> Table:
         "limitation.caps",
         needed=False,
     )
+    limited = any(sheet.case.limit(which) is not None for which in ("export", "import"))
     return Table(
         id="limitation.caps",
-        title="What the network operator has answered",
+        title="What the network operator has answered" if limited else "",
         columns=(
             Column("Cap on", 40),
             Column("As written", 22),

@@ -2,23 +2,162 @@
 
 from connections.electrical.phase_sums import SCALE_PER_W, whole_milliamps
 from connections.facts.decision import PhaseSum, PhaseTerm
+from connections.facts.defaults import quantity_of, rating, status_of
 from connections.facts.site import Unit
 from connections.pack import cells
 from connections.pack.cells import NONE, NOT_KNOWN
-from connections.pack.content import Block, Cell, Column, PrintedRow, Table
-from connections.pack.figures import fixed, listed, quantity
+from connections.pack.content import Block, Cell, Column, PrintedRow, State, Table
+from connections.pack.figures import fixed, listed, quantity, rounded, two
 from connections.pack.sections.layout import Sheet, shared_width
 
 _KINDS = {"synchronous": "synchronous unit", "power-park": "inverters and asynchronous units"}
 
 
 def network_blocks(sheet: Sheet) -> list[Block]:
-    """Sums per phase with workings, the largest export, and the modules."""
-    case = sheet.case
-    blocks: list[Block] = [_sums(sheet), _export(sheet)]
-    if case.decision.modules:
+    """The sums in all and on each phase: existing, proposed, together, and the largest export."""
+    return [_capacities(sheet)]
+
+
+def working_blocks_of_sums(sheet: Sheet) -> list[Block]:
+    """How the sums follow, unit by unit, and the modules."""
+    blocks: list[Block] = [_sums(sheet)]
+    if sheet.case.decision.modules:
         blocks.append(_modules(sheet))
     return blocks
+
+
+_UNITY = "Registered capacity; amps at {}, unity power factor"
+
+
+def _capacities(sheet: Sheet) -> Table:
+    case = sheet.case
+    decision = case.decision
+    phases = list(decision.per_phase_ma)
+    several = len(phases) > 1
+    asked = tuple(
+        unit
+        for unit in case.counted()
+        if unit.id in case.subject and (case.after_the_work or status_of(unit) != "existing")
+    )
+    there = tuple(unit for unit in case.counted() if unit not in asked)
+    rows = [
+        _capacity_row(sheet, "Existing" if not case.after_the_work else "Before", there),
+        _capacity_row(sheet, "Connected now" if case.after_the_work else "Proposed", asked),
+        _capacity_row(sheet, "Together", case.counted(), total=True),
+        _export_row(sheet),
+    ]
+    known_sums = decision.total_w is not None and all(
+        ma is not None for ma in decision.per_phase_ma.values()
+    )
+    for key, label, known_all in (
+        ("sums", "Registered capacity in all and on each phase", known_sums),
+        ("export", "Largest export", decision.export_w is not None),
+    ):
+        state: State = "given" if known_all else "not known"
+        sheet.enter(f"network.{key}", "network", label, "network", state)
+    if (limited := _limit_row(sheet)) is not None:
+        rows.append(limited)
+    heads = [("In all", "kW"), ("In all", "kVA")]
+    for phase in phases:
+        heads += [*([(phase, "kW")] if several else []), (phase, "A")]
+    va_assumed = any(row.cells[2].assumed for row in rows)
+    first = 36 if several else 30
+    widths = shared_width([first, *([12] * len(heads))])
+    return Table(
+        id="network",
+        title="",
+        columns=(
+            Column(_UNITY.format(rounded(case.nominal_mv, "mV")), widths[0]),
+            *(
+                Column(name, width, unit, True, assumed=unit == "kVA" and va_assumed)
+                for (name, unit), width in zip(heads, widths[1:], strict=True)
+            ),
+        ),
+        rows=tuple(rows),
+        notes=tuple(_balance(sheet)),
+    )
+
+
+def _capacity_row(
+    sheet: Sheet, label: str, units: tuple[Unit, ...], total: bool = False
+) -> PrintedRow:
+    several = len(sheet.case.decision.per_phase_ma) > 1
+    if not units:
+        per = 2 if several else 1
+        return PrintedRow(
+            (Cell(text=label), *[NONE] * (2 + per * len(sheet.case.decision.per_phase_ma)))
+        )
+    watts, per_phase = capacity_of(sheet, units)
+    va = _kilovoltamperes(units)
+    found = [Cell(text=label), cells.whole(watts, 3), va]
+    for phase, ma in per_phase.items():
+        if several:
+            found.append(_kilowatts_on(sheet, units, phase))
+        found.append(cells.whole(ma, 3))
+    return PrintedRow(tuple(found), total=total)
+
+
+def _kilovoltamperes(units: tuple[Unit, ...]) -> Cell:
+    """Apparent power in all; where none is stated for a unit, its registered capacity."""
+    whole, any_assumed = 0, False
+    for unit in units:
+        stated, n = rating(unit.rated_va), quantity_of(unit)
+        one = stated if stated is not None else rating(unit.rated_w)
+        if one is None or n is None:
+            return NOT_KNOWN
+        whole, any_assumed = whole + one * n, any_assumed or stated is None
+    return Cell(text=two(whole, 3), assumed=any_assumed)
+
+
+def _kilowatts_on(sheet: Sheet, units: tuple[Unit, ...], phase: str) -> Cell:
+    """Registered capacity on one phase; a unit loads its phases equally."""
+    names = {unit.id for unit in units}
+    terms = [
+        term
+        for each in sheet.case.decision.phase_sums
+        if each.phase == phase
+        for term in each.terms
+        if term.unit in names
+    ]
+    shares = [_line_scaled(term) for term in terms]
+    whole = _added(shares)
+    return NOT_KNOWN if whole is None else cells.whole(whole // SCALE_PER_W, 3)
+
+
+def _export_row(sheet: Sheet) -> PrintedRow:
+    decision = sheet.case.decision
+    several = len(decision.export_per_phase_ma) > 1
+    limited = sheet.case.limit("export") is not None
+    label = "Largest export, after the limit" if limited else "Largest export"
+    found = [Cell(text=label), cells.whole(decision.export_w, 3), NONE]
+    for ma in decision.export_per_phase_ma.values():
+        found += [*([NONE] if several else []), cells.whole(ma, 3)]
+    return PrintedRow(tuple(found))
+
+
+def _limit_row(sheet: Sheet) -> PrintedRow | None:
+    """The export limit in its own unit; None where there is none."""
+    limit = sheet.case.limit("export")
+    if limit is None:
+        return None
+    phases = list(sheet.case.decision.per_phase_ma)
+    value = cells.whole(limit.value, 3)
+    in_all = {"w_total": (value, NONE), "va_total": (NONE, value)}.get(limit.basis, (NONE, NONE))
+    on_phase = value if limit.basis == "ma_per_phase" else NONE
+    found = [Cell(text="Export limit"), *in_all]
+    for _ in phases:
+        found += [*([NONE] if len(phases) > 1 else []), on_phase]
+    return PrintedRow(tuple(found))
+
+
+def _balance(sheet: Sheet) -> list[str]:
+    """How far phases of a three-phase supply are apart, by the sums together."""
+    on_phases = list(sheet.case.decision.per_phase_ma.values())
+    if len(on_phases) < 3 or any(ma is None for ma in on_phases):
+        return []
+    currents = [ma for ma in on_phases if ma is not None]
+    apart = two(max(currents) - min(currents), 3)
+    return [f"Imbalance: at full output of all units the phases are {apart} A apart."]
 
 
 def _sums(sheet: Sheet) -> Table:
@@ -130,46 +269,6 @@ def _exactly(phase: PhaseSum) -> Cell:
         return NOT_KNOWN
     over, under = phase.exact_ma
     return Cell(text=str(over) if under == 1 else f"{over}/{under}")
-
-
-def _export(sheet: Sheet) -> Table:
-    case = sheet.case
-    decision = case.decision
-    phases = list(decision.export_per_phase_ma)
-    sheet.enter(
-        "network.export",
-        "network",
-        "Largest export, per phase and in all",
-        "network.export",
-        "given" if decision.export_w is not None else "not known",
-    )
-    limit = case.limit("export")
-    note = "No export limit is stated: what the units can give can be exported."
-    if limit is not None:
-        note = (
-            "The export limit sets these figures and lowers no sum above. A scheme counts here "
-            "only if it is fully type tested."
-        )
-    widths = shared_width([34, *([22] * (len(phases) + 1))])
-    return Table(
-        id="network.export",
-        title="Largest export at once",
-        columns=(
-            Column("What", widths[0]),
-            *(Column(p, w, "A", True) for p, w in zip(phases, widths[1:-1], strict=True)),
-            Column("In all", widths[-1], "kW", number=True),
-        ),
-        rows=(
-            PrintedRow(
-                (
-                    Cell(text="Export figure"),
-                    *(cells.whole(decision.export_per_phase_ma[phase], 3) for phase in phases),
-                    cells.whole(decision.export_w, 3),
-                )
-            ),
-        ),
-        notes=(note,),
-    )
 
 
 def _modules(sheet: Sheet) -> Table:

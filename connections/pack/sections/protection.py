@@ -10,11 +10,11 @@ from typing import Literal
 
 from msgspec import Struct
 
-from connections.facts.defaults import known, mode_of, status_of, voltage_level
-from connections.facts.site import Protection, ProtectionSetting, Site, Unit
+from connections.facts.defaults import is_fully_tested, kind_of, mode_of, status_of
+from connections.facts.site import ProtectionSetting, Site, Unit
 from connections.pack import cells
-from connections.pack.content import Block, Cell, Column, PrintedRow, Prose, Table
-from connections.pack.figures import listed, quantity, short_date
+from connections.pack.content import Block, Cell, Column, PrintedRow, Table
+from connections.pack.figures import listed, quantity, short
 from connections.pack.sections.layout import Sheet
 from connections.rulebook.book import SettingTable
 from connections.rules.plant import standard_of
@@ -56,20 +56,22 @@ def _choice(site: Site, unit: Unit, tables: Sequence[SettingTable]) -> Choice:
 
 
 _WHY = {
-    "not parallel": "none: this unit never runs in parallel; the changeover is interlocked",
-    "no standard": "cannot tell: the standard of the unit is not known",
-    "no table": "no table in the rulebook for this standard, voltage and mode; "
-    "the network operator gives the settings",
+    "not parallel": "none: never in parallel, interlocked changeover",
+    "no standard": "not known: no standard is stated",
+    "no table": "as the network operator gives them",
 }
 
 
 def protection_blocks(sheet: Sheet) -> list[Block]:
-    """Settings of each unit, the tables chosen, the settings found, and other devices."""
+    """One row for units protected alike; settings only of units that are not fully tested."""
     case = sheet.case
     choices = choose(case.site, case.book.settings)
+    if not choices:
+        return []
     used: list[SettingTable] = []
     for choice in choices:
-        if choice.table is not None and choice.table not in used:
+        # The type test covers the settings of a fully tested unit.
+        if choice.table is not None and choice.table not in used and not _as_tested(choice):
             used.append(choice.table)
     names = {table.id: f"Table {chr(65 + i)}" for i, table in enumerate(used)}
     chosen = _chosen(sheet, choices, names)
@@ -89,63 +91,72 @@ def protection_blocks(sheet: Sheet) -> list[Block]:
             "protection.found", "protection", "Settings as found on site", found.id, needed=False
         )
         blocks.append(found)
-    blocks.append(_devices(sheet))
-    if case.site.cables:
-        blocks.append(_cables(sheet))
     return blocks
 
 
+def _as_tested(choice: Choice) -> bool:
+    return choice.basis == "table" and is_fully_tested(choice.unit)
+
+
 def _chosen(sheet: Sheet, choices: Sequence[Choice], names: dict[str, str]) -> Table:
-    case = sheet.case
-    level = {"LV": "low", "HV": "high"}[voltage_level(case.site)]
     alike: dict[tuple[Cell, ...], list[str]] = {}
     for choice in choices:
         kind = (
-            cells.status_cell(choice.unit),
-            cells.standards(choice.unit),
-            Cell(text=level),
-            cells.mode_cell(choice.unit),
-            Cell(text=_chosen_words(choice, names)),
+            Cell(text=_where(choice)),
+            Cell(text=_settings_words(choice, names)),
+            _from_book(sheet, choice, "protection.reconnect_delay", "at least {} s"),
+            _from_book(sheet, choice, "power_factor.lowest", "{} lagging to {} leading"),
         )
         alike.setdefault(kind, []).append(choice.unit.id)
-    rows = [PrintedRow((Cell(text=listed(ids)), *kind)) for kind, ids in alike.items()]
+    rows = [
+        PrintedRow((Cell(text=_units_words(ids, choices)), *kind)) for kind, ids in alike.items()
+    ]
     return Table(
-        id="protection.choice",
-        title="Settings for each unit",
-        says="Chosen by the unit's standard, the voltage level of the supply and the way "
-        "it is run.",
+        id="protection",
+        title="",
         columns=(
-            Column("Units", 18),
-            Column("Status", 12),
-            Column("Standard", 11),
-            Column("Voltage", 10),
-            Column("Operating mode", 18),
-            Column("Interface protection", 31),
+            Column("Units", 20),
+            Column("Protection", 22),
+            Column("Settings", 28),
+            Column("Reconnects after", 13),
+            Column("Power factor", 17),
         ),
         rows=tuple(rows),
-        notes=(
-            "Settings are not changed after commissioning without the network operator's written "
-            "consent.",
-        ),
+        notes=("Settings are changed only with the network operator's written consent.",),
     )
 
 
-def _chosen_words(choice: Choice, names: dict[str, str]) -> str:
+def _units_words(ids: list[str], choices: Sequence[Choice]) -> str:
+    return "all units" if len(ids) == len(choices) > 3 else listed(ids)
+
+
+def _where(choice: Choice) -> str:
+    if choice.basis == "not parallel":
+        return "none"
+    kind = "in the inverter" if kind_of(choice.unit) == "inverter" else "of the machine"
+    standard = standard_of(choice.unit)
+    return f"{kind}, {standard}" if standard else kind
+
+
+def _settings_words(choice: Choice, names: dict[str, str]) -> str:
+    if _as_tested(choice):
+        return "as type tested, register reference above"
     if choice.table is not None:
-        return f"as required: {names[choice.table.id]}"
+        return f"{names[choice.table.id]} below"
     if choice.basis != "as found":
         return _WHY[choice.basis]
-    if choice.found:
-        return "as found on site, listed below"
-    return "as found on site; not known yet: read them on site"
+    return "as found on site, below" if choice.found else "as commissioned"
+
+
+def _from_book(sheet: Sheet, choice: Choice, key: str, words: str) -> Cell:
+    """A requirement on plant of a current standard; a dash for other plant."""
+    if choice.basis != "table" or key not in sheet.case.book.values:
+        return cells.NONE
+    figure = short(sheet.case.book.whole(key), 3)
+    return Cell(text=words.replace("{}", figure))
 
 
 def _settings(table: SettingTable, name: str) -> Table:
-    notes = [
-        f"Source: {table.source} ({table.certainty}, checked {short_date(table.checked)}).",
-    ]
-    if table.note:
-        notes.append(table.note)
     return Table(
         id=f"protection.{name[-1].lower()}",
         title=f"{name}: {table.standard}, {_level_words(table)}, "
@@ -168,7 +179,6 @@ def _settings(table: SettingTable, name: str) -> Table:
             )
             for setting in table.settings
         ),
-        notes=tuple(notes),
     )
 
 
@@ -199,8 +209,7 @@ def _found(choices: Sequence[Choice]) -> Table | None:
     return Table(
         id="protection.found",
         title="As found on site",
-        says="Read from the equipment. For plant of an earlier standard this is the record, "
-        "not a requirement.",
+        says="Read from the equipment.",
         columns=(
             Column("Unit", 20),
             Column("Function", 34),
@@ -209,103 +218,4 @@ def _found(choices: Sequence[Choice]) -> Table | None:
             Column("Delay", 16, unit="s", number=True),
         ),
         rows=rows,
-        notes=(
-            "Where a value differs from a table above, the network operator's written agreement "
-            "is needed.",
-        ),
     )
-
-
-def _devices(sheet: Sheet) -> Block:
-    devices = sheet.case.site.protection
-    if not devices:
-        sheet.enter(
-            "protection.devices",
-            "protection",
-            "Protective devices",
-            "protection.devices",
-            "not known",
-            needed=False,
-        )
-        return Prose(
-            "protection.devices", "Protective devices", ("No protective devices are stated.",)
-        )
-    sheet.enter(
-        "protection.devices",
-        "protection",
-        "Protective devices",
-        "protection.devices",
-        needed=False,
-    )
-    places = [_place(device) for device in devices]
-    placed = any(place != cells.NONE for place in places)
-    return Table(
-        id="protection.devices",
-        title="Protective devices",
-        columns=(
-            Column("Serves", 16 if placed else 20),
-            Column("Device", 20 if placed else 26),
-            Column("Rating", 10 if placed else 12, unit="A", number=True),
-            Column("Residual-current type", 13 if placed else 14),
-            Column("Direction", 11 if placed else 14),
-            Column("Reference", 11 if placed else 14),
-            *([Column("Where it is", 19)] if placed else []),
-        ),
-        rows=tuple(
-            PrintedRow((*_device(device), *([place] if placed else [])))
-            for device, place in zip(devices, places, strict=True)
-        ),
-    )
-
-
-def _device(device: Protection) -> tuple[Cell, ...]:
-    optional = (device.rcd_type, device.direction, device.reference)
-    return (
-        cells.words(device.serves),
-        Cell(text=device.kind),
-        cells.rated(device.rating_a, 0),
-        *(cells.words(value) if value else cells.NONE for value in optional),
-    )
-
-
-def _place(device: Protection) -> Cell:
-    """Where a device sits, and whether a lock can hold it open."""
-    locked = {True: "can be locked off", False: "cannot be locked off", None: ""}
-    said = (known(device.place) or "", locked[known(device.lockable)])
-    return cells.words("; ".join(part for part in said if part)) if any(said) else cells.NONE
-
-
-def _cables(sheet: Sheet) -> Table:
-    sheet.enter("protection.cables", "protection", "Cables", "protection.cables", needed=False)
-    return Table(
-        id="protection.cables",
-        title="Cables",
-        columns=(
-            Column("From", 18),
-            Column("To", 18),
-            Column("Length", 13, unit="m", number=True),
-            Column("Size", 11, unit="mm²", number=True),
-            Column("Cores", 9, number=True),
-            Column("Conductor and insulation", 18),
-            Column("Method", 13),
-        ),
-        rows=tuple(
-            PrintedRow(
-                (
-                    Cell(text=cable.from_),
-                    Cell(text=cable.to),
-                    cells.whole(cable.length_mm, 3),
-                    cells.words(cable.csa_mm2),
-                    cells.rated(cable.cores, 0),
-                    _conductor(cable.material, cable.insulation),
-                    cells.words(cable.method),
-                )
-            )
-            for cable in sheet.case.site.cables
-        ),
-    )
-
-
-def _conductor(*parts: object) -> Cell:
-    named = [part for part in parts if isinstance(part, str) and part.strip()]
-    return Cell(text=listed(named)) if named else cells.NOT_KNOWN

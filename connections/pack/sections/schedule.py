@@ -1,145 +1,91 @@
-"""Sections on parties and premises, and the schedule of units, panels, storage and demand."""
+"""The schedule of units: one table, existing and proposed, with panels and storage in it."""
 
-from connections.facts.defaults import is_counted, known, status_of
-from connections.facts.reading import party
-from connections.facts.site import Premises, Unit
-from connections.pack.content import Block, Cell, Column, PrintedRow, Prose, Table
-from connections.pack.figures import listed, quantity
+from collections.abc import Sequence
+from typing import TypeVar
+
+from connections.facts.defaults import is_counted, known, part_status, quantity_of, status_of
+from connections.facts.site import Array, Certificate, Storage, Unit
+from connections.pack import cells
+from connections.pack.cells import NONE
+from connections.pack.content import Block, Cell, Table
+from connections.pack.figures import counted, listed, rounded
 from connections.pack.items.of_parts import coupling
-from connections.pack.items.of_scheme import LARGER
-from connections.pack.items.types import ARRAYS, LARGE, LOADS, STORAGE, UNITS
 from connections.pack.needs import CELLS
-from connections.pack.sections.layout import Sheet
+from connections.pack.sections.layout import Printed, Sheet, stacked
 
-_CUSTOMER = (
-    "customer.name",
-    "customer.role",
-    "customer.address_lines",
-    "customer.phone",
-    "customer.email",
-    "customer.owner_consent",
+_COLUMNS = (
+    "units.id",
+    "units.status",
+    "units.quantity",
+    "units.source",
+    "units.kind",
+    "units.coupling",
+    "arrays.peak",
+    "storage.usable",
+    "storage.from_grid",
+    "units.model",
+    "units.type_test_reference",
+    "units.standard",
+    "units.type_tested",
+    "units.rated_w",
+    "units.design_w",
+    "units.rated_va",
+    "units.amps",
+    "units.phases",
+    "units.dated",
+    "units.serials",
 )
-_CONTACT = ("name", "role", "registration", "address_lines", "phone", "email")
-
-
-def party_blocks(sheet: Sheet) -> list[Block]:
-    """Customer, applicant and installer."""
-    blocks: list[Block] = [sheet.facts("parties.customer", "Customer", _CUSTOMER)]
-    if party(sheet.case.site, "applicant") is not None:
-        ids = [f"applicant.{field}" for field in _CONTACT]
-        blocks.append(sheet.facts("parties.applicant", "Applicant", ids))
-    ids = [f"installer.{field}" for field in _CONTACT if field != "role"]
-    notes = ["No other applicant is named: the installer applies for the customer."]
-    if party(sheet.case.site, "applicant") is not None:
-        notes = []
-    blocks.append(sheet.facts("parties.installer", "Installer", ids, notes))
-    return blocks
-
-
-def premises_blocks(sheet: Sheet) -> list[Block]:
-    """The premises, and the supply to it."""
-    place = sheet.facts(
-        "premises.place",
-        "Premises",
-        (
-            "premises.name",
-            "premises.address_lines",
-            "premises.postcode",
-            "premises.nation",
-            "premises.grid",
-            "premises.import_number",
-            "premises.export_number",
-            "premises.metering",
-            *_where_known(sheet, "feeder", "access"),
-            "case.nearby",
-        ),
-    )
-    supply = sheet.facts(
-        "premises.supply",
-        "Supply",
-        (
-            "supply.phases",
-            "supply.nominal_v",
-            "supply.voltage_level",
-            "supply.cutout_a",
-            "supply.earthing",
-            "supply.looped",
-            "supply.import_capacity_va",
-            "supply.export_capacity_va",
-            "supply.loop_impedance_uohm",
-            "supply.prospective_fault_a",
-            "supply.voltage_optimiser",
-        ),
-    )
-    return [place, supply, *_demand(sheet)]
-
-
-def _where_known(sheet: Sheet, *names: str) -> tuple[str, ...]:
-    """Those facts of the premises that are known; no reader asks for the others."""
-    premises = sheet.case.site.premises
-    if not isinstance(premises, Premises):
-        return ()
-    return tuple(f"premises.{name}" for name in names if known(getattr(premises, name)))
-
-
-def _demand(sheet: Sheet) -> list[Block]:
-    case = sheet.case
-    ids = ("demand.assessed", "demand.measured")
-    blocks: list[Block] = [sheet.facts("demand.figure", "Demand on the same supply", ids)]
-    if case.loads is not None and case.loads.items:
-        blocks.append(sheet.table("demand.items", "Large items of load", case.loads.items, LOADS))
-    if case.procedure in LARGE:
-        larger = [f"larger.{key}" for key, _ in LARGER]
-        blocks.append(sheet.facts("larger", "Network data for larger plant", larger))
-    return blocks
+_MORE = (
+    ("storage.charge", "charging", " kW"),
+    ("storage.discharge", "discharging", " kW"),
+    ("storage.exports", "exports", ""),
+)
+"""Printed where an operator's layer asks for them: item, words, unit."""
+_BLOCK = "units"
+Part = TypeVar("Part", Array, Storage)
 
 
 def unit_blocks(sheet: Sheet) -> list[Block]:
-    """The schedule of units, in several tables over the same rows, and the panels behind them."""
-    case = sheet.case
-    units = sorted(case.site.units, key=_order)
-    states = [status_of(unit) for unit in units]
-    counts = [
-        f"{states.count(status)} {status}"
-        for status in ("existing", "proposed", "removed")
-        if status in states
-    ]
-    uncounted = [unit.id for unit in units if status_of(unit) != "removed" and not is_counted(unit)]
-    notes = []
-    if uncounted:
-        notes.append(
-            f"{listed(uncounted)} {'is' if len(uncounted) == 1 else 'are'} listed and not counted: "
-            "never in parallel with the network, or no unit at all."
-        )
-    if "removed" in states:
-        notes.append("Removed units are taken out of use and are not counted.")
-    blocks: list[Block] = [
-        sheet.table(
-            "units.what",
-            "What there is",
-            units,
-            UNITS,
-            "what",
-            f"Each row is a unit, or several like ones: {listed(counts)}.",
-            notes,
+    """The schedule: existing units first, then proposed ones, then those that go."""
+    asked = [column_id for column_id, _, _ in _MORE if column_id in sheet.needed]
+    reasons = sheet.columns((*_COLUMNS, *asked), _BLOCK)
+    return [_units(sheet, (*reasons, *_undescribed(sheet), *_uncounted(sheet), *_islands(sheet)))]
+
+
+def _units(sheet: Sheet, notes: tuple[str, ...]) -> Table:
+    def declared(column_id: str) -> Printed:
+        heads = {
+            "units.rated_w": ("Registered", 18, "kW"),
+            "units.design_w": ("Design", 15, "kW"),
+            "units.rated_va": ("Apparent", 16, "kVA"),
+            "units.amps": ("Per phase", 11, "A"),
+        }
+        head, width, unit = heads[column_id]
+        return Printed(head, width, lambda row: sheet.cell(column_id, row), unit, True)
+
+    def phases(unit: Unit) -> Cell:
+        return Cell(text=" ".join(unit.phases))
+
+    units: list[Unit] = sorted(sheet.case.site.units, key=_order)
+    return sheet.table(
+        _BLOCK,
+        "",
+        units,
+        (
+            Printed("Unit, status", 17, lambda row: _named(sheet, row)),
+            Printed("Energy source, coupling, storage", 32, lambda row: _source(sheet, row)),
+            Printed(
+                "Maker and model, register reference, standard", 39, lambda row: _made(sheet, row)
+            ),
+            declared("units.rated_w"),
+            declared("units.design_w"),
+            declared("units.rated_va"),
+            declared("units.amps"),
+            Printed("Phase", 13, phases),
+            Printed("In use or planned, serials", 20, lambda row: _dated(sheet, row)),
         ),
-        sheet.table(
-            "units.ratings",
-            "Ratings and phases",
-            units,
-            UNITS,
-            "ratings",
-            f"Current per phase at {_volts(sheet)} phase to neutral and unity power factor, "
-            "from the registered capacity.",
-        ),
-        sheet.table("units.standing", "Standard, type test and dates", units, UNITS, "standing"),
-    ]
-    if case.after_the_work or any(unit.serials for unit in units):
-        told = case.subjects if case.after_the_work else units
-        blocks.append(sheet.table("units.serials", "Serial numbers", told, UNITS, "serials"))
-    if case.site.arrays:
-        blocks.append(sheet.table("units.arrays", "Panels", case.site.arrays, ARRAYS))
-    return blocks
+        notes=notes,
+    )
 
 
 def _order(unit: Unit) -> int:
@@ -147,47 +93,118 @@ def _order(unit: Unit) -> int:
     return ("existing", "proposed", "removed").index(status_of(unit))
 
 
-def _volts(sheet: Sheet) -> str:
-    return quantity(sheet.case.nominal_mv, "mV")
+def _named(sheet: Sheet, unit: Unit) -> Cell:
+    n = quantity_of(unit)
+    many = f"{counted(n, 'unit')}, ratings of each" if n is not None and n > 1 else ""
+    board = known(unit.feeds_from) or ""
+    status = cells.status_cell(unit)
+    return stacked(unit.id, Cell(text=status.text), many, board)
 
 
-def storage_blocks(sheet: Sheet) -> list[Block]:
-    """Storage and its coupling; one sentence where there is none."""
+def _source(sheet: Sheet, unit: Unit) -> Cell:
     case = sheet.case
-    units = [unit for unit in case.staying() if case.has_storage(unit)]
-    if not units:
-        return [Prose("storage.none", "", ("There is no storage, and none is proposed.",))]
-    ways: dict[tuple[str, str], list[str]] = {}
-    for unit in units:
-        ways.setdefault(coupling(case, unit), []).append(unit.id)
-    blocks: list[Block] = [
-        Table(
-            id="storage.coupling",
-            title="How it is coupled",
-            says="An inverter counts at its AC rating whatever stands behind it.",
-            columns=(Column("Coupling", 18), Column("What it means", 47), Column("Units", 35)),
-            rows=tuple(
-                PrintedRow((Cell(text=name), Cell(text=meaning), Cell(text=listed(ids))))
-                for (name, meaning), ids in ways.items()
-            ),
-        )
+    peak = sum(known(array.peak_w) or 0 for array in _staying(unit, case.site.arrays))
+    source = cells.SOURCES[unit.source]
+    if case.has_storage(unit):
+        source = f"{source}, {coupling(case, unit)}"
+    kind = sheet.cell("units.kind", unit)
+    lines: list[Cell | str] = [
+        f"{source}, {rounded(peak, 'Wp')}" if peak else source,
+        *([kind] if unit.kind != "inverter" and not kind.assumed else []),
     ]
-    if case.site.storage:
-        blocks.append(sheet.table("storage.cells", "Cells", case.site.storage, STORAGE))
-    undescribed = [unit.id for unit in units if not case.cells_behind(unit)]
-    if undescribed:
-        sheet.enter(
-            "storage.described",
-            "storage",
-            "Storage: cells described",
-            "storage.coupling",
-            "not known",
-            CELLS in sheet.needed,
-            tuple(undescribed),
-        )
-        said = [f"The cells behind {listed(undescribed)} are not described: not known."]
-        for name in undescribed:
-            if reason := case.reason_without(CELLS, name):
-                said.append(f"{name}: not known at sending: {reason}")
-        blocks.append(Prose("storage.undescribed", "", tuple(said)))
-    return blocks
+    for store in _staying(unit, case.site.storage):
+        status = part_status(store.status, unit)
+        added = f", {status}" if status != status_of(unit) else ""
+        usable, charges = sheet.cell(CELLS, store), sheet.cell("storage.from_grid", store)
+        lines.append(Cell(text=f"{usable.text} kWh usable{added}") if usable.text else usable)
+        if charges != NONE:
+            lines.append(f"grid charging: {charges.text or 'not known'}")
+        lines += [
+            f"{words}: {sheet.cell(column_id, store).text or 'not known'}{unit_shown}"
+            for column_id, words, unit_shown in _MORE
+            if column_id in sheet.needed
+        ]
+    return stacked(*lines)
+
+
+def _staying(unit: Unit, parts: Sequence[Part]) -> list[Part]:
+    """Panels or cells behind a unit; those that go with it or alone only if the unit goes."""
+    gone = status_of(unit) == "removed"
+    return [
+        part
+        for part in parts
+        if part.unit_id == unit.id and (part_status(part.status, unit) == "removed") == gone
+    ]
+
+
+def _made(sheet: Sheet, unit: Unit) -> Cell:
+    model = sheet.cell("units.model", unit)
+    reference = sheet.cell("units.type_test_reference", unit)
+    standard = cells.of_certificates(unit, _tested)
+    return stacked(model, reference, standard if standard.text else NONE)
+
+
+_EXTENT = {"full": "fully type tested", "part": "partly type tested", "no": "not type tested"}
+
+
+def _tested(certificate: Certificate) -> Cell:
+    extent = _EXTENT.get(known(certificate.type_tested) or "", "")
+    return cells.words(", ".join(p for p in (known(certificate.standard) or "", extent) if p))
+
+
+def _dated(sheet: Sheet, unit: Unit) -> Cell:
+    dated = sheet.cell("units.dated", unit)
+    serials = sheet.cell("units.serials", unit)
+    return stacked(dated, serials)
+
+
+def _undescribed(sheet: Sheet) -> list[str]:
+    """A note on units whose cells nobody described, where the pack needs them."""
+    case = sheet.case
+    lacking = [u.id for u in case.staying() if case.has_storage(u) and not case.cells_behind(u)]
+    if not lacking:
+        return []
+    needed = CELLS in sheet.needed
+    of = tuple(lacking)
+    label = "Storage: cells described"
+    sheet.enter("storage.described", "storage", label, _BLOCK, "not known", needed, of)
+    reasons = [
+        f"{name}: not given: {reason}"
+        for name in lacking
+        if (reason := case.reason_without(CELLS, name))
+    ]
+    said = f"The cells behind {listed(lacking)} are not described."
+    return [*([said] if needed else []), *reasons]
+
+
+def _uncounted(sheet: Sheet) -> list[str]:
+    """A note on units that are listed and not counted."""
+    found = [u.id for u in sheet.case.staying() if not is_counted(u)]
+    verb = "is" if len(found) == 1 else "are"
+    return (
+        [f"{listed(found)} {verb} not counted: never in parallel with the network."]
+        if found
+        else []
+    )
+
+
+def _islands(sheet: Sheet) -> list[str]:
+    """Which units can run as an island, and how any is held below its design capacity."""
+    sheet.columns(("units.mode", "units.can_island", "units.limited_by"), _BLOCK)
+    case = sheet.case
+    said = []
+    for answer, words in ((True, "can run as an island"), (False, "cannot run as an island")):
+        units = [u for u in case.staying() if known(u.can_island) is answer]
+        if units:
+            who = "No unit" if len(units) == len(case.staying()) and not answer else ""
+            verb = "can run as an island" if who else words
+            said.append(f"{who or listed([u.id for u in units])} {verb}.")
+    assumed = [u.id for u in case.staying() if cells.island_cell(u).assumed]
+    if assumed:
+        said.append(f"{listed(assumed)} cannot run as an island (assumed).")
+    for unit in case.staying():
+        limited = known(unit.limited_by)
+        if limited in ("maker", "software"):
+            how = {"maker": "only its maker can lift", "software": "is made on site"}[limited]
+            said.append(f"{unit.id} is held to its registered capacity by a setting that {how}.")
+    return [" ".join(said)] if said else []

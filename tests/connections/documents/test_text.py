@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 import pytest
 
 from connections.pack.content import (
+    Annex,
     Cell,
     Content,
     Facts,
@@ -22,14 +23,16 @@ from tests.connections.documents.conftest import Printed, squeezed
 
 Get = Callable[[str], Printed]
 NAMES = ("plain", "application", "large")
+WITHOUT_HEADING = ("asked", "cautions")
+"""Page one begins with the title, and the caution is one line."""
 
 
 def body(printed: Printed) -> str:
     """The text of all pages without what stands in the margins of each."""
     pack, pages = printed.pack, []
     margins = [
-        f"Pack {pack.reference}, revision {pack.revision}, {long_date(pack.prepared_on)}",
-        f"SHA-256 {pack.digests.pack}",
+        f"{pack.reference} · revision {pack.revision} · {long_date(pack.prepared_on)}",
+        f"sha-256 {pack.digests.pack}",
     ]
     for number, page in enumerate(printed.pages, start=1):
         text = squeezed(page)
@@ -52,7 +55,10 @@ def said(pack: Content) -> Iterator[str]:
         )
 
     for section in pack.technical.sections:
-        yield f"{section.number} {section.title}"
+        if isinstance(pack, Annex):
+            yield f"{section.number} {section.title}"
+        elif section.key not in WITHOUT_HEADING:
+            yield section.title
         for block in section.blocks:
             yield block.title
             if isinstance(block, Facts):
@@ -78,7 +84,7 @@ def said(pack: Content) -> Iterator[str]:
                 yield from (block.text, text(block.name), text(block.on))
     if isinstance(pack, Pack):
         yield from pack.changes
-        yield f"Its data serves: {pack.procedure.serves}."
+        yield f"Data for {pack.procedure.serves}"
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -88,11 +94,6 @@ def test_everything_said_is_printed(printed: Get, name: str) -> None:
     texts = list(said(found.pack))
     assert len(texts) > 100
     assert [text for text in texts if squeezed(text) not in there] == []
-
-
-@pytest.mark.parametrize(("name", "fewest", "most"), [("plain", 4, 12), ("large", 6, 22)])
-def test_length(printed: Get, name: str, fewest: int, most: int) -> None:
-    assert fewest <= len(printed(name).pages) <= most
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -111,27 +112,17 @@ def test_nothing_is_called_safe_or_compliant(printed: Get, name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_no_heading_is_left_at_the_bottom(printed: Get, name: str) -> None:
     found = printed(name)
-    headings = {f"{s.number} {s.title}" for s in found.pack.technical.sections}
+    headings = {s.title for s in found.pack.technical.sections}
     headings |= {b.title for s in found.pack.technical.sections for b in s.blocks if b.title}
-    foot = f"Pack {found.pack.reference}, revision"
+    foot = "sha-256 "
     for page in found.pages:
         lines = [line.strip() for line in page.splitlines() if line.strip()]
         end = next(i for i, line in enumerate(lines) if line.startswith(foot) and i > 3)
-        assert lines[end - 1] not in headings
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_sections_stand_on_the_pages_that_page_one_names(printed: Get, name: str) -> None:
-    found = printed(name)
-    first = found.pages[0]
-    for section in found.pack.technical.sections[1:]:
-        head = f"{section.number} {section.title}"
-        (page,) = re.findall(rf"{re.escape(head)}[ .]*(\d+)", first)
-        lines = [line.strip() for line in found.pages[int(page) - 1].splitlines()]
-        assert head in lines
+        assert lines[end - 1] not in headings, page
 
 
 def test_a_correction_says_what_it_replaces(printed: Get) -> None:
     first = printed("application").pages[0]
-    assert "Replaces revision 1. What changed:" in first
+    assert "2, replaces revision 1" in first
+    assert "What changed since revision 1" in first
     assert "The cut-out is 80 A." in first

@@ -20,16 +20,20 @@ def table_of(pack: Pack) -> Table:
         block
         for section in pack.technical.sections
         for block in section.blocks
-        if isinstance(block, Table) and block.id == "attachments.files"
+        if isinstance(block, Table) and block.id == "attachments"
     )
     return table
 
 
-def test_each_is_listed_with_its_digest():
+def test_each_is_listed_with_its_size():
     rows = [[cell.text for cell in row.cells] for row in table_of(pack_with(SHEET, PHOTO)).rows]
     assert rows == [
-        ["01 sheet.pdf", "Data sheet", "2", "124", "a" * 64],  # 123,456 bytes, kB rounded up
-        ["02 photo.png", "–", "1", "2", "b" * 64],
+        ["Single-line diagram", "above, under “Single-line diagram”"],
+        ["Site plan", "beside this pack"],
+        # 123,456 bytes, kB rounded up
+        ["Data sheet: 01 sheet.pdf", "inside this PDF, 2 pages, 124 kB"],
+        ["02 photo.png", "inside this PDF, 1 page, 2 kB"],
+        ["Data of this pack (pack.json)", "inside this PDF"],
     ]
     assert embedded_name(1, SHEET) == "01 sheet.pdf"
 
@@ -59,12 +63,3 @@ def test_a_customers_name_in_a_title_stays_out_of_the_technical_part():
     technical = json.loads(content)["technical"]
     assert "Oldfield" not in json.dumps(technical)
     assert technical["attachments"][0]["sha256"] == "c" * 64
-
-
-def test_what_the_steps_ask_for_may_be_among_them():
-    def said(pack: Pack) -> str:
-        return write_pack(pack).decode()
-
-    assert "among the attached files above" in said(pack_with(SHEET))
-    assert "No file is attached" in said(pack_with())
-    assert "No file is attached" not in said(pack_with(SHEET))

@@ -114,41 +114,80 @@ def test_a_confirmation_serves_the_form_after_the_work() -> None:
 
 
 def test_page_one_says_what_is_asked() -> None:
-    paragraphs = block(pack_of(FILES["application"]()), "asked").paragraphs
-    # 3600 W / 230 V = 15.652... A
-    assert paragraphs[0] == (
-        "Agreement is asked to connect 1 generating unit with a registered capacity of 3.6 kW in "
-        "all (15.652 A on L1)."
+    assert block(pack_of(FILES["application"]()), "asked").paragraphs == (
+        "The installer, for the customer, applies to the distribution network operator to connect "
+        "one battery inverter of 3.6 kW on L1.",
+        "One PV inverter of 3.68 kW on L1 stays.",
+        "Export is limited to 16 A on each phase by a fully type-tested limitation scheme.",
+        "Work starts only after a written answer.",
     )
-    assert paragraphs[1] == "A limitation scheme limits export; limit: 16 A per phase."
-    assert "An answer in writing is awaited before the work." in paragraphs[2]
 
 
-def test_page_one_counts_existing_and_proposed_apart() -> None:
-    assert rows(block(pack_of(FILES["application"]()), "asked.figures")) == [
-        ["Existing", "3.680", "16.000"],
-        ["Proposed", "3.600", "15.652"],
-        ["Together", "7.280", "31.652"],
+def test_sums_count_existing_and_proposed_apart() -> None:
+    """3600 W / 230 V = 15.652 A; apparent power is not stated, so it is taken as registered."""
+    network: Table = block(pack_of(FILES["application"]()), "network")
+    assert rows(network)[:4] == [
+        ["Existing", "3.68", "3.68", "16.00"],
+        ["Proposed", "3.60", "3.60", "15.65"],
+        ["Together", "7.28", "7.28", "31.65"],
+        ["Largest export, after the limit", "3.68", "–", "16.00"],
     ]
+    assert rows(network)[4] == ["Export limit", "–", "–", "16.00"]
+    assert [column.assumed for column in network.columns] == [False, False, True, False]
 
 
-def test_page_one_counts_what_is_missing() -> None:
+def test_three_phases_show_kilowatts_and_amps_each() -> None:
+    """Two of 10 kW on three phases are 6.67 kW on each; 7 of 2.5 kW on L1: 24.17 kW, 105.07 A."""
+    network: Table = block(pack_of(FILES["large"]()), "network")
+    assert [c.label for c in network.columns[3:]] == ["L1", "L1", "L2", "L2", "L3", "L3"]
+    assert rows(network)[2][3:5] == ["24.17", "105.07"]
+    assert Fraction(72500, 3 * 230) > Fraction(10507, 100)
+
+
+def test_missing_items_are_those_needed_and_not_known() -> None:
     file = FILES["application"]()
     file["supply"] |= {"cutout_a": None, "earthing": "unknown"}
-    pack = pack_of(file)
-    missing = [e.id for e in missing_items(pack)]
+    missing = [e.id for e in missing_items(pack_of(file))]
     assert missing == ["supply.cutout_a", "supply.earthing", "units.can_island"]
-    assert "3 data items that this pack needs are not known, and marked where they stand." in (
-        block(pack, "asked").paragraphs
-    )
 
 
 def test_units_are_asked_for_by_name_where_given() -> None:
-    pack = pack_of(FILES["large"](), subject=("inv-19",))
-    assert (
-        "1 generating unit with a registered capacity of 10 kW"
-        in (block(pack, "asked").paragraphs[0])
+    said = block(pack_of(FILES["large"](), subject=("inv-19",)), "asked").paragraphs[0]
+    assert said.endswith("to connect one hybrid inverter of 10 kW on L1, L2 and L3.") or (
+        "one PV inverter of 10 kW on L1, L2 and L3" in said
     )
+
+
+def test_cells_behind_an_inverter_that_stays_are_what_is_asked_about() -> None:
+    file = FILES["application"]()
+    file["units"] = [file["units"][0] | {"source": "pv+storage"}]
+    file["storage"] = [{"unit_id": "pv-1", "usable_wh": 9500, "status": "proposed"}]
+    file["protection"], file["limits"] = [], {}
+    pack = pack_of(file, kind="application")
+    assert "9.5 kWh of cells behind pv-1" in block(pack, "asked").paragraphs[0]
+    assert [row[0:2] for row in rows(block(pack, "network"))][:2] == [
+        ["Existing", "3.68"],
+        ["Proposed", "–"],
+    ]
+
+
+def titles_of_parties(file: dict[str, Any]) -> list[str]:
+    blocks = next(s for s in pack_of(file).technical.sections if s.key == "asked").blocks
+    return [b.title for b in blocks if b.id.startswith("parties.")]
+
+
+def test_parties_that_are_one_stand_once() -> None:
+    file = FILES["application"]()
+    parties = file["parties"]
+    assert titles_of_parties(file) == ["Customer", "Applicant and installer"]
+    parties["applicant"] = dict(parties["installer"])
+    assert titles_of_parties(file) == ["Customer", "Applicant and installer"]
+    parties["applicant"] = dict(parties["customer"])
+    assert titles_of_parties(file) == ["Customer and applicant", "Installer"]
+    parties["applicant"] = {"name": "Cal Example", "phone": "01632 960003"}
+    assert titles_of_parties(file) == ["Customer", "Applicant", "Installer"]
+    parties["customer"] = parties["applicant"] = dict(parties["installer"])
+    assert titles_of_parties(file) == ["Customer, applicant and installer"]
 
 
 # Items and their states ----------------------------------------------------------------------
@@ -157,12 +196,18 @@ def test_units_are_asked_for_by_name_where_given() -> None:
 def test_a_fact_is_given_assumed_or_not_known() -> None:
     pack = pack_of(FILES["application"]())
     assert entry(pack, "supply.cutout_a").state == "given"
-    assert entry(pack, "supply.voltage_level").state == "assumed"
-    assert value(pack, "supply.voltage_level").assumed
-    assert value(pack, "supply.voltage_level").text == "low voltage"
-    assert entry(pack, "supply.export_capacity_va").state == "not known"
-    assert value(pack, "supply.export_capacity_va").text is None
-    assert not entry(pack, "supply.export_capacity_va").needed
+    assert entry(pack, "supply.nominal_v").state == "assumed"
+    assert value(pack, "supply.nominal_v").assumed
+    assert value(pack, "supply.nominal_v").text == "230 V, low voltage"
+    # The limit: 16 A x 230 V = 3.68 kVA.
+    assert value(pack, "supply.export_capacity_va").text == "3.68"
+    assert value(pack, "supply.export_capacity_va").assumed
+
+
+def test_what_is_neither_known_nor_needed_is_left_out() -> None:
+    ids = {e.id for e in pack_of(FILES["application"]()).technical.register}
+    assert "supply.loop_impedance_uohm" not in ids
+    assert "supply.cutout_a" in ids
 
 
 def test_a_column_names_the_units_that_lack_it() -> None:
@@ -182,14 +227,14 @@ def test_commissioning_is_asked_of_a_notification_and_planning_of_an_application
     asked = {e.id for e in pack_of(FILES["application"]()).technical.register}
     assert "case.commissioned_on" in told - asked
     assert "case.planned_on" in asked - told
-    assert {"units.serials", "commissioning.checks"} <= told - asked
+    assert {"declarations.installer"} <= told - asked
 
 
 @pytest.mark.parametrize("key", LARGE[:1])
-def test_larger_plant_is_asked_for_what_the_facts_do_not_hold(key: str) -> None:
+def test_larger_plant_names_the_reports_beside_it(key: str) -> None:
     pack = pack_of(FILES["large"]())
     assert pack.procedure.key == key
-    larger = [e for e in missing_items(pack) if e.group == GROUPS["larger"]]
+    larger = [e for e in pack.technical.register if e.group == GROUPS["larger"]]
     assert len(larger) == 6
     assert not [
         e for e in pack_of(FILES["plain"]()).technical.register if e.group == GROUPS["larger"]
@@ -199,10 +244,10 @@ def test_larger_plant_is_asked_for_what_the_facts_do_not_hold(key: str) -> None:
 def test_apparent_power_stands_in_for_a_missing_capacity_as_assumed() -> None:
     file = _with(rated_va=3000)
     file["units"][0]["rated_w"] = None
-    ratings = block(pack_of(file), "units.ratings")
-    column = [c.label for c in ratings.columns].index("Registered, one unit")
-    cell = ratings.rows[0].cells[column]
-    assert (cell.text, cell.assumed) == ("3.000", True)
+    schedule = block(pack_of(file), "units")
+    column = [c.label for c in schedule.columns].index("Registered")
+    cell = schedule.rows[0].cells[column]
+    assert (cell.text, cell.assumed) == ("3.00", True)
 
 
 def test_ids_are_declared_once_and_every_group_is_known() -> None:
@@ -236,18 +281,18 @@ def test_columns_share_the_whole_width(name: str) -> None:
 
 
 def test_sums_show_every_term_and_the_exact_current() -> None:
-    assert rows(block(pack_of(FILES["application"]()), "network.sums")) == [
+    assert rows(block(annex_of(FILES["application"]()), "network.sums")) == [
         ["pv-1", "existing", "1 × 3,680 W ÷ 1", "3,680"],
         ["bat-1", "proposed", "1 × 3,600 W ÷ 1", "3,600"],
         ["Sum", "–", "W", "7,280"],
-        ["Current", "–", "A", "31.652"],
+        ["Current", "–", "A", "31.65"],
         ["Exactly", "–", "mA", "728000/23"],
     ]
     assert Fraction(7280 * 1000, 230) == Fraction(728000, 23)
 
 
 def test_thirds_of_a_watt_are_shown_to_the_hundredth() -> None:
-    sums = rows(block(pack_of(FILES["large"]()), "network.sums"))
+    sums = rows(block(annex_of(FILES["large"]()), "network.sums"))
     # inv-19 has 10 kW on three phases: 3333.33 W on each.
     assert ["inv-19", "proposed", "1 × 10,000 W ÷ 3", *["3,333.33"] * 3] in sums
     assert ["inv-10", "proposed", "2 × 2,500 W ÷ 1", "5,000.00", "–", "–"] in sums
@@ -260,28 +305,41 @@ def test_an_unknown_rating_leaves_the_sum_unknown() -> None:
     file = _with(rated_w=None)
     file["units"][0]["rated_w"] = None
     pack = pack_of(file)
-    assert rows(block(pack, "network.sums"))[-1][-1] is None
+    assert rows(block(annex_of(file), "network.sums"))[-1][-1] is None
     assert entry(pack, "network.sums").state == "not known"
-    assert rows(block(pack, "asked.figures"))[-1] == ["Together", None, None]
+    assert rows(block(pack, "network"))[2] == ["Together", None, None, None]
 
 
 # Sections ------------------------------------------------------------------------------------
 
 
+def keys(name: str) -> list[str]:
+    return [section.key for section in pack_of(FILES[name]()).technical.sections]
+
+
 def test_sections_come_in_the_order_of_reading() -> None:
-    keys = [s.key for s in pack_of(FILES["plain"]()).technical.sections]
-    assert keys == [
-        "asked", "parties", "premises", "units", "storage", "network", "limitation", "protection",
-        "diagram", "attachments", "commissioning", "declarations", "about",
+    assert keys("plain") == [
+        "asked", "network", "units", "protection", "circuits", "diagram", "declarations",
+        "attachments", "cautions",
     ]  # fmt: skip
-    assert [s.number for s in pack_of(FILES["plain"]()).technical.sections] == list(range(1, 14))
+    assert keys("application") == [
+        "asked", "network", "units", "diagram", "limitation", "protection", "circuits", "decisions",
+        "declarations", "attachments", "next", "cautions",
+    ]  # fmt: skip
+    assert keys("large")[:4] == ["asked", "network", "diagram", "units"]
 
 
-def test_coupling_is_said_in_the_trades_words() -> None:
+def source_of(file: dict[str, Any], unit_id: str) -> str | None:
+    return next(
+        row[1] for row in rows(block(pack_of(file), "units")) if str(row[0]).startswith(unit_id)
+    )
+
+
+def test_coupling_and_cells_stand_with_their_unit() -> None:
     file = FILES["application"]()
-    assert rows(block(pack_of(file), "storage.coupling"))[0][0] == "AC-coupled"
+    assert source_of(file, "bat-1") == "storage, AC-coupled\n9.50 kWh usable\ngrid charging: yes"
     file["units"][1]["source"] = "pv+storage"
-    assert rows(block(pack_of(file), "storage.coupling"))[0][0] == "DC-coupled"
+    assert str(source_of(file, "bat-1")).startswith("PV and storage, DC-coupled")
 
 
 def test_cells_that_nobody_described_are_missing() -> None:
@@ -289,22 +347,34 @@ def test_cells_that_nobody_described_are_missing() -> None:
     file["storage"] = []
     pack = pack_of(file)
     assert "storage.described" in [e.id for e in missing_items(pack)]
-    assert "not known" in block(pack, "storage.undescribed").paragraphs[0]
+    assert "The cells behind bat-1 are not described." in block(pack, "units").notes
 
 
-def test_a_cap_says_what_answers_it() -> None:
+def test_what_the_operator_answered_is_said() -> None:
     caps = rows(block(pack_of(FILES["application"]()), "limitation.caps"))
-    assert caps == [
-        ["export (a limitation scheme can answer it)", "5 kW in all", "OP-77", "1 May 2027"]
+    assert caps == [["export", "5 kW in all", "OP-77", "1 May 2027"]]
+
+
+def test_what_is_sent_with_it_and_what_comes_next() -> None:
+    pack = pack_of(FILES["application"]())
+    assert rows(block(pack, "attachments")) == [
+        ["Single-line diagram", "above, under “Single-line diagram”"],
+        ["Limitation scheme description", "above, under “Export limitation scheme”"],
+        ["Maximum demand after diversity", "above, under “Demand, and capacities wanted”"],
+        ["Data of this pack (pack.json)", "inside this PDF"],
+    ]
+    # EREC G99 Issue 2, 6.2.2.3: ten working days; 28 days after commissioning.
+    assert rows(block(pack, "next"))[:2] == [
+        ["Your answer", "within 10 working days of the complete application"],
+        ["Our confirmation on Form A3-2", "within 28 days of commissioning"],
     ]
 
 
-def test_attachments_say_that_there_are_none() -> None:
-    pack = pack_of(FILES["application"]())
-    assert "No file is attached to this pack." in block(pack, "attachments").paragraphs[0]
-    assert ["Limitation scheme description", "beside this pack"] in rows(
-        block(pack, "attachments.asked")
-    )
+def test_only_decisions_that_concern_the_network_are_told() -> None:
+    """The operator reads of older plant that can run as an island, not of our checks."""
+    told = rows(block(pack_of(FILES["application"]()), "decisions"))
+    assert [row[0] for row in told] == ["bat-1"]
+    assert "island" in str(told[0][1])
 
 
 def test_steps_say_form_time_and_waiting() -> None:
@@ -489,5 +559,5 @@ def test_a_pack_on_plant_that_all_goes_is_about_that_plant() -> None:
     assert pack.title.endswith("taken out")
     asked: Prose = block(pack, "asked")
     # Both parts of the sentence: what goes, and that it goes.
-    assert "generating unit" in asked.paragraphs[0]
+    assert "one PV inverter of 3.68 kW on L1" in asked.paragraphs[0]
     assert "taken out" in asked.paragraphs[0]

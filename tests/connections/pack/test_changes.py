@@ -30,9 +30,9 @@ def test_a_value_is_told_with_what_it_was(plain):
     old = pack_of(plain)
     plain["units"][2]["rated_w"] = 3200
     changes = changes_between(old, pack_of(plain))
-    assert "bat-1, registered, one unit: 3.200 kW, was 3.600 kW." in changes
+    assert "bat-1, registered: 3.20 kW, was 3.60 kW." in changes
     # 6000 W + 3200 W = 9200 W on L1; 9200 W / 230 V = 40 A, were 9600 / 230 = 41.739 A
-    assert "Registered capacity, together, L1: 40.000 A, was 41.739 A." in changes
+    assert "Registered capacity, together, L1: 40.00 A, was 41.74 A." in changes
     assert [c for c in changes if c.startswith("Finding changed (Site): The phases can be 40 A")]
 
 
@@ -82,7 +82,7 @@ def test_an_erased_revision_is_compared_without_its_personal_part(plain):
     changes = changes_between(old, pack_of(plain))
     assert [c for c in changes if "was erased" in c]
     assert not [c for c in changes if c.startswith("Customer")]
-    assert "bat-1, registered, one unit: 3.200 kW, was 3.600 kW." in changes
+    assert "bat-1, registered: 3.20 kW, was 3.60 kW." in changes
 
 
 def test_findings_that_come_and_go(plain):

@@ -12,8 +12,9 @@ from typing import Any
 import pytest
 
 from connections.facts.reading import read_site
-from connections.pack.build import missing_items, needed_later, pack_hindrances
+from connections.pack.build import needed_later, pack_hindrances
 from connections.pack.case import SentWithout
+from connections.pack.content import Table
 from connections.pack.items.declared import BY_ID
 from connections.pack.needs import BY_COLUMN, LISTS, SCHEME_LISTS
 from connections.pack.pack_error import PackError
@@ -167,8 +168,8 @@ def test_above_50_kw_both_capacities_are_named() -> None:
         "caps": [],
     }
     assert lacks(file) == ["supply.import_capacity_va", "supply.export_capacity_va"]
-    # What goes beside the pack is marked in the index, and holds nothing up.
-    assert {e.id for e in missing_items(pack_of(file))} >= {"larger.fault", "larger.model"}
+    # What goes in reports beside the pack is named, and holds nothing up.
+    assert {e.id for e in pack_of(file).technical.register} >= {"larger.fault", "larger.model"}
     file["supply"] |= {"import_capacity_va": 69_000, "export_capacity_va": 60_000}
     assert lacks(file) == []
 
@@ -229,11 +230,12 @@ def test_a_reason_stands_in_for_the_fact_and_is_printed() -> None:
         block
         for section in pack.technical.sections
         for block in section.blocks
-        if block.id == "units.serials"
+        if block.id == "units"
     )
     # A person's name in the reason stands in the technical part as a word, as in all typed text.
-    assert getattr(table, "notes", ()) == (
-        "inv-1, serial numbers: not known at sending: [customer's name] has it in the loft.",
+    assert isinstance(table, Table)
+    assert table.notes[0] == (
+        "inv-1, serial numbers: not given: [customer's name] has it in the loft."
     )
 
 

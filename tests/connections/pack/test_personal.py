@@ -112,7 +112,7 @@ def test_the_way_to_the_isolator_and_what_a_scheme_acts_on_are_printed() -> None
     assert "4711" not in technical
     assert pack.personal is not None
     assert pack.personal.values["premises.access"] == "gate code 4711, at all hours"
-    assert "bat-1\\ncharge point" in technical
+    assert "bat-1 and charge point" in technical
     # The facts of a pack keep what they are decided from.
     premises = pack.technical.site.premises
     assert isinstance(premises, Premises)

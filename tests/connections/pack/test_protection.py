@@ -56,8 +56,8 @@ def test_removed_units_have_no_settings() -> None:
     assert choices(unit("a", status="removed"), unit("b")) == [("table", "g98-lv-long")]
 
 
-def tables(pack_file: dict[str, Any]) -> dict[str, Table]:
-    section = next(s for s in pack_of(pack_file).technical.sections if s.key == "protection")
+def tables(pack_file: dict[str, Any], key: str = "protection") -> dict[str, Table]:
+    section = next(s for s in pack_of(pack_file).technical.sections if s.key == key)
     return {b.id: b for b in section.blocks if isinstance(b, Table)}
 
 
@@ -65,62 +65,78 @@ def words(table: Table) -> list[list[str | None]]:
     return [[cell.text for cell in row.cells] for row in table.rows]
 
 
-def test_table_10_1_is_printed_whole() -> None:
-    printed = tables(FILES["application"]())["protection.a"]
-    assert words(printed) == [
-        ["undervoltage", "1", "184.0 V (−20 %)", "2.500"],
-        ["overvoltage", "1", "262.2 V (+14 %)", "1.000"],
-        ["overvoltage", "2", "273.7 V (+19 %)", "0.500"],
-        ["underfrequency", "1", "47.5 Hz", "20.000"],
-        ["underfrequency", "2", "47.0 Hz", "0.500"],
-        ["overfrequency", "1", "52.0 Hz", "0.500"],
-        ["rate of change of frequency", "1", "1 Hz/s", "0.500"],
-    ]
-    assert "Table 10.1" in printed.notes[0]
-    assert "published" in printed.notes[0]
-
-
-def test_the_place_of_a_device_is_printed_where_one_is_stated() -> None:
+def partly_tested() -> dict[str, Any]:
     file = FILES["application"]()
-    assert "Where it is" not in [c.label for c in tables(file)["protection.devices"].columns]
+    file["units"][1]["type_tested"] = "part"
+    return file
+
+
+def test_table_10_1_is_printed_whole_for_what_is_not_fully_tested() -> None:
+    printed = tables(partly_tested())
+    assert words(printed["protection"])[1][:3] == ["bat-1", "in the inverter, G99", "Table A below"]
+    assert words(printed["protection.a"]) == [
+        ["undervoltage", "1", "184.0 V (−20 %)", "2.50"],
+        ["overvoltage", "1", "262.2 V (+14 %)", "1.00"],
+        ["overvoltage", "2", "273.7 V (+19 %)", "0.50"],
+        ["underfrequency", "1", "47.5 Hz", "20.00"],
+        ["underfrequency", "2", "47.0 Hz", "0.50"],
+        ["overfrequency", "1", "52.0 Hz", "0.50"],
+        ["rate of change of frequency", "1", "1 Hz/s", "0.50"],
+    ]
+
+
+def test_a_fully_tested_unit_is_one_line() -> None:
+    """20 s: common practice; 0.95: EREC G99 Issue 2, 11.1.5."""
+    printed = tables(FILES["application"]())
+    assert words(printed["protection"])[1] == [
+        "bat-1",
+        "in the inverter, G99",
+        "as type tested, register reference above",
+        "at least 20 s",
+        "0.95 lagging to 0.95 leading",
+    ]
+    assert "protection.a" not in printed
+
+
+def test_the_place_of_an_isolator_is_printed_where_one_is_stated() -> None:
+    file = FILES["application"]()
     isolator = {"kind": "isolator", "serves": "bat-1", "rating_a": 40}
     file["protection"] += [
         isolator | {"place": "meter cupboard", "lockable": True},
         isolator | {"lockable": False},
     ]
-    devices = tables(file)["protection.devices"]
-    assert sum(column.width for column in devices.columns) == 100
-    assert [row[-1] for row in words(devices)] == [
+    circuits = tables(file, "circuits")["circuits"]
+    assert sum(column.width for column in circuits.columns) == 100
+    assert words(circuits)[0] == [
+        "bat-1",
+        "40 A, meter cupboard, can be locked off\n40 A, cannot be locked off",
+        "residual-current circuit-breaker, type A",
         "–",
-        "–",
-        "meter cupboard; can be locked off",
-        "cannot be locked off",
     ]
 
 
 def test_older_plant_is_as_found_and_never_as_required() -> None:
-    chosen = words(tables(FILES["application"]())["protection.choice"])
-    older = next(row for row in chosen if row[0] == "pv-1")
-    assert older[-1] == "as found on site, listed below"
-    assert words(tables(FILES["application"]())["protection.found"]) == [
-        ["pv-1", "overvoltage", "1", "253 V", None]
-    ]
+    printed = tables(FILES["application"]())
+    assert words(printed["protection"])[0] == [
+        "pv-1", "in the inverter, G83", "as found on site, below", "–", "–",
+    ]  # fmt: skip
+    assert words(printed["protection.found"]) == [["pv-1", "overvoltage", "1", "253 V", None]]
 
 
-def test_older_plant_without_a_record_is_to_be_read_on_site() -> None:
+def test_older_plant_without_a_record_is_as_it_was_commissioned() -> None:
     file = FILES["application"]()
     file["protection"] = []
-    chosen = words(tables(file)["protection.choice"])
-    assert chosen[0][-1] == "as found on site; not known yet: read them on site"
-    assert all("required" not in str(row[-1]) for row in chosen if row[0] == "pv-1")
+    assert words(tables(file)["protection"])[0][2] == "as commissioned"
 
 
-def test_like_units_share_a_row_and_a_table() -> None:
-    printed = tables(FILES["large"]())
-    chosen = words(printed["protection.choice"])
-    assert [row[-1] for row in chosen] == ["as required: Table A", "as required: Table B"]
-    assert str(chosen[0][0]).startswith("inv-1, inv-2")
-    assert {"protection.a", "protection.b"} <= set(printed)
+def test_like_units_share_a_row() -> None:
+    rows = words(tables(FILES["large"]())["protection"])
+    assert len(rows) == 2
+    assert str(rows[0][0]).startswith("inv-1, inv-2")
+    alike = FILES["large"]()
+    for each in alike["units"]:
+        each["standard"] = "G99"
+    assert words(tables(alike)["protection"])[0][0] == "all units"
 
 
 def test_a_unit_without_a_standard_leaves_the_settings_unknown() -> None:

@@ -198,7 +198,7 @@ class TestMissingFacts:
         )
         assert page.context["obstacles"] == []
         assert f"by {engineer}" in page.text
-        printed = f"bat-1, usable energy: not known at sending: {reason}"
+        printed = f"bat-1, usable energy: not given: {reason}"
         assert printed in page.text
         # What was seen before the reason is not what would be sent now.
         assert by_engineer.post(issue(case), sent).status_code == 422
@@ -373,11 +373,11 @@ class TestIssuing:
         Unit.objects.filter(premises=case.premises, label="bat-1").update(rated_w=3000)
         page = by_engineer.get(preview(case))
         assert "What changed since revision 1" in page.text
-        assert "bat-1, registered, one unit: 3.000 kW, was 3.600 kW." in page.text
+        assert "bat-1, registered: 3.00 kW, was 3.60 kW." in page.text
         by_engineer.post(issue(case), form_of(page))
         second = FrozenPack.objects.get(revision=2)
         text = by_engineer.get(reverse("pack", args=[second.key])).text
-        assert "bat-1, registered, one unit: 3.000 kW, was 3.600 kW." in text
+        assert "bat-1, registered: 3.00 kW, was 3.60 kW." in text
         assert second.replaces is not None
         first = by_engineer.get(reverse("pack", args=[second.replaces.key])).text
         assert "Revision 2 has taken its place" in first
