@@ -262,16 +262,10 @@ class Wording(_Frozen, frozen=True):
 
     not_issued: str
     not_known: str
-    needed: str
     assumed: str
-    serves: str
-    own_layout: str
-    pack: str
     revision: str
     replaces: str
     changed: str
-    state: str
-    page: str
     name: str
     signature: str
     date: str
