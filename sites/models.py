@@ -1,5 +1,6 @@
 """Every model of every subject, for Django to find. Other code imports from the subject."""
 
+from sites.cases import models as cases
 from sites.catalogue import models as catalogue
 from sites.energy import models as energy
 from sites.house import models as house
@@ -11,6 +12,7 @@ from sites.review import models as review
 from sites.rulebook import models as rulebook
 
 __all__ = [
+    "cases",
     "catalogue",
     "energy",
     "house",

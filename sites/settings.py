@@ -308,6 +308,8 @@ WORK_KINDS = {
     "limits": "sites.energy.writing.working_out_limits.KIND",
     "look": "sites.looks.writing.working_out_look.KIND",
 }
+# What decides a case again after an act that changes its facts, its verdicts or its state.
+KEPT_DECISIONS = "sites.review.writing.kept.renew"
 
 # Uploads: what one file and one post may weigh, and how many boxes a post may hold.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000

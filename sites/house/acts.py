@@ -2,6 +2,7 @@
 
 ACTS: dict[str, str] = {
     "premises.created": "created the premises",
+    "case.moved": "moved the case",
     "premises.saved": "saved the premises sheet",
     "premises.linked": "linked the premises with another one of the same supply",
     "premises.told-apart": "said that the premises and another one differ",

@@ -93,8 +93,8 @@ def _signed_in(page: Page, address: str) -> tuple[str, dict[str, str]]:
     """The path of a page, and the cookie of its signed-in person."""
     from django.urls import reverse
 
+    from sites.cases.models import Case
     from sites.desk.writing.demonstration import PEOPLE
-    from sites.premises.models import Case
 
     case = Case.objects.select_related("application", "design").get(
         premises__reference=page.reference

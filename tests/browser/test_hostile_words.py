@@ -7,10 +7,10 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
+from sites.cases.models import Case
 from sites.house.boxes.fields import LinesBox, WordsBox
 from sites.packs.models import FrozenPack
 from sites.premises.forms.sheet import GROUPS, SINGLES
-from sites.premises.models import Case
 from tests.browser.pages import addresses, keys_of
 from tests.sites.making import island, make_person, make_premises
 

@@ -4,7 +4,8 @@ import pytest
 from django.contrib.sessions.models import Session
 from playwright.sync_api import expect
 
-from sites.premises.models import Case, Unit
+from sites.cases.models import Case
+from sites.premises.models import Unit
 from tests.browser.layout import SIZES
 from tests.browser.plain_home import (
     AT_MOST,

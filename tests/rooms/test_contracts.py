@@ -53,6 +53,8 @@ WRONG = {
         ("sites.people.writing", "sites.catalogue.models"),
         ("sites.rulebook.reading.values", "sites.catalogue.reading"),
         ("sites.catalogue.writing", "sites.rulebook.models.kept"),
+        ("sites.cases.writing", "sites.premises.models.premises"),
+        ("sites.rulebook.reading.values", "sites.cases.models"),
         ("sites.premises.writing.sheet", "sites.deciding.reading.panel"),
         ("sites.deciding.reading.panel", "sites.energy.models"),
         ("sites.energy.writing.years", "sites.designs.reading.side_by_side"),

@@ -14,6 +14,7 @@ from connections.facts.reading import read_site
 from connections.facts.supply_number import check_digit
 from connections.rulebook.load import load_books, resolve
 from connections.rulebook.verifying import name_of
+from sites.cases.models import Case
 from sites.catalogue.models import Equipment
 from sites.deciding.reading.deciding import decide_case
 from sites.energy.models import EnergyFile
@@ -22,7 +23,6 @@ from sites.looks.writing.local_entries import add_entry
 from sites.packs.models import FrozenPack, PersonalPart
 from sites.people.models import Person
 from sites.people.writing import create_person, role
-from sites.premises.models import Case
 from sites.premises.writing.importing import import_premises
 from sites.review.models import Attachment, Question, Reply, Verdict
 from sites.rulebook.models import KeptRulebook, LocalEntry, ValueReading

@@ -22,9 +22,9 @@ def issue_at_once(threads: int) -> dict[str, Any]:
     """Several engineers press the button on the same preview in the same moment."""
     from django.db import connection
 
+    from sites.cases.models import Case
     from sites.packs.writing.issuing import IssuedMeanwhileError, issue_pack
     from sites.people.models import Person
-    from sites.premises.models import Case
     from tests.sites.review.making import preview_of
 
     case = Case.objects.select_related("application").get()
@@ -105,12 +105,13 @@ def save_and_issue() -> dict[str, Any]:
     from django.db import connection, transaction
     from django.db.models import F
 
+    from sites.cases.models import Case
     from sites.house.refusals import RefusedError
     from sites.packs.models import FrozenPack
     from sites.packs.reading.packs import pack_of
     from sites.packs.writing.issuing import issue_pack
     from sites.people.models import Person
-    from sites.premises.models import Array, Case, Cells, Premises, Unit
+    from sites.premises.models import Array, Cells, Premises, Unit
     from tests.sites.review.making import preview_of
 
     case = Case.objects.select_related("application", "premises").get()
@@ -162,8 +163,8 @@ def save_and_issue() -> dict[str, Any]:
 
 def issue_one() -> dict[str, Any]:
     """Issue what can be issued; its print waits for a worker."""
+    from sites.cases.models import Case
     from sites.people.models import Person
-    from sites.premises.models import Case
     from tests.sites.making import make_pack
 
     case = Case.objects.select_related("application", "premises", "design").get()

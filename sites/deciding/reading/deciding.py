@@ -11,9 +11,9 @@ from connections.facts.site import Site
 from connections.facts.site_file_error import SiteFileError
 from connections.rulebook.book import Rulebook
 from connections.rules.decide import Decided
+from sites.cases.models import Case
 from sites.catalogue.reading import catalogue
 from sites.house.two_columns import fact_in
-from sites.premises.models import Case
 from sites.premises.reading.site_rows import SiteRows, rows_for, site_from
 from sites.rulebook.reading.local_entries import local_assessor
 

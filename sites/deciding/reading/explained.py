@@ -20,9 +20,9 @@ from connections.rules.decide import Decided
 from connections.rules.explaining.derivation import derivation
 from connections.rules.explaining.facts import capital, fact_in_words
 from connections.rules.figures import in_unit
+from sites.cases.models import Case
 from sites.deciding.limit_bars import Bar, bar_of
 from sites.deciding.reading.deciding import decide_case
-from sites.premises.models import Case
 from sites.premises.words.facts import Facts
 from sites.rulebook.reading.place import where_of
 from sites.rulebook.words.rulebook import SEVERITIES, SHORT_CERTAINTIES, plain_word, short_certainty

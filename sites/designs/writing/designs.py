@@ -3,9 +3,11 @@
 from django.db import models, transaction
 from django.db.models import F
 
+from sites.cases.models import Case
+from sites.cases.writing import renew_kept
 from sites.house.writing.events import record
 from sites.people.models import Person
-from sites.premises.models import Case, Design, Premises, Removal
+from sites.premises.models import Design, Premises, Removal
 from sites.premises.reading.site_rows import PLANT, rows_for
 from sites.premises.refusals import NameTakenError
 
@@ -41,6 +43,7 @@ def copy_design(*, design: Design, name: str, by: Person | None) -> Design:
         subject=premises,
         data={"from": str(design.key), "to": str(twin.key)},
     )
+    renew_kept(*premises.cases.all())
     return twin
 
 
@@ -58,6 +61,7 @@ def choose_design(*, design: Design, by: Person | None) -> None:
     Design.objects.filter(pk=design.pk).update(is_proposal=True, version=F("version") + 1)
     Premises.objects.filter(pk=premises.pk).update(version=F("version") + 1)
     record("design.chosen", by=by, subject=premises, data={"design": str(design.key)})
+    renew_kept(*premises.cases.all())
 
 
 def free_name(premises: Premises, wanted: str = "") -> str:

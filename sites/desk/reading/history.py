@@ -4,10 +4,11 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
+from sites.cases.models import Case
 from sites.house.acts import ACTS
 from sites.house.models import Event
 from sites.packs.models import FrozenPack
-from sites.premises.models import Case, Design, Premises
+from sites.premises.models import Design, Premises
 from sites.review.models import Attachment, Question, Verdict
 
 # Spells out this many names of changed fields; a sheet has some hundreds.

@@ -7,12 +7,13 @@ from connections.diagram.drawing import Drawing
 from connections.diagram.single_line import draw
 from connections.pack.build import build_pack, kind_of, missing_items
 from connections.pack.pack_error import PackError
+from sites.cases.models import Case
 from sites.deciding.reading.deciding import DecidedSite, assessor, decide_rows
 from sites.deciding.reading.panel import Outcome, SaidFinding, area_words, outcome_of, said_first
 from sites.deciding.reading.remedies import ShownRemedies
 from sites.deciding.words import margin_words
 from sites.energy.reading.remedy_years import with_years
-from sites.premises.models import Case, Design, Premises
+from sites.premises.models import Design, Premises
 from sites.premises.reading.site_rows import SiteRows, rows_of_designs
 from sites.premises.words.rows import PlantWords, plant_words, supply_facts, words_of_case
 from sites.review.models import Verdict

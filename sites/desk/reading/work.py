@@ -10,11 +10,12 @@ from django.db.models.functions import Replace
 from msgspec import Struct
 
 from connections.facts.decision import Finding
+from sites.cases.models import Case
 from sites.house.models import Event
 from sites.looks.reading.found_by_looks import Touched, touched
 from sites.packs.models import FrozenPack
 from sites.people.models import Person
-from sites.premises.models import Case, Design, Draft, Premises
+from sites.premises.models import Design, Draft, Premises
 from sites.review.models import Question, Verdict
 from sites.review.reading.cases_in_short import Judged, judge, still_open
 

@@ -5,13 +5,13 @@ from decimal import Decimal
 from msgspec.structs import replace
 
 from connections.energy.options import Window
+from sites.cases.models import Case
 from sites.deciding.reading.deciding import decide_case
 from sites.deciding.reading.remedies import remedy_mark
 from sites.designs.writing.from_remedy import design_from_remedy
 from sites.energy.writing.given import Given
 from sites.energy.writing.years import ask_for_years, enter_inputs
 from sites.people.models import Person
-from sites.premises.models import Case
 
 _REGIONS = {
     "gb-10": 12, "gb-11": 6, "gb-12": 1, "gb-14": 6, "gb-15": 10, "gb-18": 15, "gb-19": 2,

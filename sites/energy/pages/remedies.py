@@ -9,12 +9,13 @@ from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
+from sites.cases.models import Case
 from sites.energy.reading.remedy_years import Place, YearsOfRemedies, years_as_asked
 from sites.energy.writing.remedy_years import ask_for_remedy_years
 from sites.house.fetching import row_or_404
 from sites.house.refusals import FactsChangedError, RefusedError
 from sites.people.fetching import person_of
-from sites.premises.models import Case, Design
+from sites.premises.models import Design
 
 PART = "remedy-years"
 """Id of this part on its page."""

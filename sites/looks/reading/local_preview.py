@@ -9,9 +9,9 @@ from msgspec import Struct
 
 from connections.rulebook.local_text import Entry
 from connections.rules.comparing.decisions import Change
+from sites.cases.models import Case
 from sites.looks.models import CHANGE, ScreeningRun
 from sites.looks.reading.looking import lines_to_look_at, look_at_lines
-from sites.premises.models import Case
 from sites.premises.reading.site_rows import today
 from sites.rulebook.reading.local_entries import area_name, file_of
 

@@ -11,11 +11,11 @@ from django.db.models import QuerySet
 
 from connections.assessing import Assessor
 from connections.rulebook.load import read_local
+from sites.cases.models import Case
 from sites.deciding.reading.deciding import assessor
 from sites.looks.models import CHANGE, DATE, WATCH, ScreeningRun
 from sites.looks.reading.differing_lines import Looked, compared, decided_on, facts_of, not_before
 from sites.looks.reading.watching import watched
-from sites.premises.models import Case
 from sites.premises.reading.site_rows import SiteRows, rows_of_designs
 
 Local = tuple[tuple[str, str], ...]

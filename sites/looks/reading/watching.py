@@ -13,6 +13,7 @@ from connections.facts.site_file_error import SiteFileError
 from connections.rulebook.book import Rulebook
 from connections.rulebook.checking.gaps import change_days
 from connections.rulebook.keeping import rulebook_from
+from sites.cases.models import Case
 from sites.deciding.reading.deciding import assessor
 from sites.looks.models import NotedRules, ScreeningRun
 from sites.looks.reading.differing_lines import (
@@ -24,7 +25,6 @@ from sites.looks.reading.differing_lines import (
     not_before,
 )
 from sites.packs.models import FrozenPack
-from sites.premises.models import Case
 from sites.premises.reading.site_rows import SiteRows
 from sites.rulebook.models import KeptRulebook, LocalEntry
 from sites.rulebook.reading.local_entries import entry_of, parts_with

@@ -12,12 +12,12 @@ from django.utils import timezone
 from msgspec import to_builtins
 
 from connections.rulebook.book import Rulebook
+from sites.cases.models import Case
 from sites.house.models import Work
 from sites.house.writing.working_out import WorkKind, finish
 from sites.looks.models import WATCH, NotedRules, ScreeningRow, ScreeningRun
 from sites.looks.reading.differing_lines import Differing, Looked
 from sites.looks.reading.looking import look_at_lines
-from sites.premises.models import Case
 from sites.rulebook.models import KeptRulebook
 from sites.rulebook.writing.kept import keep_rulebook
 

@@ -7,10 +7,9 @@ from typing import TypeVar
 
 from django.db import models
 
+from sites.cases.models import Application, Case
 from sites.premises.models import (
-    Application,
     Cap,
-    Case,
     Design,
     Party,
     Premises,

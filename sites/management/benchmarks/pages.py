@@ -76,7 +76,7 @@ def _panel() -> Iterator[Figure]:
 def _every_page() -> Figure:
     from django.urls import reverse
 
-    from sites.premises.models import Case
+    from sites.cases.models import Case
 
     client = _client(1)
     cases = list(Case.objects.select_related("premises", "design", "application"))
@@ -111,12 +111,12 @@ def _every_page() -> Figure:
 def _issued_pack() -> Figure:
     from django.urls import reverse
 
+    from sites.cases.models import Case
     from sites.desk.writing.demonstration import PEOPLE
     from sites.packs.reading.packs import draft_of
     from sites.packs.writing.issuing import PreviewSeen, issue_pack
     from sites.packs.writing.printing import print_frozen
     from sites.people.models import Person
-    from sites.premises.models import Case
 
     case = Case.objects.get(premises__reference=READY_TO_ISSUE)
     draft = draft_of(case.application)

@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
+from sites.cases.models import Application, Case
 from sites.house.fetching import row_or_404
 from sites.house.pages.uploading import sent_file, takes_a_file
 from sites.house.refusals import RefusedError
@@ -15,7 +16,6 @@ from sites.packs.forms import AttachmentForm
 from sites.packs.pages.showing import show_preview
 from sites.packs.reading.packs import draft_of
 from sites.people.fetching import person_of
-from sites.premises.models import Application, Case
 from sites.review.models import Attachment
 from sites.review.writing.attachments import add_attachment, take_out_attachment
 

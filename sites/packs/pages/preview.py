@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from connections.documents.print_error import PrintError
 from connections.pack.pack_error import PackError
+from sites.cases.models import Application
 from sites.house.fetching import row_or_404
 from sites.house.few import BusyError, one_of_few
 from sites.house.pages.file_names import file_name
@@ -22,7 +23,6 @@ from sites.packs.writing.issuing import IssuedMeanwhileError, ObstructedError, i
 from sites.packs.writing.printing import render_frozen
 from sites.packs.writing.sending_without import send_without
 from sites.people.fetching import engineer_of, person_of
-from sites.premises.models import Application
 
 
 @require_safe

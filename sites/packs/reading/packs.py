@@ -31,9 +31,9 @@ from connections.pack.content import (
 )
 from connections.pack.issuing import Hindrance
 from connections.pack.pack_error import PackError
+from sites.cases.models import Application, Case
 from sites.deciding.reading.deciding import DecidedSite, decide_case
 from sites.packs.models import FrozenPack, SentWithout
-from sites.premises.models import Application, Case
 from sites.review.models import Attachment, Verdict
 from sites.review.reading.attachments import files_of
 from sites.review.reading.verdicts import OpenFinding, findings_of

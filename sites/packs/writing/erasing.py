@@ -4,13 +4,13 @@ from functools import partial
 
 from django.db import transaction
 
+from sites.cases.models import Application
+from sites.cases.writing import raise_version_of
 from sites.house import storage
 from sites.house.refusals import NotAllowedError, RefusedError
 from sites.house.writing.events import record
 from sites.packs.models import FrozenPack, PersonalPart
 from sites.people.models import Person
-from sites.premises.models import Application
-from sites.premises.writing.versions import raise_version_of
 
 
 @transaction.atomic

@@ -10,6 +10,7 @@ from msgspec import Struct, to_builtins
 from connections.facts.canonical import canonical
 from connections.pack.case import InstallerDeclaration
 from connections.pack.content import Pack, without_personal, write_pack
+from sites.cases.models import Application, Case
 from sites.house.refusals import FactsChangedError, NotAllowedError, RefusedError
 from sites.house.writing.events import record
 from sites.packs.models import FrozenPack, PersonalPart
@@ -23,7 +24,7 @@ from sites.packs.reading.packs import (
 )
 from sites.packs.tasks import print_pack
 from sites.people.models import Person
-from sites.premises.models import Application, Case, Design, Premises
+from sites.premises.models import Design, Premises
 from sites.rulebook.writing.kept import keep_rulebook
 
 

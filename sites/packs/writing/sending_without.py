@@ -5,13 +5,13 @@ from collections.abc import Sequence
 from django.db import transaction
 from django.utils import timezone
 
+from sites.cases.models import Case
+from sites.cases.writing import raise_version
 from sites.house.refusals import FactsChangedError, NotAllowedError, RefusedError
 from sites.house.writing.events import record
 from sites.packs.models import SentWithout
 from sites.packs.reading.packs import draft_of
 from sites.people.models import Person
-from sites.premises.models import Case
-from sites.premises.writing.versions import raise_version
 
 LONGEST_REASON = 600
 """It is printed beside the gap (our choice)."""

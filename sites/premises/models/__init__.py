@@ -1,6 +1,5 @@
-"""Rows of a premises: case, parties, supply, plant, designs, drafts and overrides."""
+"""Rows of a premises: parties, supply, plant, designs, drafts and overrides."""
 
-from sites.premises.models.application import Application, Case
 from sites.premises.models.design import Design, Removal
 from sites.premises.models.double import Double, Locator
 from sites.premises.models.draft import Draft
@@ -21,12 +20,10 @@ from sites.premises.models.supply import Supply
 
 __all__ = [
     "OVERRIDABLE",
-    "Application",
     "Array",
     "Board",
     "Cable",
     "Cap",
-    "Case",
     "Cells",
     "Clamp",
     "Default",

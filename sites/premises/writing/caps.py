@@ -3,6 +3,7 @@
 from django.db import transaction
 from django.db.models import F
 
+from sites.cases.writing import renew_kept
 from sites.house.writing.events import record
 from sites.people.models import Person
 from sites.premises.models import Cap, Premises
@@ -15,6 +16,7 @@ def add_cap(*, premises: Premises, cap: Cap, by: Person | None) -> Cap:
     cap.premises = premises
     cap.save(force_insert=True)
     record("cap.added", by=by, subject=premises, data={"on": cap.on, "basis": cap.basis})
+    renew_kept(*premises.cases.all())
     return cap
 
 
@@ -25,6 +27,7 @@ def remove_cap(*, cap: Cap, by: Person | None) -> None:
     _raise(premises)
     Cap.objects.filter(pk=cap.pk).delete()
     record("cap.removed", by=by, subject=premises, data={"on": cap.on, "basis": cap.basis})
+    renew_kept(*premises.cases.all())
 
 
 def _raise(premises: Premises) -> None:

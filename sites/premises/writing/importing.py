@@ -8,6 +8,7 @@ from connections.facts import site as facts
 from connections.facts.declaring import declared
 from connections.facts.defaults import known, phases_now, status_of
 from connections.facts.site import Site
+from sites.cases.models import Case
 from sites.people.models import Person
 from sites.premises.models import (
     OVERRIDABLE,
@@ -15,7 +16,6 @@ from sites.premises.models import (
     Board,
     Cable,
     Cap,
-    Case,
     Cells,
     Clamp,
     Design,

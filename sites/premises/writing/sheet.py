@@ -8,13 +8,13 @@ from uuid import UUID
 from django.db import IntegrityError, transaction
 from django.db.models import F
 
+from sites.cases.models import Application, Case
+from sites.cases.writing import begin_case, renew_kept
 from sites.house.writing.events import record
 from sites.house.writing.rows import changed_fields, fields_of, put_rows
 from sites.people.models import Person
 from sites.premises.models import (
-    Application,
     Cap,
-    Case,
     Design,
     Override,
     Party,
@@ -68,7 +68,10 @@ def create_premises(
             application = Application.objects.create(reference=premises.reference)
     except IntegrityError:
         raise ReferenceTakenError(premises.reference) from None
-    return Case.objects.create(application=application, premises=premises, design=design)
+    case = begin_case(application=application, premises=premises, design=design, by=by)
+    case.premises, case.design = premises, design
+    renew_kept(case)
+    return case
 
 
 @transaction.atomic
@@ -117,6 +120,8 @@ def save_sheet(
     say_of_doubles(premises=premises, said=said, by=by)
     if premises.reference != before:
         _rename_application(premises, before)
+    if changes:
+        renew_kept(*premises.cases.all())
     return changes
 
 

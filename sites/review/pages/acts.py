@@ -12,13 +12,13 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
+from sites.cases.models import Case
 from sites.house.fetching import row_or_404
 from sites.house.pages.uploading import sent_file, takes_a_file
 from sites.house.refusals import RefusedError
 from sites.house.uploads import Upload, examine
 from sites.people.fetching import engineer_of, person_of
 from sites.people.models import Person
-from sites.premises.models import Case
 from sites.review.forms.findings import (
     AgreementForm,
     AnswerForm,

@@ -8,10 +8,10 @@ from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
+from sites.cases.models import Case
 from sites.house.fetching import row_or_404
 from sites.house.refusals import RefusedError
 from sites.people.fetching import person_of
-from sites.premises.models import Case
 from sites.review.forms.answers import ReplyForm
 from sites.review.models import Reply
 from sites.review.reading.replies import AnswerPage, answer_page

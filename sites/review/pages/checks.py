@@ -6,9 +6,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from sites.cases.models import Case
 from sites.house.fetching import row_or_404
 from sites.people.fetching import person_of
-from sites.premises.models import Case
 from sites.review.reading.case_checks import case_checks
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from sites.premises.models import Case
+from sites.cases.models import Case
 from sites.review.models import Attachment
 
 

@@ -18,10 +18,10 @@ from connections.rules.checks.basis.types import (
     result_words,
 )
 from connections.rules.engineering import checks_of
+from sites.cases.models import Case
 from sites.deciding.limit_bars import Bar, bar_of
 from sites.deciding.reading.deciding import decide_case
 from sites.deciding.reading.explained import where
-from sites.premises.models import Case
 
 _STEPS = 1000
 """Whole bar steps per unit: values have up to three decimals."""

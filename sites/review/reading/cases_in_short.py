@@ -18,8 +18,8 @@ from connections.facts.decision import Decision, Finding
 from connections.pack.build import kind_of, pack_hindrances
 from connections.rulebook.book import Source, Value
 from connections.rules.findings.certainty import UNCERTAIN_VALUES
+from sites.cases.models import Case
 from sites.deciding.reading.deciding import DecidedSite, assessor, decide_rows
-from sites.premises.models import Case
 from sites.premises.reading.site_rows import rows_of_designs, today
 from sites.review.models import Verdict
 from sites.review.reading.verdicts import with_verdicts

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 from msgspec import structs
 
+from sites.cases.models import Case
 from sites.deciding.reading.deciding import DecidedSite, decide_case
 from sites.deciding.reading.remedies import ShownRemedies, shown_remedies
 from sites.energy.reading.remedy_years import with_years
-from sites.premises.models import Case
 from sites.review.models import Reply
 from sites.review.models.reply import KINDS
 

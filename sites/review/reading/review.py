@@ -11,9 +11,9 @@ from connections.facts.decision import Decision, Finding
 from connections.facts.site import Site
 from connections.rulebook.book import Rulebook
 from connections.rulebook.telling import certainty_in_words
+from sites.cases.models import Case
 from sites.deciding.reading.deciding import DecidedSite, assessor, decide_case, decide_rows
 from sites.deciding.words import SEVERITY_WORDS, about_words, margin_words
-from sites.premises.models import Case
 from sites.premises.reading.site_rows import rows_of_designs
 from sites.premises.words.facts import FactRead, Facts
 from sites.review.models import Question, Verdict

@@ -10,7 +10,7 @@ from connections.rulebook.book import Source, Value
 from connections.rulebook.load import load_books
 from connections.rulebook.telling import amount_in_words
 from connections.rulebook.verifying import Named, name_of_value
-from sites.premises.models import Case
+from sites.cases.models import Case
 from sites.review.reading.cases_in_short import judge
 from sites.rulebook.reading.values import document_title
 from sites.rulebook.words.rulebook import short_certainty

@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from connections.facts.decision import Decision, Finding
 from connections.pack.sections.findings import names_a_way
-from sites.premises.models import Case
+from sites.cases.models import Case
 from sites.review.models import Verdict
 
 

@@ -4,13 +4,13 @@ from django.db import transaction
 from django.db.models import Sum
 from django.utils import timezone
 
+from sites.cases.models import Case
+from sites.cases.writing import raise_version
 from sites.house import storage
 from sites.house.refusals import RefusedError
 from sites.house.uploads import Upload
 from sites.house.writing.events import record
 from sites.people.models import Person
-from sites.premises.models import Case
-from sites.premises.writing.versions import raise_version
 from sites.review.models import Attachment
 
 # 2026-11-25: both caps are our choice.

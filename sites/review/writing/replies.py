@@ -6,14 +6,16 @@ from django.db import transaction
 from django.utils import timezone
 from msgspec import Struct
 
+from sites.cases.models import Case
+from sites.cases.writing import raise_version
 from sites.house.refusals import RefusedError
 from sites.house.writing.events import record
 from sites.people.models import Person
-from sites.premises.models import Cap, Case
+from sites.premises.models import Cap
 from sites.premises.writing.caps import add_cap, remove_cap
-from sites.premises.writing.versions import raise_version
 from sites.review.models import Reply
 from sites.review.models.reply import CAP_EXPORT, CAP_INSTALLED, CONDITION
+from sites.review.writing.kept import renew
 
 LONGEST_WORDS = 4000
 CAPS = {CAP_EXPORT: "export", CAP_INSTALLED: "installed"}
@@ -80,6 +82,7 @@ def enter_reply(*, case: Case, answered: Answered, by: Person) -> Reply:
         entered_at=timezone.now(),
     )
     record("reply.entered", by=by, subject=case.application, data={"kind": answered.kind})
+    renew(case)
     return reply
 
 
@@ -99,3 +102,4 @@ def take_back_reply(*, reply: Reply, by: Person) -> None:
     if cap is not None:
         remove_cap(cap=cap, by=by)
     record("reply.taken-back", by=by, subject=reply.case.application, data={"kind": reply.kind})
+    renew(reply.case)

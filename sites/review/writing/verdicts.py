@@ -10,17 +10,18 @@ from msgspec import Struct
 from connections.facts.decision import Decision, Finding
 from connections.facts.site import Site
 from connections.pack.sections.findings import names_a_way
+from sites.cases.models import Case
+from sites.cases.writing import raise_version
 from sites.deciding.reading.deciding import decide_case
 from sites.house.refusals import FactsChangedError, NotAllowedError, RefusedError
 from sites.house.uploads import Upload
 from sites.house.writing.events import record
 from sites.people.models import Person
-from sites.premises.models import Case
 from sites.premises.words.facts import NOT_KNOWN, NOT_SAID, Facts
-from sites.premises.writing.versions import raise_version
 from sites.review.models import Attachment, Question, Verdict
 from sites.review.models.verdict import DECIDED, OPERATOR_AGREED
 from sites.review.writing.attachments import add_attachment
+from sites.review.writing.kept import renew
 
 LONGEST_TEXT = 4000
 
@@ -95,6 +96,7 @@ def decide_findings(
     else:
         data = {"findings": [_data(verdict) for verdict in verdicts]}
         record("findings.decided", by=by, subject=case.application, data=data)
+    renew(case)
     return verdicts
 
 
@@ -178,6 +180,7 @@ def enter_agreement(
         at=timezone.now(),
     )
     record("finding.decided", by=by, subject=case.application, data=_data(verdict))
+    renew(case)
     return verdict
 
 
@@ -206,6 +209,7 @@ def ask_office(*, case: Case, seen: FindingSeen, text: str, by: Person) -> Quest
         subject=case.application,
         data={"question": str(question.key), "finding": seen.id, "about": seen.subject},
     )
+    renew(case)
     return question
 
 
@@ -228,6 +232,7 @@ def answer_question(*, question: Question, answer: str, by: Person) -> Question:
         subject=question.case.application,
         data={"question": str(question.key), "finding": question.finding},
     )
+    renew(question.case)
     question.refresh_from_db()
     return question
 

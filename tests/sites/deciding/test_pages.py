@@ -5,8 +5,9 @@ from django.test import Client
 from django.urls import reverse
 
 from connections.facts.supply_number import check_digit
+from sites.cases.models import Case
 from sites.people.models import Firm
-from sites.premises.models import Case, Draft, Premises
+from sites.premises.models import Draft, Premises
 from tests.sites.deciding.filling import filled, form_of
 from tests.sites.making import make_person, make_premises
 

@@ -6,8 +6,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from sites.cases.models import Case
 from sites.designs.writing.designs import copy_design
-from sites.premises.models import Case, Design
+from sites.premises.models import Design
 from tests.sites.deciding.filling import filled
 from tests.sites.making import home, island, make_person, make_premises, make_verdict
 

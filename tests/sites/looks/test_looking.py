@@ -12,6 +12,7 @@ from django_tasks_db.models import DBTaskResult
 from msgspec import structs
 
 from connections.rules.engineering import with_checks
+from sites.cases.models import Application, Case
 from sites.deciding.reading.deciding import assessor, decide_case
 from sites.desk.writing.demonstration import load_demo
 from sites.house.models import Event, Work
@@ -37,7 +38,7 @@ from sites.looks.writing.looking import (
     mark_looked,
     start_screening,
 )
-from sites.premises.models import Application, Case, Premises, Unit
+from sites.premises.models import Premises, Unit
 from sites.premises.reading.site_rows import rows_for
 from sites.rulebook.models import KeptRulebook
 from tests.sites.looks.cases import (

@@ -44,9 +44,10 @@ def test_the_site_that_is_timed_has_four_units_and_is_decided() -> None:
 
 @pytest.mark.django_db
 def test_copies_are_premises_of_their_own_and_alike() -> None:
+    from sites.cases.models import Application, Case
     from sites.deciding.reading.deciding import decide_case
     from sites.management.benchmarks.many_premises import SIZES, copy_premises
-    from sites.premises.models import Application, Case, Premises, Unit
+    from sites.premises.models import Premises, Unit
     from tests.sites.making import make_premises
 
     make_premises()

@@ -6,12 +6,13 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
+from sites.cases.models import Application
 from sites.desk.writing.demonstration import PASSWORD, PEOPLE, load_demo
 from sites.energy.models import EnergyInputs
 from sites.house.models import Event, Work
 from sites.house.models.work import YEAR
 from sites.people.models import Firm, Person
-from sites.premises.models import Application, Premises
+from sites.premises.models import Premises
 
 pytestmark = pytest.mark.django_db
 

@@ -13,9 +13,10 @@ def save_while_issuing(what: str) -> dict[str, Any]:
     from django.db import connection
     from django.db.models import F
 
+    from sites.cases.models import Case
     from sites.packs.writing import issuing
     from sites.people.models import Person
-    from sites.premises.models import Case, Design, Premises
+    from sites.premises.models import Design, Premises
     from tests.sites.review.making import preview_of
 
     case = Case.objects.select_related("application", "premises", "design").get()

@@ -33,8 +33,9 @@ def _all_at_once(act: Callable[[int], str]) -> list[str]:
 
 def save() -> Any:
     """Several save the same sheet, each with another postcode."""
+    from sites.cases.models import Case
     from sites.house.models import Event
-    from sites.premises.models import Case, Premises
+    from sites.premises.models import Premises
     from sites.premises.reading.site_rows import rows_for
     from sites.premises.writing.sheet import Seen, save_sheet
 
@@ -55,7 +56,8 @@ def save() -> Any:
 
 def create() -> Any:
     """Several create a premises under one reference."""
-    from sites.premises.models import Application, Premises
+    from sites.cases.models import Application
+    from sites.premises.models import Premises
     from tests.sites.making import make_premises
 
     ends = _all_at_once(lambda number: str(make_premises(reference="One").premises))

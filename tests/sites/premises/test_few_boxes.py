@@ -6,9 +6,9 @@ from django.urls import reverse
 
 from connections.facts.supply_number import check_digit
 from connections.pack.build import build_pack, missing_items, pack_hindrances
+from sites.cases.models import Case
 from sites.deciding.reading.deciding import decide_case
 from sites.people.models import Firm
-from sites.premises.models import Case
 from tests.sites.deciding.filling import Sent, form_of
 from tests.sites.making import make_person
 

@@ -2,8 +2,8 @@
 
 import pytest
 
+from sites.cases.models import Application
 from sites.designs.writing.designs import choose_design, copy_design
-from sites.premises.models import Application
 from sites.premises.reading.drafts import draft_of
 from sites.premises.reading.site_rows import rows_for
 from sites.premises.writing.drafts import drop_draft, keep_draft

@@ -5,10 +5,11 @@ from pathlib import Path
 
 import pytest
 
+from sites.cases.models import Application
 from sites.deciding.reading.deciding import assessor, decide_case, decide_site
 from sites.designs.writing.designs import choose_design, copy_design, free_name
 from sites.house.models import Event
-from sites.premises.models import Application, Board, Draft, Premises, Removal, Unit
+from sites.premises.models import Board, Draft, Premises, Removal, Unit
 from sites.premises.reading.drafts import draft_of
 from sites.premises.reading.site_rows import plain_from, rows_for, rows_of_designs
 from sites.premises.refusals import (

@@ -8,12 +8,13 @@ from typing import Any
 import pikepdf
 from PIL import Image
 
+from sites.cases.models import Case
 from sites.deciding.reading.deciding import decide_case
 from sites.house.models import Event
 from sites.packs.models import FrozenPack
 from sites.packs.reading.packs import draft_of
 from sites.packs.writing.issuing import PreviewSeen
-from sites.premises.models import Case, Unit
+from sites.premises.models import Unit
 from sites.review.writing.verdicts import FindingSeen
 from tests.sites.making import home, make_premises
 

@@ -1,0 +1,1 @@
+"""Cases: their states and moves, who owns them, and the kept decision on each."""

@@ -1,0 +1,36 @@
+"""What the table of moves judges a case by."""
+
+from sites.cases.models import Case, KeptDecision
+from sites.cases.moves import COMMISSIONED, Standing
+
+
+def kept_of(case: Case) -> KeptDecision | None:
+    """The kept decision on a case, read anew."""
+    return KeptDecision.objects.filter(case=case.pk).first()
+
+
+def standing_of(case: Case) -> Standing:
+    """Where a case is and what it has; three queries."""
+    kept = kept_of(case)
+    moves = list(case.moves.order_by("-number").values_list("act", "from_state", "to_state"))
+    last = moves[0] if moves else ("", "", "")
+    told = False
+    for act, came_from, to in moves:
+        told = told or act == "issue-after"
+        if to == COMMISSIONED != came_from:
+            break
+    else:
+        told = False
+    return Standing(
+        state=case.state,
+        way=case.way,
+        kind=kept.kind if kept is not None else "",
+        stops=kept.stops if kept is not None else 0,
+        to_decide=kept.to_decide if kept is not None else 0,
+        missing=kept.missing if kept is not None else 0,
+        energised=kept is not None and kept.energised,
+        told=told,
+        early=case.early,
+        last_act=last[0],
+        before=last[1],
+    )

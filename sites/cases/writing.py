@@ -1,0 +1,139 @@
+"""Begins cases, moves them, hands them over, and raises the version of their application."""
+
+from django.conf import settings
+from django.db import models, transaction
+from django.db.models import F
+from django.utils import timezone
+from django.utils.module_loading import import_string
+
+from sites.cases.models import Application, Case, Move
+from sites.cases.moves import ACTS, STATES, Replayed, after, lacking, target
+from sites.cases.reading import standing_of
+from sites.house.refusals import NotAllowedError, RefusedError
+from sites.house.writing.events import record
+from sites.people.models import Person
+
+LONGEST_REASON = 2000
+
+
+@transaction.atomic
+def begin_case(
+    *,
+    application: Application,
+    premises: models.Model,
+    design: models.Model,
+    by: Person | None,
+) -> Case:
+    """Begin a case of an application, with its first move; whoever begins it owns it."""
+    case = Case(application=application, owner=by)
+    case.premises_id, case.design_id = premises.pk, design.pk
+    case.save(force_insert=True)
+    _put_move(case, Replayed(), "begin", "preparing", by, "")
+    return case
+
+
+@transaction.atomic
+def move(
+    *, case: Case, act: str, by: Person | None, reason: str = "", seen: int | None = None
+) -> Move:
+    """Move a case by an act of the table; `by` is None where the program does it.
+
+    `seen` is the number of the last move that the page showed, else that of `case`. Of two who
+    move a case from the same state, the second is refused. Raises
+    NotAllowedError for a role that the act is not for. Raises RefusedError where the act leads
+    nowhere from the state of the case, needs what is not there, or has no reason (box "reason").
+    """
+    row = ACTS[act]
+    if by is not None and not any(by.has_role(key) for key in row.who):
+        raise NotAllowedError(f"Your role does not cover this: {row.says}.")
+    seen = case.move_number if seen is None else seen
+    now = Case.objects.select_for_update().get(pk=case.pk)
+    if now.move_number != seen:
+        raise RefusedError(
+            f"Somebody moved the case meanwhile: it is “{STATES[now.state].says}” now. Look at it "
+            "again."
+        )
+    standing = standing_of(now)
+    to = target(act, standing)
+    if to is None:
+        raise RefusedError(
+            f"“{row.says}” does not follow on “{STATES[now.state].says}”. Nothing was moved."
+        )
+    missing = lacking(act, standing)
+    if missing:
+        raise RefusedError(f"This is missing first: {'; '.join(missing)}.")
+    reason = reason.strip()
+    if row.reason and not reason:
+        raise RefusedError(f"{row.asks}: write it here.", "reason")
+    if len(reason) > LONGEST_REASON:
+        raise RefusedError(f"Keep it to {LONGEST_REASON} characters.", "reason")
+    was = Replayed(now.state, now.way, now.early, standing.last_act, standing.before)
+    made = _put_move(now, was, act, to, by, reason)
+    for name in _MOVED:
+        setattr(case, name, getattr(now, name))
+    renew_kept(case)
+    return made
+
+
+_MOVED = ("state", "way", "early", "move_number", "moved_at")
+
+
+@transaction.atomic
+def moves_on(*, case: Case, act: str, by: Person | None, reason: str = "") -> Move | None:
+    """Move a case by an act that follows from another, where the table lets it; else do nothing."""
+    now = Case.objects.select_for_update().get(pk=case.pk)
+    standing = standing_of(now)
+    if target(act, standing) is None or lacking(act, standing):
+        return None
+    return move(case=case, act=act, by=by, reason=reason, seen=now.move_number)
+
+
+def _put_move(case: Case, was: Replayed, act: str, to: str, by: Person | None, reason: str) -> Move:
+    """Set the state by comparing the number, and write the move and its event."""
+    now, follows = timezone.now(), after(was, act, to)
+    moved = Case.objects.filter(pk=case.pk, move_number=case.move_number).update(
+        state=to,
+        way=follows.way,
+        early=follows.early,
+        move_number=F("move_number") + 1,
+        moved_at=now,
+    )
+    if not moved:
+        raise RefusedError("Somebody moved the case meanwhile. Look at it again.")
+    case.state, case.way, case.early, case.moved_at = to, follows.way, follows.early, now
+    case.move_number += 1
+    made = Move.objects.create(
+        case=case,
+        number=case.move_number,
+        from_state=was.state,
+        to_state=to,
+        act=act,
+        by=by,
+        at=now,
+        reason=reason,
+    )
+    if was.state:
+        data = {"act": act, "from": was.state, "to": to, "number": made.number}
+        record("case.moved", by=by, subject=case, data=data)
+    return made
+
+
+def renew_kept(*cases: Case) -> None:
+    """Decide cases again and keep what lists read of it; for every act that changes their facts.
+
+    The last thing that an act does, for it locks the cases. What decides stands above this
+    subject, and is named in the settings.
+    """
+    renew = import_string(settings.KEPT_DECISIONS)
+    for case in cases:
+        renew(case)
+
+
+def raise_version(case: Case) -> None:
+    """Raise the version of a case's application; others who raise it wait for this transaction."""
+    Application.objects.filter(pk=case.application_id).update(version=F("version") + 1)
+
+
+def raise_version_of(application: Application) -> None:
+    """Raise the version of an application."""
+    Application.objects.filter(pk=application.pk).update(version=F("version") + 1)

@@ -1,0 +1,80 @@
+"""The next day by which something of a case is due, and what it is the day of."""
+
+import datetime as dt
+from collections.abc import Iterator
+
+from django.utils import timezone
+from msgspec import Struct
+
+from connections.calendar.calendar_error import CalendarError
+from connections.calendar.deadlines import BEFORE_COMMISSIONING
+from connections.facts.decision import Step
+from connections.facts.defaults import first_day
+from connections.rules.days import period_ends, planned_day
+from sites.cases.models import Case
+from sites.cases.moves import (
+    ACCEPTED,
+    BOOKED,
+    CLOCK_RUNNING,
+    COMMISSIONED,
+    ENGINEER_REVIEW,
+    OFFER_RECEIVED,
+    PREPARING,
+    READY_TO_INSTALL,
+    READY_TO_SEND,
+    SENT,
+    WAITING_FOR_WORKS,
+    Standing,
+)
+from sites.deciding.reading.deciding import DecidedSite
+
+
+class Due(Struct, frozen=True):
+    """A day and what is due by it; no day where none is known."""
+
+    on: dt.date | None = None
+    says: str = ""
+
+
+def due_of(case: Case, standing: Standing, decided: DecidedSite) -> Due:
+    """The earliest day that is due in the state of a case; one query where an answer can end."""
+    found = [due for due in _all(case, standing, decided) if due.on is not None]
+    return min(found, key=lambda due: due.on or dt.date.max, default=Due())
+
+
+def _all(case: Case, standing: Standing, decided: DecidedSite) -> Iterator[Due]:
+    state, site = standing.state, decided.site
+    if site is None or decided.decision is None:
+        return
+    steps = decided.decision.steps
+    planned = planned_day(site, decided.proposed)
+    if state in (PREPARING, ENGINEER_REVIEW, READY_TO_SEND):
+        for step in steps:
+            if step.limit is not None and step.limit.from_ == BEFORE_COMMISSIONING:
+                yield Due(_ends(step, planned, decided), "Send it")
+    if state in (SENT, CLOCK_RUNNING):
+        since = timezone.localdate(case.moved_at) if case.moved_at else None
+        for step in steps:
+            if step.wait and step.limit is not None and step.limit.from_ == "submission":
+                yield Due(_ends(step, since, decided), "The operator’s answer")
+    if state in (OFFER_RECEIVED, ACCEPTED, WAITING_FOR_WORKS, BOOKED):
+        answer = case.replies.filter(taken_back_at__isnull=True).last()
+        says = "The offer ends" if state == OFFER_RECEIVED else "The agreement ends"
+        yield Due(answer.valid_until if answer is not None else None, says)
+    if state in (READY_TO_INSTALL, BOOKED):
+        yield Due(planned, "The work")
+    if state == COMMISSIONED:
+        done = first_day(decided.commissioned_on)
+        for step in steps:
+            if step.when == "after-commissioning" and step.limit is not None:
+                yield Due(_ends(step, done, decided), "Tell the operator of the work")
+
+
+def _ends(step: Step, since: dt.date | None, decided: DecidedSite) -> dt.date | None:
+    site, book = decided.site, decided.book
+    if since is None or step.limit is None or site is None or book is None:
+        return None
+    try:
+        return period_ends(step.limit, since, site, book)
+    except CalendarError:
+        return None

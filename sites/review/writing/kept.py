@@ -1,0 +1,21 @@
+"""Keeps the decision on a case, in the transaction of every act that changes what it rests on."""
+
+from django.db import transaction
+
+from sites.cases.models import Case, KeptDecision
+from sites.review.reading.kept import keeping
+
+
+@transaction.atomic
+def renew(case: Case) -> KeptDecision:
+    """Decide a case and keep what lists read of it.
+
+    Locks the case first, so that of two acts on one case the second decides with what the first
+    changed.
+    """
+    now = Case.objects.select_for_update().get(pk=case.pk)
+    row = keeping(now)
+    old = KeptDecision.objects.filter(case=now).values_list("pk", flat=True).first()
+    row.pk = old
+    row.save(force_insert=old is None, force_update=old is not None)
+    return row
