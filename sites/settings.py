@@ -310,6 +310,11 @@ WORK_KINDS = {
 }
 # What decides a case again after an act that changes its facts, its verdicts or its state.
 KEPT_DECISIONS = "sites.review.writing.kept.renew"
+# Jobs of `manage.py nightly` in order: functions that say in a sentence what they did.
+NIGHTLY = {
+    "Kept decisions": "sites.review.writing.nightly.renew_stale",
+    "Sample of kept decisions": "sites.review.writing.nightly.compare_sample",
+}
 
 # Uploads: what one file and one post may weigh, and how many boxes a post may hold.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000

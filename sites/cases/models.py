@@ -29,7 +29,8 @@ class Case(Keyed):
     `state` is that of the last move and `move_number` its number; only `writing.move` changes
     them. `way` is "application" or "notification" once a move has settled which, else empty.
     `early` is empty unless plant ran before the operator agreed: then "stops", or "told" once the
-    operator was told of it.
+    operator was told of it. `declared_by` and `declared_on` are the installer's declaration on the
+    work done; personal.
     """
 
     application = models.ForeignKey(Application, on_delete=models.CASCADE, related_name="cases")
@@ -38,6 +39,8 @@ class Case(Keyed):
     state = models.CharField(max_length=30, default="preparing", db_index=True)
     way = models.CharField(max_length=20, blank=True)
     early = models.CharField(max_length=10, blank=True)
+    declared_by = models.CharField(max_length=200, blank=True)
+    declared_on = models.DateField(null=True)
     move_number = models.PositiveIntegerField(default=0)
     moved_at = models.DateTimeField(null=True)
     owner = models.ForeignKey(

@@ -61,6 +61,8 @@ BEFORE_AGREEMENT = frozenset(
 AGREED = frozenset(
     {ACCEPTED, WAITING_FOR_WORKS, BOOKED, COMMISSIONED, CONFIRMATION_SENT, COMPLETED}
 )
+OVER = ENDED | {COMMISSIONED, CONFIRMATION_SENT, NOTIFIED}
+"""States after which another case of the premises may begin."""
 INSTALLED = frozenset({COMMISSIONED, NOTIFIED, COMPLETED})
 WITH_OPERATOR = frozenset({SENT, CLOCK_RUNNING, INFORMATION_WANTED})
 
@@ -391,6 +393,11 @@ def may_issue(standing: Standing) -> str:
     if target(act, standing) is not None:
         return ""
     return f"{_NOT_NOW[standing.state]} Nothing is issued now."
+
+
+def is_confirmed(way: str, state: str) -> bool:
+    """Whether the pack of a case confirms agreed work, instead of applying for it."""
+    return way == APPLICATION and state in (COMMISSIONED, CONFIRMATION_SENT, COMPLETED)
 
 
 _MET: Mapping[str, Callable[[Standing], bool]] = {

@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.utils.module_loading import import_string
 
 from sites.cases.models import Application, Case, Move
-from sites.cases.moves import ACTS, STATES, Replayed, after, lacking, target
+from sites.cases.moves import ACTS, DESK, OVER, STATES, Replayed, after, lacking, target
 from sites.cases.reading import standing_of
 from sites.house.refusals import NotAllowedError, RefusedError
 from sites.house.writing.events import record
@@ -86,6 +86,61 @@ def moves_on(*, case: Case, act: str, by: Person | None, reason: str = "") -> Mo
     if target(act, standing) is None or lacking(act, standing):
         return None
     return move(case=case, act=act, by=by, reason=reason, seen=now.move_number)
+
+
+@transaction.atomic
+def hand_over(*, case: Case, to: Person | None, by: Person) -> None:
+    """Give a case another owner, or none. Raises RefusedError for somebody who has left."""
+    _desk(by)
+    if to is not None and not to.is_active:
+        raise RefusedError("This person works here no more; choose somebody else.", "owner")
+    Case.objects.filter(pk=case.pk).update(owner=to)
+    data = {"to": str(to.key) if to is not None else ""}
+    record("case.handed-over", by=by, subject=case, data=data)
+
+
+@transaction.atomic
+def archive(*, case: Case, by: Person) -> None:
+    """Take a case off the lists; it is fetched back with `fetch_back`."""
+    _desk(by)
+    if Case.objects.filter(pk=case.pk, archived_at=None).update(archived_at=timezone.now()):
+        record("case.archived", by=by, subject=case)
+
+
+@transaction.atomic
+def fetch_back(*, case: Case, by: Person) -> None:
+    """Put an archived case back on the lists."""
+    _desk(by)
+    if Case.objects.filter(pk=case.pk, archived_at__isnull=False).update(archived_at=None):
+        record("case.fetched-back", by=by, subject=case)
+
+
+@transaction.atomic
+def begin_second(*, case: Case, by: Person) -> Case:
+    """Begin another case of a premises that has one, with the same design; its reference is X/2.
+
+    Raises RefusedError while the newest case of the premises goes on.
+    """
+    _desk(by)
+    cases = list(Case.objects.select_for_update().filter(premises=case.premises_id).order_by("pk"))
+    if cases[-1].state not in OVER:
+        raise RefusedError(
+            f"The case before is still “{STATES[cases[-1].state].says}”. End it, or change it."
+        )
+    first = Application.objects.get(pk=cases[0].application_id).reference
+    number = len(cases) + 1
+    while Application.objects.filter(reference=f"{first}/{number}").exists():
+        number += 1
+    application = Application.objects.create(reference=f"{first}/{number}")
+    made = begin_case(application=application, premises=case.premises, design=case.design, by=by)
+    record("case.begun-again", by=by, subject=made)
+    renew_kept(made)
+    return made
+
+
+def _desk(by: Person) -> None:
+    if not any(by.has_role(key) for key in DESK):
+        raise NotAllowedError("Your role does not cover this.")
 
 
 def _put_move(case: Case, was: Replayed, act: str, to: str, by: Person | None, reason: str) -> Move:

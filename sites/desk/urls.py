@@ -2,6 +2,13 @@
 
 from django.urls import URLPattern, path
 
+from sites.desk.pages.cases import (
+    case_again,
+    case_archive,
+    case_commissioned,
+    case_move,
+    case_owner,
+)
 from sites.desk.pages.events import events
 from sites.desk.pages.premises import premises
 from sites.desk.pages.work import work_list
@@ -10,4 +17,9 @@ urlpatterns: list[URLPattern] = [
     path("", work_list, name="work-list"),
     path("premises/<uuid:key>/", premises, name="premises"),
     path("premises/<uuid:key>/events/", events, name="events"),
+    path("cases/<uuid:key>/moves/", case_move, name="case-move"),
+    path("cases/<uuid:key>/commissioned/", case_commissioned, name="case-commissioned"),
+    path("cases/<uuid:key>/owner/", case_owner, name="case-owner"),
+    path("cases/<uuid:key>/archive/", case_archive, name="case-archive"),
+    path("cases/<uuid:key>/again/", case_again, name="case-again"),
 ]

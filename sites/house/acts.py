@@ -3,6 +3,10 @@
 ACTS: dict[str, str] = {
     "premises.created": "created the premises",
     "case.moved": "moved the case",
+    "case.handed-over": "handed the case over",
+    "case.archived": "archived the case",
+    "case.fetched-back": "fetched the case back from the archive",
+    "case.begun-again": "began another case of the premises",
     "premises.saved": "saved the premises sheet",
     "premises.linked": "linked the premises with another one of the same supply",
     "premises.told-apart": "said that the premises and another one differ",

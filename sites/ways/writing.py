@@ -6,11 +6,12 @@ from django.db import transaction
 from msgspec import structs
 
 from connections.facts.site import Site
+from sites.cases.models import Case
 from sites.designs.writing.altering import altered_copy
 from sites.house.refusals import RefusedError
 from sites.house.writing.events import record
 from sites.people.models import Person
-from sites.premises.models import Case, Design
+from sites.premises.models import Design
 from sites.premises.writing.importing import import_premises
 
 

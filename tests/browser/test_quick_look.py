@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from sites.premises.models import Case
+from sites.cases.models import Case
 from tests.sites.making import make_person
 
 pytestmark = pytest.mark.browser

@@ -123,6 +123,11 @@ ENTRY = {
     "events": [opens("premises")],
 }
 SHEET = {
+    "case-move": [sends("line")],
+    "case-commissioned": [opens("line"), sends("line")],
+    "case-owner": [sends("line")],
+    "case-archive": [sends("line")],
+    "case-again": [sends("line")],
     "premises-new": [opens(), sends()],
     "premises-import": [opens(), sends()],
     "premises": [opens("premises")],

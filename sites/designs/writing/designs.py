@@ -4,6 +4,7 @@ from django.db import models, transaction
 from django.db.models import F
 
 from sites.cases.models import Case
+from sites.cases.moves import ENDED
 from sites.cases.writing import renew_kept
 from sites.house.writing.events import record
 from sites.people.models import Person
@@ -51,7 +52,7 @@ def copy_design(*, design: Design, name: str, by: Person | None) -> Design:
 def choose_design(*, design: Design, by: Person | None) -> None:
     """Make a design the proposal of its premises and the one its application asks for."""
     premises = Premises.objects.select_for_update().get(pk=design.premises_id)
-    Case.objects.filter(premises=premises).update(design=design)
+    Case.objects.filter(premises=premises).exclude(state__in=ENDED).update(design=design)
     if Design.objects.filter(pk=design.pk, is_proposal=True).exists():
         return
     # Two steps, because two designs may never be the proposal at once.

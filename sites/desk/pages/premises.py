@@ -7,7 +7,9 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
+from sites.desk.forms import OwnerForm
 from sites.desk.reading.premises import site_page
+from sites.desk.reading.stand import stand_of
 from sites.house.fetching import row_or_404
 from sites.looks.reading.found_by_looks import touched
 from sites.people.fetching import person_of
@@ -35,6 +37,10 @@ def premises(request: HttpRequest, key: UUID) -> HttpResponse:
         "desk/premises.html",
         {
             "page": page,
+            "owner_form": OwnerForm(
+                initial={"owner": page.case and page.case.owner_id}, auto_id="%s"
+            ),
+            "stand": stand_of(page.case, person) if page.case else None,
             "draft": draft_of(person, sheet_page(page.design.key)),
             "doubles": doubles_of(found),
             "touched": touched([page.case.pk]).get(page.case.pk) if page.case else None,

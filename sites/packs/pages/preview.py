@@ -74,7 +74,7 @@ def issue(request: HttpRequest, key: UUID) -> HttpResponse:
     person = engineer_of(request)
     application = row_or_404(Application.objects.all(), key)
     draft = draft_of(application)
-    form = IssueForm(request.POST, declares=draft.tells_of_work_done, auto_id="issue-%s")
+    form = IssueForm(request.POST, declares=draft.declares, auto_id="issue-%s")
     if not form.is_valid():
         return show_preview(request, draft, issue_form=form)
     try:
@@ -93,7 +93,7 @@ def issue(request: HttpRequest, key: UUID) -> HttpResponse:
         draft = draft_of(application)
         form = IssueForm(
             _carried(request, application.version, draft.revision, draft.content),
-            declares=draft.tells_of_work_done,
+            declares=draft.declares,
             auto_id="issue-%s",
         )
         form.is_valid()

@@ -81,7 +81,7 @@ def show_preview(
                     "revision": draft.revision,
                     "content": draft.content,
                 },
-                declares=draft.tells_of_work_done,
+                declares=draft.declares,
                 auto_id="issue-%s",
             )
     answer = render(request, "packs/preview.html", context, status=422 if faults else 200)
@@ -116,6 +116,8 @@ def _place(obstacle: Obstacle, draft: DraftPack, rows: SiteRows | None) -> tuple
         return "#issue-declared_by", "Give it below"
     if case is None or obstacle.where == "nowhere":
         return "", ""
+    if obstacle.where == "case":
+        return reverse("premises", args=[case.premises.key]), "Open the case"
     review = reverse("case-review", args=[case.key])
     if obstacle.finding is not None:
         words = "Review it" if obstacle.finding.severity == "stops" else "Decide it"

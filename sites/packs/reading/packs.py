@@ -32,6 +32,8 @@ from connections.pack.content import (
 from connections.pack.issuing import Hindrance
 from connections.pack.pack_error import PackError
 from sites.cases.models import Application, Case
+from sites.cases.moves import is_confirmed, may_issue
+from sites.cases.reading import standing_of
 from sites.deciding.reading.deciding import DecidedSite, decide_case
 from sites.packs.models import FrozenPack, SentWithout
 from sites.review.models import Attachment, Verdict
@@ -52,7 +54,8 @@ class Obstacle(Struct, frozen=True):
     """An obstacle to issuing, and where to settle it.
 
     `where` is "finding" (a stop or a missing decision), "sheet" (a fact), "here" (a box of the page
-    itself), "review" (the decision as a whole) or "nowhere" (nothing to settle). `path` is the
+    itself), "review" (the decision as a whole), "case" (the state of the case) or "nowhere"
+    (nothing to settle). `path` is the
     site-file path or the box. `need` is the data item, `of` its row and `fact` the words of a fact
     without which an engineer may send the pack, with a reason.
     """
@@ -114,6 +117,12 @@ class DraftPack(Struct, frozen=True):
             "notification",
             "confirmation",
         )
+
+    @property
+    def declares(self) -> bool:
+        """Whether the declaration is still to be given: it is not on the case."""
+        given = self.case is not None and self.case.declared_on is not None
+        return self.tells_of_work_done and not given
 
 
 class PackMakings(Struct, frozen=True):
@@ -200,7 +209,9 @@ def draft_of(
     findings = tuple(findings_of(case, decided.decision))
     files = tuple(files_of(case))
     reasons = reasons_of(case)
-    makings = makings_of(decided, findings, files, reasons.values())
+    makings = makings_of(case, decided, findings, files, reasons.values())
+    declaration = declaration or declaration_of(case)
+    not_now = may_issue(structs.replace(standing_of(case), kind=kind_of(decided.decision)))
     try:
         pack = makings.build(
             reference=application.reference,
@@ -221,7 +232,10 @@ def draft_of(
         previous=previous,
         pack=pack,
         changes=changes,
-        obstacles=_obstacles(hindrances, findings, reasons, previous, changes),
+        obstacles=(
+            *((Obstacle(not_now, "case"),) if not_now else ()),
+            *_obstacles(hindrances, findings, reasons, previous, changes),
+        ),
         sent_without=tuple(
             GivenReason(_sentence(each.fact), row)
             for each in hindrances
@@ -260,7 +274,15 @@ def reasons_of(case: Case) -> dict[tuple[str, str], SentWithout]:
     return {(row.item, row.of): row for row in case.sent_without.select_related("by")}
 
 
+def declaration_of(case: Case) -> InstallerDeclaration | None:
+    """Return the installer's declaration that was entered with the commissioning."""
+    if case.declared_on is None:
+        return None
+    return InstallerDeclaration(case.declared_by, case.declared_on)
+
+
 def makings_of(
+    case: Case,
     decided: DecidedSite,
     findings: Iterable[OpenFinding],
     files: Iterable[Attachment],
@@ -268,6 +290,7 @@ def makings_of(
 ) -> PackMakings:
     """Collect the parts of a pack: decision, verdicts that count, files, and reasons without."""
     assert decided.decision is not None
+    kind: Kind = "confirmation" if is_confirmed(case.way, case.state) else kind_of(decided.decision)
     return PackMakings(
         decided=decided,
         decisions=tuple(
@@ -284,7 +307,7 @@ def makings_of(
             )
             for file in files
         ),
-        kind=kind_of(decided.decision),
+        kind=kind,
         without=tuple(Reason(row.item, row.of, row.reason) for row in reasons),
     )
 

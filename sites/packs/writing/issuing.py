@@ -11,12 +11,14 @@ from connections.facts.canonical import canonical
 from connections.pack.case import InstallerDeclaration
 from connections.pack.content import Pack, without_personal, write_pack
 from sites.cases.models import Application, Case
+from sites.cases.writing import moves_on
 from sites.house.refusals import FactsChangedError, NotAllowedError, RefusedError
 from sites.house.writing.events import record
 from sites.packs.models import FrozenPack, PersonalPart
 from sites.packs.reading.packs import (
     DraftPack,
     Obstacle,
+    declaration_of,
     draft_of,
     makings_of,
     newest_pack,
@@ -99,8 +101,11 @@ def issue_pack(
     draft = draft_of(application, declaration=declaration) if declaration else as_seen
     if draft.obstacles:
         raise ObstructedError(draft.obstacles)
+    assert draft.case is not None
     frozen = _freeze(draft, declaration, by)
     record("pack.issued", by=by, subject=application, data=_data(frozen))
+    act = "issue-after" if draft.tells_of_work_done else "issue"
+    moves_on(case=draft.case, act=act, by=by)
     print_pack.enqueue(frozen.digest)
     return frozen
 
@@ -123,7 +128,7 @@ def _freeze(draft: DraftPack, declaration: InstallerDeclaration | None, by: Pers
     assert draft.case is not None
     now = timezone.now()
     reasons = reasons_of(draft.case).values()
-    makings = makings_of(draft.decided, draft.findings, draft.files, reasons)
+    makings = makings_of(draft.case, draft.decided, draft.findings, draft.files, reasons)
     pack = makings.build(
         reference=draft.application.reference,
         prepared_on=timezone.localdate(now),
@@ -132,7 +137,7 @@ def _freeze(draft: DraftPack, declaration: InstallerDeclaration | None, by: Pers
         replaces=draft.previous.revision if draft.previous else None,
         changes=draft.changes,
         issued=True,
-        declaration=declaration,
+        declaration=declaration or declaration_of(draft.case),
     )
     annex = makings.annex(pack, salt=secrets.token_hex(16))
     assert pack.personal is not None

@@ -7,17 +7,19 @@ from django.utils import timezone
 from msgspec import Struct
 
 from sites.cases.models import Case
-from sites.cases.writing import raise_version
+from sites.cases.writing import moves_on, raise_version
 from sites.house.refusals import RefusedError
 from sites.house.writing.events import record
 from sites.people.models import Person
 from sites.premises.models import Cap
 from sites.premises.writing.caps import add_cap, remove_cap
 from sites.review.models import Reply
-from sites.review.models.reply import CAP_EXPORT, CAP_INSTALLED, CONDITION
+from sites.review.models.reply import AGREED, CAP_EXPORT, CAP_INSTALLED, CONDITION, REFUSED
 from sites.review.writing.kept import renew
 
 LONGEST_WORDS = 4000
+_MOVES = {AGREED: "agree", CAP_EXPORT: "offer", CAP_INSTALLED: "offer", REFUSED: "refuse"}
+"""What an answer does to a case that is with the operator; a condition alone moves nothing."""
 CAPS = {CAP_EXPORT: "export", CAP_INSTALLED: "installed"}
 
 
@@ -83,6 +85,11 @@ def enter_reply(*, case: Case, answered: Answered, by: Person) -> Reply:
     )
     record("reply.entered", by=by, subject=case.application, data={"kind": answered.kind})
     renew(case)
+    # Who has an answer has sent what it answers.
+    said = "The operator answered."
+    if act := _MOVES.get(answered.kind):
+        moves_on(case=case, act="send", by=by, reason=said)
+        moves_on(case=case, act=act, by=by, reason=said)
     return reply
 
 
@@ -103,3 +110,7 @@ def take_back_reply(*, reply: Reply, by: Person) -> None:
         remove_cap(cap=cap, by=by)
     record("reply.taken-back", by=by, subject=reply.case.application, data={"kind": reply.kind})
     renew(reply.case)
+    case = reply.case
+    last = case.moves.last()
+    if last is not None and last.act == _MOVES.get(reply.kind):
+        moves_on(case=case, act="undo", by=by, reason="The answer was entered by mistake.")

@@ -11,7 +11,7 @@ from connections.facts.decision import Decision, Finding
 from connections.facts.site import Site
 from connections.pack.sections.findings import names_a_way
 from sites.cases.models import Case
-from sites.cases.writing import raise_version
+from sites.cases.writing import moves_on, raise_version
 from sites.deciding.reading.deciding import decide_case
 from sites.house.refusals import FactsChangedError, NotAllowedError, RefusedError
 from sites.house.uploads import Upload
@@ -24,6 +24,7 @@ from sites.review.writing.attachments import add_attachment
 from sites.review.writing.kept import renew
 
 LONGEST_TEXT = 4000
+_ASKED = "The engineer asked the office."
 
 
 class FindingSeen(Struct, frozen=True):
@@ -210,6 +211,7 @@ def ask_office(*, case: Case, seen: FindingSeen, text: str, by: Person) -> Quest
         data={"question": str(question.key), "finding": seen.id, "about": seen.subject},
     )
     renew(case)
+    moves_on(case=case, act="to-office", by=by, reason=_ASKED)
     return question
 
 
@@ -233,6 +235,10 @@ def answer_question(*, question: Question, answer: str, by: Person) -> Question:
         data={"question": str(question.key), "finding": question.finding},
     )
     renew(question.case)
+    last = question.case.moves.last()
+    waits = Question.objects.filter(case=question.case, answered_at__isnull=True).exists()
+    if not waits and last is not None and last.reason == _ASKED:
+        moves_on(case=question.case, act="to-engineer", by=by, reason="The question is answered.")
     question.refresh_from_db()
     return question
 

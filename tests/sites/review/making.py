@@ -119,8 +119,9 @@ def small(**unit: Any) -> Case:
 
 
 def commission(case: Case, **fields: Any) -> None:
-    """Enter on the rows what is known once the work is done."""
+    """Enter on the rows what is known once the work is done, and have the case commissioned."""
     Unit.objects.filter(design=case.design).update(**fields)
+    Case.objects.filter(pk=case.pk).update(state="commissioned", way="notification")
 
 
 def acts(case: Case) -> list[str]:

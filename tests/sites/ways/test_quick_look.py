@@ -8,8 +8,9 @@ from hypothesis.extra.django import TestCase
 
 from connections.ways.asked import Asked
 from connections.ways.looking import look
+from sites.cases.models import Case
 from sites.deciding.reading.deciding import decide_rows
-from sites.premises.models import Case, Premises
+from sites.premises.models import Premises
 from sites.premises.reading.site_rows import rows_for, today
 from sites.ways.forms import QuickLookForm, written
 from sites.ways.reading import rulebook_for, ways_to_keep

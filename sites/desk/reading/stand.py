@@ -1,0 +1,144 @@
+"""Where a case stands: its state, what comes next, what can be done now, and its moves."""
+
+import datetime as dt
+
+from django.urls import reverse
+from msgspec import Struct
+
+from sites.cases.models import Case, Move
+from sites.cases.moves import (
+    ACTS,
+    ALL,
+    DESK,
+    NEXT_STEPS,
+    OVER,
+    STATES,
+    Standing,
+    lacking,
+    possible,
+    target,
+    without_agreement,
+)
+from sites.cases.reading import kept_of, standing_of
+from sites.people.models import Person
+
+
+class Doable(Struct, frozen=True):
+    """An act that may be done now; `missing` says what it needs first."""
+
+    key: str
+    says: str
+    asks: str
+    reason: bool
+    missing: tuple[str, ...]
+
+
+class Way(Struct, frozen=True):
+    """A page on which the next step is done."""
+
+    says: str
+    address: str
+
+
+class Stand(Struct, frozen=True):
+    """Where a case stands. Either `primary` or `way` does the next step, or neither."""
+
+    case: Case
+    says: str
+    tone: str
+    next: str
+    due_on: dt.date | None
+    due_says: str
+    stale: bool
+    early: bool
+    primary: Doable | None
+    way: Way | None
+    others: tuple[Doable, ...]
+    moves: tuple[tuple[Move, str, str], ...]
+    undo: bool
+    hands_over: bool
+    begins_again: bool
+    earlier: tuple[Case, ...]
+
+
+_ACT_OF = {
+    "send-to-engineer": "to-engineer",
+    "clear-to-install": "clear",
+    "send": "send",
+    "wait-for-clock": "start-clock",
+    "inform": "start-clock",
+    "wait-for-works": "works-done",
+    "book": "book",
+    "confirm": "confirm",
+    "notify": "notify",
+    "complete": "complete",
+    "prepare-again": "again",
+}
+"""The act of a next step that is done on this page."""
+
+_WAYS = {
+    "fill-in": ("Open the survey sheet", "design-sheet", "design"),
+    "clear-stops": ("Look at what stops it", "case-review", "case"),
+    "answer-question": ("Answer the question", "case-review", "case"),
+    "decide": ("Review the findings", "case-review", "case"),
+    "issue": ("Look at the pack", "pack-preview", "application"),
+    "issue-confirmation": ("Look at the confirmation", "pack-preview", "application"),
+    "issue-notification": ("Look at the notification", "pack-preview", "application"),
+    "wait-for-answer": ("Enter the operator’s answer", "case-answers", "case"),
+    "answer-offer": ("Look at the answer", "case-answers", "case"),
+    "install": ("Enter the commissioning", "case-commissioned", "case"),
+}
+"""The page of any other next step: its words, its name, and what its key is of."""
+
+
+def stand_of(case: Case, person: Person) -> Stand:
+    """Where a case stands, for this person; the number of queries is constant."""
+    standing, kept = standing_of(case), kept_of(case)
+    roles = [key for key in ALL if person.has_role(key)]
+    doable = [_doable(key, standing) for key in possible(standing, roles)]
+    step = kept.next_step if kept is not None else ""
+    wanted = _ACT_OF.get(step)
+    primary = next((each for each in doable if each.key == wanted and not each.missing), None)
+    state = STATES[case.state]
+    commissions = target("commission", standing) is not None
+    desk = bool(DESK & set(roles))
+    return Stand(
+        case=case,
+        says=state.says,
+        tone=state.tone,
+        next=NEXT_STEPS.get(step, ""),
+        due_on=kept.due_on if kept is not None else None,
+        due_says=kept.due_says if kept is not None else "",
+        stale=kept is None or kept.premises_version != case.premises.version,
+        early=bool(case.early) or without_agreement(standing),
+        primary=primary,
+        way=_way(step, case) or (_way("install", case) if commissions and not primary else None),
+        others=tuple(each for each in doable if each is not primary and each.key != "undo"),
+        moves=tuple(
+            (each, ACTS[each.act].did, STATES[each.to_state].says)
+            for each in case.moves.select_related("by").order_by("-number")
+        ),
+        undo=any(each.key == "undo" for each in doable),
+        hands_over=desk,
+        begins_again=desk and case.state in OVER,
+        earlier=tuple(
+            Case.objects.filter(premises=case.premises_id)
+            .exclude(pk=case.pk)
+            .select_related("application")
+            .order_by("pk")
+        ),
+    )
+
+
+def _doable(key: str, standing: Standing) -> Doable:
+    act = ACTS[key]
+    return Doable(key, act.says, act.asks, act.reason, lacking(key, standing))
+
+
+def _way(step: str, case: Case) -> Way | None:
+    found = _WAYS.get(step)
+    if found is None:
+        return None
+    says, name, of = found
+    row = {"design": case.design, "case": case, "application": case.application}[of]
+    return Way(says, reverse(name, args=[row.key]))
