@@ -316,3 +316,83 @@ def _threads(threads: list[threading.Thread]) -> None:
         thread.start()
     for thread in threads:
         thread.join(timeout=100)
+
+
+def move_at_once(people: int, cases: int, acts: int) -> dict[str, Any]:
+    """So many people do random acts on the same few cases: moves, caps, hand-overs.
+
+    Tells how many acts of each kind were done, and what is wrong afterwards.
+    """
+    from django.db import connection
+
+    from sites.cases.models import Case, Move
+    from sites.cases.moves import ACTS, replay
+    from sites.cases.writing import hand_over, move
+    from sites.house.refusals import RefusedError
+    from sites.people.models import Person
+    from sites.people.writing import role
+    from sites.review.writing.nightly import differences
+    from sites.review.writing.replies import Answered, enter_reply
+    from tests.sites.making import make_premises
+
+    engineers = []
+    for number in range(people):
+        person = Person(email=f"together{number}@fennhaven.example", name=f"Invented {number}")
+        person.set_unusable_password()
+        person.save()
+        person.roles.add(role("engineer"))
+        engineers.append(person)
+    keys = [make_premises(reference=f"TOG-{number}").pk for number in range(cases)]
+    done: dict[str, int] = {"moved": 0, "capped": 0, "handed": 0, "refused": 0}
+    faults: list[str] = []
+    counting = threading.Lock()
+    each_does = acts // people
+    connection.close()
+
+    def act(number: int) -> None:
+        chance, by = random.Random(number), engineers[number]
+        try:
+            for _ in range(each_does):
+                kind = _one(chance, by)
+                with counting:
+                    done[kind] += 1
+        except Exception as fault:
+            faults.append(repr(fault))
+        finally:
+            connection.close()
+
+    def _one(chance: random.Random, by: Person) -> str:
+        case = Case.objects.select_related("application", "premises", "design").get(
+            pk=chance.choice(keys)
+        )
+        try:
+            if chance.random() < 0.05:
+                hand_over(case=case, to=by, by=by)
+                return "handed"
+            if chance.random() < 0.1:
+                day = case.premises.created_at.date()
+                answered = Answered(
+                    kind="cap-export", received_on=day, written="9 kW", value=9000, basis="w_total"
+                )
+                enter_reply(case=case, answered=answered, by=by)
+                return "capped"
+            fits = [key for key, row in ACTS.items() if case.state in row.to]
+            name = chance.choice(fits)
+            # What follows from other acts is done here as if by hand.
+            move(case=case, act=name, by=by, reason="Invented.")
+        except RefusedError:
+            return "refused"
+        return "moved"
+
+    _all_at_once(act, people)
+    wrong = list(faults)
+    for case in Case.objects.filter(pk__in=keys).select_related("application", "kept"):
+        moves = list(case.moves.order_by("number").values_list("act", "from_state", "to_state"))
+        follows = replay(moves)  # raises for a pair that the table does not have
+        if (follows.state, follows.way, follows.early) != (case.state, case.way, case.early):
+            wrong.append(f"{case}: {case.state} is not {follows.state}")
+        if case.move_number != len(moves):
+            wrong.append(f"{case}: {case.move_number} moves, {len(moves)} rows")
+        wrong += [f"{case}: kept {name}" for name in differences(case)]
+    moved = Move.objects.filter(case__in=keys).exclude(act="begin").count()
+    return {"done": done, "moved": moved, "wrong": wrong}
