@@ -96,6 +96,7 @@ class TestInTheWay:
     def test_a_notification_wants_date_serials_and_declaration(self, engineer):
         case = small()
         assert refusals(case, engineer) == [
+            ("case", ""),
             ("sheet", "units[0].commissioned_on"),
             ("sheet", "units[0].serials"),
             ("here", "declaration"),
