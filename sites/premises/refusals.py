@@ -15,6 +15,23 @@ class StaleSheetError(Exception):
     """Raised if somebody saved the premises or design since the sheet was opened; saves nothing."""
 
 
+MOST_UNIT_LINES = 60
+"""Lines of units that a premises and one design may have together; our own choice.
+
+Every page of them then answers within two seconds."""
+
+
+class TooManyUnitsError(Exception):
+    """Raised if a premises and its design have more than MOST_UNIT_LINES lines of units."""
+
+    def __init__(self, lines: int) -> None:
+        super().__init__(
+            f"A premises can have {MOST_UNIT_LINES} lines of units, existing and proposed "
+            f"together; here are {lines}. Put like units together in one line with their number, "
+            "or use a second premises"
+        )
+
+
 class EngineersFigureError(Exception):
     """Raised if somebody who is no engineer changes a figure in place of a default."""
 

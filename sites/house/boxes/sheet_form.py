@@ -228,6 +228,8 @@ class Rows(BaseFormSet):  # type: ignore[type-arg]
     validate_max = True
     validate_min = False
     edit_only = False
+    complaint = ""
+    """What is wrong with the rows together, noted after all of them were read."""
     renderer = forms.renderers.DjangoTemplates()
 
     def __init__(self, form: type[RowForm], data: Any, *, prefix: str, called: str = "") -> None:

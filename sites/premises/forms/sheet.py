@@ -60,6 +60,7 @@ from sites.premises.models import (
     SupplyNumber,
 )
 from sites.premises.reading.site_rows import PlantRows, SiteRows
+from sites.premises.refusals import MOST_UNIT_LINES, TooManyUnitsError
 
 Raw = dict[str, list[str]]
 """A posted form as plain data: each name with its texts."""
@@ -139,9 +140,9 @@ class Sheet:
         """Return the faults in the order of the page."""
         self.rows  # noqa: B018 (reading the rows notes what is wrong between them)
         found = [
-            Fault(f"rows-{name}", called(name), rows.refusal)
+            Fault(f"rows-{name}", called(name), rows.refusal or rows.complaint)
             for name, rows in self.groups.items()
-            if rows.refusal
+            if rows.refusal or rows.complaint
         ]
         for part in self.in_order():
             if not isinstance(part, ChangedSupplyForm) or part.counts:
@@ -242,6 +243,11 @@ class Sheet:
             phases_now=self.forms["supply"].fact("phases"),
             key=self._key,
         )
+        lines = sum(len(unit.lines) for unit in units)
+        if lines > MOST_UNIT_LINES:
+            # Nothing is decided on part of the plant.
+            self.groups["proposed-units"].complaint = str(TooManyUnitsError(lines))
+            return rows
         self._clamp_names = {
             form.fact("label").casefold()
             for part in PARTS

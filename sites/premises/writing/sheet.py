@@ -24,7 +24,13 @@ from sites.premises.models import (
     SupplyNumber,
 )
 from sites.premises.reading.site_rows import PLANT, SiteRows, rows_for
-from sites.premises.refusals import EngineersFigureError, ReferenceTakenError, StaleSheetError
+from sites.premises.refusals import (
+    MOST_UNIT_LINES,
+    EngineersFigureError,
+    ReferenceTakenError,
+    StaleSheetError,
+    TooManyUnitsError,
+)
 from sites.premises.writing.doubles import renew_locators, say_of_doubles
 
 NOTHING_SAID: Mapping[UUID, bool] = MappingProxyType({})
@@ -48,7 +54,7 @@ def create_premises(
     `said` tells of premises like this one, by key, whether they are the same supply. The design
     has no name and is the proposal. Raises ReferenceTakenError if another premises or application
     has the reference. Raises EngineersFigureError if somebody who is no engineer replaces a
-    default.
+    default, and TooManyUnitsError for more lines of units than a premises can have.
     """
     premises = rows.premises
     try:
@@ -91,7 +97,8 @@ def save_sheet(
 
     Raises StaleSheetError if premises or design have left the versions seen. Raises
     ReferenceTakenError if another premises or application has the reference. Raises
-    EngineersFigureError if somebody who is no engineer changes a figure in place of a default.
+    EngineersFigureError if somebody who is no engineer changes a figure in place of a default, and
+    TooManyUnitsError for more lines of units than a premises can have.
     """
     premises = Premises.objects.select_for_update().get(pk=design.premises_id)
     design = Design.objects.select_for_update().get(pk=design.pk)
@@ -154,6 +161,9 @@ def _put(
     rows: SiteRows, saved: SiteRows, premises: Premises, design: Design, by: Person | None
 ) -> list[str]:
     """Write everything beneath the premises; return the names of what changed."""
+    lines = len(rows.existing.units) + len(rows.proposed.units)
+    if lines > MOST_UNIT_LINES:
+        raise TooManyUnitsError(lines)
     of_premises = {"premises": premises}
     by_part = {party.part: party for party in saved.parties}
     for party in rows.parties:

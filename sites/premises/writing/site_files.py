@@ -8,7 +8,11 @@ from connections.facts.site_file_error import SiteFileError
 from sites.people.models import Person
 from sites.premises.models import Premises
 from sites.premises.reading.doubles import Alike, doubles_of
-from sites.premises.refusals import EngineersFigureError, ReferenceTakenError
+from sites.premises.refusals import (
+    EngineersFigureError,
+    ReferenceTakenError,
+    TooManyUnitsError,
+)
 from sites.premises.writing.importing import import_premises, not_kept
 
 
@@ -46,6 +50,8 @@ def import_site_file(*, name: str, content: bytes, by: Person) -> Imported:
         return Imported(name, there, "reference", _TAKEN)
     except EngineersFigureError as fault:
         return Imported(name, None, "overrides", sentence(str(fault)))
+    except TooManyUnitsError as fault:
+        return Imported(name, None, "units", sentence(str(fault)))
     return Imported(name, case.premises, left_out=left_out, alike=tuple(doubles_of(case.premises)))
 
 

@@ -524,3 +524,23 @@ def test_too_many_rows_are_refused_before_any_is_built(count, monkeypatch):
     assert str(MAX_ROWS) in refusal
     assert [fault.target for fault in sheet.faults()] == ["rows-proposed-units"]
     assert built == []
+
+
+def test_a_sheet_takes_sixty_lines_of_units_counted_after_spreading():
+    def units(rows):
+        boxes = {"source": "pv", "quantity": "3", "rated_w": "3.6", "phases": "spread"}
+        return {
+            f"proposed-units-{row}-{name}": [text]
+            for row in range(rows)
+            for name, text in boxes.items()
+        } | {"proposed-units-TOTAL_FORMS": [str(rows)], "supply-phases": ["3"]}
+
+    # Each row of three units is one unit on each of three phases: 20 rows are 60 lines.
+    full = Sheet(units(20))
+    assert len(full.rows.proposed.units) == 60
+    assert not full.groups["proposed-units"].complaint
+    over = Sheet(units(21))
+    assert over.rows.proposed.units == []
+    (fault,) = [each for each in over.faults() if "lines of units" in each.message]
+    assert fault.target == "rows-proposed-units"
+    assert "here are 63" in fault.message

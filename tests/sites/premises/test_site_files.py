@@ -158,3 +158,18 @@ def test_the_ways_to_it(client, office):
     assert ADDRESS in client.get("/").content.decode()
     page = client.get(reverse("premises", args=[case.premises.key])).content.decode()
     assert reverse("design-site-file", args=[case.design.key]) in page
+
+
+@pytest.mark.parametrize(("lines", "created"), [(60, True), (61, False)])
+def test_a_file_may_have_sixty_lines_of_units(lines, created):
+    unit = {"source": "pv", "rated_w": 3600, "phases": ["L1"]}
+    content = file_of(
+        reference="FH-560",
+        units=[{"id": f"pv-{number}", **unit} for number in range(lines)],
+        storage=[],
+    )
+    done = import_site_file(name="many.json", content=content, by=make_person())
+
+    assert Premises.objects.filter(reference="FH-560").exists() is created
+    assert done.path == ("" if created else "units")
+    assert ("61" in done.fault) is not created
