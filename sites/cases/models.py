@@ -36,7 +36,7 @@ class Case(Keyed):
     application = models.ForeignKey(Application, on_delete=models.CASCADE, related_name="cases")
     premises = models.ForeignKey("sites.Premises", on_delete=models.PROTECT, related_name="cases")
     design = models.ForeignKey("sites.Design", on_delete=models.PROTECT, related_name="+")
-    state = models.CharField(max_length=30, default="preparing", db_index=True)
+    state = models.CharField(max_length=30, default="preparing")
     way = models.CharField(max_length=20, blank=True)
     early = models.CharField(max_length=10, blank=True)
     declared_by = models.CharField(max_length=200, blank=True)
@@ -49,11 +49,27 @@ class Case(Keyed):
     installer = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="cases_given"
     )
-    archived_at = models.DateTimeField(null=True, db_index=True)
+    archived_at = models.DateTimeField(null=True)
+    urgency = models.CharField(max_length=11, default="1", editable=False)
+    """The order of lists, from the kept decision: what stops, then by due day, ended cases last."""
+    for_engineer = models.BooleanField(default=False, editable=False)
+    """Whether the list of the engineers has it, from the kept decision."""
 
     class Meta:
         constraints = (
             models.UniqueConstraint(fields=("application", "premises"), name="case_premises_once"),
+        )
+        # A page of a list then reads a fixed number of rows, however many cases there are.
+        indexes = (
+            models.Index(fields=("urgency", "id"), name="case_by_urgency"),
+            models.Index(fields=("state", "urgency", "id"), name="case_by_state"),
+            models.Index(fields=("owner", "urgency", "id"), name="case_by_owner"),
+            models.Index(
+                fields=("urgency", "id"),
+                condition=models.Q(archived_at__isnull=False),
+                name="case_archived",
+            ),
+            models.Index(fields=("for_engineer", "urgency", "id"), name="case_for_engineer"),
         )
 
     def __str__(self) -> str:

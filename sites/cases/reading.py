@@ -1,12 +1,28 @@
 """What the table of moves judges a case by."""
 
 from sites.cases.models import Case, KeptDecision
-from sites.cases.moves import COMMISSIONED, Standing
+from sites.cases.moves import COMMISSIONED, ENDED, ENGINEER_REVIEW, Standing
 
 
 def kept_of(case: Case) -> KeptDecision | None:
     """The kept decision on a case, read anew."""
     return KeptDecision.objects.filter(case=case.pk).first()
+
+
+ENDED_LAST = "2"
+
+
+def urgency_of(kept: KeptDecision, state: str) -> str:
+    """The place of a case in lists, as text to sort by: what stops, then by due day, ended last."""
+    if state in ENDED:
+        return ENDED_LAST
+    # "9" comes after every day: nothing is due.
+    return f"{0 if kept.stops else 1}{kept.due_on or 9}"
+
+
+def is_for_engineer(kept: KeptDecision, state: str) -> bool:
+    """Whether a case waits for an engineer, or has something that stops it or is to be decided."""
+    return state == ENGINEER_REVIEW or (state not in ENDED and bool(kept.stops or kept.to_decide))
 
 
 def standing_of(case: Case) -> Standing:

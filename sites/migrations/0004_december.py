@@ -14,6 +14,118 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
+            name="Double",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("key", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("same", models.BooleanField()),
+                ("at", models.DateTimeField()),
+            ],
+        ),
+        migrations.CreateModel(
+            name="KeptDecision",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("procedure", models.CharField(blank=True, max_length=60)),
+                ("procedure_title", models.CharField(blank=True, max_length=300)),
+                ("kind", models.CharField(blank=True, max_length=20)),
+                ("stops", models.PositiveIntegerField(default=0)),
+                ("to_decide", models.PositiveIntegerField(default=0)),
+                ("missing", models.PositiveIntegerField(default=0)),
+                ("afterwards", models.PositiveIntegerField(default=0)),
+                ("energised", models.BooleanField(default=False)),
+                ("fault", models.CharField(blank=True, max_length=500)),
+                ("next_step", models.CharField(db_index=True, max_length=30)),
+                ("due_on", models.DateField(db_index=True, null=True)),
+                ("due_says", models.CharField(blank=True, max_length=100)),
+                ("premises_version", models.PositiveIntegerField()),
+                ("design_version", models.PositiveIntegerField()),
+                ("rulebook_digest", models.CharField(blank=True, max_length=64)),
+                ("entries_stamp", models.UUIDField()),
+                ("method", models.CharField(max_length=80)),
+                ("as_of", models.DateField()),
+                ("good_until", models.DateField(db_index=True)),
+            ],
+        ),
+        migrations.CreateModel(
+            name="Locator",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("number", "number"), ("address", "address")], max_length=10
+                    ),
+                ),
+                ("digest", models.CharField(db_index=True, max_length=64)),
+            ],
+        ),
+        migrations.CreateModel(
+            name="Move",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.PositiveIntegerField()),
+                ("from_state", models.CharField(blank=True, max_length=30)),
+                ("to_state", models.CharField(max_length=30)),
+                ("act", models.CharField(max_length=30)),
+                ("at", models.DateTimeField()),
+                ("reason", models.TextField(blank=True)),
+            ],
+            options={
+                "ordering": ("case", "number"),
+            },
+        ),
+        migrations.CreateModel(
+            name="SavedView",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("key", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("of", models.CharField(max_length=10)),
+                ("name", models.CharField(max_length=60)),
+                ("asked", models.CharField(max_length=1000)),
+            ],
+            options={
+                "ordering": ("name", "pk"),
+            },
+        ),
+        migrations.CreateModel(
+            name="SearchWord",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("word", models.BinaryField(max_length=48)),
+            ],
+        ),
+        migrations.CreateModel(
             name="SignInCount",
             fields=[
                 ("cache_key", models.CharField(max_length=255, primary_key=True, serialize=False)),
@@ -29,7 +141,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="case",
             name="archived_at",
-            field=models.DateTimeField(db_index=True, null=True),
+            field=models.DateTimeField(null=True),
         ),
         migrations.AddField(
             model_name="case",
@@ -45,6 +157,11 @@ class Migration(migrations.Migration):
             model_name="case",
             name="early",
             field=models.CharField(blank=True, max_length=10),
+        ),
+        migrations.AddField(
+            model_name="case",
+            name="for_engineer",
+            field=models.BooleanField(default=False, editable=False),
         ),
         migrations.AddField(
             model_name="case",
@@ -79,7 +196,12 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="case",
             name="state",
-            field=models.CharField(db_index=True, default="preparing", max_length=30),
+            field=models.CharField(default="preparing", max_length=30),
+        ),
+        migrations.AddField(
+            model_name="case",
+            name="urgency",
+            field=models.CharField(default="1", editable=False, max_length=11),
         ),
         migrations.AddField(
             model_name="case",
@@ -140,153 +262,120 @@ class Migration(migrations.Migration):
                 blank=True, choices=[("B", "B"), ("C", "C"), ("D", "D")], max_length=1
             ),
         ),
-        migrations.CreateModel(
-            name="KeptDecision",
-            fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("procedure", models.CharField(blank=True, max_length=60)),
-                ("procedure_title", models.CharField(blank=True, max_length=300)),
-                ("kind", models.CharField(blank=True, max_length=20)),
-                ("stops", models.PositiveIntegerField(default=0)),
-                ("to_decide", models.PositiveIntegerField(default=0)),
-                ("missing", models.PositiveIntegerField(default=0)),
-                ("afterwards", models.PositiveIntegerField(default=0)),
-                ("energised", models.BooleanField(default=False)),
-                ("fault", models.CharField(blank=True, max_length=500)),
-                ("next_step", models.CharField(db_index=True, max_length=30)),
-                ("due_on", models.DateField(db_index=True, null=True)),
-                ("due_says", models.CharField(blank=True, max_length=100)),
-                ("premises_version", models.PositiveIntegerField()),
-                ("design_version", models.PositiveIntegerField()),
-                ("rulebook_digest", models.CharField(blank=True, max_length=64)),
-                ("entries_stamp", models.UUIDField()),
-                ("method", models.CharField(max_length=80)),
-                ("as_of", models.DateField()),
-                ("good_until", models.DateField(db_index=True)),
-                (
-                    "case",
-                    models.OneToOneField(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="kept",
-                        to="sites.case",
-                    ),
-                ),
-            ],
+        migrations.AddIndex(
+            model_name="case",
+            index=models.Index(fields=["urgency", "id"], name="case_by_urgency"),
         ),
-        migrations.CreateModel(
-            name="Locator",
-            fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                (
-                    "kind",
-                    models.CharField(
-                        choices=[("number", "number"), ("address", "address")], max_length=10
-                    ),
-                ),
-                ("digest", models.CharField(db_index=True, max_length=64)),
-                (
-                    "premises",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="+",
-                        to="sites.premises",
-                    ),
-                ),
-            ],
+        migrations.AddIndex(
+            model_name="case",
+            index=models.Index(fields=["state", "urgency", "id"], name="case_by_state"),
         ),
-        migrations.CreateModel(
-            name="Double",
-            fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("key", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ("same", models.BooleanField()),
-                ("at", models.DateTimeField()),
-                (
-                    "by",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "one",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="+",
-                        to="sites.premises",
-                    ),
-                ),
-                (
-                    "other",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="+",
-                        to="sites.premises",
-                    ),
-                ),
-            ],
-            options={
-                "constraints": [
-                    models.UniqueConstraint(fields=("one", "other"), name="double_once_for_two")
-                ],
-            },
+        migrations.AddIndex(
+            model_name="case",
+            index=models.Index(fields=["owner", "urgency", "id"], name="case_by_owner"),
         ),
-        migrations.CreateModel(
-            name="Move",
-            fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("number", models.PositiveIntegerField()),
-                ("from_state", models.CharField(blank=True, max_length=30)),
-                ("to_state", models.CharField(max_length=30)),
-                ("act", models.CharField(max_length=30)),
-                ("at", models.DateTimeField()),
-                ("reason", models.TextField(blank=True)),
-                (
-                    "by",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "case",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="moves",
-                        to="sites.case",
-                    ),
-                ),
-            ],
-            options={
-                "ordering": ("case", "number"),
-                "constraints": [
-                    models.UniqueConstraint(
-                        fields=("case", "number"), name="move_number_once_for_case"
-                    )
-                ],
-            },
+        migrations.AddIndex(
+            model_name="case",
+            index=models.Index(
+                condition=models.Q(("archived_at__isnull", False)),
+                fields=["urgency", "id"],
+                name="case_archived",
+            ),
+        ),
+        migrations.AddIndex(
+            model_name="case",
+            index=models.Index(fields=["for_engineer", "urgency", "id"], name="case_for_engineer"),
+        ),
+        migrations.AddField(
+            model_name="double",
+            name="by",
+            field=models.ForeignKey(
+                null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL
+            ),
+        ),
+        migrations.AddField(
+            model_name="double",
+            name="one",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="+", to="sites.premises"
+            ),
+        ),
+        migrations.AddField(
+            model_name="double",
+            name="other",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="+", to="sites.premises"
+            ),
+        ),
+        migrations.AddField(
+            model_name="keptdecision",
+            name="case",
+            field=models.OneToOneField(
+                on_delete=django.db.models.deletion.CASCADE, related_name="kept", to="sites.case"
+            ),
+        ),
+        migrations.AddField(
+            model_name="locator",
+            name="premises",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="+", to="sites.premises"
+            ),
+        ),
+        migrations.AddField(
+            model_name="move",
+            name="by",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
+        ),
+        migrations.AddField(
+            model_name="move",
+            name="case",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="moves", to="sites.case"
+            ),
+        ),
+        migrations.AddField(
+            model_name="savedview",
+            name="person",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="saved_views",
+                to=settings.AUTH_USER_MODEL,
+            ),
+        ),
+        migrations.AddField(
+            model_name="searchword",
+            name="premises",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="search_words",
+                to="sites.premises",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="double",
+            constraint=models.UniqueConstraint(fields=("one", "other"), name="double_once_for_two"),
+        ),
+        migrations.AddConstraint(
+            model_name="move",
+            constraint=models.UniqueConstraint(
+                fields=("case", "number"), name="move_number_once_for_case"
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="savedview",
+            constraint=models.UniqueConstraint(
+                fields=("person", "of", "name"), name="saved_view_name_once"
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="searchword",
+            constraint=models.UniqueConstraint(
+                fields=("word", "premises"), name="search_word_once"
+            ),
         ),
     ]

@@ -5,6 +5,7 @@ from django.urls import URLPattern, path
 from sites.review.pages.acts import answer_question, ask_question, give_verdict
 from sites.review.pages.answers import answer_take_back, case_answers
 from sites.review.pages.checks import case_checks_page
+from sites.review.pages.list_acts import cases_assign, view_delete, view_save
 from sites.review.pages.lists import case_review, review_list
 from sites.review.pages.values import reading_take_back, values_to_read
 
@@ -12,6 +13,9 @@ urlpatterns: list[URLPattern] = [
     path("rulebook/read/", values_to_read, name="values-to-read"),
     path("rulebook/read/<uuid:key>/take-back/", reading_take_back, name="reading-take-back"),
     path("review/", review_list, name="review-list"),
+    path("cases/assign/", cases_assign, name="cases-assign"),
+    path("views/save/", view_save, name="view-save"),
+    path("views/<uuid:key>/delete/", view_delete, name="view-delete"),
     path("cases/<uuid:key>/review/", case_review, name="case-review"),
     path("cases/<uuid:key>/checks/", case_checks_page, name="case-checks"),
     path("cases/<uuid:key>/verdicts/", give_verdict, name="verdict"),

@@ -13,6 +13,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from sites.packs.tasks import rebuild_pack
 from sites.people.models import Person
 from sites.people.writing import end_access, save_firm
+from sites.review.writing.saved_views import save_view
 from tests.sites.making import (
     PASSWORD,
     island,
@@ -157,6 +158,9 @@ SHEET = {
 }
 REVIEW = {
     "review-list": [opens()],
+    "cases-assign": [sends()],
+    "view-save": [sends()],
+    "view-delete": [sends("view", engineer=NOT_FOUND, manager=NOT_FOUND)],
     "case-review": [opens("line")],
     "case-checks": [opens("line")],
     "verdict": [sends("line", office=REFUSED)],
@@ -315,6 +319,7 @@ def make_keys(people):
         "screening-row": make_touched(flagged).key,
         "equipment": make_equipment().key,
         "reading": make_reading(by=people["engineer"]).key,
+        "view": save_view(of="work", name="Late", asked="due=overdue", by=people["office"]).key,
         "local": make_local_entry(by=people["engineer"]).key,
         "task": rebuild_pack.enqueue(pack.digest).id,
         "person": make_person("office").key,

@@ -16,6 +16,7 @@ from sites.premises.models.plant import (
     Unit,
 )
 from sites.premises.models.premises import Cap, Party, Premises, SupplyNumber
+from sites.premises.models.search import SearchWord
 from sites.premises.models.supply import Supply
 
 __all__ = [
@@ -38,6 +39,7 @@ __all__ = [
     "Premises",
     "Protection",
     "Removal",
+    "SearchWord",
     "Supply",
     "SupplyNumber",
     "Unit",

@@ -32,6 +32,7 @@ from sites.premises.refusals import (
     TooManyUnitsError,
 )
 from sites.premises.writing.doubles import renew_locators, say_of_doubles
+from sites.premises.writing.search import renew_words
 
 NOTHING_SAID: Mapping[UUID, bool] = MappingProxyType({})
 """For a premises that is like no other one."""
@@ -77,6 +78,7 @@ def create_premises(
     case = begin_case(application=application, premises=premises, design=design, by=by)
     case.premises, case.design = premises, design
     renew_kept(case)
+    renew_words(premises.pk)
     return case
 
 
@@ -129,6 +131,7 @@ def save_sheet(
         _rename_application(premises, before)
     if changes:
         renew_kept(*premises.cases.all())
+        renew_words(premises.pk)
     return changes
 
 

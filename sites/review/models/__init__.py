@@ -2,11 +2,13 @@
 
 from sites.review.models.attachment import Attachment
 from sites.review.models.reply import Reply
+from sites.review.models.saved_view import SavedView
 from sites.review.models.verdict import Question, Verdict
 
 __all__ = [
     "Attachment",
     "Question",
     "Reply",
+    "SavedView",
     "Verdict",
 ]

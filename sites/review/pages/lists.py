@@ -1,31 +1,26 @@
-"""Pages that list open findings over all sites, and review one case."""
+"""Pages that list the cases for an engineer, and review one case."""
 
 from uuid import UUID
 
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.views.decorators.http import require_safe
 
 from sites.cases.models import Case
 from sites.house.fetching import row_or_404
 from sites.people.fetching import person_of
+from sites.review.pages.listing import show_cases
 from sites.review.pages.showing import show_review
-from sites.review.reading.review import flagged_lines, review_line
+from sites.review.reading.case_list import cases_of
+from sites.review.reading.review import review_line
 
 
 @require_safe
-def review_list(request: HttpRequest) -> HttpResponse:
-    """List the cases with open findings over all sites, those that stop first."""
-    person_of(request)
-    flagged = flagged_lines()
-    return render(
-        request,
-        "review/list.html",
-        {
-            "flagged": [each for each in flagged if each.decision is not None],
-            "undecided": [each for each in flagged if each.decision is None],
-        },
+def review_list(request: HttpRequest) -> HttpResponseBase:
+    """List the cases that wait for an engineer: those that stop first, then by due day."""
+    person = person_of(request)
+    return show_cases(
+        request, "review", person=person, cases=cases_of(person).filter(for_engineer=True)
     )
 
 

@@ -3,7 +3,6 @@
 from collections import defaultdict
 from collections.abc import Iterable
 
-from django.db.models import Prefetch
 from msgspec import Struct
 
 from connections.facts.canonical import digest
@@ -12,13 +11,11 @@ from connections.facts.site import Site
 from connections.rulebook.book import Rulebook
 from connections.rulebook.telling import certainty_in_words
 from sites.cases.models import Case
-from sites.deciding.reading.deciding import DecidedSite, assessor, decide_case, decide_rows
+from sites.deciding.reading.deciding import DecidedSite, decide_case
 from sites.deciding.words import SEVERITY_WORDS, about_words, margin_words
-from sites.premises.reading.site_rows import rows_of_designs
 from sites.premises.words.facts import FactRead, Facts
 from sites.review.models import Question, Verdict
-from sites.review.reading.cases_in_short import judge, still_open
-from sites.review.reading.verdicts import OpenFinding, findings_of, with_verdicts
+from sites.review.reading.verdicts import OpenFinding, findings_of
 
 _ORDER = {"stops": 0, "decide": 1, "inform": 2}
 
@@ -105,41 +102,6 @@ def review_line(case: Case) -> ReviewedLine:
         return ReviewedLine(case, decided, ())
     questions = case.questions.select_related("asked_by", "answered_by")
     return _reviewed(case, decided, findings_of(case, decided.decision), questions)
-
-
-def flagged_lines() -> list[ReviewedLine]:
-    """Return the cases with something open, over all sites: stops first, then by reference.
-
-    At most 30 queries for any number of cases. `judged` caches which cases have something open;
-    only those are decided again, for their sentences.
-    """
-    cases = list(
-        Case.objects.select_related("application", "premises", "design__premises")
-        .prefetch_related(
-            Prefetch("verdicts", Verdict.objects.select_related("by", "operator_file")),
-            Prefetch("questions", Question.objects.select_related("asked_by", "answered_by")),
-        )
-        .order_by("application__reference", "pk")
-    )
-    judged = judge(cases)
-    open_lines = [
-        case
-        for case in cases
-        if judged[case.pk].fault or still_open(judged[case.pk], case.verdicts.all())
-    ]
-    rows = rows_of_designs([case.design for case in open_lines])
-    found = []
-    under = assessor()
-    for case in open_lines:
-        decided = decide_rows(rows[case.design_id], under=under)
-        if decided.decision is None:
-            found.append(ReviewedLine(case, decided, ()))
-            continue
-        answers = with_verdicts(decided.decision, case.verdicts.all())
-        found.append(_reviewed(case, decided, answers, case.questions.all()))
-    # The office has to finish cases that can't be decided yet; they come last.
-    found.sort(key=lambda each: (each.decision is None, not each.stops))
-    return found
 
 
 def _reviewed(

@@ -3,6 +3,7 @@
 from django.db import transaction
 
 from sites.cases.models import Case, KeptDecision
+from sites.cases.reading import is_for_engineer, urgency_of
 from sites.review.reading.kept import keeping
 
 
@@ -18,4 +19,7 @@ def renew(case: Case) -> KeptDecision:
     old = KeptDecision.objects.filter(case=now).values_list("pk", flat=True).first()
     row.pk = old
     row.save(force_insert=old is None, force_update=old is not None)
+    Case.objects.filter(pk=now.pk).update(
+        urgency=urgency_of(row, now.state), for_engineer=is_for_engineer(row, now.state)
+    )
     return row

@@ -13,6 +13,7 @@ from sites.house.writing.events import record
 from sites.people.models import Person
 from sites.premises.models import Cap
 from sites.premises.writing.caps import add_cap, remove_cap
+from sites.premises.writing.search import renew_words
 from sites.review.models import Reply
 from sites.review.models.reply import AGREED, CAP_EXPORT, CAP_INSTALLED, CONDITION, REFUSED
 from sites.review.writing.kept import renew
@@ -83,6 +84,7 @@ def enter_reply(*, case: Case, answered: Answered, by: Person) -> Reply:
         entered_by=by,
         entered_at=timezone.now(),
     )
+    renew_words(case.premises_id)
     record("reply.entered", by=by, subject=case.application, data={"kind": answered.kind})
     renew(case)
     # Who has an answer has sent what it answers.

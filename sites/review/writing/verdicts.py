@@ -18,6 +18,7 @@ from sites.house.uploads import Upload
 from sites.house.writing.events import record
 from sites.people.models import Person
 from sites.premises.words.facts import NOT_KNOWN, NOT_SAID, Facts
+from sites.premises.writing.search import renew_words
 from sites.review.models import Attachment, Question, Verdict
 from sites.review.models.verdict import DECIDED, OPERATOR_AGREED
 from sites.review.writing.attachments import add_attachment
@@ -180,6 +181,7 @@ def enter_agreement(
         by=by,
         at=timezone.now(),
     )
+    renew_words(case.premises_id)
     record("finding.decided", by=by, subject=case.application, data=_data(verdict))
     renew(case)
     return verdict

@@ -198,7 +198,7 @@ class TestWorkList:
         make_touched(make_premises())
         make_premises(reference="NOT-TOUCHED")
         page = self.listed(as_engineer)
-        assert "The rules have changed, or will soon, for 1 premises." in page
+        assert "The rules have changed, or will soon, for 1 case." in page
         assert "Rules changed: now Short application" in page
         assert "NOT-TOUCHED" in page
 
@@ -209,15 +209,15 @@ class TestWorkList:
     def test_the_filter_keeps_only_those(self, as_engineer):
         make_touched(make_premises(reference="TOUCHED"))
         make_premises(reference="LEFT-ALONE")
-        page = self.listed(as_engineer, state="touched")
+        page = self.listed(as_engineer, open="touched")
         assert "TOUCHED</a>" in page
         assert "LEFT-ALONE" not in page
-        assert '<option value="touched" selected>' in page
+        assert "Touched by a change of rules ×" in page
 
     def test_where_nothing_is_touched_nothing_is_said(self, as_engineer):
         make_premises()
         assert "The rules have changed" not in self.listed(as_engineer)
-        assert "No premises fits" in self.listed(as_engineer, state="touched")
+        assert "No case fits" in self.listed(as_engineer, open="touched")
 
 
 class TestPageOfThePremises:

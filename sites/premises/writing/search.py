@@ -1,0 +1,20 @@
+"""Renews the words by which premises are found, in the transaction of the act that changed them."""
+
+from django.db import transaction
+
+from sites.premises.models import Premises, SearchWord
+from sites.premises.reading.search import words_of
+
+
+@transaction.atomic
+def renew_words(premises: int) -> None:
+    """Make the search words of a premises, given by primary key, those of its rows."""
+    Premises.objects.select_for_update().only("pk").get(pk=premises)
+    new = words_of([premises])[premises]
+    rows = SearchWord.objects.filter(premises=premises)
+    old = {bytes(word) for word in rows.values_list("word", flat=True)}
+    rows.filter(word__in=old - new).delete()
+    SearchWord.objects.bulk_create(
+        (SearchWord(word=word, premises_id=premises) for word in sorted(new - old)),
+        ignore_conflicts=True,
+    )
