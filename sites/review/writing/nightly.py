@@ -47,12 +47,14 @@ def compare_sample() -> str:
 
 def differences(case: Case) -> list[str]:
     """The columns in which the kept decision on a case differs from deciding anew."""
+    # Before the new one, which takes its place on the case.
+    kept = case.kept
     now = keeping(case)
     return [
         field.attname
         for field in KeptDecision._meta.concrete_fields
         if field.attname not in _OF_ITS_DAY
-        and getattr(case.kept, field.attname) != getattr(now, field.attname)
+        and getattr(kept, field.attname) != getattr(now, field.attname)
     ]
 
 

@@ -8,6 +8,7 @@ from django.utils import timezone
 from sites.cases.models import Case, KeptDecision
 from sites.deciding.reading.deciding import decide_case
 from sites.review.reading.kept import keeping, stale_decisions
+from sites.review.writing.nightly import compare_sample, renew_stale
 from sites.review.writing.verdicts import decide_finding
 from tests.sites.making import island, make_local_entry, make_premises, make_reply
 from tests.sites.review.making import seen_of
@@ -89,3 +90,14 @@ def test_it_ends_before_the_next_day_that_the_site_names(office):
     far = make_premises(by=office, planned_on=str(today + dt.timedelta(days=90)))
     assert Case.objects.get(pk=near.pk).kept.good_until <= today + dt.timedelta(days=2)
     assert Case.objects.get(pk=far.pk).kept.good_until <= today + dt.timedelta(days=7)
+
+
+def test_the_night_renews_what_is_stale_and_names_what_differs(office):
+    stale, wrong = make_premises(by=office), make_premises(by=office)
+    KeptDecision.objects.filter(case=stale).update(good_until=yesterday())
+    KeptDecision.objects.filter(case=wrong).update(stops=7)
+    assert renew_stale() == "1 decision renewed."
+    assert not stale_decisions().exists()
+    said = compare_sample()
+    assert said.startswith("2 decisions decided anew, 1 differ")
+    assert f"{wrong} (stops)" in said
