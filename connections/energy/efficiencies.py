@@ -13,10 +13,8 @@ from connections.energy.energy_errors import EnergyError
 
 Coupling = Literal["separate", "shared"]
 
-_MEASURED = (
-    "range of measured devices: efficiency table of bslib 0.7 (CC BY 4.0), from measurements by "
-    "HTW Berlin"
-)
+_MEASURED = "range of published measurements of inverters and batteries"
+"""Source: efficiency table of bslib 0.7 (CC BY 4.0), from measurements by HTW Berlin."""
 
 
 class Efficiencies(Struct, frozen=True):
@@ -64,7 +62,7 @@ class EfficiencyRange(Struct, frozen=True):
 RANGES = (
     EfficiencyRange(
         "inverter", "sun to AC through an inverter at its rating", 0.96, 0.956, 0.982,
-        f"0.96 is the default of PVWatts (pvlib's documentation); {_MEASURED}", "published",
+        f"a published default, 0.96; {_MEASURED}", "published",
     ),
     EfficiencyRange(
         "cells_ac", "AC to cells or back through the cells' own inverter, one way", 0.96, 0.943,
@@ -80,8 +78,9 @@ RANGES = (
         f"our choice within the {_MEASURED}", "published",
     ),
 )  # fmt: skip
-"""Defaults and ranges. Cells to AC through a shared inverter takes two conversions: 0.98 x 0.96 =
-0.941, a little below the measured 0.943 to 0.976."""
+"""Defaults and ranges; 0.96 is the default of PVWatts (pvlib's documentation). Cells to AC through
+a shared inverter takes two conversions: 0.98 x 0.96 = 0.941, a little below the measured 0.943 to
+0.976."""
 
 
 class Route(Struct, frozen=True):

@@ -1,4 +1,7 @@
-"""Statement of a year's method, in sentences for the reader, and what longer steps hid."""
+"""Statement of a year's method, in sentences for the reader, and what longer steps hid.
+
+Source of panels and inverters: the PVWatts model as pvlib 0.16 has it, with its defaults.
+"""
 
 from typing import TYPE_CHECKING
 
@@ -14,7 +17,7 @@ if TYPE_CHECKING:
 
 _HOURLY = (
     "Hourly averages understate what a limit takes: with measured quarter hours of one house "
-    "(German, SimBench, 10 kW, limit 3.68 kW, no cells) hours showed 3.9 % less of it."
+    "(German, 10 kW, limit 3.68 kW, no cells) hours showed 3.9 % less of it."
 )
 """Computed from the open data set SimBench, 1-LV-rural1--0-sw, PV5 and H0-A."""
 
@@ -29,13 +32,13 @@ def method_of(
         told.append(
             "Panels: solar position, transposition to the roof after Hay and Davies (the choice "
             "alone moves a year's yield by 4 to 5 %), reflection, cell temperature of an open rack "
-            f"and the PVWatts model from pvlib 0.16; losses of {LOSS:.1%} (PVWatts' defaults), "
+            f"and a published model of the panels; losses of {LOSS:.1%} (a published default), "
             f"{POWER_PER_KELVIN * 100:g} % per kelvin, ground that reflects {ALBEDO:.0%}. "
-            "Shade of trees and houses is in it only with PVWatts' 3 %."
+            "Shade of trees and houses is in it only with that default's 3 %."
         )
         if options.efficiencies.part_load:
             told.append(
-                f"Inverters: the part-load curve of PVWatts, {shares.inverter:.0%} at the rating."
+                f"Inverters: a published part-load curve, {shares.inverter:.0%} at the rating."
             )
         else:
             told.append(f"Inverters: {shares.inverter:.0%} at every load (a simplification).")

@@ -21,6 +21,7 @@ from connections.pack.content import (
     Annex,
     AttachedFile,
     Block,
+    Change,
     Digests,
     Kind,
     Noted,
@@ -31,6 +32,7 @@ from connections.pack.content import (
     Section,
     Technical,
     Wording,
+    decided_of,
     sealed,
 )
 from connections.pack.issuing import Hindrance, hindrances
@@ -74,6 +76,9 @@ WORDING = Wording(
     date="Date",
     reference="Reference",
     not_given="not given",
+    fact="Fact",
+    was="Was",
+    now="Is now",
     worked_out="What is worked out",
     formula="Formula, and what goes in",
     arithmetic="Arithmetic, and what comes out",
@@ -114,7 +119,7 @@ def build_pack(
     salt: str,
     revision: int = 1,
     replaces: int | None = None,
-    changes: tuple[str, ...] = (),
+    changes: tuple[Change, ...] = (),
     issued: bool = False,
     decisions: tuple[EngineerDecision, ...] = (),
     kind: Kind | None = None,
@@ -167,7 +172,7 @@ def build_pack(
     register = _in_order(sheet.register)
     content = Technical(
         site=technical_site(site, withholding),
-        decision=sheet.case.decision,
+        decided=decided_of(decision),
         sections=sections,
         register=register,
         wording=WORDING,
@@ -179,7 +184,7 @@ def build_pack(
             reference=reference,
             revision=revision,
             replaces=replaces,
-            changes=tuple(withholding.text(change) for change in changes),
+            changes=tuple(withholding.whole(change) for change in changes),
             issued=issued,
             prepared_on=prepared_on,
             title=title_of(case),
@@ -234,6 +239,54 @@ def build_annex(
             technical=Noted(sheet.case.decision, numbered(sections), pack.technical.wording),
             personal=Personal(salt, dict(sorted(sheet.personal.items()))),
             digests=Digests("", "", ""),
+        )
+    )
+
+
+def build_notice(
+    pack: Pack,
+    site: Site,
+    decision: Decision,
+    book: Rulebook,
+    *,
+    salt: str,
+    kind: Kind | None = None,
+    subject: Iterable[str] = (),
+) -> Pack | None:
+    """The notice of demand that goes beside a pack; None where no load is told of.
+
+    Its form is the one that the rulebook names. Arguments as for `build_pack`; raises PackError.
+    """
+    from connections.pack.sections.notice import (
+        NOTICE,
+        notice_sections,
+        notice_step,
+        notice_title,
+    )
+
+    _check_salt(salt)
+    case = _case(site, decision, book, kind, subject, pack.prepared_on, (), None, (), ())
+    withholding = Withholding(site)
+    sheet = Sheet(_withheld(case, withholding))
+    step = notice_step(sheet)
+    if step is None:
+        return None
+    sections = numbered(notice_sections(sheet, step))
+    title = notice_title(step)
+    return sealed(
+        structs.replace(
+            pack,
+            replaces=None,
+            changes=(),
+            title=title,
+            procedure=ProcedureName(NOTICE, title, "demand-notice", step.form),
+            technical=structs.replace(
+                pack.technical,
+                sections=sections,
+                register=_in_order(sheet.register),
+                attachments=(),
+            ),
+            personal=Personal(salt, dict(sorted(sheet.personal.items()))),
         )
     )
 
@@ -328,7 +381,7 @@ def _case(
 
 
 def _check_heading(
-    reference: str, revision: int, replaces: int | None, changes: tuple[str, ...], salt: str
+    reference: str, revision: int, replaces: int | None, changes: tuple[Change, ...], salt: str
 ) -> None:
     if not reference.strip():
         raise PackError("reference", "a pack needs a reference; give one")
@@ -338,7 +391,7 @@ def _check_heading(
         raise PackError("replaces", "the first revision replaces none and changes nothing")
     if revision > 1 and (replaces is None or not 1 <= replaces < revision):
         raise PackError("replaces", "name the earlier revision that this one replaces")
-    if revision > 1 and not any(change.strip() for change in changes):
+    if revision > 1 and not any(change.words.strip(" :") for change in changes):
         raise PackError("changes", "say what changed against the revision that is replaced")
     _check_salt(salt)
 

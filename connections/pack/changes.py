@@ -1,200 +1,280 @@
-"""What changed between two revisions of a pack, data item by data item, in plain sentences."""
+"""What changed between two revisions of a pack: fact, old value, new value."""
 
-from collections.abc import Iterator, Mapping
+import datetime as dt
+from collections.abc import Iterator
 
-from msgspec import Struct
+from msgspec import UNSET, Struct, structs
 
-from connections.facts.decision import Finding
-from connections.pack.content import Cell, Facts, Pack, Section, Table
-from connections.pack.figures import counted, listed
+from connections.facts.decision import Decision
+from connections.facts.declaring import Fact, declared, lowered, part_of
+from connections.facts.defaults import is_month
+from connections.facts.naming import fact_at, words_for
+from connections.facts.site import Cap, Limit, ProtectionSetting, Site
+from connections.pack.content import Cell, Change, Decided, Pack, Section, Table
+from connections.pack.figures import counted, listed, long_date, rounded, when_words
+from connections.pack.items.of_scheme import limit_text
 from connections.pack.places import subject_words
 
 MOST = 60
-"""Most sentences; further ones are only counted, so that page one stays readable."""
+"""Most changes told; further ones are only counted, so that page one stays readable."""
+NOT_KNOWN = "not known"
+NEW = "new"
 
-_NOT_BY_CELL = ("protection", "circuits", "attachments", "decisions", "next")
-"""Tables of reasons or of like units together, or compared in another way below."""
-_EVERY_PACK_ANEW = frozenset({"about"})
-"""Sections that repeat others, or name the day."""
-_NO_CHANGE = frozenset({"case.sending_on"})
-"""The date of the rules moves by itself; only its consequences are told."""
-
-
-class _Place(Struct, frozen=True):
-    """Place of a value: its section, its label and its row."""
-
-    section: str
-    label: str
-    row: str
+_NO_CHANGE = frozenset({"format", "reference", "on_date", "overrides"})
+"""The day of the rules moves by itself; an engineer's figures are told of in the annex."""
+_NAMES = ("id", "unit_id", "name", "kind", "from_", "to", "serves", "use", "on", "function")
+"""Fields that tell the entries of a list apart."""
+_OF_THE_DAY = frozenset({"asked", "next"})
+"""Sections that name a day, or repeat what others say."""
+_WITH_DAYS = frozenset({"planned_on", "commissioned_on"})
 
 
 class _Said(Struct, frozen=True):
-    """A printed value; of a `personal` value only the change is told."""
+    """A fact of a site in words, with its value."""
 
-    text: str
-    personal: bool
-    assumed: bool = False
+    fact: str
+    value: str
 
 
-def changes_between(old: Pack, new: Pack) -> tuple[str, ...]:
-    """Sentences on the differences in `new`, most telling first; empty if there are none.
+def changes_between(old: Pack, new: Pack) -> tuple[Change, ...]:
+    """The differences in `new`, most telling first; empty if there are none.
 
     Personal values are named but not shown. Where the personal part of `old` was erased they can't
-    be compared, and one sentence says so.
+    be compared, and one change says so.
     """
-    said: list[str] = []
-    touched: set[str] = set()
-    if old.procedure.title != new.procedure.title:
-        said.append(f"Procedure: {new.procedure.title}, was {old.procedure.title}.")
-        touched.add("procedure")
-    if old.title != new.title:
-        said.append(f"Title: {new.title}, was {old.title}.")
-    for part in (_values, _findings, _attachments, _rulebook):
-        for section, sentence in part(old, new):
-            said.append(sentence)
-            touched.add(section)
-    rest = _differing_sections(old, new) - touched
-    if rest:
-        named = [f"“{section.title}”" for section in _sections(new) if section.key in rest]
-        gone = [f"“{section.title}”" for section in _sections(old) if section.key in rest]
-        said.append(f"Sections that read differently: {listed(list(dict.fromkeys(named + gone)))}.")
-    if len(said) > MOST:
-        said = [*said[:MOST], f"And {counted(len(said) - MOST, 'change')} more."]
-    return tuple(said)
-
-
-def _sections(pack: Pack) -> tuple[Section, ...]:
-    return tuple(s for s in pack.technical.sections if s.key not in _EVERY_PACK_ANEW)
-
-
-def _differing_sections(old: Pack, new: Pack) -> set[str]:
-    before = {section.key: section.blocks for section in _sections(old)}
-    after = {section.key: section.blocks for section in _sections(new)}
-    return {key for key in {*before, *after} if before.get(key) != after.get(key)}
-
-
-def _values(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
-    before, after = dict(_printed(old)), dict(_printed(new))
-    rows_before = {place.row for place in before if place.row}
-    rows_after = {place.row for place in after if place.row}
-    sections = {place.row: place.section for place in (*before, *after) if place.row}
-    for row in sorted(rows_after - rows_before):
-        yield sections[row], f"New: {row}."
-    for row in sorted(rows_before - rows_after):
-        yield sections[row], f"No longer there: {row}."
-    erased = old.personal is None and new.personal is not None
-    if erased:
-        yield (
-            "parties",
-            f"The personal part of revision {old.revision} was erased; names and addresses can't "
-            "be compared.",
+    told = [
+        Change(what, was, now)
+        for what, was, now in (
+            ("Procedure", old.procedure.title, new.procedure.title),
+            ("Title", old.title, new.title),
+            ("Data for", old.procedure.serves, new.procedure.serves),
         )
-    for place in (*after, *(place for place in before if place not in after)):
-        if place.row and (place.row not in rows_before or place.row not in rows_after):
+        if was != now
+    ]
+    told += _facts(old.technical.site, new.technical.site)
+    told += _persons(old, new)
+    told += _sums(old.technical.decided, new.technical.decided)
+    told += _decisions(old, new)
+    told += _attachments(old, new)
+    was, now = old.technical.decided.rulebook, new.technical.decided.rulebook
+    if was.digest != now.digest:
+        told.append(
+            Change("Rulebook", _named(was.edition, was.digest), _named(now.edition, now.digest))
+        )
+    if not told and (rest := _sections_that_differ(old, new)):
+        told.append(Change("Sections that read differently", "", listed(rest)))
+    if len(told) > MOST:
+        left_out = counted(len(told) - MOST, "change")
+        told = [*told[:MOST], Change("Further", "", f"{left_out} more")]
+    return tuple(told)
+
+
+def decisions_between(old: Decision, new: Decision, site: Site) -> tuple[Change, ...]:
+    """What steps and findings on the same site say otherwise: those new, changed and gone."""
+    before, after = _told(old, site), _told(new, site)
+    return tuple(
+        Change(key[0], before.get(key, ""), after.get(key, ""))
+        for key in dict.fromkeys((*after, *before))
+        if before.get(key) != after.get(key)
+    )
+
+
+def _told(decision: Decision, site: Site) -> dict[tuple[str, ...], str]:
+    """Every step and finding: what it is called and its keys, with its words."""
+    steps: dict[tuple[str, ...], str] = {
+        ("Step", step.when, step.what): " ".join((step.says, *step.notes))
+        for step in decision.steps
+    }
+    findings: dict[tuple[str, ...], str] = {
+        (f"Finding, {lowered(subject_words(f.subject, site))}", f.id, f.subject): f.sentence
+        for f in decision.findings
+    }
+    return {**steps, **findings}
+
+
+def _named(edition: str, digest: str) -> str:
+    return f"{edition} ({digest[:12]})"
+
+
+# Facts of the site ---------------------------------------------------------------------------
+
+
+def _facts(old: Site, new: Site) -> Iterator[Change]:
+    before, after = dict(_said(old, old)), dict(_said(new, new))
+    came = [key for key in after if key not in before]
+    went = [key for key in before if key not in after]
+    for key, said in ((key, after[key]) for key in came):
+        if not _inside(key, came):
+            yield Change(said.fact, "", said.value)
+    for key, said in ((key, before[key]) for key in went):
+        if not _inside(key, went):
+            yield Change(said.fact, said.value, "")
+    for key, said in after.items():
+        if key in before and before[key].value != said.value:
+            yield Change(said.fact, before[key].value, said.value)
+
+
+def _inside(key: tuple[str, ...], others: list[tuple[str, ...]]) -> bool:
+    """Whether the entry that a fact belongs to came or went as a whole."""
+    there = set(others)
+    return any(key[:n] in there for n in range(1, len(key)))
+
+
+def _said(
+    site: Site, part: Struct, path: str = "", key: tuple[str, ...] = ()
+) -> Iterator[tuple[tuple[str, ...], _Said]]:
+    """Every fact of a part of a site by a key that outlives a change of order."""
+    for name, in_file in zip(part.__struct_fields__, part.__struct_encode_fields__, strict=True):
+        fact = declared(type(part)).get(name)
+        if fact is None or fact.personal or (not path and name in _NO_CHANGE):
             continue
-        was, now = before.get(place), after.get(place)
-        if was and now and was.assumed and now.assumed:
-            continue  # An assumed value follows from stated ones, whose change is told.
-        if was == now or (erased and any(said and said.personal for said in (was, now))):
-            continue
-        yield place.section, _changed(place, was, now)
+        value = getattr(part, name)
+        place = f"{path}.{in_file}" if path else in_file
+        if isinstance(value, Struct):
+            yield from _said(site, value, place, (*key, name))
+        elif isinstance(value, tuple) and value and isinstance(value[0], Struct):
+            yield from _entries(site, value, place, (*key, name))
+        elif part_of(type(part), name) is None and not _told_with_another(part, name):
+            alone = "[" not in place and not place.startswith("limits.")
+            words = fact.label if alone else _capital(words_for(place, site))
+            yield (*key, name), _Said(words, _value(part, name, fact))
 
 
-def _changed(place: _Place, was: _Said | None, now: _Said | None) -> str:
-    label = f"{place.row}, {_within(place.label)}" if place.row else place.label
-    if any(said is not None and said.personal for said in (was, now)):
-        return f"{label}: changed."
-    if now is None:
-        return f"{label}: no longer asked for."
-    if was is None:
-        return f"{label}: {now.text}."
-    return f"{label}: {now.text}, was {was.text}."
+def _entries(
+    site: Site, entries: tuple[Struct, ...], path: str, key: tuple[str, ...]
+) -> Iterator[tuple[tuple[str, ...], _Said]]:
+    seen: dict[str, int] = {}
+    for i, entry in enumerate(entries):
+        name = "/".join(str(getattr(entry, n)) for n in _NAMES if hasattr(entry, n))
+        seen[name] = seen.get(name, 0) + 1
+        own = (*key, f"{name}#{seen[name]}")
+        place = f"{path}[{i}]"
+        words = _capital(words_for(place, site))
+        yield own, _Said(_numbered(path, i) if words == place else words, NEW)
+        if isinstance(entry, ProtectionSetting):
+            words = f"{_capital(words_for(f'{place}.value', site))}, {entry.function}"
+            yield (*own, "value"), _Said(words, rounded(entry.value, entry.unit))
+        else:
+            yield from _said(site, entry, place, own)
 
 
-def _within(label: str) -> str:
-    """A column's head in the middle of a sentence; "L1" stays as it is."""
-    return label if label[1:2].isupper() or label[1:2].isdigit() else label[:1].lower() + label[1:]
+def _numbered(path: str, i: int) -> str:
+    """An entry of a list whose entries have no name: "Cap 1"."""
+    fact = fact_at(path)
+    return f"{fact.label if fact is not None else 'Entry'} {i + 1}"
 
 
-def _printed(pack: Pack) -> Iterator[tuple[_Place, _Said]]:
-    """Every data item and every cell of the tables of equipment."""
-    labels = {entry.id: entry.label for entry in pack.technical.register}
+def _told_with_another(part: Struct, name: str) -> bool:
+    """Whether a field only tells the unit of another, or tells entries apart."""
+    return isinstance(part, Limit | Cap) and name == "basis"
+
+
+def _value(part: Struct, name: str, fact: Fact) -> str:
+    value = getattr(part, name)
+    if value is UNSET:
+        value = fact.default
+    if value is UNSET or value is None or value == ():
+        return NOT_KNOWN
+    if isinstance(part, Limit | Cap) and name == "value":
+        return limit_text(part.value or 0, part.basis)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    words = dict(fact.choices)
+    if isinstance(value, tuple):
+        return ", ".join(words.get(str(each), str(each)) for each in value)
+    if isinstance(value, dt.date):
+        return long_date(value)
+    if isinstance(value, str):
+        if name in _WITH_DAYS:
+            return when_words(value) if is_month(value) else long_date(dt.date.fromisoformat(value))
+        return words.get(value, value)
+    return words.get(str(value)) or rounded(value, fact.unit)
+
+
+def _capital(words: str) -> str:
+    words = words.removeprefix("the ")
+    first = words.split(" ", 1)[0]
+    return words if any(c.isdigit() for c in first) else f"{words[:1].upper()}{words[1:]}"
+
+
+# The rest of a pack --------------------------------------------------------------------------
+
+
+def _persons(old: Pack, new: Pack) -> Iterator[Change]:
+    if new.personal is None:
+        return
+    if old.personal is None:
+        yield Change(
+            "Names and addresses",
+            "",
+            f"not compared, since those of revision {old.revision} were erased",
+        )
+        return
+    labels = {entry.id: entry.label for entry in (*old.technical.register, *new.technical.register)}
+    before, after = old.personal.values, new.personal.values
+    for key in dict.fromkeys((*after, *before)):
+        if before.get(key) != after.get(key):
+            yield Change(labels.get(key, "A name").replace(": ", ", "), "", "changed")
+
+
+def _sums(old: Decided, new: Decided) -> Iterator[Change]:
+    figures = (
+        ("Registered capacity together", old.total_w, new.total_w, "W"),
+        ("Largest export", old.export_w, new.export_w, "W"),
+        *(
+            (f"Together on {phase}", old.per_phase_ma.get(phase), ma, "mA")
+            for phase, ma in new.per_phase_ma.items()
+        ),
+    )
+    for what, was, now, unit in figures:
+        if was != now:
+            said = [NOT_KNOWN if each is None else rounded(each, unit) for each in (was, now)]
+            yield Change(what, said[0], said[1])
+
+
+def _decisions(old: Pack, new: Pack) -> Iterator[Change]:
+    before, after = _decided(old), _decided(new)
+    for about in dict.fromkeys((*after, *before)):
+        if before.get(about) != after.get(about):
+            said = [" ".join(each.get(about, ())) for each in (before, after)]
+            yield Change(f"Decided about {lowered(about)}", said[0], said[1])
+
+
+def _decided(pack: Pack) -> dict[str, list[str]]:
+    """The decisions that the operator must know, by what they are about."""
+    found: dict[str, list[str]] = {}
     for section in pack.technical.sections:
         for block in section.blocks:
-            if isinstance(block, Facts):
-                for item in block.items:
-                    item_id = item.id.removeprefix("again.")
-                    if item_id not in _NO_CHANGE and item_id == item.id:
-                        label = labels.get(item_id, item.label)
-                        yield _Place(section.key, label, ""), _said(item.value, item.unit, pack)
-            elif isinstance(block, Table) and not _left_out(block):
-                yield from _rows(section, block, pack)
+            if isinstance(block, Table) and block.id == "decisions":
+                for row in block.rows:
+                    said = f"{_one_line(row.cells[1])} {_one_line(row.cells[2])}"
+                    found.setdefault(_one_line(row.cells[0]), []).append(said)
+    return found
 
 
-def _left_out(table: Table) -> bool:
-    return table.wordy or table.id.startswith(_NOT_BY_CELL)
+def _one_line(cell: Cell) -> str:
+    return " ".join((cell.text or "").split())
 
 
-def _rows(section: Section, table: Table, pack: Pack) -> Iterator[tuple[_Place, _Said]]:
-    seen: dict[str, int] = {}
-    for row in table.rows:
-        # The first line names the row, the others tell of it.
-        head = (row.cells[0].text or "").split("\n")[0]
-        if table.id == "network":
-            head = f"Registered capacity, {head[:1].lower()}{head[1:]}"
-        name = head
-        seen[name] = seen.get(name, 0) + 1
-        if seen[name] > 1:
-            name = f"{name} ({seen[name]})"
-        for cell, column in zip(row.cells[1:], table.columns[1:], strict=True):
-            yield _Place(section.key, column.label, name), _said(cell, column.unit, pack)
-
-
-def _said(cell: Cell, unit: str, pack: Pack) -> _Said:
-    if cell.personal:
-        values: Mapping[str, str] = pack.personal.values if pack.personal else {}
-        return _Said(values.get(cell.personal, ""), True)
-    if cell.text is None:
-        return _Said(pack.technical.wording.not_known, False)
-    assumed = f" ({pack.technical.wording.assumed})" if cell.assumed else ""
-    text = " ".join(cell.text.split())
-    return _Said(f"{text}{f' {unit}' if unit else ''}{assumed}", False, cell.assumed)
-
-
-def _findings(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
-    before = {_named(f): f for f in old.technical.decision.findings}
-    after = {_named(f): f for f in new.technical.decision.findings}
-    for key, finding in after.items():
-        about = subject_words(finding.subject, new.technical.site)
-        if key not in before:
-            yield "findings", f"New finding ({about}): {finding.sentence}"
-        elif before[key].sentence != finding.sentence:
-            yield "findings", f"Finding changed ({about}): {finding.sentence}"
-    for key, finding in before.items():
-        if key not in after:
-            about = subject_words(finding.subject, old.technical.site)
-            yield "findings", f"No longer found ({about}): {finding.sentence}"
-
-
-def _named(finding: Finding) -> tuple[str, str]:
-    return finding.id, finding.subject
-
-
-def _attachments(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
+def _attachments(old: Pack, new: Pack) -> Iterator[Change]:
     before = {file.sha256: file.name for file in old.technical.attachments}
     after = {file.sha256: file.name for file in new.technical.attachments}
     for sha256, name in after.items():
         if sha256 not in before:
-            yield "attachments", f"Attachment added: {name}."
+            yield Change(f"Attachment {name}", "", "added")
     for sha256, name in before.items():
         if sha256 not in after:
-            yield "attachments", f"Attachment left out: {name}."
+            yield Change(f"Attachment {name}", "there", "")
 
 
-def _rulebook(old: Pack, new: Pack) -> Iterator[tuple[str, str]]:
-    was, now = old.technical.decision.rulebook, new.technical.decision.rulebook
-    if was.digest != now.digest:
-        yield (
-            "about",
-            f"Rulebook: {now.edition} ({now.digest[:12]}), was {was.edition} ({was.digest[:12]}).",
-        )
+def _sections_that_differ(old: Pack, new: Pack) -> list[str]:
+    before, after = _blocks(old), _blocks(new)
+    return [
+        f"“{section.title}”"
+        for section in new.technical.sections
+        if before.get(section.key) != after.get(section.key) and section.key not in _OF_THE_DAY
+    ]
+
+
+def _blocks(pack: Pack) -> dict[str, Section]:
+    return {s.key: structs.replace(s, number=0) for s in pack.technical.sections}

@@ -29,13 +29,17 @@ class Drawn(Struct, frozen=True):
 class Comparison(Struct, frozen=True):
     """Content of the page.
 
-    `plotted` names the design of the plots, `left_out` the designs that do not fit on the page.
+    `chosen` is the design proposed, empty where it is not possible. `plotted` names the design of
+    the plots, `left_out` the designs that do not fit on the page.
     """
 
     title: str
     reference: str
+    customer: str
+    premises: str
     prepared_on: dt.date
     firm: str
+    phone: str
     designs: tuple[str, ...]
     chosen: str
     rows: tuple[ComparedRow, ...]

@@ -14,14 +14,16 @@ import msgspec
 from msgspec import Struct, structs
 
 from connections.facts.canonical import canonical, digest
-from connections.facts.decision import Decision
+from connections.facts.decision import Decision, PhaseSum, RulebookRef
 from connections.facts.site import Site
 from connections.pack.pack_error import PackError
 
-Kind = Literal["application", "notification", "confirmation", "decommission", "assessment"]
-"""Kind of pack. An application asks before the work. A notification tells after work that needed no
-answer, a confirmation after agreed work. A decommission tells that all plant goes. An assessment is
-a working sheet, not for sending, where no procedure follows."""
+Kind = Literal[
+    "application", "notification", "confirmation", "decommission", "assessment", "demand-notice"
+]
+"""Kind of pack. An application asks before the work. A notification tells after work that needed
+no answer, a confirmation after agreed work. A decommission tells that all plant goes, a demand
+notice of loads. An assessment is a working sheet, not for sending, where no procedure follows."""
 
 State = Literal["given", "assumed", "not known", "on paper"]
 
@@ -271,16 +273,49 @@ class Wording(_Frozen, frozen=True):
     date: str
     reference: str = ""
     not_given: str = ""
+    fact: str = ""
+    was: str = ""
+    now: str = ""
     worked_out: str = ""
     formula: str = ""
     arithmetic: str = ""
 
 
+class Decided(_Frozen, frozen=True):
+    """What the decision comes to: its sums with their exact fractions, and who decided.
+
+    Reasons, doubts and the certainty of values stand in the annex alone.
+    """
+
+    on_date: dt.date
+    area: str
+    rulebook: RulebookRef
+    procedure: str
+    per_phase_ma: dict[str, int | None]
+    per_phase_exact: dict[str, tuple[int, int] | None]
+    phase_sums: tuple[PhaseSum, ...]
+    export_per_phase_ma: dict[str, int | None]
+    export_w: int | None
+    total_w: int | None
+
+
+def decided_of(decision: Decision) -> Decided:
+    """The part of a decision that a pack holds."""
+    return Decided(
+        procedure=decision.procedure.key,
+        **{
+            name: getattr(decision, name)
+            for name in Decided.__struct_fields__
+            if name != "procedure"
+        },
+    )
+
+
 class Technical(_Frozen, frozen=True):
-    """Everything that names no person: the facts, the decision and their printed text."""
+    """Everything that names no person: the facts, what was decided, and their printed text."""
 
     site: Site
-    decision: Decision
+    decided: Decided
     sections: tuple[Section, ...]
     register: tuple[Registered, ...]
     wording: Wording
@@ -311,6 +346,24 @@ class ProcedureName(_Frozen, frozen=True):
     serves: str
 
 
+class Change(_Frozen, frozen=True):
+    """One thing that a revision changes: the fact, its old value and its new one.
+
+    An empty `was` is of something new, an empty `now` of something that is gone.
+    """
+
+    fact: str
+    was: str = ""
+    now: str = ""
+
+    @property
+    def words(self) -> str:
+        """The change in a line: "Length of the cable to inv-1: 8 m → 24 m"."""
+        if not self.was:
+            return f"{self.fact}: {self.now}"
+        return f"{self.fact}: {self.was} → {self.now or 'no longer'}"
+
+
 class Digests(_Frozen, frozen=True):
     """SHA-256 of the parts and of the whole, in hexadecimal."""
 
@@ -326,7 +379,7 @@ class Pack(_Frozen, frozen=True):
     reference: str
     revision: int
     replaces: int | None
-    changes: tuple[str, ...]
+    changes: tuple[Change, ...]
     issued: bool
     prepared_on: dt.date
     title: str

@@ -52,6 +52,8 @@ def subject_words(subject: str, site: Site) -> str:
     if found and (part := _part(site, found[1], int(found[2]))):
         return part
     first = re.split(r"[./\[]", subject)[0]
+    if (fact := fact_at(subject)) is not None and first not in _WHOLE:
+        return fact.label
     if first not in _WHOLE and "." in subject:
         return f"Rulebook value {subject}"
     return _WHOLE.get(first, subject[:1].upper() + subject[1:])

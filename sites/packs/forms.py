@@ -50,12 +50,21 @@ class IssueForm(_WithFaults):
         files: SentFiles = None,
         *,
         declares: bool,
+        stale: bool = False,
         **more: Unpack[FormArguments],
     ) -> None:
         super().__init__(data, files, **more)
         if not declares:
             del self.fields["declared_by"]
             del self.fields["declared_on"]
+        if not stale:
+            del self.fields["keeps_files"]
+
+    keeps_files = forms.BooleanField(
+        label="Send the files that name other models all the same",
+        widget=forms.CheckboxInput(attrs={"class": "form-check-input"}),
+        error_messages={"required": "Take these files out, or tick that they go all the same."},
+    )
 
     def clean_declared_on(self) -> dt.date:
         """Refuse a future date."""

@@ -10,7 +10,7 @@ from sites.house.models.base import Keyed
 
 
 class PersonalPart(models.Model):
-    """The personal part of a frozen pack with its salt, and that of its annex.
+    """The personal part of a frozen pack with its salt, and those of annex and notice.
 
     Erasing a customer deletes this row.
     """
@@ -18,6 +18,7 @@ class PersonalPart(models.Model):
     content = models.BinaryField()
     salt = models.CharField(max_length=64)
     annex = models.BinaryField(default=b"")
+    notice = models.BinaryField(default=b"")
 
 
 class SentWithout(Keyed):
@@ -44,7 +45,8 @@ class FrozenPack(Keyed):
     `technical` is the whole frozen pack without its personal part, which has its own row. Both are
     canonical JSON; their digests and the pack's own outlive an erasure. `pdf_sha256` names the
     stored file once it is printed; until then the page says so. `annex` is the frozen annex in the
-    same way, empty in rows from before there were any; it is printed after the pack.
+    same way, empty in rows from before there were any, and `notice` the notice of demand, empty
+    where no load is told of; both are printed after the pack.
     """
 
     application = models.ForeignKey(
@@ -74,6 +76,9 @@ class FrozenPack(Keyed):
     annex = models.BinaryField(default=b"")
     annex_digest = models.CharField(max_length=64, blank=True)
     annex_pdf_sha256 = models.CharField(max_length=64, blank=True)
+    notice = models.BinaryField(default=b"")
+    notice_digest = models.CharField(max_length=64, blank=True)
+    notice_pdf_sha256 = models.CharField(max_length=64, blank=True)
 
     class Meta:
         ordering = ("application", "revision")

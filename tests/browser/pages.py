@@ -56,6 +56,8 @@ NO_PAGES = {
     "preview-print": "a PDF",
     "pack-print": "a PDF",
     "pack-data": "JSON",
+    "annex-print": "a PDF",
+    "notice-print": "a PDF",
     "attachment": "a file to save",
     "send-without": "an act",
     "case-move": "an act",

@@ -132,10 +132,11 @@ def own(own_template, tmp_path):
 def quick_print(monkeypatch):
     """Print in a moment, for tests of what becomes of a print; the bytes follow from the pack."""
 
-    def bytes_of(pack, _files):
+    def bytes_of(pack, _files=None):
         return b"%PDF-1.7 " + pack.digests.pack.encode()
 
-    monkeypatch.setattr("connections.documents.render.render", bytes_of)
+    for name in ("render", "render_annex"):
+        monkeypatch.setattr(f"connections.documents.render.{name}", bytes_of)
 
 
 @pytest.fixture

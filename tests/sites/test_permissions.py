@@ -177,6 +177,8 @@ PACKS = {
     # Its print waits for a worker here, so one is sent to the page that says so.
     "pack-print": [opens("pack", office={302}, engineer={302})],
     "pack-data": [opens("pack")],
+    "annex-print": [opens("pack", office={302}, engineer={302})],
+    "notice-print": [opens("pack", office={302}, engineer={302})],
     "pack-status": [opens("pack")],
     "pack-print-again": [sends("pack")],
     "pack-rebuild": [sends("pack")],

@@ -63,8 +63,8 @@ def typical_year(region: Region) -> Weather:
         told=(
             f"Sun: a typical year of the region {region.name}, made from the published monthly "
             "means of global irradiance (Standard Assessment Procedure, Appendix U, Table U3, read "
-            "in transcriptions). The shape of a clear day is pvlib's, the spread from day to day "
-            "is drawn from a fixed seed and calibrated on two measured years; it reproduced a "
+            "in transcriptions). A published model shapes a clear day; the spread by day is "
+            "drawn from a fixed seed and calibrated on two measured years; it reproduced a "
             "year's yield to 2.5 % and the loss at a tight export limit to 30 %.",
             "Air temperature and wind: monthly means of Tables U1 and U2, read in transcriptions, "
             f"with a daily swing of {SWING_K:g} K either way (our choice).",

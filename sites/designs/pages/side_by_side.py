@@ -23,6 +23,7 @@ from sites.energy.words.entered import entered_words, use_words
 from sites.energy.words.months import month_table
 from sites.energy.words.plots import plots_of
 from sites.house.fetching import row_or_404
+from sites.house.pages.file_names import file_name
 from sites.people.fetching import person_of
 from sites.premises.models import Premises
 
@@ -126,7 +127,8 @@ def designs_print(request: HttpRequest, key: UUID) -> HttpResponse:
         messages.error(request, str(fault))
         return redirect("designs", premises.key)
     answer = HttpResponse(content, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="designs-{premises.key}.pdf"'
+    name = file_name(premises.reference, "your designs", "pdf")
+    answer["Content-Disposition"] = f'inline; filename="{name}"'
     return answer
 
 

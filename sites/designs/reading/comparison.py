@@ -4,6 +4,8 @@ import re
 from collections.abc import Callable
 
 from connections.energy.result import EnergyYear, Figures
+from connections.facts.defaults import known
+from connections.facts.reading import party
 from connections.facts.site import Site
 from connections.pack.comparison import MOST, ComparedRow, Comparison, Drawn
 from connections.remedies.designs import DesignFacts, RouteName
@@ -30,13 +32,25 @@ def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison
     of_plots = plotted(page) if plots else None
     premises = page.premises
     firm = Firm.objects.order_by("pk").first()
-    chosen = next((one.name for one in page.designs if one.design.is_proposal), "")
+    chosen = next(
+        (
+            one.name
+            for one in page.designs
+            if one.design.is_proposal and one.facts and not one.stops
+        ),
+        "",
+    )
+    site = next((one.site for one in page.designs if one.site is not None), None)
+    customer = party(site, "customer") if site is not None else None
     undecided = [one.name for one in page.designs if one.facts is None]
     return Comparison(
         title="Your designs side by side",
-        reference=f"{premises.reference}, {premises.name}" if premises.name else premises.reference,
+        reference=premises.reference,
+        customer=(known(customer.name) or "") if customer is not None else "",
+        premises=_place(site) or premises.name,
         prepared_on=today(),
         firm=firm.name if firm is not None else "",
+        phone=firm.phone if firm is not None else "",
         designs=tuple(one.name for one in kept),
         chosen=chosen if len(page.designs) > 1 else "",
         rows=(*_rows(kept), *_energy_rows(kept)),
@@ -47,6 +61,15 @@ def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison
         if of_plots is not None and len(page.designs) > 1
         else "",
     )
+
+
+def _place(site: Site | None) -> str:
+    """Return the address of the premises in a line."""
+    premises = known(site.premises) if site is not None else None
+    if premises is None:
+        return ""
+    lines = [known(premises.name), *(known(premises.address_lines) or ()), known(premises.postcode)]
+    return ", ".join(dict.fromkeys(line for line in lines if line))
 
 
 def plotted(page: SideBySide) -> Compared | None:
@@ -228,8 +251,8 @@ def _arrives(facts: DesignFacts) -> tuple[str, ...]:
 def _energy_notes(shown: list[Compared], inputs: EnergyInputs | None) -> tuple[str, ...]:
     rests = customers_words(rests_on([one.year for one in shown], inputs))
     arrives = (
-        "What arrives is that with usual devices, in brackets with measured ones (efficiency table "
-        "of bslib 0.7, from measurements by HTW Berlin)."
+        "What arrives is that with usual devices, in brackets by published measurements of "
+        "inverters and batteries."
     )
     if not rests:
         return (arrives,)

@@ -68,13 +68,15 @@ def named_files(without: QuerySet[EnergyFile] | None = None) -> frozenset[str]:
     for_years = EnergyFile.objects.all()
     if without is not None:
         for_years = for_years.exclude(pk__in=without.values("pk"))
-    printed = FrozenPack.objects.filter(personal__isnull=False).exclude(pdf_sha256="")
+    printed = FrozenPack.objects.filter(personal__isnull=False)
     return frozenset(
         sha256
         for column in (
             Attachment.objects.values_list("sha256", flat=True),
             for_years.values_list("sha256", flat=True),
             printed.values_list("pdf_sha256", flat=True),
+            printed.values_list("annex_pdf_sha256", flat=True),
+            printed.values_list("notice_pdf_sha256", flat=True),
         )
         for sha256 in column
     )

@@ -37,6 +37,32 @@ def _erased(request: HttpRequest, pack: FrozenPack) -> HttpResponse:
 
 
 @require_safe
+def annex_print(request: HttpRequest, key: UUID) -> HttpResponseBase:
+    """Return the stored PDF of a pack's annex, for the firm's file."""
+    return _beside(request, key, "annex_pdf_sha256", "annex")
+
+
+@require_safe
+def notice_print(request: HttpRequest, key: UUID) -> HttpResponseBase:
+    """Return the stored PDF of the notice of demand beside a pack."""
+    return _beside(request, key, "notice_pdf_sha256", "notice of demand")
+
+
+def _beside(request: HttpRequest, key: UUID, field: str, what: str) -> HttpResponseBase:
+    person_of(request)
+    pack = row_or_404(
+        FrozenPack.objects.only("key", "reference", "revision", "personal_id", field), key
+    )
+    if pack.personal_id is None:
+        return _erased(request, pack)
+    sha256: str = getattr(pack, field)
+    if not sha256:
+        return redirect("pack", pack.key)
+    name = file_name(pack.reference, f"revision {pack.revision} {what}", "pdf")
+    return stored_file(request, sha256, "application/pdf", name)
+
+
+@require_safe
 def pack_data(request: HttpRequest, key: UUID) -> HttpResponse:
     """Download the frozen content as JSON, as embedded in the PDF."""
     person_of(request)

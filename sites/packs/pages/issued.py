@@ -71,14 +71,27 @@ def _status(frozen: FrozenPack) -> dict[str, object]:
         state = "failed"
     else:
         state = "printing"
-    return {"state": state, "long": state == "printing" and waited > LONG_S}
+    beside = (
+        state == "printed"
+        and not frozen.print_fault
+        and waited < LONG_S
+        and (
+            bool(frozen.annex_digest) > bool(frozen.annex_pdf_sha256)
+            or bool(frozen.notice_digest) > bool(frozen.notice_pdf_sha256)
+        )
+    )
+    return {
+        "state": state,
+        "long": state == "printing" and waited > LONG_S,
+        "beside": beside,
+    }
 
 
 @require_safe
 def pack_status(request: HttpRequest, key: UUID) -> HttpResponse:
     """Show the state of the print as a part of the page; it polls only during printing."""
     person_of(request)
-    frozen = row_or_404(FrozenPack.objects.defer("technical"), key)
+    frozen = row_or_404(FrozenPack.objects.defer("technical", "annex", "notice"), key)
     answer = render(request, "packs/status.html", {"frozen": frozen, **_status(frozen)})
     answer["Cache-Control"] = "no-store"
     return answer

@@ -74,7 +74,9 @@ def issue(request: HttpRequest, key: UUID) -> HttpResponse:
     person = engineer_of(request)
     application = row_or_404(Application.objects.all(), key)
     draft = draft_of(application)
-    form = IssueForm(request.POST, declares=draft.declares, auto_id="issue-%s")
+    form = IssueForm(
+        request.POST, declares=draft.declares, stale=bool(draft.stale), auto_id="issue-%s"
+    )
     if not form.is_valid():
         return show_preview(request, draft, issue_form=form)
     try:
@@ -94,6 +96,7 @@ def issue(request: HttpRequest, key: UUID) -> HttpResponse:
         form = IssueForm(
             _carried(request, application.version, draft.revision, draft.content),
             declares=draft.declares,
+            stale=bool(draft.stale),
             auto_id="issue-%s",
         )
         form.is_valid()
@@ -129,5 +132,7 @@ def without(request: HttpRequest, key: UUID) -> HttpResponse:
 
 
 def _carried(request: HttpRequest, version: int, revision: int, content: str) -> dict[str, str]:
-    typed = {name: request.POST.get(name, "") for name in ("declared_by", "declared_on")}
+    typed = {
+        name: request.POST.get(name, "") for name in ("declared_by", "declared_on", "keeps_files")
+    }
     return {**typed, "version": str(version), "revision": str(revision), "content": content}

@@ -82,6 +82,7 @@ def show_preview(
                     "content": draft.content,
                 },
                 declares=draft.declares,
+                stale=bool(draft.stale),
                 auto_id="issue-%s",
             )
     answer = render(request, "packs/preview.html", context, status=422 if faults else 200)

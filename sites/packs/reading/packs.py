@@ -11,6 +11,7 @@ from msgspec import Struct, structs
 from connections.facts.decision import Finding
 from connections.pack.build import (
     build_annex,
+    build_notice,
     build_pack,
     kind_of,
     needed_later,
@@ -22,6 +23,7 @@ from connections.pack.changes import changes_between
 from connections.pack.content import (
     Annex,
     AttachedFile,
+    Change,
     Kind,
     Pack,
     Personal,
@@ -34,12 +36,14 @@ from connections.pack.pack_error import PackError
 from sites.cases.models import Application, Case
 from sites.cases.moves import is_confirmed, may_issue
 from sites.cases.reading import standing_of
+from sites.catalogue.models import Equipment
 from sites.deciding.reading.deciding import DecidedSite, decide_case
 from sites.packs.models import FrozenPack, SentWithout
 from sites.review.models import Attachment, Verdict
 from sites.review.reading.attachments import files_of
 from sites.review.reading.verdicts import OpenFinding, findings_of
 
+DOUBTS = frozenset({"uncertain-values", "uncertain-value"})
 ONE_LINE = (
     "This application has {} premises. A pack for several premises can't be made yet; make an "
     "application for each."
@@ -76,6 +80,13 @@ class GivenReason(Struct, frozen=True):
     row: SentWithout
 
 
+class StaleFile(Struct, frozen=True):
+    """An attached file that names a model which the design no longer has."""
+
+    file: Attachment
+    model: str
+
+
 class LaterNeed(Struct, frozen=True):
     """A fact that is needed at a later stage and not known yet."""
 
@@ -93,17 +104,24 @@ class DraftPack(Struct, frozen=True):
     files: tuple[Attachment, ...]
     previous: FrozenPack | None
     pack: Pack | None
-    changes: tuple[str, ...]
+    changes: tuple[Change, ...]
     obstacles: tuple[Obstacle, ...]
     fault: str = ""
     sent_without: tuple[GivenReason, ...] = ()
     later: tuple[LaterNeed, ...] = ()
     annex: Annex | None = None
+    notice: Pack | None = None
+    stale: tuple[StaleFile, ...] = ()
 
     @property
     def revision(self) -> int:
         """The revision that would be issued next."""
         return self.previous.revision + 1 if self.previous else 1
+
+    @property
+    def doubts(self) -> tuple[Finding, ...]:
+        """Findings on values that were not read in the document itself; told before issuing."""
+        return tuple(each.finding for each in self.findings if each.finding.id in DOUBTS)
 
     @property
     def content(self) -> str:
@@ -142,7 +160,7 @@ class PackMakings(Struct, frozen=True):
         salt: str,
         revision: int = 1,
         replaces: int | None = None,
-        changes: tuple[str, ...] = (),
+        changes: tuple[Change, ...] = (),
         issued: bool = False,
         declaration: InstallerDeclaration | None = None,
     ) -> Pack:
@@ -183,6 +201,22 @@ class PackMakings(Struct, frozen=True):
             book,
             salt=salt,
             decisions=self.decisions,
+            kind=self.kind,
+            subject=self.decided.proposed,
+        )
+
+    def notice(self, pack: Pack, *, salt: str) -> Pack | None:
+        """Return the notice of demand beside a pack, if a load is told of. Raises PackError."""
+        site, book, decision = self.decided.site, self.decided.book, self.decided.decision
+        assert site is not None
+        assert book is not None
+        assert decision is not None
+        return build_notice(
+            pack,
+            site,
+            decision,
+            book,
+            salt=salt,
             kind=self.kind,
             subject=self.decided.proposed,
         )
@@ -243,7 +277,39 @@ def draft_of(
         ),
         later=_later(makings),
         annex=makings.annex(pack, salt=secrets.token_hex(16)),
+        notice=makings.notice(pack, salt=secrets.token_hex(16)),
+        stale=_stale(files, pack, previous),
     )
+
+
+def _stale(
+    files: Iterable[Attachment], pack: Pack, previous: FrozenPack | None
+) -> tuple[StaleFile, ...]:
+    """Files that name a model of the last pack or of the catalogue, and none of this pack."""
+    there = set(_models(pack))
+    models = set(Equipment.objects.values_list("model", flat=True))
+    if previous is not None:
+        models |= set(_models(pack_of(previous)))
+    gone = {model: _plain(model) for model in models if _plain(model) and model not in there}
+    here = [_plain(model) for model in there]
+    found = []
+    for file in files:
+        said = _plain(f"{file.title} {file.name}")
+        if any(model and model in said for model in here):
+            continue
+        found += [StaleFile(file, model) for model, plain in sorted(gone.items()) if plain in said][
+            :1
+        ]
+    return tuple(found)
+
+
+def _models(pack: Pack) -> list[str]:
+    return [unit.model for unit in pack.technical.site.units if isinstance(unit.model, str)]
+
+
+def _plain(words: str) -> str:
+    """Letters and figures alone, so that "M 3680.pdf" holds the model "M-3680"."""
+    return "".join(c for c in words.casefold() if c.isalnum())
 
 
 def _without_pack(
@@ -373,7 +439,7 @@ def _obstacles(
     findings: Iterable[OpenFinding],
     reasons: Container[tuple[str, str]],
     previous: FrozenPack | None,
-    changes: tuple[str, ...],
+    changes: tuple[Change, ...],
 ) -> tuple[Obstacle, ...]:
     found = [
         Obstacle(each.finding.sentence, "finding", f"findings.{each.finding.id}", each.finding)
@@ -424,6 +490,21 @@ def annex_of(frozen: FrozenPack) -> Annex | None:
     if (annex.digests.pack, annex.pack) != (frozen.annex_digest, frozen.digest):
         raise PackError("digests.pack", "the stored annex is that of another pack")
     return annex
+
+
+def notice_of(frozen: FrozenPack) -> Pack | None:
+    """Return the notice of demand as frozen, if the pack has one; raises PackError as above."""
+    if not frozen.notice:
+        return None
+    notice = read_pack(bytes(frozen.notice))
+    if frozen.personal is not None:
+        personal = msgspec.json.decode(bytes(frozen.personal.notice), type=Personal)
+        notice = structs.replace(notice, personal=personal)
+        if wrong := digest_faults(notice):
+            raise PackError(f"digests.{wrong[0]}", "the stored notice was changed after freezing")
+    if notice.digests.pack != frozen.notice_digest:
+        raise PackError("digests.pack", "the stored notice is that of another pack")
+    return notice
 
 
 def pack_of(frozen: FrozenPack) -> Pack:

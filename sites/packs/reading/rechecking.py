@@ -8,8 +8,8 @@ from connections.assessing import decide_under
 from connections.facts.decision import Decision
 from connections.facts.site import Premises, Site
 from connections.pack.build import build_pack
-from connections.pack.changes import changes_between
-from connections.pack.content import Pack
+from connections.pack.changes import changes_between, decisions_between
+from connections.pack.content import Change, Decided, Pack
 from connections.rulebook.book import Rulebook
 from connections.rulebook.keeping import rulebook_from
 from sites.deciding.reading.deciding import decide_site
@@ -22,7 +22,7 @@ _SALT = "nothing of this is kept"
 class Rechecked(Struct, frozen=True):
     """The differences that today's rules make to the frozen facts.
 
-    `differences` are sentences, empty if nothing differs. `as_frozen` says whether the kept
+    `differences` are empty if nothing differs. `as_frozen` says whether the kept
     rulebook still gives the frozen procedure in this program. `fault` says why a re-check is
     impossible.
     """
@@ -30,7 +30,7 @@ class Rechecked(Struct, frozen=True):
     on: dt.date
     was: str
     now: str
-    differences: tuple[str, ...]
+    differences: tuple[Change, ...]
     as_frozen: bool
     fault: str = ""
 
@@ -42,28 +42,31 @@ def recheck(frozen: FrozenPack, *, on: dt.date) -> Rechecked:
     rules and the date alone.
     """
     pack = pack_of(frozen)
-    decision = pack.technical.decision
-    site = _placed(pack.technical.site, decision)
+    frozen_decision = pack.technical.decided
+    site = _placed(pack.technical.site, frozen_decision)
     book = rulebook_from(bytes(frozen.rulebook.content), site.on_date)
     then = decide_under(site, book).decision
     today = structs.replace(site, on_date=on)
     decided = decide_site(today)
-    was = _edition(decision)
+    was = _edition(frozen_decision)
     if decided.decision is None or decided.book is None:
         return Rechecked(on, was, "", (), True, decided.fault)
     return Rechecked(
         on=on,
         was=was,
         now=_edition(decided.decision),
-        differences=changes_between(
-            _compared(site, then, book, pack),
-            _compared(today, decided.decision, decided.book, pack),
+        differences=(
+            *changes_between(
+                _compared(site, then, book, pack),
+                _compared(today, decided.decision, decided.book, pack),
+            ),
+            *decisions_between(then, decided.decision, site),
         ),
-        as_frozen=then.procedure.key == decision.procedure.key,
+        as_frozen=then.procedure.key == frozen_decision.procedure,
     )
 
 
-def _placed(site: Site, decision: Decision) -> Site:
+def _placed(site: Site, decision: Decided) -> Site:
     """Set the area that the decision used.
 
     It may have come from the supply number, which is personal.
@@ -86,6 +89,6 @@ def _compared(site: Site, decision: Decision, book: Rulebook, pack: Pack) -> Pac
     )
 
 
-def _edition(decision: Decision) -> str:
+def _edition(decision: Decision | Decided) -> str:
     book = decision.rulebook
     return f"{book.edition} ({book.digest[:12]})"

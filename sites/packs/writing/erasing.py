@@ -17,7 +17,7 @@ from sites.people.models import Person
 def erase_personal_parts(*, application: Application, by: Person) -> int:
     """Erase the personal parts of an application's packs; return the number of revisions erased.
 
-    Removes from every revision the personal part, its salt, and the bytes of the PDF. Raises
+    Removes from every revision the personal part, its salt, and the bytes of the PDFs. Raises
     NotAllowedError for anybody but an engineer, RefusedError if nothing is left to erase.
     """
     if not by.is_engineer:
@@ -40,8 +40,10 @@ def erase_personal_parts(*, application: Application, by: Person) -> int:
             subject=application,
             data={"pack": str(pack.key), "revision": pack.revision, "digest": pack.digest},
         )
-        if pack.pdf_sha256:
+        for sha256 in filter(
+            None, (pack.pdf_sha256, pack.annex_pdf_sha256, pack.notice_pdf_sha256)
+        ):
             # After the commit, because a file can't be restored if the transaction fails. If the
             # process dies in between, the sweep deletes the file, which no row refers to any more.
-            transaction.on_commit(partial(storage.remove, pack.pdf_sha256))
+            transaction.on_commit(partial(storage.remove, sha256))
     return len(packs)

@@ -140,6 +140,7 @@ def _freeze(draft: DraftPack, declaration: InstallerDeclaration | None, by: Pers
         declaration=declaration or declaration_of(draft.case),
     )
     annex = makings.annex(pack, salt=secrets.token_hex(16))
+    notice = makings.notice(pack, salt=secrets.token_hex(16))
     assert pack.personal is not None
     try:
         with transaction.atomic():
@@ -148,19 +149,22 @@ def _freeze(draft: DraftPack, declaration: InstallerDeclaration | None, by: Pers
                 reference=pack.reference,
                 revision=pack.revision,
                 replaces=draft.previous,
-                changes=list(pack.changes),
+                changes=[change.words for change in pack.changes],
                 procedure=pack.procedure.key,
                 technical=write_pack(without_personal(pack)),
                 personal=PersonalPart.objects.create(
                     content=canonical(pack.personal),
                     salt=pack.personal.salt,
                     annex=canonical(annex.personal),
+                    notice=b"" if notice is None else canonical(notice.personal),
                 ),
                 technical_digest=pack.digests.technical,
                 personal_digest=pack.digests.personal,
                 digest=pack.digests.pack,
                 annex=write_pack(without_personal(annex)),
                 annex_digest=annex.digests.pack,
+                notice=b"" if notice is None else write_pack(without_personal(notice)),
+                notice_digest="" if notice is None else notice.digests.pack,
                 rulebook=keep_rulebook(draft.decided.book),
                 issued_by=by,
                 issued_at=now,

@@ -8,7 +8,7 @@ import pypdfium2
 import pytest
 
 from connections.documents.render import render, render_annex
-from connections.pack.content import Annex, Pack
+from connections.pack.content import Annex, Change, Pack
 from tests.connections.pack.cases import DECLARED, FILES, annex_of, pack_of
 
 
@@ -30,7 +30,7 @@ class PrintedAnnex(NamedTuple):
 
 _GIVEN: dict[str, dict[str, Any]] = {
     "plain": {"declaration": DECLARED, "issued": True},
-    "application": {"revision": 2, "replaces": 1, "changes": ("The cut-out is 80 A.",)},
+    "application": {"revision": 2, "replaces": 1, "changes": (Change("Cut-out", "60 A", "80 A"),)},
 }
 _printed: dict[str, Printed] = {}
 

@@ -12,9 +12,12 @@ from connections.pack.comparison import ComparedRow, Comparison
 
 PAGE = Comparison(
     title="Your designs side by side",
-    reference="INV-1, Reedcutter Row",
+    reference="INV-1",
+    customer="Ada Example (invented)",
+    premises="1 Reedcutter Row, Fennhaven",
     prepared_on=dt.date(2026, 11, 25),
     firm="Invented Solar",
+    phone="01632 960 001",
     designs=("Separate", "One shared inverter", "With a limit", "Copy <b>"),
     chosen="Separate",
     rows=tuple(
@@ -36,7 +39,15 @@ def test_it_is_one_page_with_all_its_words(printed):
     pdf = pypdfium2.PdfDocument(printed)
     assert len(pdf) == 1
     text = pdf[0].get_textpage().get_text_range()
-    for words in ("Your designs side by side", "For the customer", "answer 9.3", "Copy <b>"):
+    for words in (
+        "Your designs side by side",
+        "For the customer",
+        "Ada Example (invented)",
+        "1 Reedcutter Row, Fennhaven (INV-1)",
+        "Invented Solar, telephone 01632 960 001, 25 November 2026",
+        "answer 9.3",
+        "Copy <b>",
+    ):
         assert words in text
     assert "Not on this page: A fifth one" in " ".join(text.split())
 

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from connections.documents.render import render
-from connections.pack.content import Pack
+from connections.pack.content import Change, Pack
 from tests.connections.documents.conftest import page_texts
 from tests.connections.documents.reading import Reader
 from tests.connections.pack.cases import DECLARED, FILES
@@ -220,9 +220,11 @@ def test_a_notification_has_day_serial_number_and_declaration(seen: Get) -> None
 
 
 def test_a_revision_says_first_what_changed() -> None:
-    pack = pack_of_file(FILES["application"](), revision=2, replaces=1, changes=("A: 1, was 2.",))
+    pack = pack_of_file(
+        FILES["application"](), revision=2, replaces=1, changes=(Change("A", "2", "1"),)
+    )
     reader = Reader(render(pack))
-    (changed,) = reader.places("A: 1, was 2.")
+    (changed,) = reader.places("A 2 1")
     (asked,) = reader.places("applies to the distribution network operator")
     assert changed.page == asked.page == 0
     assert changed.bottom > asked.top

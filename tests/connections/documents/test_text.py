@@ -83,7 +83,8 @@ def said(pack: Content) -> Iterator[str]:
             elif isinstance(block, Signing):
                 yield from (block.text, text(block.name), text(block.on))
     if isinstance(pack, Pack):
-        yield from pack.changes
+        for change in pack.changes:
+            yield from (change.fact, change.was, change.now)
         yield f"Data for {pack.procedure.serves}"
 
 
@@ -125,4 +126,4 @@ def test_a_correction_says_what_it_replaces(printed: Get) -> None:
     first = printed("application").pages[0]
     assert "2, replaces revision 1" in first
     assert "What changed since revision 1" in first
-    assert "The cut-out is 80 A." in first
+    assert "Cut-out 60 A 80 A" in first

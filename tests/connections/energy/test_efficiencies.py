@@ -23,7 +23,7 @@ def test_defaults_are_within_what_was_measured(name):
     [told] = [each for each in RANGES if each.field == name]
     assert (told.least, told.most) == (least, most)
     assert told.default == getattr(Efficiencies(), name)
-    assert "bslib 0.7" in told.source
+    assert "published measurements of inverters and batteries" in told.source
 
 
 def test_cells_to_ac_behind_a_shared_inverter_are_a_little_below_what_was_measured():

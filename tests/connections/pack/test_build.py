@@ -11,6 +11,7 @@ import pytest
 from connections.facts.site_file_error import SiteFileError
 from connections.pack.build import build_pack, kind_of, missing_items
 from connections.pack.content import (
+    Change,
     Content,
     Facts,
     Pack,
@@ -417,9 +418,9 @@ def test_assumed_facts_are_said_in_words() -> None:
         ({"revision": 0}, "revision"),
         ({"revision": 10000}, "revision"),
         ({"revision": 2}, "replaces"),
-        ({"revision": 2, "replaces": 2, "changes": ("x",)}, "replaces"),
+        ({"revision": 2, "replaces": 2, "changes": (Change("x"),)}, "replaces"),
         ({"revision": 2, "replaces": 1}, "changes"),
-        ({"revision": 2, "replaces": 1, "changes": (" ",)}, "changes"),
+        ({"revision": 2, "replaces": 1, "changes": (Change(" "),)}, "changes"),
         ({"replaces": 1}, "replaces"),
         ({"salt": "short"}, "salt"),
         ({"subject": ("nobody",)}, "subject"),
@@ -438,8 +439,14 @@ def test_sixteen_characters_of_salt_do() -> None:
 
 
 def test_a_correction_names_what_it_replaces_and_changes() -> None:
-    pack = pack_of(FILES["plain"](), revision=3, replaces=2, changes=("Cut-out is 80 A.",))
-    assert (pack.revision, pack.replaces, pack.changes) == (3, 2, ("Cut-out is 80 A.",))
+    pack = pack_of(
+        FILES["plain"](), revision=3, replaces=2, changes=(Change("Cut-out", "60 A", "80 A"),)
+    )
+    assert (pack.revision, pack.replaces, pack.changes) == (
+        3,
+        2,
+        (Change("Cut-out", "60 A", "80 A"),),
+    )
 
 
 def test_a_decision_of_another_site_or_rulebook_is_refused() -> None:

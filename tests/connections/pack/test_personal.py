@@ -11,7 +11,7 @@ from connections.facts.canonical import canonical
 from connections.facts.decision import Remedy
 from connections.facts.site import Premises
 from connections.pack.case import EngineerDecision
-from connections.pack.content import Cell, Facts, Signing, Table
+from connections.pack.content import Cell, Change, Facts, Signing, Table
 from connections.pack.items.declared import ITEMS
 from connections.pack.items.types import DataItem
 from connections.pack.withholding import Withholding, technical_decision
@@ -83,7 +83,7 @@ def test_free_text_that_names_a_person_is_treated() -> None:
     given: dict[str, Any] = {
         "revision": 2,
         "replaces": 1,
-        "changes": ("Telephone of Ada Example",),
+        "changes": (Change("Telephone of Ada Example", "", "changed"),),
         "decisions": (decision_on_it,),
     }
     pack, annex = pack_of(file, **given), annex_of(file, **given)
@@ -94,7 +94,7 @@ def test_free_text_that_names_a_person_is_treated() -> None:
     assert re.search("ada +example", technical, re.I) is None
     assert "01632960001" not in technical
     assert SUPPLY_NUMBER not in technical
-    assert pack.changes == ("Telephone of [customer's name]",)
+    assert pack.changes[0].fact == "Telephone of [customer's name]"
     assert "Board at [customer's address]" in technical
     assert "[customer's name] agreed" in technical
     assert site.units[1].feeds_from == "Board at 1 Example Lane"

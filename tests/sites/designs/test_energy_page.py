@@ -102,7 +102,7 @@ def test_conversions_with_their_range_and_source(case):
     # 0.96 x 0.96 x 0.95; lowest 0.943^2 x 0.948, highest 0.976^2 x 0.969.
     assert answers(case, "From network to cells to house")[0][0] == "87.6% (84.3% to 92.3%)"
     assert answers(case, "From sun to house")[0][0] == "96.0% (95.6% to 98.2%)"
-    assert "HTW Berlin" in side_by_side(case.premises).groups[5].source
+    assert "published measurements" in side_by_side(case.premises).groups[5].source
 
 
 @pytest.mark.parametrize(

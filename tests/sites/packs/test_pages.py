@@ -49,6 +49,9 @@ class TestStatus:
         assert 'hx-trigger="every 2s"' in text
         FrozenPack.objects.update(pdf_sha256="a" * 64, printed_at=pack.issued_at)
         text = by_office.get(page_of(pack, "pack-status")).text
+        assert 'hx-trigger="every 2s"' in text  # the annex is still printed
+        FrozenPack.objects.update(annex_pdf_sha256="b" * 64)
+        text = by_office.get(page_of(pack, "pack-status")).text
         assert "hx-trigger" not in text
         assert page_of(pack, "pack-print") in text
 
@@ -198,7 +201,7 @@ class TestRechecking:
         """As if it had been issued when connect and notify had no limit on the sum of a phase."""
         whole = pack_of(pack)
         kept = KeptRulebook.objects.get()
-        book = rulebook_from(bytes(kept.content), whole.technical.decision.on_date)
+        book = rulebook_from(bytes(kept.content), whole.technical.decided.on_date)
         at = next(n for n, row in enumerate(book.table) if row.id == "g98-single")
         first = book.table[at]
         without = tuple(c for c in first.when if c.fact != "largest_phase_sum")
@@ -220,7 +223,7 @@ class TestRechecking:
         text = by_office.get(page_of(pack, "pack-recheck")).text
         assert "Today it would differ." in text
         assert "Rulebook: " in text
-        assert "was Connect and notify." in text
+        assert "Procedure: Connect and notify →" in text
         # Under that rulebook the frozen decision does not follow, and that is said too.
         assert "decides the frozen facts differently" in text
 

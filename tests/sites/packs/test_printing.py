@@ -111,7 +111,7 @@ def test_a_failure_is_noted_and_raised_and_can_be_tried_again(pack, plain, offic
 
 
 def test_what_is_printed_is_not_asked_for_again(pack, plain, office):
-    FrozenPack.objects.filter(pk=pack.pk).update(pdf_sha256="a" * 64)
+    FrozenPack.objects.filter(pk=pack.pk).update(pdf_sha256="a" * 64, annex_pdf_sha256="b" * 64)
     with pytest.raises(RefusedError, match="printed already"):
         ask_to_print_again(pack=pack, by=office)
     assert acts(plain)[-1] == "pack.issued"
