@@ -77,7 +77,7 @@ def _cells(plant: Plant, shares: Efficiencies) -> list[str]:
             )
         if plant.shared:
             parts.append(
-                f"{shares.cells_dc:.0%} each way between a shared inverter's DC side and its cells"
+                f"{shares.cells_dc:.0%} each way between a hybrid inverter's DC side and its cells"
             )
         told.append(
             "Cells fill from the sun that the house does not use and empty when it lacks some. "
@@ -86,7 +86,7 @@ def _cells(plant: Plant, shares: Efficiencies) -> list[str]:
         )
     for what, units in (
         ("sets of cells with their own inverter", plant.storage),
-        ("shared inverters", plant.shared),
+        ("hybrid inverters", plant.shared),
     ):
         if len(units) > 1:
             told.append(f"The {len(units)} {what} are followed as one with the sums of all.")

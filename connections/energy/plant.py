@@ -25,7 +25,7 @@ class Cells(Struct, frozen=True):
     """Cells: usable energy [Wh], most charging and discharging power [W].
 
     Powers count where the equations count them. With an inverter of their own, that is at AC.
-    Behind a shared inverter, charging counts at its DC side, discharging at AC. `from_network` and
+    Behind a hybrid inverter, charging counts at its DC side, discharging at AC. `from_network` and
     `to_network` say whether windows may fill the cells from the network and empty them into it.
     """
 

@@ -721,7 +721,7 @@ class Unit(_Frozen, frozen=True):
         fact(
             "Name",
             "A short name for the line of units, used once at the premises.",
-            hint="empty: given for you",
+            hint="leave blank to name automatically",
         ),
     ]
     source: Annotated[
@@ -1731,7 +1731,7 @@ class Clamp(_Frozen, frozen=True):
         fact(
             "Name",
             "A short name for the clamp, used once at the premises.",
-            hint="empty: given for you",
+            hint="leave blank to name automatically",
         ),
     ]
     place: Annotated[

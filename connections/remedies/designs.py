@@ -238,7 +238,7 @@ def _boxes(plant: _Plant, site: Site) -> tuple[Box, ...]:
 
 def _kind_words(unit: Unit, plant: _Plant) -> str:
     if unit in plant.shared:
-        return "shared inverter"
+        return "hybrid inverter"
     if unit in plant.of_cells:
         return "storage inverter"
     if unit in plant.of_sun:

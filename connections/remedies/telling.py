@@ -92,9 +92,9 @@ def time_in_words(decided: Decided) -> str:
     """
     if phases_now(decided.case.site) is None:
         return _time_of(decided.steps)
-    told = _time_of(decided.steps).removeprefix("Nothing is waited for")
+    told = _time_of(decided.steps).removeprefix("No need to wait")
     told = told.removeprefix("; ").removeprefix(".")
-    begins = "The new supply is waited for; how long is not stated."
+    begins = "You must wait for the new supply; no date is given."
     return f"{begins} {told[0].upper()}{told[1:]}" if told else begins
 
 
@@ -107,8 +107,8 @@ def _time_of(steps: tuple[Step, ...]) -> str:
         return "How long the network operator takes to answer is not stated."
     for step in steps:
         if step.what == "notification" and step.limit is not None and step.limit.from_ in _FROM:
-            return f"Nothing is waited for; the network operator is told within {_period(step)}."
-    return "Nothing is waited for."
+            return f"No need to wait; notify the network operator within {_period(step)}."
+    return "No need to wait."
 
 
 def _period(step: Step) -> str:
@@ -147,7 +147,7 @@ def _left(margin: int | None, unit: str) -> str:
         return ""
     what = "fullest phase" if unit == "mA" else "total"
     if not margin:
-        return f"The {what} then stands at this procedure's limit."
+        return f"The {what} is then exactly at the limit."
     left = amps(margin) if unit == "mA" else kilowatts(margin)
     return f"The {what} then stays {left} below this procedure's limit."
 
@@ -185,4 +185,5 @@ def _power(before: Site, after: Site) -> str | None:
     was, now = power_w(before), power_w(after)
     if was is None or now is None or was == now:
         return None
-    return f"Sun and cells together then give at most {kilowatts(now)} instead of {kilowatts(was)}."
+    moves = "drops" if now < was else "rises"
+    return f"Maximum output {moves} from {kilowatts(was)} to {kilowatts(now)}."

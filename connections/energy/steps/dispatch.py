@@ -1,7 +1,7 @@
 """Dispatch the energy of each step: house first, then cells, then the network up to its limit.
 
 Source: the equations of a PV plant behind an export limit as in the tests' hand case. With several
-kinds of plant, separate panels serve the house first, then shared inverters. Surplus fills the
+kinds of plant, separate panels serve the house first, then hybrid inverters. Surplus fills the
 cells with their own inverter, then those behind a shared one, then goes out.
 """
 
@@ -310,7 +310,7 @@ def _follow_all(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells
     into_b = shares.cells_dc * shares.cells_one_way * hours
     out_of_b = hours / (shares.cells_dc * shares.cells_one_way * shares.inverter)
     rectified = shares.inverter
-    """DC that is left of AC sent backwards through a shared inverter, as a share."""
+    """DC that is left of AC sent backwards through a hybrid inverter, as a share."""
     limit = float("inf") if limit_kw is None else limit_kw
     cheap = inputs.cheap.tolist() if inputs.cheap is not None else [False] * size
     sell = inputs.sell.tolist() if inputs.sell is not None else [False] * size
@@ -336,7 +336,7 @@ def _follow_all(inputs: StepInputs, sun: _Sun, limit_kw: float | None) -> _Cells
                 held += charge * into
                 net -= charge
                 if spare > 0.0 and net > 0.0 and beyond <= 0.0:
-                    # Surplus of other panels, backwards through the shared inverter.
+                    # Surplus of other panels, backwards through the hybrid inverter.
                     room = (full_b - held_b) / (into_b * rectified)
                     across = min(net, headroom, (most_in_b - charge_b) / rectified, room)
                     across = across if across > 0.0 else 0.0

@@ -79,7 +79,7 @@ class Flows:
     once.
 
     Cells with their own inverter: `charge` and `discharge` are at AC; `sold` goes straight to the
-    network, `bought` comes from it. Names with `shared_` are the same behind a shared inverter,
+    network, `bought` comes from it. Names with `shared_` are the same behind a hybrid inverter,
     where `shared_charge` is DC from the panels and `shared_surplus` AC from other panels.
 
     `stored` and `shared_stored` are the energies [kWh]. `surplus` would be exported without a

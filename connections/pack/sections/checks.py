@@ -46,7 +46,7 @@ _COLUMNS = (
     Column("What was checked", 26),
     Column("Value", 12, number=True),
     Column("Limit", 11, number=True),
-    Column("Left to it", 13, number=True),
+    Column("Margin", 13, number=True),
     Column("Result", 23),
     Column("Rests on", 15),
 )
@@ -57,7 +57,7 @@ _COUNTED = (
     (("lacks",), "lacks what the facts call for", "lack what the facts call for"),
     (("impossible",), "has no operating point", "have no operating point"),
     (("caution",), "is a caution, for information", "are cautions, for information"),
-    (("missing",), "cannot be told for want of a fact", "cannot be told for want of facts"),
+    (("missing",), "lacks data", "lack data"),
     (("listed",), "is for reading", "are for reading"),
 )
 """Words of the summary for the number of each result."""

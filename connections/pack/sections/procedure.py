@@ -103,7 +103,7 @@ def _reasons(sheet: Sheet) -> list[Block]:
         blocks.append(
             Table(
                 id="procedure.not-because",
-                title="Why none that is tried earlier",
+                title="Why no simpler procedure applies",
                 columns=(
                     Column("Procedure", 24),
                     Column("What fails", 44),

@@ -1,6 +1,6 @@
 """Two changes together, tried only where no single one passes.
 
-The first change is one that a firm would make anyway: type-tested equipment, one shared inverter, a
+The first change is one that a firm would make anyway: type-tested equipment, one hybrid inverter, a
 limitation scheme, other phases, a three-phase supply, or equipment limited to a size in the rules.
 The search for the second runs on the site with the first.
 """
@@ -95,10 +95,10 @@ def _firsts(start: Start) -> Iterator[First]:
         yield _first(
             start,
             "shared-inverter",
-            f"one shared inverter of {kilowatts(rated_w)} on {listed(phases_of(replaced))}, fully "
+            f"one hybrid inverter of {kilowatts(rated_w)} on {listed(phases_of(replaced))}, fully "
             f"type tested, in place of {listed([unit.id for _, unit in replaced])}",
             with_shared(start, replaced, rated_w),
-            name=f"One shared inverter, {kilowatts(rated_w)}",
+            name=f"One hybrid inverter, {kilowatts(rated_w)}",
             competent=True,
         )
     for i, unit in proposed(site):

@@ -1,4 +1,4 @@
-"""Remedy: one shared inverter in place of separate PV and storage inverters.
+"""Remedy: one hybrid inverter in place of separate PV and storage inverters.
 
 Separate inverters add; a shared one counts once, at its AC rating. For each procedure in reach,
 halving finds the largest rating, up to the larger of the replaced totals (a smaller rating never
@@ -21,7 +21,7 @@ MICRO_W = 1000
 
 
 def shared_inverters(start: Start) -> Iterator[Option]:
-    """The largest shared inverter for each procedure in reach."""
+    """The largest hybrid inverter for each procedure in reach."""
     replaced = separate_inverters(start.site)
     if not replaced or any(registered_w(u) is None or quantity_of(u) is None for _, u in replaced):
         return
@@ -33,10 +33,10 @@ def shared_inverters(start: Start) -> Iterator[Option]:
         found = option(
             start,
             "shared-inverter",
-            f"one shared inverter of {kilowatts(rated_w)} on {listed(phases)}, fully type tested, "
+            f"one hybrid inverter of {kilowatts(rated_w)} on {listed(phases)}, fully type tested, "
             f"in place of {listed([unit.id for _, unit in replaced])}",
             with_shared(start, replaced, rated_w),
-            name=f"One shared inverter, {kilowatts(rated_w)}",
+            name=f"One hybrid inverter, {kilowatts(rated_w)}",
             notes=_restrung(replaced),
             competent=True,
             fits=_fits(start, replaced, rated_w),
@@ -61,7 +61,7 @@ def largest_replaced_w(replaced: list[tuple[int, Unit]]) -> int:
 
 
 def phases_of(replaced: list[tuple[int, Unit]]) -> tuple[Phase, ...]:
-    """The phases of the shared inverter: those of the widest unit it replaces."""
+    """The phases of the hybrid inverter: those of the widest unit it replaces."""
     return max((unit.phases for _, unit in replaced), key=len)
 
 
@@ -99,7 +99,7 @@ def with_shared(
 
 
 def _fits(start: Start, replaced: list[tuple[int, Unit]], rated_w: int) -> tuple[str, ...]:
-    """Names of shared inverters in the catalogue, of this size or less, that the rules let pass."""
+    """Names of hybrid inverters in the catalogue, of this size or less, that the rules let pass."""
     phases = len(phases_of(replaced))
     order = start.rules.book_order
     at = order[start.rules.outcome(with_shared(start, replaced, rated_w).site)]
@@ -125,7 +125,7 @@ def _restrung(replaced: list[tuple[int, Unit]]) -> tuple[str, ...]:
         return ()
     return (
         f"The panels behind {listed(micro)} would be re-strung for direct current, since "
-        "micro-inverters can't sit behind a shared inverter.",
+        "micro-inverters can't sit behind a hybrid inverter.",
     )
 
 

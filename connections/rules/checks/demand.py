@@ -240,7 +240,7 @@ IMPORT_LIMIT = Way("import-limit", "an import limit, which the design has", "lim
 DEMAND = failing(
     "demand",
     "demand",
-    "Is the demand that nobody controls above the cut-out?",
+    "Is the uncontrolled demand above the cut-out?",
     (OTHER_FUSE, MEASURED),
 )
 IMPORT = failing(
@@ -255,7 +255,7 @@ def checks(ground: Ground) -> Iterator[Check]:
     """Check demand, import and the notice of loads, on each phase."""
     cutout = rating(ground.site.supply.cutout_a)
     for k, phase in enumerate(ground.phases):
-        w = _working(ground, DEMAND, phase, "Demand that nobody controls against the cut-out")
+        w = _working(ground, DEMAND, phase, "Uncontrolled demand against the cut-out")
         yield w.attempt(lambda w=w, k=k: _demand(ground, w, k, cutout))  # type: ignore[misc]
         w = _working(ground, IMPORT, phase, "All demand against the cut-out")
         yield w.attempt(lambda w=w, k=k: _import(ground, w, k, cutout))  # type: ignore[misc]

@@ -121,7 +121,7 @@ def _balance(v: Values) -> str:
         else kilowatts(v["difference_w"])
     )
     return (
-        f"{listed(v['running'])} at full output, everything else at nothing: {v['high']} is "
+        f"{listed(v['running'])} at full output, all else off: {v['high']} is "
         f"{power} above {v['low']}"
     )
 

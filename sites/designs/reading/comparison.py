@@ -115,7 +115,7 @@ def _rows(shown: list[Compared]) -> list[ComparedRow]:
         row("Most power sent out", lambda one, f, s: (kilowatts(f.export_w),)),
         row("In a power cut", lambda one, f, s: (in_power_cut(s, f.backup_wh),)),
         row("Boxes", lambda one, f, s: _boxes(f, s)),
-        row("If one box fails, you still have", lambda one, f, s: _without(s)),
+        row("If one unit fails, you still have", lambda one, f, s: _without(s)),
         row("The roof’s cable carries", lambda one, f, s: (_roof(f),)),
         row("Good to know", lambda one, f, s: _told(f)),
     ]

@@ -170,7 +170,7 @@ def groups_of(
                     _phases,
                     "amps at the voltage of the procedure and unity power factor",
                 ),
-                row("Most that it sends out", lambda f: (kilowatts(f.export_w),)),
+                row("Maximum export", lambda f: (kilowatts(f.export_w),)),
             ),
         ),
         ComparedGroup(
@@ -191,7 +191,7 @@ def groups_of(
             (
                 row("Boxes", lambda f: (plural(f.box_count, "box", "boxes"), *_boxes(f))),
                 row(
-                    "What still works when one box fails",
+                    "If one unit fails",
                     lambda f: [f"without {box.name}: {box.without}" for box in f.boxes],
                 ),
                 row("Direct current through the building", lambda f: (f.dc_runs,)),

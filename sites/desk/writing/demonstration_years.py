@@ -26,7 +26,7 @@ _HOME_KWH = 3500
 _WITH_PRICES = "FH-103"
 _TWO_DESIGNS = "FH-112"
 _KIND = "shared-inverter"
-_NAME = "One shared inverter"
+_NAME = "One hybrid inverter"
 
 
 def enter_demo_years(case: Case, by: Person) -> None:

@@ -363,7 +363,7 @@ def ranges_of(facts: DesignFacts, name: RouteName) -> tuple[RouteRange, ...]:
     )
 
 
-_INVERTERS = {"separate": "inverter of its own", "shared": "shared inverter"}
+_INVERTERS = {"separate": "inverter of its own", "shared": "hybrid inverter"}
 
 SOURCE = (
     "At the rating. In brackets the range of measured devices, all conversions at their lowest and "

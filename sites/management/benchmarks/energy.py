@@ -39,12 +39,12 @@ def energy() -> Iterator[Figure]:
     note = f"low, high and quarter hours too; the first of a process {alone:.1f} s"
     for name, run, said in (
         ("separate inverters", year(SEPARATE), note),
-        ("a shared inverter", year(SHARED), ""),
+        ("a hybrid inverter", year(SHARED), ""),
         ("a cheap window", year(SHARED, Options(cheap=Window(30, 330))), ""),
     ):
         spent = median_s(run, 20) * 1000
         yield Figure(f"a year in half hours, {name}, median", spent, "ms", 100, True, said)
-    for name, plant in (("separate inverters", SEPARATE), ("a shared inverter", SHARED)):
+    for name, plant in (("separate inverters", SEPARATE), ("a hybrid inverter", SHARED)):
 
         def swept(plant: Plant = plant) -> object:
             return list(each_limit(plant, sun, use, LIMITS_W))

@@ -58,7 +58,7 @@ class UnitForm(RowForm):
     can_island = RATED_BOXES["can_island"]
     plugged_in = YesNoBox.of(facts.Unit, "plugged_in")
     design_w = RATED_BOXES["design_w"]
-    limited_by = ChoiceBox.of(facts.Unit, "limited_by", nothing="nothing said")
+    limited_by = ChoiceBox.of(facts.Unit, "limited_by", nothing="not stated")
     rated_va = RATED_BOXES["rated_va"]
     rated_ma = RATED_BOXES["rated_ma"]
     q_var = QuantityBox.of(facts.Unit, "q_var", signed=True)

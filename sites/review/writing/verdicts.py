@@ -71,10 +71,8 @@ def decide_findings(
     for each in seen:
         finding = _finding_in(decided.decision, each)
         if finding.severity == "stops":
-            other = ", or the network operator's written agreement" if finding.agreement else ""
-            raise RefusedError(
-                f"This finding stops the application. Only other facts clear it{other}."
-            )
+            other = ", or record the network operator’s agreement" if finding.agreement else ""
+            raise RefusedError(f"This finding stops the application. Change the design{other}.")
         if finding.severity == "inform":
             raise RefusedError("This finding is for information; there is nothing to decide.")
         _check_way(finding, way, decided.site)

@@ -274,7 +274,7 @@ CASES: dict[str, Callable[[], Site]] = {
     "one PV unit": _one_pv,
     "storage beside micro-inverters": _beside_micro_inverters,
     "storage beside a string inverter, export limit": _export_limit,
-    "shared inverter that can island": _shared_inverter,
+    "hybrid inverter that can island": _shared_inverter,
     "three phases out of balance": _out_of_balance,
     "cells added behind existing PV": _cells_added,
     "twenty lines, two boards": _twenty,

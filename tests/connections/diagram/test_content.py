@@ -115,7 +115,7 @@ def test_storage_hangs_behind_its_own_inverter(cases: Cases) -> None:
 
 
 def test_panels_and_cells_share_one_inverter(cases: Cases) -> None:
-    (drawing,) = draw(cases["shared inverter that can island"]())
+    (drawing,) = draw(cases["hybrid inverter that can island"]())
     sources = [s for s in drawing.symbols if s.subject == "hyb-1" and s.name in ("pv", "cells")]
     assert [s.name for s in sources] == ["pv", "pv", "cells"]
     # The one DC isolator of the facts goes to the first panels.
@@ -163,7 +163,7 @@ def test_an_island_has_its_parts_in_place(making: Making, a_unit: AUnit) -> None
 
 
 def test_what_an_island_lacks_is_said(cases: Cases, making: Making, a_unit: AUnit) -> None:
-    words = said(draw(cases["shared inverter that can island"]())[0], "hyb-1")
+    words = said(draw(cases["hybrid inverter that can island"]())[0], "hyb-1")
     for part in (
         "changeover switch not stated",
         "Backed-up board, not stated",

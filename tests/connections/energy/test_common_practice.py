@@ -1,4 +1,4 @@
-"""What the trade says of a shared inverter beside separate ones (common practice, no source)."""
+"""What the trade says of a hybrid inverter beside separate ones (common practice, no source)."""
 
 import pytest
 

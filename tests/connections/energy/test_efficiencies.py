@@ -34,7 +34,7 @@ def test_cells_to_ac_behind_a_shared_inverter_are_a_little_below_what_was_measur
 
 
 # By hand from 0.96, 0.96, 0.98, 0.95. The first two of each are facts of the equations; the way
-# from the network through a shared inverter goes through it backwards first.
+# from the network through a hybrid inverter goes through it backwards first.
 @pytest.mark.parametrize(
     ("coupling", "name", "share", "steps", "between"),
     [

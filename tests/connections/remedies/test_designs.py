@@ -76,7 +76,7 @@ def test_what_still_works_when_one_box_fails():
     assert without["storage inverter bat"] == "the sun by pv"
     assert without["cells behind bat"] == "the sun"
     without = {box.name: box.without for box in facts(SHARED).boxes}
-    assert without["shared inverter hyb"] == "nothing of sun and cells"
+    assert without["hybrid inverter hyb"] == "nothing of sun and cells"
 
 
 def test_one_of_many_micro_inverters_takes_only_its_own_panels_along():
@@ -138,8 +138,8 @@ def test_the_customer_is_told_of_another_supply():
         "Your supply has one phase now and would get three phases. The network operator is asked "
         "for that first; it has a price and takes a time of its own."
     )
-    assert told.time.startswith("The new supply is waited for; how long is not stated.")
-    assert "Nothing is waited for" not in told.time
+    assert told.time.startswith("You must wait for the new supply; no date is given.")
+    assert "No need to wait" not in told.time
     same = facts(file(unit("a", 9000, phases=ALL), phases=3, supply={"now_phases": 3}))
     assert not any("supply has" in said for said in same.told)
     assert "new supply" not in same.time

@@ -1,4 +1,4 @@
-"""Remedies other than limits and shared inverters: what is offered, and that it is no more than
+"""Remedies other than limits and hybrid inverters: what is offered, and that it is no more than
 needed. One step less (a watt, a unit) no longer passes.
 
 Source of the limits: EREC G99 Issue 2, table of 6.2.2.1 and 6.2.2.2 to 6.2.2.4; 16 A at 230 V is

@@ -1,4 +1,4 @@
-"""One shared inverter in place of separate ones: how large it may be, and what goes."""
+"""One hybrid inverter in place of separate ones: how large it may be, and what goes."""
 
 from typing import Any
 
@@ -25,7 +25,7 @@ def inverter_of(remedy: Remedy) -> Unit:
 
 
 def told(content: dict[str, Any]) -> list[tuple[int | None, str]]:
-    """Rating and procedure of each shared inverter offered; the largest loses the least."""
+    """Rating and procedure of each hybrid inverter offered; the largest loses the least."""
     return [(inverter_of(r).rated_w, r.procedure) for r in shared_for(content)]
 
 
@@ -49,9 +49,9 @@ def test_what_is_taken_out_is_named():
         assert set(remedy.takes_out) == {"bat", "micro"}
         for name in remedy.takes_out:
             assert name in remedy.sentence
-        # Micro-inverters can't sit behind a shared inverter, and what is lost is said.
+        # Micro-inverters can't sit behind a hybrid inverter, and what is lost is said.
         assert "re-strung" in remedy.sentence
-        assert "instead of 8.05 kW" in remedy.sentence
+        assert "Maximum output drops from 8.05 kW" in remedy.sentence
 
 
 def test_string_inverters_need_no_restringing():

@@ -138,8 +138,8 @@ def test_a_supply_with_more_phases_is_asked_for():
     assert (changes["supply.phases"], changes["supply.now_phases"]) == (3, 1)
     after = decide(read(changed(file(unit("a", 10_000)), wide.change)), book())
     assert found(after, "supply-change") == [("decide", "supply")]
-    assert "Nothing is waited for" not in wide.sentence
-    assert "The new supply is waited for; how long is not stated." in wide.sentence
+    assert "No need to wait" not in wide.sentence
+    assert "You must wait for the new supply; no date is given." in wide.sentence
 
 
 def test_ids_of_units_keep_their_letters():
@@ -171,9 +171,9 @@ def test_what_loses_nothing_comes_first_and_then_the_least():
         ("factory-limit", "pv-1 held to 3.68 kW"),  # 7 - 3.68 = 3.32 kW
         ("smaller-unit", "pv-1 of 3.68 kW"),
         ("fewer-units", "Without bat-1"),  # 3.68 kW
-        ("shared-inverter", "One shared inverter, 7.36 kW"),  # 11.68 - 7.36 = 4.32 kW
+        ("shared-inverter", "One hybrid inverter, 7.36 kW"),  # 11.68 - 7.36 = 4.32 kW
         ("fewer-units", "Without pv-1"),  # 7 kW
-        ("shared-inverter", "One shared inverter, 3.68 kW"),  # 8 kW
+        ("shared-inverter", "One hybrid inverter, 3.68 kW"),  # 8 kW
     ]
 
 
@@ -210,7 +210,7 @@ def test_next_to_nothing_is_not_worth_telling(beside, offered):
 
 
 NAMES = [
-    (file(unit("pv-1"), cells("bat-1", 3600)), "shared-inverter", "One shared inverter, 3.68 kW"),
+    (file(unit("pv-1"), cells("bat-1", 3600)), "shared-inverter", "One hybrid inverter, 3.68 kW"),
     (file(unit("a"), cells("b", 3680)), "export-limit", None),
     (file(unit("a", 5000), caps=[cap("export", 3680)]), "export-limit", "Export limit 3.68 kW"),
     (

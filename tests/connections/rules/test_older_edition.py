@@ -50,8 +50,8 @@ ROUTE = [
      [unit("a", 11_040, phases=ALL), cells("b", 11_040, phases=ALL)], SIXTEEN, 3, "integrated"),
     ("16 + 16 A on L1, 16 A of PV on L2",
      [unit("a"), cells("b"), unit("c", phases=L2)], SIXTEEN, 3, "integrated"),
-    ("a shared inverter of 3680 W", [unit("a", source="pv+storage")], {}, 1, "g98-single"),
-    ("a shared inverter held to 3680 W of 5000 W: no design capacity is asked",
+    ("a hybrid inverter of 3680 W", [unit("a", source="pv+storage")], {}, 1, "g98-single"),
+    ("a hybrid inverter held to 3680 W of 5000 W: no design capacity is asked",
      [unit("a", design_w=5000, source="pv+storage", standard="G98")], {}, 1, "g98-single"),
 ]  # fmt: skip
 

@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 
 
 def wanted(**changes):
-    """An invented shared inverter of 3.6 kW."""
+    """An invented hybrid inverter of 3.6 kW."""
     return Equipment(
         **{
             "maker": "Invented Works",

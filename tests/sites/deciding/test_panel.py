@@ -134,7 +134,7 @@ def test_markup_in_names_is_text(client):
 def test_what_was_taken_as_usual_is_said(client):
     case = make_premises()
     page = panel_for(client, case).content.decode()
-    assert "Assumed, since nothing was said" in page
+    assert "Assumptions" in page
     assert "the supply is at low voltage" in page
 
 

@@ -120,7 +120,7 @@ def test_a_design_is_named_after_what_was_changed(by):
     mark = remedy_mark(remedy)
     first = design_from_remedy(design=case.design, mark=mark, by=by)
     again = design_from_remedy(design=case.design, mark=mark, by=by)
-    assert remedy.name.startswith("One shared inverter, ")
+    assert remedy.name.startswith("One hybrid inverter, ")
     assert (first.name, again.name) == (remedy.name, f"{remedy.name} (2)")
 
 

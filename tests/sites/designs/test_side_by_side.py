@@ -23,13 +23,13 @@ def office(client):
 
 @pytest.fixture
 def three(office):
-    """Separate inverters of 3.6 kW each, one shared inverter, and a bare copy."""
+    """Separate inverters of 3.6 kW each, one hybrid inverter, and a bare copy."""
     case = make_premises()
     decision = decide_case(case, remedies=True).decision
     assert decision is not None
     shared = next(r for r in decision.remedies if r.kind == "shared-inverter")
     design_from_remedy(
-        design=case.design, mark=remedy_mark(shared), name="One shared inverter", by=office
+        design=case.design, mark=remedy_mark(shared), name="One hybrid inverter", by=office
     )
     case.premises.refresh_from_db()
     copy_design(design=case.design, name="The same again", by=office)
@@ -54,10 +54,10 @@ def test_separate_inverters_add_and_a_shared_one_is_the_cap(three):
     ("order", "first"),
     [
         ("", "Design 1"),
-        ("procedure", "One shared inverter"),
+        ("procedure", "One hybrid inverter"),
         ("power", "Design 1"),
-        ("export", "One shared inverter"),
-        ("boxes", "One shared inverter"),
+        ("export", "One hybrid inverter"),
+        ("boxes", "One hybrid inverter"),
         ("no such order", "Design 1"),
     ],
 )

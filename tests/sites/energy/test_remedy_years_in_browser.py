@@ -59,7 +59,7 @@ def test_sentences_come_by_themselves(window, axe, person, case, place):
     assert folded or place == "case-answers"  # few changes meet the operator's answer
     if folded:
         more.locator("summary").click()
-    last = page.get_by_role("button", name="Make it a design").last
+    last = page.get_by_role("button", name="Save as a design").last
     last.focus()
     page.evaluate("window.still = true")
     do(case)
@@ -79,7 +79,7 @@ def test_a_remedy_that_says_what_it_costs_is_made_a_design(window, person, case)
     make_remedy_years(case, by=person)
     page = window(person)
     page.goto(address_of(case, "premises"))
-    page.get_by_role("button", name="Make it a design").first.click()
+    page.get_by_role("button", name="Save as a design").first.click()
     expect(page.get_by_text("Made from ")).to_be_visible()
     assert page.faults == []
 

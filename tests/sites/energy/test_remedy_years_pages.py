@@ -80,7 +80,7 @@ PLACES = pytest.mark.parametrize("place", ["premises", "review", "answers"])
 @PLACES
 def test_without_region_and_use_the_page_says_where_to_enter_them(client, case, place):
     words = page_of(client, case, place)
-    assert "Make it a design" in words
+    assert "Save as a design" in words
     designs = reverse("designs", args=[case.premises.key])
     assert f'<a href="{designs}#energy">Enter the region and the yearly use</a>' in words
     assert 'id="energy"' in client.get(designs).content.decode()

@@ -119,7 +119,7 @@ def test_what_meets_a_cap_on_export_is_a_limit(client, office):
     words = page_of(client, case).content.decode()
     assert "above the operator&#x27;s cap of 3 kW" in words
     assert "limitation scheme holding export to 3 kW" in words
-    assert "Make it a design" in words
+    assert "Save as a design" in words
 
 
 def test_a_cap_on_installed_capacity_is_not_met_by_a_limit(client, office):
@@ -128,7 +128,7 @@ def test_a_cap_on_installed_capacity_is_not_met_by_a_limit(client, office):
     words = page_of(client, case).content.decode()
     assert "An export limit" not in words.split("What would meet it")[-1]
     assert "limitation scheme holding export" not in words
-    assert "shared inverter of 3 kW" in words
+    assert "hybrid inverter of 3 kW" in words
 
 
 def test_only_what_answers_all_that_was_asked_meets_it(client, office):
@@ -141,7 +141,7 @@ def test_only_what_answers_all_that_was_asked_meets_it(client, office):
     assert "limitation scheme holding export to 3 kW" in partly
     assert "The operator&#x27;s cap on installed capacity still stops it." in partly
     assert "cap on export still stops it" not in meeting.split("What would meet it")[1]
-    assert "shared inverter of 3 kW" in meeting
+    assert "hybrid inverter of 3 kW" in meeting
 
 
 def test_an_answered_cap_leaves_no_list(client, office):

@@ -57,7 +57,7 @@ class TestReading:
     def test_why_this_procedure_and_none_before(self, by_engineer, case):
         text = by_engineer.get(review(case)).text
         assert "Why this procedure" in text
-        assert "Why none that is tried earlier" in text
+        assert "Why no simpler procedure applies" in text
         assert "not at most 16 A" in text
 
     def test_remedies_are_told(self, by_engineer):
