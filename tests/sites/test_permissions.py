@@ -225,6 +225,8 @@ RULEBOOK = {
     "reading-take-back": [sends("reading", office=REFUSED)],
 }
 CATALOGUE = {
+    "quick-look": [opens(installer=SEEN)],
+    "quick-look-keep": [sends()],
     "equipment": [opens(installer=SEEN)],
     "equipment-new": [opens(), sends()],
     "equipment-one": [opens("equipment"), sends("equipment")],
