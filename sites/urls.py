@@ -1,5 +1,6 @@
 """Every address of the site: each subject names its own."""
 
+from sites.cases.urls import urlpatterns as cases
 from sites.catalogue.urls import urlpatterns as catalogue
 from sites.deciding.urls import urlpatterns as deciding
 from sites.designs.urls import urlpatterns as designs
@@ -24,6 +25,7 @@ urlpatterns = [
     *energy,
     *deciding,
     *premises,
+    *cases,
     *rulebook,
     *catalogue,
     *people,

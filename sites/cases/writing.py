@@ -11,7 +11,7 @@ from sites.cases.moves import ACTS, DESK, OVER, STATES, Replayed, after, lacking
 from sites.cases.reading import standing_of
 from sites.house.refusals import NotAllowedError, RefusedError
 from sites.house.writing.events import record
-from sites.people.models import Person
+from sites.people.models import INSTALLER, Person
 
 LONGEST_REASON = 2000
 
@@ -92,8 +92,8 @@ def moves_on(*, case: Case, act: str, by: Person | None, reason: str = "") -> Mo
 def hand_over(*, case: Case, to: Person | None, by: Person) -> None:
     """Give a case another owner, or none. Raises RefusedError for somebody who has left."""
     _desk(by)
-    if to is not None and not to.is_active:
-        raise RefusedError("This person works here no more; choose somebody else.", "owner")
+    if to is not None:
+        _works_here(to, "owner")
     Case.objects.filter(pk=case.pk).update(owner=to)
     data = {"to": str(to.key) if to is not None else ""}
     record("case.handed-over", by=by, subject=case, data=data)
@@ -192,3 +192,49 @@ def raise_version(case: Case) -> None:
 def raise_version_of(application: Application) -> None:
     """Raise the version of an application."""
     Application.objects.filter(pk=application.pk).update(version=F("version") + 1)
+
+
+@transaction.atomic
+def give_case(*, case: Case, to: Person | None, by: Person) -> None:
+    """Give a case to an installer, who then sees it, or to none.
+
+    Raises NotAllowedError for a role that the act is not for, and RefusedError (box "installer")
+    for somebody who has left or is no installer.
+    """
+    _desk(by)
+    if to is not None:
+        _works_here(to, "installer")
+        if not to.has_role(INSTALLER):
+            raise RefusedError(f"{to} is no installer; choose one.", "installer")
+    Case.objects.filter(pk=case.pk).update(installer=to)
+    data = {"to": str(to.key) if to is not None else ""}
+    record("case.given", by=by, subject=case, data=data)
+
+
+@transaction.atomic
+def hand_over_all(*, of: Person, to: Person, by: Person) -> int:
+    """Hand over all that one person owns or was given; returns of how many cases.
+
+    What was given to him as installer goes to another installer, else to none. Raises
+    NotAllowedError for whoever is no manager, and RefusedError (box "to") for the same person and
+    for somebody who has left.
+    """
+    if not by.is_manager:
+        raise NotAllowedError("Only a manager may do this.")
+    if of.pk == to.pk:
+        raise RefusedError("Choose somebody else.", "to")
+    _works_here(to, "to")
+    held = Case.objects.filter(models.Q(owner=of) | models.Q(installer=of))
+    found = list(held.select_related("application").order_by("pk"))
+    for case in found:
+        if case.owner_id == of.pk:
+            hand_over(case=case, to=to, by=by)
+        if case.installer_id == of.pk:
+            give_case(case=case, to=to if to.has_role(INSTALLER) else None, by=by)
+    return len(found)
+
+
+def _works_here(person: Person, box: str) -> None:
+    # Read anew and locked, so that nobody's access ends between this look and the act.
+    if not Person.objects.select_for_update().filter(pk=person.pk, is_active=True).first():
+        raise RefusedError("This person works here no more; choose somebody else.", box)

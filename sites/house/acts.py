@@ -7,6 +7,7 @@ ACTS: dict[str, str] = {
     "case.archived": "archived the case",
     "case.fetched-back": "fetched the case back from the archive",
     "case.begun-again": "began another case of the premises",
+    "case.given": "gave the case to an installer, or took it back",
     "premises.saved": "saved the premises sheet",
     "premises.linked": "linked the premises with another one of the same supply",
     "premises.told-apart": "said that the premises and another one differ",

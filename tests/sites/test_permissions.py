@@ -10,6 +10,8 @@ import pytest
 from django.test import override_settings
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from sites.cases.models import Case
+from sites.desk.pages.given import GIVEN
 from sites.packs.tasks import rebuild_pack
 from sites.people.models import Person
 from sites.people.writing import end_access, save_firm
@@ -95,6 +97,7 @@ def open_to_all(method: str, codes: set[int], signed_out: set[int]) -> Row:
 
 
 ENTRY = {
+    "case-installer": [opens("line"), sends("line")],
     "work-list": [opens(installer=SEEN)],
     "sign-in": [open_to_all("GET", SEEN, SEEN), open_to_all("POST", SEEN, SEEN)],
     # allauth's name for the same address.
@@ -137,7 +140,7 @@ SHEET = {
     "design-sheet": [opens("design"), sends("design")],
     "new-panel": [sends()],
     "design-panel": [sends("design")],
-    "sheet-row": [opens("group")],
+    "sheet-row": [opens("group", installer=SEEN)],
     "draft-drop": [sends("design")],
     "new-draft-drop": [sends()],
     "design-copy": [sends("design")],
@@ -240,6 +243,7 @@ PEOPLE = {
     "person-end": [only_managers("POST", "person")],
     "person-link": [only_managers("POST", "person")],
     "person-forget-code": [only_managers("POST", "person")],
+    "person-hand-over": [only_managers("GET", "person"), only_managers("POST", "person")],
     "firm": [only_managers("GET"), only_managers("POST")],
 }
 MATRIX: dict[str, list[Row]] = {
@@ -372,6 +376,29 @@ def test_signed_out_sees_nothing(client, keys, name, row):
     assert b"Reedcutter" not in answer.content
     if answer.status_code == 302:
         assert answer["Location"].startswith(reverse("sign-in"))
+
+
+def test_an_installer_sees_what_belongs_to_a_case_given_to_him(client, people, keys):
+    """The same addresses as before, once the cases of all keys are given: what he may open opens,
+    and what others do is refused in words. Of somebody else's case each answered 404 above."""
+    Case.objects.update(installer=people["installer"])
+    client.force_login(people["installer"])
+    for name, row in ROWS:
+        way, methods = GIVEN.get(name, (None, set()))
+        if way is None:
+            continue
+        code = ask(client, name, row, keys).status_code
+        if row.method in methods:
+            assert code in row.office, name
+        else:
+            assert code == 403, name
+
+
+def test_every_address_of_a_case_is_said_to_installers():
+    of_cases = {"premises", "design", "line", "application", "question", "reply", "attachment",
+                "energy-file", "pack"}  # fmt: skip
+    named = {name for name, row in ROWS if row.of.split()[:1] and row.of.split()[0] in of_cases}
+    assert named == GIVEN.keys()
 
 
 def test_ended_access_is_like_none_at_once(client, people, keys):

@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from sites.people.writing import end_access, invite_person, save_firm
-from tests.sites.making import PASSWORD, make_person, small_picture
+from tests.sites.making import PASSWORD, make_person, make_premises, small_picture
 from tests.sites.people.test_passwords import code_of
 
 pytestmark = [pytest.mark.browser, pytest.mark.looks, pytest.mark.django_db(transaction=True)]
@@ -56,6 +56,9 @@ def test_every_page_of_people(window, axe, manager, width):
     for person in (manager, invited, gone):
         page.goto(reverse("person", args=[person.key]))
         good(str(person))
+    make_premises(by=gone)
+    page.goto(reverse("person-hand-over", args=[gone.key]))
+    good("cases to hand over")
     page.goto(reverse("person-invite"))
     page.click("text=Invite >> nth=-1")
     page.wait_for_selector("#faults")
