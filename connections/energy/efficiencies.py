@@ -20,10 +20,10 @@ _MEASURED = "range of published measurements of inverters and batteries"
 class Efficiencies(Struct, frozen=True):
     """Efficiencies of the conversions, as shares of 1.
 
-    `inverter` is the nominal efficiency of a PV or shared inverter. With `part_load`, its
+    `inverter` is the nominal efficiency of a PV or hybrid inverter. With `part_load`, its
     efficiency in each step follows the curve of PVWatts, which ends in that nominal value.
     `cells_ac` is one way between AC and cells through their own inverter. `cells_dc` is one way
-    between the DC side of a shared inverter and its cells. `cells` is the round trip through the
+    between the DC side of a hybrid inverter and its cells. `cells` is the round trip through the
     cells themselves.
     """
 
@@ -70,7 +70,7 @@ RANGES = (
         "published",
     ),
     EfficiencyRange(
-        "cells_dc", "DC side of a shared inverter to cells or back, one way", 0.98, 0.961, 0.991,
+        "cells_dc", "DC side of a hybrid inverter to cells or back, one way", 0.98, 0.961, 0.991,
         f"our choice within the {_MEASURED}", "published",
     ),
     EfficiencyRange(
@@ -79,7 +79,7 @@ RANGES = (
     ),
 )  # fmt: skip
 """Defaults and ranges; 0.96 is the default of PVWatts (pvlib's documentation). Cells to AC through
-a shared inverter takes two conversions: 0.98 x 0.96 = 0.941, a little below the measured 0.943 to
+a hybrid inverter takes two conversions: 0.98 x 0.96 = 0.941, a little below the measured 0.943 to
 0.976."""
 
 

@@ -18,7 +18,7 @@ PAGE = Comparison(
     prepared_on=dt.date(2026, 11, 25),
     firm="Invented Solar",
     phone="01632 960 001",
-    designs=("Separate", "One shared inverter", "With a limit", "Copy <b>"),
+    designs=("Separate", "One hybrid inverter", "With a limit", "Copy <b>"),
     chosen="Separate",
     rows=tuple(
         ComparedRow(f"Question {n}", tuple((f"answer {n}.{k}",) * 3 for k in range(4)))
