@@ -314,6 +314,8 @@ KEPT_DECISIONS = "sites.review.writing.kept.renew"
 NIGHTLY = {
     "Kept decisions": "sites.review.writing.nightly.renew_stale",
     "Sample of kept decisions": "sites.review.writing.nightly.compare_sample",
+    "Drafts thrown away": "sites.premises.writing.drafts.clear_drafts",
+    "Words of the search": "sites.premises.writing.search.make_missing_words",
 }
 
 # Uploads: what one file and one post may weigh, and how many boxes a post may hold.

@@ -69,7 +69,7 @@ def front_blocks(sheet: Sheet, serves: str) -> list[Block]:
         _premises(sheet),
         *_parties(sheet),
         _supply(sheet),
-        *([] if sheet.case.after_the_work else [_wanted(sheet)]),
+        *_wanted(sheet),
     ]
 
 
@@ -332,10 +332,14 @@ def _supply(sheet: Sheet) -> Facts:
     )
 
 
-def _wanted(sheet: Sheet) -> Facts:
-    return sheet.facts(
+def _wanted(sheet: Sheet) -> list[Facts]:
+    """Demand and capacities, where something is asked for and one of them is told."""
+    if sheet.case.after_the_work:
+        return []
+    found = sheet.facts(
         "premises.wanted",
         "Demand, and capacities wanted",
         ("demand.assessed", "supply.import_capacity_va", "supply.export_capacity_va"),
         side="right",
     )
+    return [found] if found.items else []

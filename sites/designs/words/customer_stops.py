@@ -88,6 +88,7 @@ _SAYS: dict[str, Callable[[Values], str]] = {
         "the supply cable is shared with a neighbour, and the network operator takes no generation "
         "on it"
     ),
+    "owner-refuses": _always("the owner of the house does not agree"),
     "local-condition": _always("a condition of the network operator for this place is not met"),
 }
 """Words by id of the finding; a stop without words gets the general ones."""

@@ -18,3 +18,13 @@ def renew_words(premises: int) -> None:
         (SearchWord(word=word, premises_id=premises) for word in sorted(new - old)),
         ignore_conflicts=True,
     )
+
+
+def make_missing_words() -> str:
+    """Make the search words of premises that have none; say how many. For the night."""
+    without = list(
+        Premises.objects.filter(search_words__isnull=True).order_by("pk").values_list("pk", flat=True)
+    )
+    for premises in without:
+        renew_words(premises)
+    return f"{len(without)} premises without search words have theirs now"
