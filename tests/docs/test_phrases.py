@@ -13,11 +13,11 @@ SPOKEN = tuple(
 )
 
 GONE = {
-    "is waited for": "Say who waits for what: You must wait for the new supply.",
-    "s waited for; the network operator is told": "No need to wait; notify the network operator.",
+    "supply is waited for": "Say who waits for what: You must wait for the new supply.",
+    "Nothing is waited for": "No need to wait.",
     "then stands at": "The fullest phase is then exactly at the limit.",
     "Sun and cells together then give": "Maximum output drops from 7.28 to 3.68 kW.",
-    "Save as a design": "Save as a design",
+    "Make it a design": "Save as a design",
     "since nothing was said": "Assumptions",
     "nothing said": "not stated",
     "given for you": "Leave blank to name automatically",
@@ -26,13 +26,13 @@ GONE = {
     "that nobody controls": "Uncontrolled",
     "everything else at nothing": "all else off",
     "Only other facts clear": "Change the design",
-    "Margin": "Margin",
-    "Why no simpler procedure applies": "Why no simpler procedure applies",
+    "Left to it": "Margin",
+    "Why none that is tried earlier": "Why no simpler procedure applies",
     "nothing is agreed by it": "Not an offer; nothing is agreed with the operator.",
     "one box fails": "If one unit fails",
-    "Maximum export": "Maximum export",
+    "Most that it sends out": "Maximum export",
     "holds otherwise than": "What differs between",
-    "Outcome changes": "Outcome changes",
+    "Something else follows": "Outcome changes",
 }
 """Each phrase, and what is said in its place."""
 

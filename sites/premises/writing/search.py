@@ -23,7 +23,9 @@ def renew_words(premises: int) -> None:
 def make_missing_words() -> str:
     """Make the search words of premises that have none; say how many. For the night."""
     without = list(
-        Premises.objects.filter(search_words__isnull=True).order_by("pk").values_list("pk", flat=True)
+        Premises.objects.filter(search_words__isnull=True)
+        .order_by("pk")
+        .values_list("pk", flat=True)
     )
     for premises in without:
         renew_words(premises)

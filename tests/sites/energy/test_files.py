@@ -184,11 +184,11 @@ def test_a_file_is_read_again_in_another_way(plain, office):
     ("content", "more", "says"),
     [
         (b"", {}, "The file is empty"),
-        (b"time,use kWh\n2025-01-01 00:00,much\n", {}, "Case 2, column use kWh: “much” is no numb"),
+        (b"time,use kWh\n2025-01-01 00:00,much\n", {}, "Line 2, column use kWh: “much” is no numb"),
         (b"PK\x03\x04", {}, "It is no text file. Save the sheet as CSV"),
         (b"x" * 6_000_001, {}, "It has 6.0 MB; 6 MB are taken"),
-        (meter_csv(), {"unit": "W"}, "Case 1, column use kWh: The column says kWh, and W was"),
-        (meter_csv(), {"kind": "irradiance"}, "Case 1: There is no column ghi."),
+        (meter_csv(), {"unit": "W"}, "Line 1, column use kWh: The column says kWh, and W was"),
+        (meter_csv(), {"kind": "irradiance"}, "Line 1: There is no column ghi."),
         (meter_csv(), {"kind": "irradiance", "at": 0}, "Pick the region"),
     ],
 )

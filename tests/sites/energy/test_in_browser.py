@@ -46,7 +46,7 @@ def test_a_meter_file_is_sent_mended_and_worked_out(window, axe, tmp_path, width
     page.get_by_label("Exported [pence/kWh]").fill("15")
     page.get_by_role("button", name="Keep and work out").click()
     page.locator("#faults").wait_for()
-    fault = "Case 41, column use kWh: “often” is no number."
+    fault = "Line 41, column use kWh: “often” is no number."
     assert fault in page.locator("#faults").inner_text()
     assert fault in page.locator("#energy-meter_file_error").inner_text()
     page.locator("#faults").get_by_role("link", name="File of meter").click()
