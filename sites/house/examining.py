@@ -179,10 +179,11 @@ def _refuse_active(thing: object, depth: int) -> None:
 
 
 def _drawn_anew(content: bytes, kind: str) -> bytes:
-    from PIL import Image, ImageOps, UnidentifiedImageError
+    from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
     wanted = "PNG" if kind == "image/png" else "JPEG"
     Image.MAX_IMAGE_PIXELS = None  # Checked below, before any pixel is drawn.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False  # WeasyPrint sets it: what is cut off would be grey.
     try:
         with Image.open(io.BytesIO(content), formats=(wanted,)) as picture:
             width, height = picture.size

@@ -17,10 +17,11 @@ def small_png(data: bytes) -> bytes:
 
     Raises LogoError for what is no PNG or JPEG, is broken, or is too large.
     """
-    from PIL import Image, ImageOps, UnidentifiedImageError
+    from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
     if len(data) > MOST_BYTES:
         raise LogoError("This file is larger than 2 MB. Choose a smaller picture.")
+    ImageFile.LOAD_TRUNCATED_IMAGES = False  # WeasyPrint sets it: what is cut off would be grey.
     try:
         with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as found:
             if found.width * found.height > MOST_PIXELS:
