@@ -1,6 +1,7 @@
 """Figures as text: amps, kilowatts and lists, from whole numbers, with their unit."""
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 _THOUSAND = 1000
 
@@ -24,6 +25,11 @@ def kilowatts(w: int | None, unit: str = "kW") -> str:
 def volts(mv: int) -> str:
     """Millivolts as volts."""
     return f"{_thousandth(mv)} V"
+
+
+def tenths(value: Fraction) -> str:
+    """A number to one decimal: 901/2 -> "450.5"."""
+    return _thousandth(round(value * 10) * 100)
 
 
 def in_unit(value: int | None, unit: str) -> str:

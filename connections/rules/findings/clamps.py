@@ -70,7 +70,7 @@ CLAMPS_CONTENDING = Kind(
 )
 
 
-def clamps_contending(case: Case) -> Iterator[Found]:
+def _clamps_contending(case: Case) -> Iterator[Found]:
     """Two controllers with clamps of their own on one phase of the supply."""
     on: dict[str, dict[str, list[Placed]]] = {}
     for reader, clamps in _at_supply(case).items():
@@ -118,13 +118,13 @@ CLAMP_PHASE_MISSING = Kind(
 )
 
 
-def clamp_phase_missing(case: Case) -> Iterator[Found]:
+def _clamp_phase_missing(case: Case) -> Iterator[Found]:
     """A phase without a clamp, while the same reader has one on another phase of the supply."""
     for reader, clamps in _at_supply(case).items():
         phases = {_phase(case, clamp) for _, clamp in clamps}
         acts_on, read = _acts_on(case, reader)
         without = [phase for phase in acts_on if phase not in phases]
-        # A clamp whose phase is not known may be the one: that is asked, see `clamp_to_confirm`.
+        # A clamp whose phase is not known may be the one: that is asked, see `_clamp_to_confirm`.
         if None not in phases and without:
             yield CLAMP_PHASE_MISSING.found(
                 reader,
@@ -182,7 +182,7 @@ CLAMP_BESIDE_TAP = Kind(
 )
 
 
-def clamp_beside_tap(case: Case) -> Iterator[Found]:
+def _clamp_beside_tap(case: Case) -> Iterator[Found]:
     """Storage tapped from the tails, and a clamp at the supply that a limit or storage reads."""
     units = {unit.id: unit for unit in case.site.units}
     cells = [
@@ -230,7 +230,7 @@ CLAMP_TO_CONFIRM = Kind(
 )
 
 
-def clamp_to_confirm(case: Case) -> Iterator[Found]:
+def _clamp_to_confirm(case: Case) -> Iterator[Found]:
     """Clamps without a direction or a phase, and arrows of one reader that point both ways."""
     clamps = _clamps(case)
     differing = [
@@ -256,7 +256,7 @@ def clamp_to_confirm(case: Case) -> Iterator[Found]:
         )
 
 
-_OF_CLAMPS = (clamps_contending, clamp_phase_missing, clamp_beside_tap, clamp_to_confirm)
+_OF_CLAMPS = (_clamps_contending, _clamp_phase_missing, _clamp_beside_tap, _clamp_to_confirm)
 
 
 def of_clamps(case: Case) -> Iterator[Found]:

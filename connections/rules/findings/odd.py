@@ -12,7 +12,7 @@ from connections.facts.plausible import is_odd_day, odd_panel_w, panel_band_w
 from connections.facts.site import Site
 from connections.rulebook.telling import dated
 from connections.rules.case import Case
-from connections.rules.figures import kilowatts
+from connections.rules.figures import kilowatts, tenths
 from connections.rules.kinds import Found, Kind
 
 OWNER_REFUSES = Kind(
@@ -62,7 +62,7 @@ def panel_unlikely(case: Case) -> Iterator[Found]:
                 "unit": array.unit_id,
                 "peak_w": known(array.peak_w),
                 "panels": known(array.panels),
-                "each": f"{round(float(each), 1):g}",
+                "each": tenths(each),
                 "low": low,
                 "high": high,
             },

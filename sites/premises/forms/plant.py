@@ -9,6 +9,7 @@ from typing import Any
 from connections.facts import site as facts
 from connections.facts.declaring import Choices, Fact
 from connections.facts.plausible import odd_panel_w, panel_band_w
+from connections.rules.figures import tenths
 from sites.catalogue.boxes import CERTIFICATES, RATED_BOXES
 from sites.house.boxes.amounts import Measure, in_unit, with_unit
 from sites.house.boxes.choices import LOAD_PHASES, UNIT_PHASES
@@ -211,7 +212,7 @@ class ArrayForm(RowForm):
 def _odd_panels(peak_w: int | None, panels: int | None) -> Reading | None:
     each = odd_panel_w(peak_w, panels)
     return (
-        None if each is None else Reading(f"{panels} panels of {round(float(each), 1):g} W", panels)
+        None if each is None else Reading(f"{panels} panels of {tenths(each)} W", panels)
     )
 
 
