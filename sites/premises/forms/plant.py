@@ -211,9 +211,7 @@ class ArrayForm(RowForm):
 
 def _odd_panels(peak_w: int | None, panels: int | None) -> Reading | None:
     each = odd_panel_w(peak_w, panels)
-    return (
-        None if each is None else Reading(f"{panels} panels of {tenths(each)} W", panels)
-    )
+    return None if each is None else Reading(f"{panels} panels of {tenths(each)} W", panels)
 
 
 class CellsForm(RowForm):

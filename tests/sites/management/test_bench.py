@@ -57,6 +57,6 @@ def test_copies_are_premises_of_their_own_and_alike() -> None:
     cases = list(Case.objects.select_related("premises", "design").order_by("pk"))
     decisions = [decide_case(case).decision for case in cases]
     assert {each.procedure.key for each in decisions if each} == {"sgi-3"}
-    # 2 x 3600 W, and copies of 0 to 39 W less a unit; the copy after those is whole again.
+    # 2 x 3600 W, and copies of 1 to 39 W less a unit; then one is whole again, and one 1 W less.
     totals = [each.total_w for each in decisions if each]
-    assert totals == [7200, *(7200 - 2 * less for less in range(SIZES)), 7200]
+    assert totals == [7200, *(7200 - 2 * less for less in (*range(1, SIZES), 0, 1))]
