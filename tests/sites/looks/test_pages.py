@@ -212,7 +212,7 @@ class TestWorkList:
         page = self.listed(as_engineer, open="touched")
         assert "TOUCHED</a>" in page
         assert "LEFT-ALONE" not in page
-        assert "Touched by a change of rules ×" in page
+        assert 'Touched by a change of rules <span aria-hidden="true">×</span>' in page
 
     def test_where_nothing_is_touched_nothing_is_said(self, as_engineer):
         make_premises()

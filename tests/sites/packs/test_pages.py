@@ -103,7 +103,8 @@ class TestPrint:
             assert not again.content
 
     def test_it_costs_few_queries(self, by_office, printed, django_assert_max_num_queries):
-        with django_assert_max_num_queries(4):
+        # Visit, person, whether the firm requires a code, roles, pack.
+        with django_assert_max_num_queries(5):
             whole(by_office.get(page_of(printed, "pack-print")))
 
     def test_a_print_that_is_gone_from_the_store_says_so(self, by_office, printed):

@@ -83,11 +83,12 @@ class TestPreview:
         said = [(obstacle.says, obstacle.link) for obstacle in page.context["obstacles"]]
         sheet = reverse("design-sheet", args=[case.design.key])
         assert [link for _says, link in said] == [
+            reverse("premises", args=[case.premises.key]),
             f"{sheet}#id_proposed-units-0-commissioned_on",
             f"{sheet}#id_proposed-units-0-serials",
             "#issue-declared_by",
         ]
-        assert "commissioning date of pv-1" in said[0][0]
+        assert "commissioning date of pv-1" in said[1][0]
         assert issue(case) not in page.text
         commission(case, commissioned_on=dt.date(2026, 11, 20), serials="SN-1")
         page = by_engineer.get(preview(case))
@@ -118,7 +119,9 @@ class TestPreview:
             upload = Upload(f"{n}.pdf", f"File {n}", "application/pdf", bytes([n]) * 9, 1)
             add_attachment(case=case, upload=upload, by=office)
         by_engineer.get(preview(case))
-        with django_assert_max_num_queries(25):
+        # Four: whether the firm requires a code, the kept decision and the moves that say what may
+        # be issued, and the models that files may name.
+        with django_assert_max_num_queries(29):
             page = by_engineer.get(preview(case))
         assert page.text.count("Take out") >= files
 
@@ -373,11 +376,11 @@ class TestIssuing:
         Unit.objects.filter(premises=case.premises, label="bat-1").update(rated_w=3000)
         page = by_engineer.get(preview(case))
         assert "What changed since revision 1" in page.text
-        assert "bat-1, registered: 3.00 kW, was 3.60 kW." in page.text
+        assert "Registered capacity of bat-1: 3.6 kW → 3 kW" in page.text
         by_engineer.post(issue(case), form_of(page))
         second = FrozenPack.objects.get(revision=2)
         text = by_engineer.get(reverse("pack", args=[second.key])).text
-        assert "bat-1, registered: 3.00 kW, was 3.60 kW." in text
+        assert "Registered capacity of bat-1: 3.6 kW → 3 kW" in text
         assert second.replaces is not None
         first = by_engineer.get(reverse("pack", args=[second.replaces.key])).text
         assert "Revision 2 has taken its place" in first

@@ -160,11 +160,11 @@ class TestReading:
         explained = said(client.get(reverse("case-explained", args=[case.key])))
         assert by in explained
 
-    def test_a_pack_made_after_it_says_so_and_names_nobody(self, client, case, engineer):
+    def test_an_annex_made_after_it_says_so_and_names_nobody(self, client, case, engineer):
         def words():
-            pack = draft_of(case.application).pack
-            assert pack is not None
-            return str(pack.technical.sections)
+            annex = draft_of(case.application).annex
+            assert annex is not None
+            return str(annex.technical.sections)
 
         before = words()
         assert "read by the firm" not in before

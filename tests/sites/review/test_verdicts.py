@@ -112,7 +112,7 @@ def test_a_decision_wants_a_reason(flagged, engineer, island_seen, reason):
 
 def test_what_stops_is_not_decided_away(engineer):
     case = capped()
-    with pytest.raises(RefusedError, match="written agreement"):
+    with pytest.raises(RefusedError, match="operator’s agreement"):
         decide_finding(
             case=case, seen=seen_of(case, "export-above-cap"), reason="Fine.", by=engineer
         )

@@ -75,10 +75,10 @@ class TestWays:
         assert "The network operator fits another fuse before energising." in text
         draft = draft_of(much.application)
         assert IMPORT not in [o.finding.id for o in draft.obstacles if o.finding]
-        assert draft.pack is not None
+        assert draft.annex is not None
         table: Any = next(
             block
-            for section in draft.pack.technical.sections
+            for section in draft.annex.technical.sections
             for block in section.blocks
             if block.id == "findings.decisions"
         )
