@@ -11,7 +11,7 @@ from django.conf import settings
 from django.db.models import Max, Min, Q
 from django.utils import timezone
 from django_tasks import TaskResultStatus
-from django_tasks_db.models import DBTaskResult
+from django_tasks_db.models import DBTaskResult, get_date_max
 from msgspec import Struct
 
 # A check of the whole file takes a second for some hundreds of megabytes.
@@ -114,7 +114,9 @@ def _disk() -> Health:
 def _queue() -> Health:
     """How long the oldest task has been waiting, and when the worker took one up last."""
     now = timezone.now()
-    waits = Q(status=TaskResultStatus.READY) & (Q(run_after=None) | Q(run_after__lte=now))
+    waits = Q(status=TaskResultStatus.READY) & (
+        Q(run_after=get_date_max()) | Q(run_after__lte=now)
+    )
     try:
         found = DBTaskResult.objects.aggregate(
             oldest=Min("enqueued_at", filter=waits), taken=Max("started_at")
