@@ -114,9 +114,7 @@ def _disk() -> Health:
 def _queue() -> Health:
     """How long the oldest task has been waiting, and when the worker took one up last."""
     now = timezone.now()
-    waits = Q(status=TaskResultStatus.READY) & (
-        Q(run_after=get_date_max()) | Q(run_after__lte=now)
-    )
+    waits = Q(status=TaskResultStatus.READY) & (Q(run_after=get_date_max()) | Q(run_after__lte=now))
     try:
         found = DBTaskResult.objects.aggregate(
             oldest=Min("enqueued_at", filter=waits), taken=Max("started_at")
