@@ -72,7 +72,8 @@ def test_a_home_is_typed_by_keyboard_alone(window, keyboard, size):
     expect(page.locator("section[aria-labelledby=missing] > p")).to_have_text("Nothing.")
     expect(page.locator("section[aria-labelledby=sees]")).to_contain_text("31.304 A")
     order = page.locator("main section > h2").all_inner_texts()
-    assert order[:6] == [
+    assert order[:7] == [
+        "Where the case stands",
         "The case",
         "What is there",
         "What is proposed",
