@@ -1,5 +1,7 @@
 """What the table of moves judges a case by."""
 
+from collections.abc import Sequence
+
 from sites.cases.models import Case, KeptDecision
 from sites.cases.moves import COMMISSIONED, ENDED, ENGINEER_REVIEW, Standing
 
@@ -26,9 +28,15 @@ def is_for_engineer(kept: KeptDecision, state: str) -> bool:
 
 
 def standing_of(case: Case) -> Standing:
-    """Where a case is and what it has; three queries."""
-    kept = kept_of(case)
-    moves = list(case.moves.order_by("-number").values_list("act", "from_state", "to_state"))
+    """Where a case is and what it has; two queries."""
+    moves = case.moves.order_by("-number").values_list("act", "from_state", "to_state")
+    return standing_after(case, kept_of(case), list(moves))
+
+
+def standing_after(
+    case: Case, kept: KeptDecision | None, moves: Sequence[tuple[str, str, str]]
+) -> Standing:
+    """Where a case is and what it has, by its moves (act, from, to), the newest first."""
     last = moves[0] if moves else ("", "", "")
     told = False
     for act, came_from, to in moves:

@@ -89,7 +89,7 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
         each.premises = premises
     rows_by_design = rows_of_designs(designs)
     rows = rows_by_design[design.pk]
-    case = premises.cases.select_related("application", "design").order_by("pk").last()
+    case = premises.cases.select_related("application", "design", "owner").order_by("pk").last()
     first = said_first(rows)
     under = assessor()
     decided = decide_rows(rows, remedies=True, under=under)

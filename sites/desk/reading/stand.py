@@ -19,7 +19,7 @@ from sites.cases.moves import (
     target,
     without_agreement,
 )
-from sites.cases.reading import kept_of, standing_of
+from sites.cases.reading import kept_of, standing_after
 from sites.people.models import Person
 
 
@@ -93,7 +93,11 @@ _WAYS = {
 
 def stand_of(case: Case, person: Person) -> Stand:
     """Where a case stands, for this person; the number of queries is constant."""
-    standing, kept = standing_of(case), kept_of(case)
+    kept = kept_of(case)
+    moves = list(case.moves.select_related("by").order_by("-number"))
+    standing = standing_after(
+        case, kept, [(each.act, each.from_state, each.to_state) for each in moves]
+    )
     roles = [key for key in ALL if person.has_role(key)]
     doable = [_doable(key, standing) for key in possible(standing, roles)]
     step = kept.next_step if kept is not None else ""
@@ -114,10 +118,7 @@ def stand_of(case: Case, person: Person) -> Stand:
         primary=primary,
         way=_way(step, case) or (_way("install", case) if commissions and not primary else None),
         others=tuple(each for each in doable if each is not primary and each.key != "undo"),
-        moves=tuple(
-            (each, ACTS[each.act].did, STATES[each.to_state].says)
-            for each in case.moves.select_related("by").order_by("-number")
-        ),
+        moves=tuple((each, ACTS[each.act].did, STATES[each.to_state].says) for each in moves),
         undo=any(each.key == "undo" for each in doable),
         hands_over=desk,
         begins_again=desk and case.state in OVER,
