@@ -10,6 +10,7 @@ import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from msgspec import UNSET, Struct, structs
 
@@ -29,6 +30,9 @@ from connections.rulebook.verifying import Named, with_readings
 from connections.rules.decide import Decided, decide
 from connections.rules.engineering import with_checks
 from connections.rules.writing import write_decision
+
+if TYPE_CHECKING:
+    from connections.pack.content import Pack
 
 NOTHING_DONE: Mapping[str, str] = MappingProxyType({})
 NOTHING_READ: Mapping[Named, Reading] = MappingProxyType({})
@@ -251,17 +255,16 @@ def write_pack(path: Path, to: Path) -> Path:
     return print_pack(assessor, assessor.site(path.read_bytes()), to)
 
 
-def print_pack(assessor: Assessor, site: Site, to: Path) -> Path:
-    """Print the pack of a site that is not issued; Django must be set up.
+def pack_of(assessor: Assessor, site: Site) -> "Pack":
+    """The pack of a site that is not issued.
 
     The digest of the site serves as salt of the personal part, so the same file prints the same
-    bytes. An issued pack has a salt of its own.
+    bytes. An issued pack has a salt of its own. Raises SiteFileError and PackError.
     """
-    from connections.documents.render import render
     from connections.pack.build import build_pack
 
     assessed = assessor.decide(site)
-    pack = build_pack(
+    return build_pack(
         site,
         assessed.decision,
         assessed.book,
@@ -269,7 +272,13 @@ def print_pack(assessor: Assessor, site: Site, to: Path) -> Path:
         prepared_on=site.on_date,
         salt=digest(site)[:32],
     )
-    return write_aside(to, render(pack))
+
+
+def print_pack(assessor: Assessor, site: Site, to: Path) -> Path:
+    """Print the pack of a site that is not issued. Raises as `pack_of`, and PrintError."""
+    from connections.documents.render import render
+
+    return write_aside(to, render(pack_of(assessor, site)))
 
 
 def write_aside(to: Path, content: bytes) -> Path:

@@ -2,6 +2,7 @@
 
 from connections.documents.fonts import printed_text
 from connections.documents.printing import print_html
+from connections.documents.templating import filled
 from connections.pack.comparison import Comparison
 from connections.pack.figures import long_date
 
@@ -13,11 +14,9 @@ def render_comparison(comparison: Comparison) -> bytes:
 
 def comparison_html(comparison: Comparison) -> str:
     """The page as HTML. All text is escaped except our own plots."""
-    from django.template.loader import render_to_string
-
     context = {
         "page": comparison,
         "prepared_on": long_date(comparison.prepared_on),
         "width": 76 // max(1, len(comparison.designs)),
     }
-    return printed_text(str(render_to_string("comparison/page.html", context)))
+    return printed_text(filled("comparison/page.html", context))

@@ -7,6 +7,7 @@ from msgspec import structs
 from connections.diagram.drawing import Drawing
 from connections.diagram.heading import Heading
 from connections.diagram.single_line import draw
+from connections.documents.templating import filled
 from connections.facts.site import Site
 from connections.pack.content import Pack
 from connections.pack.figures import long_date
@@ -45,11 +46,9 @@ def diagram_svgs(site: Site, heading: Heading | None = None) -> tuple[str, ...]:
 
     The description replaces each sheet's title, which a PDF takes as text alternative.
     """
-    from django.template.loader import render_to_string
-
     found = []
     for drawing in draw(site, heading):
         described = structs.replace(drawing, title=drawing.description)
-        svg = render_to_string("diagram/single_line.svg", {"drawing": described})
-        found.append(_FONT.sub(rf'\g<1>{FAMILY}"', str(svg), count=1))
+        svg = filled("diagram/single_line.svg", {"drawing": described})
+        found.append(_FONT.sub(rf'\g<1>{FAMILY}"', svg, count=1))
     return tuple(found)

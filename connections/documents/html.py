@@ -6,6 +6,7 @@ from connections.documents.check_plots import plot_of_block
 from connections.documents.diagrams import diagram_svgs, heading_of_pack
 from connections.documents.fonts import printed_text
 from connections.documents.print_error import PrintError
+from connections.documents.templating import filled
 from connections.pack.content import (
     Annex,
     Block,
@@ -26,20 +27,16 @@ def pack_html(pack: Pack) -> str:
 
     Raises PrintError if the personal part was removed: such a pack can't be printed any more.
     """
-    from django.template.loader import render_to_string
-
     context = {
         **_shared(pack),
         "diagrams": diagram_svgs(pack.technical.site, heading_of_pack(pack)),
     }
-    return printed_text(str(render_to_string("pack/pack.html", context)))
+    return printed_text(filled("pack/pack.html", context))
 
 
 def annex_html(annex: Annex) -> str:
     """The whole HTML document of an annex; raises PrintError as `pack_html` does."""
-    from django.template.loader import render_to_string
-
-    return printed_text(str(render_to_string("annex/annex.html", _shared(annex))))
+    return printed_text(filled("annex/annex.html", _shared(annex)))
 
 
 def _shared(pack: Content) -> dict[str, object]:

@@ -1,6 +1,7 @@
 """Plots as SVG for a printed page, in the typeface of a pack."""
 
 from connections.documents.diagrams import FAMILY
+from connections.documents.templating import filled
 from connections.pack.comparison import Drawn
 from connections.plots.chart import Plot
 
@@ -10,10 +11,8 @@ def drawn(plot: Plot, prefix: str, words: str = "") -> Drawn:
 
     The description replaces the title, which a PDF takes as text alternative.
     """
-    from django.template.loader import render_to_string
-
-    svg = render_to_string(
+    svg = filled(
         "plots/plot.svg",
         {"plot": plot, "prefix": prefix, "for_print": True, "typeface": FAMILY},
     )
-    return Drawn(plot.title, str(svg), words)
+    return Drawn(plot.title, svg, words)

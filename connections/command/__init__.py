@@ -1,0 +1,1 @@
+"""The command `meterside`; manage.py offers the same."""
