@@ -312,6 +312,7 @@ WORK_KINDS = {
 KEPT_DECISIONS = "sites.review.writing.kept.renew"
 # Jobs of `manage.py nightly` in order: functions that say in a sentence what they did.
 NIGHTLY = {
+    "Offers and agreements": "sites.review.writing.nightly.lapse_ended",
     "Kept decisions": "sites.review.writing.nightly.renew_stale",
     "Sample of kept decisions": "sites.review.writing.nightly.compare_sample",
     "Drafts thrown away": "sites.premises.writing.drafts.clear_drafts",

@@ -119,7 +119,8 @@ class KeptDecision(models.Model):
 
     `stops` and `to_decide` count findings without a verdict that counts; `missing` facts needed
     now, `afterwards` facts known only after the work; `energised` says that every proposed unit has
-    its commissioning date. `kind` is that of the pack that would follow.
+    its commissioning date. `kind` is that of the pack that would follow. `open_install`,
+    `open_energising` and `open_after` count conditions of the operator, `open_works` network works.
     `fault` says why the rows can't be decided. `next_step` is a key of `NEXT_STEPS`; `due_says`
     names what `due_on` is the day of. The rest says what it rests on: versions, digest of the
     rulebook, stamp of the local entries, and `method` of the program. It holds from `as_of` to
@@ -135,6 +136,10 @@ class KeptDecision(models.Model):
     missing = models.PositiveIntegerField(default=0)
     afterwards = models.PositiveIntegerField(default=0)
     energised = models.BooleanField(default=False)
+    open_install = models.PositiveIntegerField(default=0)
+    open_energising = models.PositiveIntegerField(default=0)
+    open_after = models.PositiveIntegerField(default=0)
+    open_works = models.PositiveIntegerField(default=0)
     fault = models.CharField(max_length=500, blank=True)
     next_step = models.CharField(max_length=30, db_index=True)
     due_on = models.DateField(null=True, db_index=True)

@@ -155,8 +155,7 @@ ACTS: Mapping[str, Act] = {
         "The operator wants information",
         "noted that the operator wants information",
         _to(INFORMATION_WANTED, SENT, CLOCK_RUNNING),
-        reason=True,
-        asks="What it wants to know",
+        by_itself=True,
     ),
     "offer": Act(
         "The operator made an offer",
@@ -181,28 +180,26 @@ ACTS: Mapping[str, Act] = {
         "accepted the offer",
         _to(ACCEPTED, OFFER_RECEIVED),
         needs=("clear",),
-        reason=True,
-        asks="Who accepted it, when and how",
+        by_itself=True,
     ),
     "works": Act(
         "Wait for network works",
         "noted that the network is worked on first",
         _to(WAITING_FOR_WORKS, ACCEPTED),
-        reason=True,
-        asks="What the operator does first, and by when",
+        by_itself=True,
     ),
     "works-done": Act(
         "The network works are done",
         "noted that the network works are done",
         _to(ACCEPTED, WAITING_FOR_WORKS),
-        reason=True,
-        asks="Who said so, and when",
+        needs=("works",),
+        by_itself=True,
     ),
     "book": Act(
         "Book the work",
         "booked the work",
-        _to(BOOKED, ACCEPTED, READY_TO_INSTALL),
-        needs=("same-way", "clear"),
+        _to(BOOKED, ACCEPTED, READY_TO_INSTALL, WAITING_FOR_WORKS),
+        needs=("same-way", "clear", "before-install"),
         reason=True,
         asks="For which day, and whom",
     ),
@@ -217,7 +214,7 @@ ACTS: Mapping[str, Act] = {
         "commissioned the plant",
         _to(COMMISSIONED, BOOKED, ACCEPTED, READY_TO_INSTALL),
         ALL,
-        needs=("energised",),
+        needs=("energised", "before-install", "before-energising", "works"),
         by_itself=True,
     ),
     "not-commissioned": Act(
@@ -273,6 +270,7 @@ ACTS: Mapping[str, Act] = {
         "Complete the case",
         "completed the case",
         _to(COMPLETED, CONFIRMATION_SENT, NOTIFIED),
+        needs=("after",),
         reason=True,
         asks="What the operator answered",
     ),
@@ -314,12 +312,14 @@ ACTS: Mapping[str, Act] = {
     "undo": Act(
         "Take it back",
         "took back the last step",
-        dict.fromkeys((WITHDRAWN, OFFER_RECEIVED, ACCEPTED, REFUSED), BACK),
+        dict.fromkeys(
+            (WITHDRAWN, INFORMATION_WANTED, OFFER_RECEIVED, ACCEPTED, REFUSED, LAPSED), BACK
+        ),
     ),
 }
 """Every act by its key."""
 
-UNDOABLE = frozenset({"withdraw", "offer", "agree", "refuse"})
+UNDOABLE = frozenset({"withdraw", "want", "offer", "agree", "accept", "refuse", "lapse"})
 """Last acts that "undo" takes back."""
 
 NEEDS: Mapping[str, str] = {
@@ -331,6 +331,10 @@ NEEDS: Mapping[str, str] = {
     "energised": "The commissioning date of every proposed unit",
     "early": "A note that plant runs without an agreement",
     "told": "The pack that tells of the work, issued",
+    "before-install": "Every condition that the operator sets before installing, met",
+    "before-energising": "Every condition that the operator sets before energising, met",
+    "after": "Every condition that the operator sets for after the work, met",
+    "works": "The network works, done",
 }
 """What an act needs, in words."""
 
@@ -338,7 +342,8 @@ NEEDS: Mapping[str, str] = {
 class Standing(Struct, frozen=True):
     """What the needs of acts are judged by. `kind` is that of the pack that would follow; counts
     are of the kept decision; `last_act` that of the last move, `before` the state it came from;
-    `told` says that the pack that tells of the work was issued since commissioning."""
+    `told` says that the pack that tells of the work was issued since commissioning; `to_install`,
+    `to_energise` and `afterwards` count open conditions of the operator, `works` network works."""
 
     state: str
     way: str = ""
@@ -347,6 +352,10 @@ class Standing(Struct, frozen=True):
     to_decide: int = 0
     missing: int = 0
     energised: bool = False
+    to_install: int = 0
+    to_energise: int = 0
+    afterwards: int = 0
+    works: int = 0
     told: bool = False
     early: str = ""
     last_act: str = ""
@@ -409,6 +418,10 @@ _MET: Mapping[str, Callable[[Standing], bool]] = {
     "energised": lambda s: s.energised,
     "early": lambda s: s.early == STOPS,
     "told": lambda s: s.told,
+    "before-install": lambda s: not s.to_install,
+    "before-energising": lambda s: not s.to_energise,
+    "after": lambda s: not s.afterwards,
+    "works": lambda s: not s.works,
 }
 
 _NOT_NOW = {

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from msgspec import structs
+
 from sites.cases.models import Case, KeptDecision
 from sites.cases.moves import COMMISSIONED, ENDED, ENGINEER_REVIEW, Standing
 
@@ -45,16 +47,25 @@ def standing_after(
             break
     else:
         told = False
-    return Standing(
+    standing = Standing(
         state=case.state,
         way=case.way,
-        kind=kept.kind if kept is not None else "",
-        stops=kept.stops if kept is not None else 0,
-        to_decide=kept.to_decide if kept is not None else 0,
-        missing=kept.missing if kept is not None else 0,
-        energised=kept is not None and kept.energised,
         told=told,
         early=case.early,
         last_act=last[0],
         before=last[1],
+    )
+    if kept is None:
+        return standing
+    return structs.replace(
+        standing,
+        kind=kept.kind,
+        stops=kept.stops,
+        to_decide=kept.to_decide,
+        missing=kept.missing,
+        energised=kept.energised,
+        to_install=kept.open_install,
+        to_energise=kept.open_energising,
+        afterwards=kept.open_after,
+        works=kept.open_works,
     )

@@ -3,7 +3,13 @@
 from django.urls import URLPattern, path
 
 from sites.review.pages.acts import answer_question, ask_question, give_verdict
-from sites.review.pages.answers import answer_take_back, case_answers
+from sites.review.pages.answers import (
+    answer_accept,
+    answer_paid,
+    answer_take_back,
+    case_answers,
+    condition_met,
+)
 from sites.review.pages.checks import case_checks_page
 from sites.review.pages.list_acts import cases_assign, view_delete, view_save
 from sites.review.pages.lists import case_review, review_list
@@ -23,4 +29,7 @@ urlpatterns: list[URLPattern] = [
     path("questions/<uuid:key>/answer/", answer_question, name="question-answer"),
     path("cases/<uuid:key>/answers/", case_answers, name="case-answers"),
     path("answers/<uuid:key>/take-back/", answer_take_back, name="answer-take-back"),
+    path("answers/<uuid:key>/accept/", answer_accept, name="answer-accept"),
+    path("answers/<uuid:key>/paid/", answer_paid, name="answer-paid"),
+    path("conditions/<uuid:key>/met/", condition_met, name="condition-met"),
 ]

@@ -170,7 +170,7 @@ def make_reply(case: Case, *, by: Person, **answered: Any) -> Reply:
     facts = {
         "kind": "condition",
         "received_on": timezone.localdate(),
-        "words": "Invented condition: tell us a week before.",
+        "conditions": [("before-energising", "Invented condition: tell us a week before.")],
         **answered,
     }
     return enter_reply(case=case, answered=Answered(**facts), by=by)

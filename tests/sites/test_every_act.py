@@ -6,6 +6,7 @@ import inspect
 
 import pytest
 from django.db import transaction
+from django.utils import timezone
 
 from sites.deciding.reading.deciding import decide_case
 from sites.deciding.reading.remedies import remedy_mark
@@ -154,6 +155,32 @@ def take_back(by):
     return replies.take_back_reply, {"reply": reply, "by": by}
 
 
+def offered(by):
+    case = make_premises()
+    type(case).objects.filter(pk=case.pk).update(state="clock-running", way="application")
+    offer = make_reply(case, by=by, kind="offer", charge_pence=1, conditions=())
+    case.refresh_from_db()
+    return offer
+
+
+def accept(by):
+    return replies.accept_offer, {
+        "reply": offered(by), "on": timezone.localdate(), "how": "By post", "agreed_until": None,
+        "by": by,
+    }  # fmt: skip
+
+
+def pay(by):
+    return replies.pay_charge, {"reply": offered(by), "on": timezone.localdate(), "by": by}
+
+
+def meet(by):
+    condition = make_reply(make_premises(), by=by).conditions.get()
+    return replies.meet_condition, {
+        "condition": condition, "on": timezone.localdate(), "note": "", "by": by,
+    }  # fmt: skip
+
+
 def enter_local(by):
     return local_entries.add_entry, {
         "area": "gb-12", "entry": balance(), "reason": "A letter.", "by": by,
@@ -289,6 +316,9 @@ ACTS = {
     "end_entry": end_local,
     "enter_reply": enter,
     "take_back_reply": take_back,
+    "accept_offer": accept,
+    "pay_charge": pay,
+    "meet_condition": meet,
     "design_from_remedy": from_remedy,
     "decide_finding": decide,
     "decide_findings": decide_two,

@@ -171,6 +171,9 @@ REVIEW = {
     "question-answer": [sends("question")],
     "case-answers": [opens("line"), sends("line")],
     "answer-take-back": [sends("reply")],
+    "answer-accept": [sends("reply")],
+    "answer-paid": [sends("reply")],
+    "condition-met": [sends("condition")],
 }
 PACKS = {
     "pack-preview": [opens("application")],
@@ -315,13 +318,15 @@ def make_keys(people):
     save_firm({"name": "Harrow Lane Solar (invented)"}, logo=small_picture())
     flagged = make_premises(**island(), by=people["office"])
     pack = make_pack(make_premises(by=people["office"]), by=people["engineer"])
+    reply = make_reply(flagged, by=people["office"])
     return {
         "premises": flagged.premises.key,
         "design": flagged.design.key,
         "line": flagged.key,
         "application": flagged.application.key,
         "question": make_question(flagged, by=people["engineer"]).key,
-        "reply": make_reply(flagged, by=people["office"]).key,
+        "reply": reply.key,
+        "condition": reply.conditions.get().key,
         "attachment": make_attachment(flagged, by=people["office"]).key,
         "energy-file": make_energy_file(flagged, by=people["office"]).key,
         "pack": pack.key,
@@ -395,8 +400,8 @@ def test_an_installer_sees_what_belongs_to_a_case_given_to_him(client, people, k
 
 
 def test_every_address_of_a_case_is_said_to_installers():
-    of_cases = {"premises", "design", "line", "application", "question", "reply", "attachment",
-                "energy-file", "pack"}  # fmt: skip
+    of_cases = {"premises", "design", "line", "application", "question", "reply", "condition",
+                "attachment", "energy-file", "pack"}  # fmt: skip
     named = {name for name, row in ROWS if row.of.split()[:1] and row.of.split()[0] in of_cases}
     assert named == GIVEN.keys()
 

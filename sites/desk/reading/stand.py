@@ -1,10 +1,12 @@
 """Where a case stands: its state, what comes next, what can be done now, and its moves."""
 
 import datetime as dt
+from collections.abc import Iterator
 
 from django.urls import reverse
 from msgspec import Struct
 
+from connections.pack.figures import counted
 from sites.cases.models import Case, Move
 from sites.cases.moves import (
     ACTS,
@@ -21,6 +23,7 @@ from sites.cases.moves import (
 )
 from sites.cases.reading import kept_of, standing_after
 from sites.people.models import Person
+from sites.review.reading.replies import no_answer
 
 
 class Doable(Struct, frozen=True):
@@ -50,6 +53,8 @@ class Stand(Struct, frozen=True):
     due_on: dt.date | None
     due_says: str
     stale: bool
+    late: str
+    waits: tuple[str, ...]
     early: bool
     primary: Doable | None
     way: Way | None
@@ -67,7 +72,6 @@ _ACT_OF = {
     "send": "send",
     "wait-for-clock": "start-clock",
     "inform": "start-clock",
-    "wait-for-works": "works-done",
     "book": "book",
     "confirm": "confirm",
     "notify": "notify",
@@ -114,6 +118,8 @@ def stand_of(case: Case, person: Person) -> Stand:
         due_on=kept.due_on if kept is not None else None,
         due_says=kept.due_says if kept is not None else "",
         stale=kept is None or kept.premises_version != case.premises.version,
+        late=no_answer(case.state, kept),
+        waits=tuple(_waits(standing)),
         early=bool(case.early) or without_agreement(standing),
         primary=primary,
         way=_way(step, case) or (_way("install", case) if commissions and not primary else None),
@@ -129,6 +135,17 @@ def stand_of(case: Case, person: Person) -> Stand:
             .order_by("pk")
         ),
     )
+
+
+def _waits(standing: Standing) -> Iterator[str]:
+    """What the operator set or does that holds up an act, in words."""
+    for count, when in (
+        (standing.to_install, "before installing"),
+        (standing.to_energise, "before energising"),
+        (standing.afterwards, "after the work"),
+    ):
+        if count:
+            yield f"{counted(count, 'condition')} {when} open"
 
 
 def _doable(key: str, standing: Standing) -> Doable:

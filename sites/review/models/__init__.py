@@ -1,12 +1,13 @@
 """Rows of the review: verdicts, questions, files, and the operator's answers."""
 
 from sites.review.models.attachment import Attachment
-from sites.review.models.reply import Reply
+from sites.review.models.reply import Condition, Reply
 from sites.review.models.saved_view import SavedView
 from sites.review.models.verdict import Question, Verdict
 
 __all__ = [
     "Attachment",
+    "Condition",
     "Question",
     "Reply",
     "SavedView",

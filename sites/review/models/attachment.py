@@ -7,7 +7,10 @@ from sites.house.models.base import Keyed
 
 
 class Attachment(Keyed):
-    """An uploaded PDF, PNG or JPEG. `taken_out_at` hides it from later packs; its bytes stay."""
+    """An uploaded PDF, PNG or JPEG. `taken_out_at` hides it from later packs; its bytes stay.
+
+    A file of an answer is taken out from the beginning, for no pack carries it.
+    """
 
     case = models.ForeignKey("sites.Case", on_delete=models.CASCADE, related_name="attachments")
     sha256 = models.CharField(max_length=64)

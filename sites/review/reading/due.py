@@ -18,6 +18,7 @@ from sites.cases.moves import (
     CLOCK_RUNNING,
     COMMISSIONED,
     ENGINEER_REVIEW,
+    INFORMATION_WANTED,
     OFFER_RECEIVED,
     PREPARING,
     READY_TO_INSTALL,
@@ -27,6 +28,8 @@ from sites.cases.moves import (
     Standing,
 )
 from sites.deciding.reading.deciding import DecidedSite
+from sites.review.models.reply import STUDY, WANTED
+from sites.review.reading.replies import last_day, settling
 
 
 class Due(Struct, frozen=True):
@@ -54,13 +57,18 @@ def _all(case: Case, standing: Standing, decided: DecidedSite) -> Iterator[Due]:
                 yield Due(_ends(step, planned, decided), "Send it")
     if state in (SENT, CLOCK_RUNNING):
         since = timezone.localdate(case.moved_at) if case.moved_at else None
+        study = case.replies.filter(taken_back_at=None).last()
+        if study is not None and study.kind == STUDY and study.valid_until is not None:
+            yield Due(study.valid_until, "The operator’s answer")
+            return
         for step in steps:
             if step.wait and step.limit is not None and step.limit.from_ == "submission":
                 yield Due(_ends(step, since, decided), "The operator’s answer")
     if state in (OFFER_RECEIVED, ACCEPTED, WAITING_FOR_WORKS, BOOKED):
-        answer = case.replies.filter(taken_back_at__isnull=True).last()
-        says = "The offer ends" if state == OFFER_RECEIVED else "The agreement ends"
-        yield Due(answer.valid_until if answer is not None else None, says)
+        yield Due(*last_day(settling(case.replies.all()), state))
+    if state == INFORMATION_WANTED:
+        asked = case.replies.filter(kind=WANTED, taken_back_at=None).last()
+        yield Due(asked.valid_until if asked is not None else None, "The operator wants to know")
     if state in (READY_TO_INSTALL, BOOKED):
         yield Due(planned, "The work")
     if state == COMMISSIONED:

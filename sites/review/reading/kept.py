@@ -1,6 +1,7 @@
 """What is kept of the decision on a case, for lists that decide nothing."""
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Iterator
 from functools import lru_cache
 from hashlib import sha256
@@ -16,12 +17,13 @@ from sites.cases.moves import next_step, without_agreement
 from sites.cases.reading import standing_of
 from sites.deciding.reading.deciding import DecidedSite, assessor, commissioned, decide_rows
 from sites.premises.reading.site_rows import rows_for, today
-from sites.review.models import Question
+from sites.review.models import Condition, Question
+from sites.review.models.reply import AFTER, BEFORE_ENERGISING, BEFORE_INSTALL
 from sites.review.reading.cases_in_short import in_short, still_open
 from sites.review.reading.due import due_of
 from sites.rulebook.reading.local_entries import stamp
 
-METHOD = 1
+METHOD = 2
 """Raise it with every change of what is kept."""
 
 LONGEST_DAYS = 7
@@ -64,6 +66,11 @@ def keeping(case: Case) -> KeptDecision:
         missing=judged.missing,
         energised=bool(proposed) and proposed <= dated.keys(),
     )
+    waits = Counter(
+        Condition.objects.filter(
+            reply__case=case, reply__taken_back_at=None, met_on=None
+        ).values_list("when", flat=True)
+    )
     early = without_agreement(standing)
     standing = structs.replace(standing, stops=stops + early)
     questions = Question.objects.filter(case=case, answered_at__isnull=True).count()
@@ -78,6 +85,9 @@ def keeping(case: Case) -> KeptDecision:
         missing=standing.missing,
         afterwards=judged.afterwards,
         energised=standing.energised,
+        open_install=waits[BEFORE_INSTALL],
+        open_energising=waits[BEFORE_ENERGISING],
+        open_after=waits[AFTER],
         fault=judged.fault[:500],
         next_step=next_step(standing, questions=questions),
         due_on=due.on,

@@ -3,10 +3,15 @@
 import random
 
 from django.db import DatabaseError
+from django.db.models import Q
 
 from connections.pack.figures import counted
 from sites.cases.models import Case, KeptDecision
+from sites.cases.moves import ACTS, APPLICATION, OFFER_RECEIVED
+from sites.cases.writing import moves_on
+from sites.premises.reading.site_rows import today
 from sites.review.reading.kept import keeping, stale_decisions
+from sites.review.reading.replies import last_day, settling
 from sites.review.writing.kept import renew
 
 SAMPLE = 200
@@ -29,6 +34,21 @@ def renew_stale() -> str:
             done += 1
     said = f"{counted(done, 'decision')} renewed."
     return f"{said} Not renewed: {', '.join(failed[:_TOLD])}." if failed else said
+
+
+def lapse_ended() -> str:
+    """Lapse every case whose offer or agreement has ended, with its last day; say how many."""
+    ended = Q(replies__valid_until__lt=today()) | Q(replies__agreed_until__lt=today())
+    states = [state for state in ACTS["lapse"].to if state]
+    done = 0
+    for case in Case.objects.filter(ended, state__in=states, way=APPLICATION).distinct():
+        on, _says = last_day(settling(case.replies.all()), case.state)
+        if on is None or on >= today():
+            continue
+        what = "offer" if case.state == OFFER_RECEIVED else "agreement"
+        reason = f"The last day of the {what} was {on.day} {on:%B %Y}."
+        done += moves_on(case=case, act="lapse", by=None, reason=reason) is not None
+    return f"{counted(done, 'offer or agreement', 'offers or agreements')} lapsed."
 
 
 def compare_sample() -> str:

@@ -80,7 +80,12 @@ BAD = [
     ({"kind": "cap-export", "written": "5 kWh"}, '"5 kWh" is an energy (Wh); a current, a real '),
     ({"kind": "cap-export", "written": "5,000 W"}, "in two ways; write 5000 or 5.000."),
     ({"kind": "cap-export", "written": "-5 kW"}, "This can't be negative"),
-    ({"kind": "condition"}, "Write the condition"),
+    ({"kind": "condition"}, "Write each condition"),
+    ({"kind": "agreed", "after": "Tell us."}, "This answer has no conditions"),
+    ({"kind": "offer"}, "Give the charge"),
+    ({"kind": "offer", "charge": "0"}, "more than nothing"),
+    ({"kind": "refused", "charge": "5"}, "This answer has no charge"),
+    ({"kind": "wanted"}, "Write what the operator wants to know"),
     ({}, "Say what the operator answers."),
     ({"kind": "agreed", "received_on": ""}, "Give the day on which it came."),
     ({"kind": "agreed", "received_on": "2999-01-01"}, "lies ahead"),
@@ -102,6 +107,8 @@ def test_what_is_wrong_is_said_at_its_box(client, office, boxes, words):
 def test_a_figure_with_an_answer_that_takes_none_is_asked_about(client, office, kind):
     case = make_premises()
     boxes = {"kind": kind, "written": "5 kW", "words": "Fit a meter."}
+    if kind == "condition":
+        boxes["after"] = "Fit a meter."
     answer = post(client, case, **boxes)
     assert answer.status_code == 422
     said = answer.content.decode()
@@ -170,7 +177,7 @@ def test_queries_do_not_grow_with_answers(client, office, count, django_assert_m
     case = make_premises()
     for _ in range(count):
         make_reply(case, by=office)
-    with django_assert_max_num_queries(24):
+    with django_assert_max_num_queries(26):
         page_of(client, case)
 
 
