@@ -78,6 +78,8 @@ def _conditions(when: str, hint: str = "") -> forms.CharField:
 class ReplyForm(forms.Form):
     """One answer; with several `phases` of the supply it asks how they share a total."""
 
+    field_order = ("kind", "received_on", "reference", "valid_until", "written", "split", "charge")
+
     kind = forms.ChoiceField(
         label="What it answers",
         choices=[("", "choose"), *KINDS],
