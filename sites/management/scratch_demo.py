@@ -3,9 +3,10 @@
 The installation's own database is neither read nor touched.
 """
 
+import io
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, redirect_stdout
 from pathlib import Path
 from threading import Thread
 from typing import Any
@@ -28,7 +29,9 @@ def scratch_demo() -> Iterator[None]:
     runner = DiscoverRunner(verbosity=0, interactive=False)
     with tempfile.TemporaryDirectory() as folder:
         _keep_in_a_file(Path(folder) / "scratch.sqlite3")
-        databases = runner.setup_databases()
+        # Django says there, whatever the verbosity, that our table of the cache exists already.
+        with redirect_stdout(io.StringIO()):
+            databases = runner.setup_databases()
         try:
             with override_settings(
                 ALLOWED_HOSTS=[HOST],

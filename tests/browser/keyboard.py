@@ -51,6 +51,9 @@ _IN_ROW = """(row) => document.activeElement.closest("fieldset")
 _USABLE = """() => [...document.querySelectorAll(
     "a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']")]
   .filter((e) => e.checkVisibility({visibilityProperty: true}) && !e.disabled)
+  // Tab comes to one radio button of a set: the one that is picked, or the first.
+  .filter((e) => e.type !== "radio" || e === ([...document.getElementsByName(e.name)]
+    .find((one) => one.checked) ?? document.getElementsByName(e.name)[0]))
   .map((e) => e.outerHTML.slice(0, 120))"""
 
 _END = "(the end of the page)"

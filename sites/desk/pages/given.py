@@ -60,6 +60,7 @@ READS = frozenset({"GET", "HEAD"})
 WORKS = READS | {"POST"}
 GIVEN: dict[str, tuple[Way, frozenset[str]]] = {
     "premises": (PREMISES, READS),
+    "premises-double": (PREMISES, frozenset()),
     "designs": (PREMISES, READS),
     "designs-print": (PREMISES, READS),
     "designs-energy-progress": (PREMISES, READS),
@@ -80,6 +81,8 @@ GIVEN: dict[str, tuple[Way, frozenset[str]]] = {
     "preview-print": (APPLICATION, READS),
     "pack": (PACK, READS),
     "pack-print": (PACK, READS),
+    "annex-print": (PACK, READS),
+    "notice-print": (PACK, READS),
     "pack-data": (PACK, READS),
     "pack-status": (PACK, READS),
     "attachment": (ATTACHMENT, READS),

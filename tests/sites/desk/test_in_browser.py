@@ -110,7 +110,7 @@ def test_what_can_be_pressed_is_large_enough(window):
     page = window(make_person(), width=360)
     page.goto("/")
     sizes = page.eval_on_selector_all(
-        "button, select, input:not([type=hidden]), .masthead-nav a, .wordmark",
+        "button:enabled, select, input:not([type=hidden]), .masthead-nav a, .wordmark",
         "found => found.map(e => [e.outerHTML.slice(0, 60), e.getBoundingClientRect().height,"
         " e.getBoundingClientRect().width])",
     )

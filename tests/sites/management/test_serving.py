@@ -73,7 +73,7 @@ def test_the_demo_serves_until_it_is_told_to_stop(tmp_path: Path) -> None:
             demo.kill()
     assert demo.returncode == 0, fault
     assert f"Open http://127.0.0.1:{port}/ and sign in as" in said
-    assert "Loaded into the database: 2 people, 12 premises." in said
+    assert "Loaded into the database: 4 people, 12 premises." in said
     for pid in helpers:
         with pytest.raises(ProcessLookupError):
             os.kill(pid, 0)

@@ -5,15 +5,11 @@ import datetime as dt
 import io
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
 from sites.cases.models import Case, KeptDecision
-from sites.cases.moves import STATES
 from sites.house.models import Event
-from sites.management.benchmarks.trial_cases import make_trial_cases
 from sites.people.models import Person
 from sites.premises.models import Premises
 from sites.premises.reading.site_rows import today
@@ -21,7 +17,6 @@ from sites.review.models import SavedView
 from sites.review.pages import listing
 from sites.review.pages.listing import harmless
 from sites.review.reading import case_list
-from sites.review.reading.case_list import cases_of, in_order, listed
 from tests.sites.making import home, island, make_person, make_premises
 from tests.sites.review.making import capped
 
@@ -216,74 +211,3 @@ def test_more_than_a_thousand_are_not_counted(by_engineer, monkeypatch):
     page = by_engineer.get(WORK, {"sort": "customer"})
     assert "1 to 2 of more than 2" in page.text
     assert page.context["not_sorted"]
-
-
-@pytest.fixture(scope="module")
-def trial(rows_for_all):
-    """All states, by copies of two premises."""
-    make_premises()
-    make_premises(**island())
-    make_trial_cases(150)
-    return make_person("engineer")
-
-
-QUERIES = [
-    (WORK, {"owner": ""}),
-    (WORK, {"owner": "me"}),
-    (WORK, {"state": "sent"}),
-    (WORK, {"due": "overdue"}),
-    (WORK, {"open": "stops"}),
-    (WORK, {"q": "ZZ14"}),
-    (WORK, {"q": "crake (invented)"}),
-    (WORK, {"owner": "", "sort": "-reference"}),
-    (REVIEW, {"owner": ""}),
-]
-
-
-@pytest.mark.parametrize(("address", "asked"), QUERIES)
-def test_queries_do_not_grow_with_cases(client, trial, address, asked):
-    client.force_login(trial)
-    few = counted_queries(client, address, asked)
-    make_trial_cases(300)
-    assert counted_queries(client, address, asked) <= few
-    assert few <= 24
-
-
-def counted_queries(client, address, asked):
-    client.get(address, asked)
-    with CaptureQueriesContext(connection) as captured:
-        assert client.get(address, asked).status_code == 200
-    return len(captured)
-
-
-@pytest.mark.parametrize(
-    "only",
-    [{}, {"state": "sent"}, {"owner": 1}, {"for_engineer": True}, {"urgency__lt": "1"}],
-    ids=str,
-)
-def test_a_page_follows_an_index_and_sorts_nothing(trial, only):
-    """Rows are read in the order of an index, up to the last of the page: a number that does not
-    grow with the cases, since nothing has to be sorted first."""
-    cases = cases_of(trial).filter(archived_at__isnull=True, **only)
-    ordered, _order = in_order(cases, "", few=False)
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:  # so small a table would be read whole and sorted
-            cursor.execute("SET LOCAL enable_seqscan = off")
-            cursor.execute("SET LOCAL enable_sort = off")
-            cursor.execute("SET LOCAL enable_bitmapscan = off")
-    plan = ordered[:25].explain()
-    assert "case_" in plan
-    assert "TEMP B-TREE" not in plan
-    assert "Sort" not in plan
-
-
-def test_the_trial_has_every_state_by_moves_of_the_table(trial):
-    from sites.cases.moves import replay
-
-    assert set(Case.objects.values_list("state", flat=True)) == set(STATES)
-    for case in Case.objects.prefetch_related("moves"):
-        moves = [(move.act, move.from_state, move.to_state) for move in case.moves.all()]
-        end = replay(moves)
-        assert (end.state, end.way, len(moves)) == (case.state, case.way, case.move_number)
-    row = listed(Case.objects.filter(state="sent").values_list("pk", flat=True)[:1])[0]
-    assert row.stale == ""
