@@ -121,6 +121,7 @@ def test_decided_and_issued_by_keyboard_alone(window, axe, engineer):
         link.press("Enter")
     assert begun.value.suggested_filename.endswith("-revision-1.pdf")
     assert page.faults == []
+    page.wait_for_selector("#print:not([hx-get])")  # the annex beside it is printed as well
     asked = []
     page.on("request", lambda request: asked.append(request.url))
     page.wait_for_timeout(2500)
