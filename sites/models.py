@@ -10,6 +10,7 @@ from sites.people import models as people
 from sites.premises import models as premises
 from sites.review import models as review
 from sites.rulebook import models as rulebook
+from sites.sending import models as sending
 
 __all__ = [
     "cases",
@@ -22,4 +23,5 @@ __all__ = [
     "premises",
     "review",
     "rulebook",
+    "sending",
 ]

@@ -310,6 +310,8 @@ WORK_KINDS = {
 }
 # What decides a case again after an act that changes its facts, its verdicts or its state.
 KEPT_DECISIONS = "sites.review.writing.kept.renew"
+# What else holds personal values of an application; erasing a customer calls each of them.
+ALSO_ERASED = ("sites.sending.writing.erasing.erase_sent",)
 # Jobs of `manage.py nightly` in order: functions that say in a sentence what they did.
 NIGHTLY = {
     "Offers and agreements": "sites.review.writing.nightly.lapse_ended",

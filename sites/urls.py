@@ -13,11 +13,13 @@ from sites.people.urls import urlpatterns as people
 from sites.premises.urls import urlpatterns as premises
 from sites.review.urls import urlpatterns as review
 from sites.rulebook.urls import urlpatterns as rulebook
+from sites.sending.urls import urlpatterns as sending
 from sites.ways.urls import urlpatterns as ways
 
 urlpatterns = [
     *desk,
     *looks,
+    *sending,
     *packs,
     *review,
     *ways,

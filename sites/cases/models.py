@@ -79,7 +79,8 @@ class Case(Keyed):
 class Move(models.Model):
     """One move of a case from state to state. Never changed: all moves in order give the state.
 
-    The first move of a case comes from no state. `by` is empty where the program moved it.
+    The first move of a case comes from no state. `by` is empty where the program moved it. `at` is
+    when it was entered, `on` the day on which it happened, where the act asks for that.
     """
 
     case = models.ForeignKey(Case, on_delete=models.CASCADE, related_name="moves")
@@ -91,6 +92,7 @@ class Move(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
     )
     at = models.DateTimeField()
+    on = models.DateField(null=True)
     reason = models.TextField(blank=True)
 
     class Meta:

@@ -1,7 +1,7 @@
 """The one table of a case: its states, the acts that move it, who may do them, and what they need.
 
-Acts with `by_itself` follow from another act of the program: issuing, an answer entered, a
-question asked. All others are entered by hand on the page of the case.
+Acts with `by_itself` follow from another act of the program: issuing, sending, an answer entered,
+a question asked. All others are entered by hand on the page of the case.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -82,7 +82,8 @@ class Act(Struct, frozen=True):
     """One act: its button, what it did in the history, and the states it leads from and to.
 
     `needs` are keys of NEEDS. With `reason` nobody does it by hand without saying why, and
-    `asks` is the question of that box. `way` restricts it to cases of one way.
+    `asks` is the question of that box. `day` asks for the day on which it happened. `way` restricts
+    it to cases of one way.
     """
 
     says: str
@@ -92,6 +93,7 @@ class Act(Struct, frozen=True):
     needs: tuple[str, ...] = ()
     reason: bool = False
     asks: str = "Why"
+    day: str = ""
     by_itself: bool = False
     way: str = ""
 
@@ -141,21 +143,44 @@ ACTS: Mapping[str, Act] = {
         "Sent to the operator",
         "sent the application",
         _to(SENT, READY_TO_SEND),
+        by_itself=True,
+    ),
+    "not-sent": Act(
+        "It did not arrive",
+        "noted that it did not arrive",
+        {SENT: READY_TO_SEND, CONFIRMATION_SENT: COMMISSIONED, NOTIFIED: COMMISSIONED},
+        by_itself=True,
+    ),
+    "acknowledge": Act(
+        "The operator acknowledged it",
+        "noted that the operator acknowledged it",
+        {state: state for state in (SENT, CONFIRMATION_SENT, NOTIFIED)},
         reason=True,
-        asks="When and how it was sent",
+        asks="Its reference, and what it wrote",
+        day="Acknowledged on",
     ),
     "start-clock": Act(
-        "The clock runs",
-        "noted that the operator’s clock runs",
+        "The application is complete",
+        "noted that the operator has a complete application; its clock runs",
         _to(CLOCK_RUNNING, SENT, INFORMATION_WANTED),
         reason=True,
-        asks="What the operator wrote, and its day",
+        asks="What the operator wrote",
+        day="Complete on",
     ),
     "want": Act(
         "The operator wants information",
-        "noted that the operator wants information",
+        "noted that the operator wants information; its clock stops",
         _to(INFORMATION_WANTED, SENT, CLOCK_RUNNING),
         by_itself=True,
+    ),
+    "pay": Act(
+        "The operator’s fee is paid",
+        "noted that the operator’s fee for the application is paid",
+        {state: state for state in (SENT, CLOCK_RUNNING, INFORMATION_WANTED)},
+        reason=True,
+        asks="What was paid, and under which reference",
+        day="Paid on",
+        way=APPLICATION,
     ),
     "offer": Act(
         "The operator made an offer",
@@ -253,8 +278,7 @@ ACTS: Mapping[str, Act] = {
         "sent the confirmation",
         _to(CONFIRMATION_SENT, COMMISSIONED),
         needs=("told",),
-        reason=True,
-        asks="When and how it was sent",
+        by_itself=True,
         way=APPLICATION,
     ),
     "notify": Act(
@@ -262,8 +286,7 @@ ACTS: Mapping[str, Act] = {
         "sent the notification",
         _to(NOTIFIED, COMMISSIONED),
         needs=("told",),
-        reason=True,
-        asks="When and how it was sent",
+        by_itself=True,
         way=NOTIFICATION,
     ),
     "complete": Act(
@@ -449,7 +472,7 @@ NEXT_STEPS: Mapping[str, str] = {
     "issue": "Issue the pack",
     "clear-to-install": "Say that it is ready to install",
     "send": "Send the pack",
-    "wait-for-clock": "Wait until the operator’s clock runs",
+    "wait-for-clock": "Wait until the operator says that it is complete",
     "wait-for-answer": "Wait for the operator’s answer",
     "inform": "Give the operator what it wants",
     "answer-offer": "Accept the offer, or change the design",

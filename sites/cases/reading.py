@@ -1,11 +1,13 @@
-"""What the table of moves judges a case by."""
+"""What the table of moves judges a case by, and the operator's clock on it."""
 
+import datetime as dt
 from collections.abc import Sequence
 
-from msgspec import structs
+from django.utils import timezone
+from msgspec import Struct, structs
 
 from sites.cases.models import Case, KeptDecision
-from sites.cases.moves import COMMISSIONED, ENDED, ENGINEER_REVIEW, Standing
+from sites.cases.moves import ENDED, ENGINEER_REVIEW, Standing
 
 
 def kept_of(case: Case) -> KeptDecision | None:
@@ -41,9 +43,9 @@ def standing_after(
     """Where a case is and what it has, by its moves (act, from, to), the newest first."""
     last = moves[0] if moves else ("", "", "")
     told = False
-    for act, came_from, to in moves:
+    for act, _came_from, _to in moves:
         told = told or act == "issue-after"
-        if to == COMMISSIONED != came_from:
+        if act == "commission":
             break
     else:
         told = False
@@ -69,3 +71,42 @@ def standing_after(
         afterwards=kept.open_after,
         works=kept.open_works,
     )
+
+
+class Clock(Struct, frozen=True):
+    """The operator's clock on what was sent last.
+
+    `sent_on` is the day of sending and `complete_on` that on which the clock began; None before.
+    `stood` are the spells in which it stood still, from the day on which the operator wanted more
+    to the day on which it was complete again; `stopped` that it stands still now.
+    """
+
+    sent_on: dt.date | None = None
+    complete_on: dt.date | None = None
+    stood: tuple[tuple[dt.date, dt.date], ...] = ()
+    stopped: bool = False
+
+
+def clock_of(case: Case) -> Clock:
+    """The operator's clock, by the moves of the case since it was sent last; one query."""
+    sent: dt.date | None = None
+    complete: dt.date | None = None
+    stop: dt.date | None = None
+    stood: list[tuple[dt.date, dt.date]] = []
+    last = ""
+    for act, on, at in case.moves.order_by("number").values_list("act", "on", "at"):
+        day = on or timezone.localdate(at)
+        if act == "send":
+            sent, complete, stop, stood = day, None, None, []
+        elif act == "want":
+            stop = stop or day
+        elif act == "start-clock":
+            if complete is None:
+                complete = day
+            elif stop is not None and stop < day:
+                stood.append((stop, day))
+            stop = None
+        elif act == "undo" and last == "want":
+            stop = None
+        last = act
+    return Clock(sent, complete, tuple(stood), stop is not None)

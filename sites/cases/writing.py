@@ -1,5 +1,7 @@
 """Begins cases, moves them, hands them over, and raises the version of their application."""
 
+import datetime as dt
+
 from django.conf import settings
 from django.db import models, transaction
 from django.db.models import F
@@ -34,14 +36,21 @@ def begin_case(
 
 @transaction.atomic
 def move(
-    *, case: Case, act: str, by: Person | None, reason: str = "", seen: int | None = None
+    *,
+    case: Case,
+    act: str,
+    by: Person | None,
+    reason: str = "",
+    on: dt.date | None = None,
+    seen: int | None = None,
 ) -> Move:
     """Move a case by an act of the table; `by` is None where the program does it.
 
     `seen` is the number of the last move that the page showed, else that of `case`. Of two who
     move a case from the same state, the second is refused. Raises
     NotAllowedError for a role that the act is not for. Raises RefusedError where the act leads
-    nowhere from the state of the case, needs what is not there, or has no reason (box "reason").
+    nowhere from the state of the case, needs what is not there, or has no reason (box "reason") or
+    no day, or one that lies ahead (box "on").
     """
     row = ACTS[act]
     if by is not None and not any(by.has_role(key) for key in row.who):
@@ -67,8 +76,12 @@ def move(
         raise RefusedError(f"{row.asks}: write it here.", "reason")
     if len(reason) > LONGEST_REASON:
         raise RefusedError(f"Keep it to {LONGEST_REASON} characters.", "reason")
+    if row.day and on is None:
+        raise RefusedError("Give the day on which it happened.", "on")
+    if on is not None and on > timezone.localdate():
+        raise RefusedError("This day lies ahead; give the day on which it happened.", "on")
     was = Replayed(now.state, now.way, now.early, standing.last_act, standing.before)
-    made = _put_move(now, was, act, to, by, reason)
+    made = _put_move(now, was, act, to, by, reason, on)
     for name in _MOVED:
         setattr(case, name, getattr(now, name))
     renew_kept(case)
@@ -79,13 +92,20 @@ _MOVED = ("state", "way", "early", "move_number", "moved_at")
 
 
 @transaction.atomic
-def moves_on(*, case: Case, act: str, by: Person | None, reason: str = "") -> Move | None:
+def moves_on(
+    *,
+    case: Case,
+    act: str,
+    by: Person | None,
+    reason: str = "",
+    on: dt.date | None = None,
+) -> Move | None:
     """Move a case by an act that follows from another, where the table lets it; else do nothing."""
     now = Case.objects.select_for_update().get(pk=case.pk)
     standing = standing_of(now)
     if target(act, standing) is None or lacking(act, standing):
         return None
-    return move(case=case, act=act, by=by, reason=reason, seen=now.move_number)
+    return move(case=case, act=act, by=by, reason=reason, on=on, seen=now.move_number)
 
 
 @transaction.atomic
@@ -143,7 +163,15 @@ def _desk(by: Person) -> None:
         raise NotAllowedError("Your role does not cover this.")
 
 
-def _put_move(case: Case, was: Replayed, act: str, to: str, by: Person | None, reason: str) -> Move:
+def _put_move(
+    case: Case,
+    was: Replayed,
+    act: str,
+    to: str,
+    by: Person | None,
+    reason: str,
+    on: dt.date | None = None,
+) -> Move:
     """Set the state by comparing the number, and write the move and its event."""
     now, follows = timezone.now(), after(was, act, to)
     moved = Case.objects.filter(pk=case.pk, move_number=case.move_number).update(
@@ -165,10 +193,13 @@ def _put_move(case: Case, was: Replayed, act: str, to: str, by: Person | None, r
         act=act,
         by=by,
         at=now,
+        on=on,
         reason=reason,
     )
     if was.state:
         data = {"act": act, "from": was.state, "to": to, "number": made.number}
+        if on is not None:
+            data["on"] = on.isoformat()
         record("case.moved", by=by, subject=case, data=data)
     return made
 

@@ -25,6 +25,15 @@ class MoveForm(forms.Form):
         widget=forms.HiddenInput,
     )
     seen = forms.IntegerField(widget=forms.HiddenInput)
+    on = forms.DateField(
+        required=False,
+        widget=forms.DateInput(
+            format="%Y-%m-%d", attrs={"class": "form-control box-narrow", "type": "date"}
+        ),
+        error_messages={
+            "invalid": "Give the date as day, month and year, such as 24/11/2026.",
+        },
+    )
     reason = forms.CharField(
         label="Why",
         max_length=LONGEST_REASON,
@@ -38,6 +47,9 @@ class MoveForm(forms.Form):
             self.fields["reason"].label = ACTS[name].asks
             if not ACTS[name].reason:
                 del self.fields["reason"]
+            self.fields["on"].label = ACTS[name].day
+        if name not in ACTS or not ACTS[name].day:
+            del self.fields["on"]
 
 
 class OwnerForm(forms.Form):

@@ -13,6 +13,7 @@ from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.packs.reading.packs import Obstacle
 from sites.packs.writing.issuing import PreviewSeen
 from sites.packs.writing.sending_without import LONGEST_REASON
+from sites.review.models.attachment import PAPERS
 
 
 class _WithFaults(forms.Form):
@@ -159,6 +160,12 @@ class AttachmentForm(_WithFaults):
         help_text="Printed in the pack, such as “data sheet of the inverter”.",
         widget=forms.TextInput(attrs={"class": "form-control box-middling"}),
         error_messages={"required": "Say in a few words what it is."},
+    )
+    kind = forms.ChoiceField(
+        label="Which paper that operators ask for",
+        required=False,
+        choices=PAPERS,
+        widget=forms.Select(attrs={"class": "form-select box-middling"}),
     )
 
 

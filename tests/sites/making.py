@@ -27,6 +27,7 @@ from sites.premises.writing.importing import import_premises
 from sites.review.models import Attachment, Question, Reply, Verdict
 from sites.rulebook.models import KeptRulebook, LocalEntry, ValueReading
 from sites.rulebook.writing.readings import ReadInDocument, read_values
+from sites.sending.models import Dispatch
 from tests.sites.rulebook.making import reading
 
 PASSWORD = "eleven herons at dusk"
@@ -264,6 +265,21 @@ def make_pack_row(case: Case, *, by: Person, revision: int = 1, printed: bool = 
         issued_by=by,
         issued_at=timezone.now(),
         pdf_sha256=empty if printed else "",
+    )
+
+
+def make_dispatch(pack: FrozenPack, *, by: Person, **more: Any) -> Dispatch:
+    """A dispatch of a pack as it was entered by hand, on the operator's portal."""
+    fields: dict[str, Any] = {
+        "way": "portal",
+        "state": "accepted",
+        "reference": "OP-INVENTED-1",
+        "sent_on": timezone.localdate(),
+        "sent_by": by,
+        **more,
+    }
+    return Dispatch.objects.create(
+        application=pack.application, pack=pack, entered_by=by, entered_at=timezone.now(), **fields
     )
 
 

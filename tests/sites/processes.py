@@ -379,7 +379,7 @@ def move_at_once(people: int, cases: int, acts: int) -> dict[str, Any]:
             fits = [key for key, row in ACTS.items() if case.state in row.to]
             name = chance.choice(fits)
             # What follows from other acts is done here as if by hand.
-            move(case=case, act=name, by=by, reason="Invented.")
+            move(case=case, act=name, by=by, reason="Invented.", on=case.premises.created_at.date())
         except RefusedError:
             return "refused"
         return "moved"

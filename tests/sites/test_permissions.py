@@ -20,6 +20,7 @@ from tests.sites.making import (
     PASSWORD,
     island,
     make_attachment,
+    make_dispatch,
     make_energy_file,
     make_equipment,
     make_local_entry,
@@ -196,6 +197,13 @@ PACKS = {
     "attachment": [opens("attachment")],
     "attachment-take-out": [sends("attachment")],
 }
+SENDING = {
+    "case-send": [opens("line"), sends("line")],
+    "case-send-mail": [sends("line")],
+    "case-send-zip": [sends("line")],
+    "dispatch-again": [sends("dispatch")],
+    "dispatch-end": [opens("dispatch"), sends("dispatch")],
+}
 LOCAL = {
     "local-list": [opens()],
     "local-choose": [opens(office=REFUSED)],
@@ -257,6 +265,7 @@ MATRIX: dict[str, list[Row]] = {
     **SHEET,
     **REVIEW,
     **PACKS,
+    **SENDING,
     **LOCAL,
     **CATALOGUE,
 }
@@ -330,6 +339,7 @@ def make_keys(people):
         "attachment": make_attachment(flagged, by=people["office"]).key,
         "energy-file": make_energy_file(flagged, by=people["office"]).key,
         "pack": pack.key,
+        "dispatch": make_dispatch(pack, by=people["office"]).key,
         "screening": make_screening(by=people["engineer"]).key,
         "screening-row": make_touched(flagged).key,
         "equipment": make_equipment().key,
@@ -401,7 +411,7 @@ def test_an_installer_sees_what_belongs_to_a_case_given_to_him(client, people, k
 
 def test_every_address_of_a_case_is_said_to_installers():
     of_cases = {"premises", "design", "line", "application", "question", "reply", "condition",
-                "attachment", "energy-file", "pack"}  # fmt: skip
+                "attachment", "energy-file", "pack", "dispatch"}  # fmt: skip
     named = {name for name, row in ROWS if row.of.split()[:1] and row.of.split()[0] in of_cases}
     assert named == GIVEN.keys()
 

@@ -36,6 +36,7 @@ def case_move(request: HttpRequest, key: UUID) -> HttpResponse:
                 act=name,
                 by=person,
                 reason=form.cleaned_data.get("reason", ""),
+                on=form.cleaned_data.get("on"),
                 seen=form.cleaned_data["seen"],
             )
         except NotAllowedError as refused:

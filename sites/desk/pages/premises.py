@@ -4,6 +4,7 @@ from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -16,6 +17,7 @@ from sites.people.fetching import person_of
 from sites.premises.models import Premises
 from sites.premises.reading.doubles import doubles_of
 from sites.premises.reading.drafts import draft_of, sheet_page
+from sites.sending.reading.outbox import troubles_of
 
 
 @never_cache
@@ -41,6 +43,8 @@ def premises(request: HttpRequest, key: UUID) -> HttpResponse:
                 initial={"owner": page.case and page.case.owner_id}, auto_id="%s"
             ),
             "stand": stand_of(page.case, person) if page.case else None,
+            "today": timezone.localdate(),
+            "troubles": troubles_of(page.case) if page.case else (),
             "draft": draft_of(person, sheet_page(page.design.key)),
             "doubles": doubles_of(found),
             "touched": touched([page.case.pk]).get(page.case.pk) if page.case else None,

@@ -11,6 +11,7 @@ from sites.packs.models import FrozenPack
 from sites.people.models import Person
 from sites.premises.models import Design, Premises
 from sites.review.models import Attachment, Condition, Question, Reply
+from sites.sending.models import Dispatch
 
 
 class Way(Struct, frozen=True):
@@ -29,6 +30,7 @@ ATTACHMENT = Way(Attachment, "case__")
 QUESTION = Way(Question, "case__")
 REPLY = Way(Reply, "case__")
 CONDITION = Way(Condition, "reply__case__")
+DISPATCH = Way(Dispatch, "application__cases__")
 ENERGY_FILE = Way(EnergyFile, "premises__cases__")
 
 

@@ -24,6 +24,7 @@ from sites.cases.moves import (
 from sites.cases.reading import kept_of, standing_after
 from sites.people.models import Person
 from sites.review.reading.replies import no_answer
+from sites.review.reading.due import NOT_BEFORE
 
 
 class Doable(Struct, frozen=True):
@@ -32,6 +33,7 @@ class Doable(Struct, frozen=True):
     key: str
     says: str
     asks: str
+    day: str
     reason: bool
     missing: tuple[str, ...]
 
@@ -52,6 +54,7 @@ class Stand(Struct, frozen=True):
     next: str
     due_on: dt.date | None
     due_says: str
+    not_before: bool
     stale: bool
     late: str
     waits: tuple[str, ...]
@@ -69,12 +72,9 @@ class Stand(Struct, frozen=True):
 _ACT_OF = {
     "send-to-engineer": "to-engineer",
     "clear-to-install": "clear",
-    "send": "send",
     "wait-for-clock": "start-clock",
     "inform": "start-clock",
     "book": "book",
-    "confirm": "confirm",
-    "notify": "notify",
     "complete": "complete",
     "prepare-again": "again",
 }
@@ -88,6 +88,9 @@ _WAYS = {
     "issue": ("Look at the pack", "pack-preview", "application"),
     "issue-confirmation": ("Look at the confirmation", "pack-preview", "application"),
     "issue-notification": ("Look at the notification", "pack-preview", "application"),
+    "send": ("Send the pack", "case-send", "case"),
+    "confirm": ("Send the confirmation", "case-send", "case"),
+    "notify": ("Send the notification", "case-send", "case"),
     "wait-for-answer": ("Enter the operator’s answer", "case-answers", "case"),
     "answer-offer": ("Look at the answer", "case-answers", "case"),
     "install": ("Enter the commissioning", "case-commissioned", "case"),
@@ -106,6 +109,8 @@ def stand_of(case: Case, person: Person) -> Stand:
     doable = [_doable(key, standing) for key in possible(standing, roles)]
     step = kept.next_step if kept is not None else ""
     wanted = _ACT_OF.get(step)
+    if step == "wait-for-clock" and standing.last_act == "send":
+        wanted = "acknowledge"
     primary = next((each for each in doable if each.key == wanted and not each.missing), None)
     state = STATES[case.state]
     commissions = target("commission", standing) is not None
@@ -117,6 +122,7 @@ def stand_of(case: Case, person: Person) -> Stand:
         next=NEXT_STEPS.get(step, ""),
         due_on=kept.due_on if kept is not None else None,
         due_says=kept.due_says if kept is not None else "",
+        not_before=kept is not None and kept.due_says == NOT_BEFORE,
         stale=kept is None or kept.premises_version != case.premises.version,
         late=no_answer(case.state, kept),
         waits=tuple(_waits(standing)),
@@ -150,7 +156,7 @@ def _waits(standing: Standing) -> Iterator[str]:
 
 def _doable(key: str, standing: Standing) -> Doable:
     act = ACTS[key]
-    return Doable(key, act.says, act.asks, act.reason, lacking(key, standing))
+    return Doable(key, act.says, act.asks, act.day, act.reason, lacking(key, standing))
 
 
 def _way(step: str, case: Case) -> Way | None:

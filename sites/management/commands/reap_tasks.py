@@ -10,10 +10,13 @@ from sites.house.writing import working_out
 from sites.house.writing.reaping import GivingUp, reap_tasks
 from sites.packs.tasks import print_pack
 from sites.packs.writing import printing
+from sites.sending.tasks import deliver
+from sites.sending.writing import delivering
 
 GIVING_UP: GivingUp = {
     work_out.module_path: working_out.note_fault,
     print_pack.module_path: printing.give_up,
+    deliver.module_path: delivering.note_unknown,
 }
 
 

@@ -12,6 +12,7 @@ from sites.energy.writing.files import take_out_files
 from sites.house import storage
 from sites.packs.models import FrozenPack
 from sites.review.models import Attachment
+from sites.sending.models import Dispatch
 
 
 class Command(BaseCommand):
@@ -61,7 +62,8 @@ def never_entered(hours: float) -> QuerySet[EnergyFile]:
 
 
 def named_files(without: QuerySet[EnergyFile] | None = None) -> frozenset[str]:
-    """Digests of files that rows name: attachments, inputs of energy years, prints not erased.
+    """Digests of files that rows name: attachments, inputs of energy years, prints not erased,
+    what was sent.
 
     `without` leaves out rows that are about to go.
     """
@@ -77,6 +79,7 @@ def named_files(without: QuerySet[EnergyFile] | None = None) -> frozenset[str]:
             printed.values_list("pdf_sha256", flat=True),
             printed.values_list("annex_pdf_sha256", flat=True),
             printed.values_list("notice_pdf_sha256", flat=True),
+            Dispatch.objects.values_list("content_sha256", flat=True),
         )
         for sha256 in column
     )

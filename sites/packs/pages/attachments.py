@@ -39,7 +39,8 @@ def attachment_add(request: HttpRequest, key: UUID, *, too_large: str = "") -> H
             upload = examine(
                 name=file.name or "", content=file.read(), title=form.cleaned_data["title"]
             )
-            attached = add_attachment(case=case, upload=upload, by=person)
+            kind = form.cleaned_data["kind"]
+            attached = add_attachment(case=case, upload=upload, kind=kind, by=person)
         except RefusedError as refused:
             form.add_error("file", refused.message)
         else:

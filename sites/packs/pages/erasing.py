@@ -32,7 +32,7 @@ def erase(request: HttpRequest, key: UUID) -> HttpResponse:
             messages.info(request, refused.message)
         else:
             said = "1 revision" if erased == 1 else f"{erased} revisions"
-            messages.success(request, f"The personal part of {said} is erased.")
+            messages.success(request, f"The personal part of {said} is erased, with what was sent.")
         return redirect("pack", key)
     faults = form.faults() if form.is_bound else []
     packs = FrozenPack.objects.filter(application=frozen.application, personal__isnull=False)

@@ -2,9 +2,11 @@
 
 from functools import partial
 
+from django.conf import settings
 from django.db import transaction
+from django.utils.module_loading import import_string
 
-from sites.cases.models import Application
+from sites.cases.models import Application, Case
 from sites.cases.writing import raise_version_of
 from sites.house import storage
 from sites.house.refusals import NotAllowedError, RefusedError
@@ -17,7 +19,8 @@ from sites.people.models import Person
 def erase_personal_parts(*, application: Application, by: Person) -> int:
     """Erase the personal parts of an application's packs; return the number of revisions erased.
 
-    Removes from every revision the personal part, its salt, and the bytes of the PDFs. Raises
+    Removes from every revision the personal part, its salt, and the bytes of the PDFs; from its
+    cases who declared the work; and what subjects above hold, which the settings name. Raises
     NotAllowedError for anybody but an engineer, RefusedError if nothing is left to erase.
     """
     if not by.is_engineer:
@@ -28,7 +31,11 @@ def erase_personal_parts(*, application: Application, by: Person) -> int:
         .filter(application=application, personal__isnull=False)
         .order_by("pk")
     )
-    if not packs:
+    also = sum(import_string(path)(application) for path in settings.ALSO_ERASED)
+    also += (
+        Case.objects.filter(application=application).exclude(declared_by="").update(declared_by="")
+    )
+    if not packs and not also:
         raise RefusedError("The personal part of every revision has been erased already.")
     for pack in packs:
         keys = list(PersonalPart.objects.filter(frozenpack=pack).values_list("pk", flat=True))
@@ -46,4 +53,6 @@ def erase_personal_parts(*, application: Application, by: Person) -> int:
             # After the commit, because a file can't be restored if the transaction fails. If the
             # process dies in between, the sweep deletes the file, which no row refers to any more.
             transaction.on_commit(partial(storage.remove, sha256))
+    if not packs:
+        record("personal.erased", by=by, subject=application)
     return len(packs)

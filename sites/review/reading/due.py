@@ -3,7 +3,6 @@
 import datetime as dt
 from collections.abc import Iterator
 
-from django.utils import timezone
 from msgspec import Struct
 
 from connections.calendar.calendar_error import CalendarError
@@ -27,9 +26,13 @@ from sites.cases.moves import (
     WAITING_FOR_WORKS,
     Standing,
 )
+from sites.cases.reading import clock_of
 from sites.deciding.reading.deciding import DecidedSite
 from sites.review.models.reply import STUDY, WANTED
 from sites.review.reading.replies import last_day, settling
+
+NOT_BEFORE = "The operator’s answer, not before"
+"""Said of the day of an answer until the operator has said that the application is complete."""
 
 
 class Due(Struct, frozen=True):
@@ -56,14 +59,17 @@ def _all(case: Case, standing: Standing, decided: DecidedSite) -> Iterator[Due]:
             if step.limit is not None and step.limit.from_ == BEFORE_COMMISSIONING:
                 yield Due(_ends(step, planned, decided), "Send it")
     if state in (SENT, CLOCK_RUNNING):
-        since = timezone.localdate(case.moved_at) if case.moved_at else None
         study = case.replies.filter(taken_back_at=None).last()
         if study is not None and study.kind == STUDY and study.valid_until is not None:
             yield Due(study.valid_until, "The operator’s answer")
             return
+        clock = clock_of(case)
+        # Before the application is complete, its period may not have begun.
+        since = clock.complete_on or clock.sent_on
+        says = "The operator’s answer" if clock.complete_on else NOT_BEFORE
         for step in steps:
             if step.wait and step.limit is not None and step.limit.from_ == "submission":
-                yield Due(_ends(step, since, decided), "The operator’s answer")
+                yield Due(_ends(step, since, decided, clock.stood), says)
     if state in (OFFER_RECEIVED, ACCEPTED, WAITING_FOR_WORKS, BOOKED):
         yield Due(*last_day(settling(case.replies.all()), state))
     if state == INFORMATION_WANTED:
@@ -78,11 +84,16 @@ def _all(case: Case, standing: Standing, decided: DecidedSite) -> Iterator[Due]:
                 yield Due(_ends(step, done, decided), "Tell the operator of the work")
 
 
-def _ends(step: Step, since: dt.date | None, decided: DecidedSite) -> dt.date | None:
+def _ends(
+    step: Step,
+    since: dt.date | None,
+    decided: DecidedSite,
+    stood: tuple[tuple[dt.date, dt.date], ...] = (),
+) -> dt.date | None:
     site, book = decided.site, decided.book
     if since is None or step.limit is None or site is None or book is None:
         return None
     try:
-        return period_ends(step.limit, since, site, book)
+        return period_ends(step.limit, since, site, book, stood)
     except CalendarError:
         return None

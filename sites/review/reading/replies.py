@@ -98,6 +98,8 @@ def no_answer(state: str, kept: KeptDecision | None) -> str:
     due = kept.due_on if kept is not None else None
     if state not in (SENT, CLOCK_RUNNING) or due is None or due >= today():
         return ""
+    if state == SENT:
+        return "The operator has not said that the application is complete. Ask it."
     return (
         f"The operator’s answer was due by {due.day} {due:%B %Y}, and none is entered. "
         "No answer is no agreement: ask the operator."

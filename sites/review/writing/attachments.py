@@ -20,7 +20,7 @@ MOST_BYTES_OF_A_LINE = 40_000_000
 
 
 @transaction.atomic
-def add_attachment(*, case: Case, upload: Upload, by: Person) -> Attachment:
+def add_attachment(*, case: Case, upload: Upload, by: Person, kind: str = "") -> Attachment:
     """Attach a file to a case of an application; the same file returns the existing row.
 
     The bytes are on disk before the row commits. Raises RefusedError above the case's caps.
@@ -42,6 +42,7 @@ def add_attachment(*, case: Case, upload: Upload, by: Person) -> Attachment:
         sha256=sha256,
         name=upload.name,
         title=upload.title,
+        kind=kind,
         media_type=upload.media_type,
         size_bytes=len(upload.content),
         pages=upload.pages,

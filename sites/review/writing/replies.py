@@ -139,7 +139,7 @@ def enter_reply(*, case: Case, answered: Answered, by: Person) -> Reply:
         # Who has an answer has sent what it answers.
         said = "The operator answered."
         moves_on(case=case, act="send", by=by, reason=said)
-        moves_on(case=case, act=act, by=by, reason=said)
+        moves_on(case=case, act=act, by=by, reason=said, on=answered.received_on)
     return reply
 
 

@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from sites.cases.models import Case
-from sites.cases.moves import replay
+from sites.cases.moves import ACTS, replay
 from sites.cases.writing import archive, begin_second, fetch_back, hand_over, move
 from sites.house.models import Event
 from sites.house.refusals import NotAllowedError, RefusedError
@@ -27,7 +27,8 @@ def fresh(case: Case) -> Case:
 
 def go(case: Case, by, *acts: str) -> Case:
     for act in acts:
-        move(case=fresh(case), act=act, by=by, reason="Invented reason.")
+        on = timezone.localdate() if ACTS[act].day else None
+        move(case=fresh(case), act=act, by=by, reason="Invented reason.", on=on)
     return fresh(case)
 
 

@@ -1,0 +1,1 @@
+"""Sending packs to the operator: the outbox, the copy sheet, and letters and calls about a case."""
