@@ -23,8 +23,8 @@ from sites.cases.moves import (
 )
 from sites.cases.reading import kept_of, standing_after
 from sites.people.models import Person
-from sites.review.reading.replies import no_answer
 from sites.review.reading.due import NOT_BEFORE
+from sites.review.reading.replies import no_answer
 
 
 class Doable(Struct, frozen=True):

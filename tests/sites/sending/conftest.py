@@ -20,7 +20,7 @@ def case(plain, engineer, quick_print):
 
 @pytest.fixture
 def pack(case) -> FrozenPack:
-    return case.application.packs.get()
+    return FrozenPack.objects.get(application=case.application)
 
 
 @pytest.fixture

@@ -115,7 +115,9 @@ def test_a_mail_arrives_byte_for_byte_as_frozen(case, pack, office, server):
     printed, other = read.iter_attachments()
     assert printed.get_content() == storage.stored(pack.pdf_sha256)
     assert other.get_content() == storage.stored(attached.sha256)
-    assert "Regards – Ann" in read.get_body().get_content()
+    body = read.get_body()
+    assert body is not None
+    assert "Regards – Ann" in body.get_content()
     assert fresh(case).state == "sent"
     assert Recipient.objects.get().address == to_send(case).address == "desk@operator.example"
 
