@@ -54,7 +54,7 @@ def test_an_application_goes_its_whole_way(engineer):
     go(case, engineer, "send", "start-clock")
     with pytest.raises(ObstructedError, match="is with the operator"):
         issue(case, engineer)
-    make_reply(case, by=engineer, kind="agreed", words="")
+    make_reply(case, by=engineer, kind="agreed", conditions=[])
     assert (fresh(case).state, fresh(case).kept.next_step) == ("accepted", "book")
     go(case, engineer, "book")
     done = install(case, engineer, timezone.localdate())
