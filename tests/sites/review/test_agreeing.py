@@ -188,7 +188,6 @@ def test_no_answer_after_its_day_is_said_to_be_no_agreement(client, engineer, on
     # 29th and 30th; the 25th is a bank holiday, and the 28th stands in for Saturday the 26th.
     on(2026, 12, 14, 9)
     case = sent(engineer, on_date="2026-12-14")
-    go(case, engineer, "start-clock")
     assert fresh(case).kept.due_on == dt.date(2026, 12, 30)
     said = "No answer is no agreement"
     for address in ("case-answers", "premises"):
