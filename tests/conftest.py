@@ -54,6 +54,8 @@ def pytest_configure(config: pytest.Config) -> None:
     if os.environ.get(SKIPS_FAIL) == "1":
         config.pluginmanager.register(SkipsFail())
     if settings.configured:
+        # For commands that tests run in processes of their own.
+        os.environ.setdefault("DATABASE_URL", f"sqlite:///{settings.DATA}/meterside.sqlite3")
         # Hashing in earnest takes a quarter of a second, for each sign-in.
         settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
         settings.SECRET_KEY = "for tests alone, where nothing signed outlives the test"

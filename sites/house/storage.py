@@ -76,6 +76,13 @@ def remove(sha256: str) -> None:
     path_of(sha256).unlink(missing_ok=True)
 
 
+def all_stored() -> Iterator[tuple[str, Path]]:
+    """Digest and path of every file in the store."""
+    for path in sorted(_root().glob("*/*")):
+        if _DIGEST.fullmatch(path.name):
+            yield path.name, path
+
+
 def unnamed_since(seconds: float, named: frozenset[str]) -> Iterator[Path]:
     """Files that no row names and that were last stored longer ago than `seconds`.
 

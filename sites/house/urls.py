@@ -1,9 +1,10 @@
-"""Address of the health page."""
+"""Addresses for a watch."""
 
 from django.urls import URLPattern, path
 
-from sites.house.pages.health import health
+from sites.house.pages.health import health, ready
 
 urlpatterns: list[URLPattern] = [
     path("health/", health, name="health"),
+    path("ready/", ready, name="ready"),
 ]

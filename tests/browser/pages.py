@@ -40,6 +40,7 @@ PAGES: dict[str, str] = {
 """The pages, and of what their address holds the key."""
 NO_PAGES = {
     "health": "plain text",
+    "ready": "plain text",
     "fresh-token": "plain text",
     "pack-status": "part of a page",
     "screening-progress": "part of a page",

@@ -124,6 +124,7 @@ ENTRY = {
     "firm-logo": [open_to_all("GET", SEEN, SEEN)],
     "sign-out": [open_to_all("POST", {302}, {302})],
     "health": [open_to_all("GET", SEEN, SEEN)],
+    "ready": [open_to_all("GET", SEEN, SEEN)],
     "fresh-token": [open_to_all("GET", SEEN, ASKED_TO_SIGN_IN)],
     "events": [opens("premises")],
 }

@@ -2,11 +2,13 @@
 
 from sites.house.models.base import Keyed, choices
 from sites.house.models.event import Event
+from sites.house.models.last_run import LastRun
 from sites.house.models.work import Work
 
 __all__ = [
     "Event",
     "Keyed",
+    "LastRun",
     "Work",
     "choices",
 ]

@@ -1,18 +1,23 @@
-"""Whether database, disk and worker do their work, for a watch."""
+"""Whether database, disk, worker, nightly work and backup do their work, for a watch."""
 
 import datetime as dt
 import shutil
 import time
+from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
 from django import db
 from django.conf import settings
+from django.db.migrations.executor import MigrationExecutor
+from django.db.migrations.recorder import MigrationRecorder
 from django.db.models import Max, Min, Q
 from django.utils import timezone
 from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult, get_date_max
 from msgspec import Struct
+
+from sites.house.models.last_run import BACKUP, NIGHTLY, LastRun
 
 # A check of the whole file takes a second for some hundreds of megabytes.
 LOOKED_AT_EVERY_S = 300.0
@@ -32,6 +37,8 @@ LEAST_FREE_BYTES = 200_000_000
 """Room for some dozens of packs and files; our own choice."""
 LONGEST_WAIT = dt.timedelta(minutes=15)
 """A task that waits longer has no worker; our own choice."""
+LONGEST_DAY = dt.timedelta(hours=26)
+"""From one night's end to the next, with two hours to spare; our own choice."""
 AWAY = Health(False, ("database: does not answer",))
 
 
@@ -45,32 +52,57 @@ class _Looked(Struct):
 _looked = _Looked()
 
 
+class _Tables(Struct):
+    """Whether this process has seen that no migration is missing; that does not change back."""
+
+    known: bool = False
+
+
+_tables = _Tables()
+
+
 _alone = ThreadPoolExecutor(max_workers=1, thread_name_prefix="health")
 _asked: list[Future[Health]] = []
 
 
-def health_in_time() -> Health:
-    """Health of everything, within ANSWERS_WITHIN_S.
+def in_time(ask: Callable[[], Health]) -> Health:
+    """Ask for health, within ANSWERS_WITHIN_S.
 
     A server that is away keeps its asker waiting. So one thread asks, and nobody waits longer; as
     long as it waits, everybody else is told so at once. A file is asked directly.
     """
     if db.connection.vendor == "sqlite":
-        return health_of_all()
+        return ask()
     if _asked and not _asked[0].done():
         return AWAY
-    _asked[:] = [_alone.submit(_health_on_a_line_of_its_own)]
+    _asked[:] = [_alone.submit(_on_a_line_of_its_own, ask)]
     try:
         return _asked[0].result(timeout=ANSWERS_WITHIN_S)
     except TimeoutError:
         return AWAY
 
 
-def _health_on_a_line_of_its_own() -> Health:
+def _on_a_line_of_its_own(ask: Callable[[], Health]) -> Health:
     try:
-        return health_of_all()
+        return ask()
     finally:
         db.connection.close()
+
+
+def readiness() -> Health:
+    """Whether this process can serve: the database answers and has the tables of this version."""
+    try:
+        if not _tables.known:
+            executor = MigrationExecutor(db.connection)
+            left = executor.migration_plan(executor.loader.graph.leaf_nodes())
+            if left:
+                return Health(False, (ANSWERS, f"tables: not up to date, {len(left)} to go"))
+            _tables.known = True
+        with db.connection.cursor() as cursor:
+            cursor.execute("SELECT 1")
+    except db.Error:
+        return AWAY
+    return Health(True, (ANSWERS, "tables: up to date"))
 
 
 def health_of_database() -> Health:
@@ -98,7 +130,7 @@ def health_of_all() -> Health:
     database = health_of_database()
     if not database.well:
         return database
-    parts = (database, _disk(), _queue())
+    parts = (database, _disk(), _queue(), _runs())
     return Health(all(each.well for each in parts), tuple(line for p in parts for line in p.lines))
 
 
@@ -125,6 +157,28 @@ def _queue() -> Health:
     taken = found["taken"].isoformat(timespec="seconds") if found["taken"] else "never"
     queue = f"queue: oldest waits {age // dt.timedelta(minutes=1)} min" if age else "queue: empty"
     return Health(age <= LONGEST_WAIT, (queue, f"worker: took up a task last at {taken}"))
+
+
+def _runs() -> Health:
+    """When the nightly work and a backup ended last.
+
+    Once the installation is old enough, each must have ended well not long ago; the demonstration
+    needs neither.
+    """
+    now = timezone.now()
+    try:
+        found = {run.name: run for run in LastRun.objects.all()}
+        first = MigrationRecorder(db.connection).migration_qs.aggregate(at=Min("applied"))["at"]
+    except db.Error:
+        return Health(False, ("nightly and backup: can't be read",))
+    well, lines = True, []
+    for name in (NIGHTLY, BACKUP):
+        run = found.get(name)
+        ended = run.ended_at if run else first or now
+        well = well and (run is None or run.well) and now - ended <= LONGEST_DAY
+        told = "never" if run is None else run.ended_at.isoformat(timespec="seconds")
+        lines.append(f"{name}: ended last at {told}{'' if run is None or run.well else ', failed'}")
+    return Health(well or settings.DEMO, tuple(lines))
 
 
 def _fault_of_file() -> str:

@@ -9,11 +9,10 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
-
-from sites.bootstrap.paths import Paths
 
 if TYPE_CHECKING:
     from connections.facts.decision import Decision
@@ -104,7 +103,7 @@ class Command(BaseCommand):
         from connections.documents.print_error import PrintError
         from connections.pack.pack_error import PackError
 
-        folder = Paths().data / "demo"
+        folder = settings.DATA / "demo"
         try:
             folder.mkdir(parents=True, exist_ok=True)
             return write_pack(site, folder / name)
