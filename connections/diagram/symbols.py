@@ -34,7 +34,7 @@ SYMBOLS: dict[str, Symbol] = {
     "fuse": Symbol(20, 28, "fuse"),
     "spd": Symbol(46, 34, "surge protection"),
     "device": Symbol(24, 22, "device of another kind"),
-    "device-not-known": Symbol(24, 22, "device not known"),
+    "device-not-known": Symbol(24, 22, "device to be confirmed on site"),
     "device-box": Symbol(24, 22, "other equipment"),
     "isolator": Symbol(20, 28, "isolator"),
     "isolator-locked": Symbol(34, 28, "isolator that can be locked off"),

@@ -8,10 +8,8 @@ from connections.facts.site import Cable, Site, Unit
 
 MAIN = ""
 """The id of the main board in this room."""
-NOT_KNOWN = "\0board"
-"""The id of the board of units whose board is not known. No typed name can be equal to it."""
 TAPPED = "\0tapped"
-"""The same for units whose circuit leaves the meter tails."""
+"""The board of units whose circuit leaves the meter tails. No typed name can be equal to it."""
 TAILS = "\0tails"
 """Stands in place of a board's id for the meter tails, from which a feeder can leave."""
 DEEPEST_BOARD = 4
@@ -32,12 +30,26 @@ class Feed(Struct, frozen=True):
     through: str = ""
 
 
-def board_of(unit: Unit) -> str:
-    """The board that feeds a unit: the main board if the facts leave it out."""
-    if unit.feeds_from is None:
-        return NOT_KNOWN
-    name = words.text(unit.feeds_from)
-    return MAIN if plain(name) in MAIN_NAMES else name
+def board_of(site: Site, unit: Unit) -> str:
+    """The board that feeds a unit: as named, else where its cable begins, else the main board."""
+    name = words.text(unit.feeds_from) or _start_of_cable(site, unit)
+    return MAIN if not name or plain(name) in MAIN_NAMES else name
+
+
+def is_board_known(site: Site, unit: Unit) -> bool:
+    """Whether the facts say which board feeds a unit. A file that leaves it out means the main."""
+    return unit.feeds_from is not None or bool(_start_of_cable(site, unit))
+
+
+def _start_of_cable(site: Site, unit: Unit) -> str:
+    """The board from which a cable leads to the unit; empty where none does."""
+    units = {words.text(other.id) for other in site.units}
+    own = words.text(unit.id)
+    for run in site.cables:
+        start = words.text(run.from_)
+        if words.text(run.to) == own and start not in units and plain(start) not in ORIGIN_NAMES:
+            return start
+    return ""
 
 
 def main_board_names(site: Site) -> tuple[str, ...]:
@@ -76,8 +88,8 @@ def placed_on(site: Site) -> dict[str, str]:
 
 def _circuit_from(site: Site, unit: Unit) -> str:
     """The board of a unit. Storage that leaves the tails stands on no board of the main one."""
-    board = board_of(unit)
-    return TAPPED if board in (MAIN, NOT_KNOWN) and unit.id in _tapped(site) else board
+    board = board_of(site, unit)
+    return TAPPED if board == MAIN and unit.id in _tapped(site) else board
 
 
 def _tapped(site: Site) -> frozenset[str]:
@@ -94,7 +106,7 @@ def backed_up_board(site: Site, unit: Unit) -> str:
     others = {words.text(other.id) for other in site.units}
     for run in site.cables:
         end = words.text(run.to)
-        if words.text(run.from_) != name or end in others or end == board_of(unit):
+        if words.text(run.from_) != name or end in others or end == board_of(site, unit):
             continue
         if plain(end) not in MAIN_NAMES | ORIGIN_NAMES:
             return end
@@ -159,7 +171,7 @@ def _steps(above: dict[str, str]) -> dict[str, int | None]:
 
 def feed_words(feed: Feed) -> str:
     """Words on the feed of a board, for its label."""
-    above = {MAIN: "the main board", TAILS: "the meter tails", NOT_KNOWN: "a board not known"}.get(
+    above = {MAIN: "the main board", TAILS: "the meter tails"}.get(
         feed.parent, f"board {feed.parent}"
     )
     if feed.through:
@@ -167,7 +179,7 @@ def feed_words(feed: Feed) -> str:
     if feed.steps > DEEPEST_BOARD:
         return f"fed through {feed.steps - 1} boards; drawn from the main board for want of space"
     if not feed.stated:
-        return f"taken as fed from {above}: the facts do not say"
+        return f"fed from {above}, {words.ON_SITE}"
     if feed.parent == TAILS and feed.cable is None:
         return "fed from the meter tails at a connector block"
     return f"fed from {above}, {words.cable(feed.cable)}" if feed.cable else f"fed from {above}"

@@ -6,13 +6,13 @@ from msgspec import structs
 from connections.diagram.circuits import words
 from connections.diagram.circuits.board_tree import (
     MAIN,
-    NOT_KNOWN,
     TAILS,
     TAPPED,
     Feed,
     boards_of,
     feed_words,
     feeds_of,
+    is_board_known,
     main_board_names,
     placed_on,
 )
@@ -107,7 +107,7 @@ def _tails(site: Site, *, to_main: bool) -> str:
     said = "; ".join(words.cable(run).removeprefix("cable ") for run in runs)
     if said:
         return f"meter tails: {said}" if to_main else f"tails to the meter: {said}"
-    return "meter tails: size and length not known" if to_main else ""
+    return "meter tails" if to_main else ""
 
 
 class _Boards:
@@ -184,7 +184,7 @@ class _Boards:
         )
         switch = next((d for d in devices if d.symbol == "main-switch"), None)
         amps = self._incoming(MAIN)
-        said = f"Main switch {amps}{words.NB}A" if amps else "Main switch, rating not known"
+        said = f"Main switch {amps}{words.NB}A" if amps else "Main switch"
         rest = tuple(d for d in devices if d is not switch)
         # A changeover at the supply parts the whole site: it comes before the main switch.
         first = tuple(d for d in rest if d.symbol in ("changeover", "meter"))
@@ -200,19 +200,24 @@ class _Boards:
 
 def _name(board_id: str) -> str:
     """The name of a board other than the main one."""
-    sentinels = {NOT_KNOWN: "Board not known", TAPPED: "Board on the tails, name not known"}
-    named = board_id[0].upper() + board_id[1:] if "board" in board_id.casefold() else ""
-    return sentinels.get(board_id) or named or f"Board {board_id}"
+    if board_id == TAPPED:
+        return "Board on the meter tails"
+    return board_id[0].upper() + board_id[1:] if _says_board(board_id) else f"Board {board_id}"
+
+
+def _says_board(name: str) -> bool:
+    return "board" in name.casefold() or "consumer unit" in name.casefold()
 
 
 def _loads(site: Site) -> str:
     loads = site.loads
     if not isinstance(loads, msgspec.Struct):
-        return "loads, demand not known"
+        return "loads"
     demand = rating(loads.assessed_demand_va)
     kind = "measured" if known(loads.measured) else "assessed"
-    said = f"{kind} demand {words.thousandths(demand, 'kVA')}" if demand else "demand not known"
-    return "loads: " + "; ".join((said, *(words.load(item) for item in loads.items)))
+    said = [f"{kind} demand {words.thousandths(demand, 'kVA')}"] if demand else []
+    said += [words.load(item) for item in loads.items]
+    return f"loads: {'; '.join(said)}" if said else "loads"
 
 
 def _notes(
@@ -244,6 +249,9 @@ def _notes(
     for entry in () if islands else facts.at_origin:
         if island_device(entry) in ("relay", "electrode"):
             notes.append(f"Also at the supply, not drawn: {words.device(entry)}.")
+    unsaid = [words.text(unit.id) for unit in site.units if not is_board_known(site, unit)]
+    if unsaid:
+        notes.append(f"Board {words.ON_SITE}, drawn at the main board: {', '.join(unsaid)}.")
     for entry in facts.unplaced:
         serves = words.text(entry.serves)
         place = f"serves “{serves}”, which is not there" if serves else "place not known"

@@ -78,11 +78,11 @@ def _changeover(unit: Unit, entries: list[Protection], island: IslandPlan | None
 
 
 def _isolator(unit: Unit, entries: list[Protection]) -> Device | None:
-    """The isolator of a unit as stated; not known where the facts state none."""
+    """The isolator of a unit as stated; to be confirmed where the facts state none."""
     if not entries:
         if status_of(unit) == "removed":
             return None
-        return Device("device-not-known", "AC isolator not known")
+        return Device("device-not-known", f"AC isolator: {words.ON_SITE}")
     locked = any(symbol_of(entry) == "isolator-locked" for entry in entries)
     return Device(
         "isolator-locked" if locked else "isolator",
@@ -112,7 +112,7 @@ def _symbol(unit: Unit) -> str:
 
 def _devices(unit: Unit, entries: list[Protection]) -> tuple[Device, ...]:
     if not entries and status_of(unit) != "removed":
-        return (Device("device-not-known", "protective device not known"),)
+        return (Device("device-not-known", f"protective device: {words.ON_SITE}"),)
     return tuple(Device(symbol_of(entry), words.device(entry)) for entry in entries)
 
 
@@ -125,7 +125,7 @@ def _interface(unit: Unit, entries: list[Protection]) -> str:
         return f"interface protection, {reference}" if reference else "interface protection"
     if is_fully_tested(unit):
         return "interface protection, part of the tested unit"
-    return "interface protection not known"
+    return f"interface protection: {words.ON_SITE}"
 
 
 def _words(unit: Unit, read: str) -> tuple[str, ...]:
@@ -162,11 +162,11 @@ def _sources(facts: FactsIndex, unit: Unit, on_dc: list[Protection]) -> tuple[So
     if arrays:
         found.extend(_arrays(arrays, unit, as_sums))
     elif unit.source in ("pv", "pv+storage"):
-        found.append(Source("pv", ("panels not known",), status))
+        found.append(Source("pv", ("panels",), status))
     if stores:
         found.extend(_stores(stores, unit, as_sums))
     elif unit.source in ("storage", "pv+storage"):
-        found.append(Source("cells", ("cells not known",), status))
+        found.append(Source("cells", ("cells",), status))
     return _isolated(tuple(found), unit, on_dc)
 
 
@@ -197,7 +197,7 @@ def _isolated(
         lacks = ""
         wants = source.symbol in ("pv", "cells") and source.status != "removed" and not micro
         if wants and not said:
-            lacks = "DC isolator not stated"
+            lacks = f"DC isolator: {words.ON_SITE}"
         if i in last and rest:
             said, lacks = (f"{said}; {rest}", "") if said else ("", f"{lacks}; {rest}".lstrip("; "))
         found.append(structs.replace(source, isolator=said, unisolated=lacks))

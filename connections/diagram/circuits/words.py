@@ -1,4 +1,8 @@
-"""The words beside the symbols: figures with their units, and "not known" for what is not known."""
+"""The words beside the symbols: figures with their units.
+
+What an operator must read and nobody stated is "not known", what stands to be looked at "to be
+confirmed on site". Any other figure that nobody stated is left out.
+"""
 
 from collections.abc import Sequence
 
@@ -15,7 +19,6 @@ from connections.facts.defaults import (
     registered_w,
     strings_of,
 )
-from connections.facts.devices import device_kind, plain
 from connections.facts.site import (
     Array,
     Cable,
@@ -32,8 +35,7 @@ from connections.facts.site import (
 NB = "\u00a0"
 """No-break space between a figure and its unit."""
 
-_RATED = ("breaker", "rcd", "rcbo", "fuse", "isolator")
-"""Devices whose rating a reader looks for."""
+ON_SITE = "to be confirmed on site"
 
 _COMPASS = (
     "north",
@@ -77,7 +79,7 @@ def supply_lines(supply: Supply) -> tuple[str, ...]:
     earthing = supply.earthing if isinstance(supply.earthing, str) else "unknown"
     lines = [
         f"{kind[supply.phases]}, {voltage}",
-        "earthing not known" if earthing == "unknown" else f"earthing {earthing}",
+        f"earthing {ON_SITE}" if earthing == "unknown" else f"earthing {earthing}",
     ]
     now = known(supply.now_phases)
     if now is not None and now != supply.phases:
@@ -100,7 +102,7 @@ def supply_lines(supply: Supply) -> tuple[str, ...]:
 def cut_out(supply: Supply) -> str:
     """The cut-out with its rating."""
     amps = rating(supply.cutout_a)
-    return f"Cut-out {amps}{NB}A" if amps else "Cut-out, rating not known"
+    return f"Cut-out {amps}{NB}A" if amps else f"Cut-out, rating {ON_SITE}"
 
 
 def unit_rating(unit: Unit) -> str:
@@ -153,7 +155,7 @@ def operating_mode(unit: Unit) -> str:
 def panels(array: Array) -> tuple[str, ...]:
     """Peak power and direction of the panels."""
     peak = rating(array.peak_w)
-    first = thousandths(peak, "kWp") if peak else "peak power not known"
+    first = thousandths(peak, "kWp") if peak else "panels"
     count = known(array.panels)
     if count:
         first += f", {count} panels"
@@ -162,12 +164,11 @@ def panels(array: Array) -> tuple[str, ...]:
         first += f", {strings}{NB}string" if strings == 1 else f", {strings}{NB}strings"
     azimuth = known(array.azimuth_deg)
     tilt = known(array.tilt_deg)
-    facing = (
-        "aspect not known"
-        if azimuth is None
-        else f"faces {_COMPASS[(azimuth % 360 * 2 + 45) // 90 % 8]}{NB}({azimuth}°)"
-    )
-    return (first, facing if tilt is None else f"{facing}, tilt{NB}{tilt}°")
+    facing = [] if tilt is None else [f"tilt{NB}{tilt}°"]
+    if azimuth is not None:
+        towards = _COMPASS[(azimuth % 360 * 2 + 45) // 90 % 8]
+        facing.insert(0, f"faces {towards}{NB}({azimuth}°)")
+    return (first, ", ".join(facing)) if facing else (first,)
 
 
 def several_panels(arrays: tuple[Array, ...]) -> tuple[str, ...]:
@@ -193,10 +194,10 @@ def cells(stores: tuple[Storage, ...]) -> tuple[str, ...]:
 
 def device(protection: Protection) -> str:
     """A protective device: its kind, rating and, of a residual current device, its type."""
-    kind = text(protection.kind) or "device"
-    amps = rating(protection.rating_a)
-    rated = device_kind(protection) in _RATED and "meter" not in plain(protection.kind)
-    words = f"{kind} {amps}{NB}A" if amps else f"{kind}, rating not known" if rated else kind
+    words = text(protection.kind) or "device"
+    if amps := rating(protection.rating_a):
+        curve = text(protection.breaker_type)
+        words += f" {curve}{amps}" if curve else f" {amps}{NB}A"
     if trip := rating(protection.trip_ma):
         words += f", {trip}{NB}mA"
     if rcd_type := text(protection.rcd_type):
@@ -247,14 +248,16 @@ def register_references(unit: Unit) -> str:
 
 
 def cable(run: Cable) -> str:
-    """A cable: nominal size, conductor and length."""
-    size = text(run.csa_mm2)
-    parts = [f"{size}{NB}mm²" if size else "size not known"]
-    if material := text(run.material):
-        parts.append(material)
+    """A cable: nominal size, that of its protective conductor, material and length."""
+    size, earth = text(run.csa_mm2), text(run.protective_mm2)
     length = rating(run.length_mm)
-    parts.append(thousandths(length, "m") if length else "length not known")
-    return "cable " + ", ".join(parts)
+    parts = (
+        f"{size}{NB}mm²" if size else "",
+        f"protective {earth}{NB}mm²" if earth else "",
+        text(run.material),
+        thousandths(length, "m") if length else "",
+    )
+    return f"cable {', '.join(part for part in parts if part)}".rstrip()
 
 
 def limit(way: str, limit: Limit) -> str:
@@ -278,7 +281,7 @@ def limit_tested(limit: Limit) -> str:
 
 
 def load(item: Load) -> str:
-    """A named load with its power."""
+    """A named load, with its power where that is known."""
     power = known(item.w)
     name = text(item.name) or "load"
-    return f"{name} {thousandths(power, 'kW')}" if power else f"{name}, power not known"
+    return f"{name} {thousandths(power, 'kW')}" if power else name

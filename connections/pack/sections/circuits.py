@@ -76,7 +76,7 @@ def _isolator(device: Protection) -> str:
     parts = (
         device.kind if device.kind != "isolator" or not size else "",
         f"{size} A" if size else "",
-        known(device.place) or "",
+        known(device.place) or "place to be confirmed on site",
         locked.get(known(device.lockable), ""),
     )
     return ", ".join(part for part in parts if part)
@@ -88,8 +88,10 @@ def _devices(sheet: Sheet, unit: Unit) -> Cell:
 
 def _device(device: Protection) -> str:
     size = cells.rated(device.rating_a, 0).text
+    curve = known(device.breaker_type)
+    rated = f" {curve}{size}" if curve else f" {size} A"
     parts = (
-        f"{device.kind} {size} A" if size else device.kind,
+        f"{device.kind}{rated if size else ''}",
         f"type {device.rcd_type}" if known(device.rcd_type) else "",
         known(device.direction) or "",
     )
@@ -103,8 +105,10 @@ def _cables(sheet: Sheet, unit: Unit) -> Cell:
 
 def _cable(cable: Cable) -> str:
     length = known(cable.length_mm)
+    earth = known(cable.protective_mm2)
     parts = (
         f"{cable.csa_mm2} mm²" if known(cable.csa_mm2) else "",
+        f"protective {earth} mm²" if earth else "",
         known(cable.material) or "",
         rounded(length, "mm") if length else "",
     )

@@ -6,7 +6,6 @@ from typing import Any
 import pytest
 
 from connections.diagram.circuits.board_tree import (
-    NOT_KNOWN,
     TAILS,
     boards_of,
     feed_words,
@@ -22,8 +21,10 @@ AUnit = Callable[..., dict[str, Any]]
     ("named", "cables", "feeds"),
     [
         (["main", "Main Board", "CU"], [], {}),
-        # A unit whose board is not known stands on no board that is drawn for others.
-        ([None], [], {NOT_KNOWN: ("", False)}),
+        # Where nobody names the board, the unit's cable does, else it is the main one.
+        ([None], [], {}),
+        ([None], [("A", "u0")], {"A": ("", False)}),
+        ([None], [("main", "u0")], {}),
         (["A"], [], {"A": ("", False)}),
         (["A"], [("main board", "A")], {"A": ("", True)}),
         (["A", "B"], [("main", "A"), ("A", "B")], {"A": ("", True), "B": ("A", True)}),
@@ -71,9 +72,9 @@ def test_words(making: Making, a_unit: AUnit) -> None:
     )
     feeds = feeds_of(site, boards_of(site))
     assert feed_words(feeds["B"]).replace("\u00a0", " ") == (
-        "fed from board A, cable 10 mm², length not known"
+        "fed from board A, cable 10 mm²"
     )
-    assert feed_words(feeds["F"]) == "taken as fed from the main board: the facts do not say"
+    assert feed_words(feeds["F"]) == "fed from the main board, to be confirmed on site"
     assert feed_words(feeds["E"]) == (
         "fed through 4 boards; drawn from the main board for want of space"
     )

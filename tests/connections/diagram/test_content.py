@@ -67,7 +67,7 @@ def test_one_unit_from_its_panels_to_the_board(cases: Cases) -> None:
     words = said(drawing, "inv-1").replace("\u00a0", " ")
     for part in ("inv-1", "3.68 kW", "L1", "fully type tested to G98", "proposed", "MCB 20 A"):
         assert part in words
-    for missing in ("AC isolator not known", "DC isolator not stated", "register reference not"):
+    for missing in ("AC isolator: to be", "DC isolator: to be", "register reference not"):
         assert missing in words
     assert "4.2 kWp, 10 panels | faces south (180°), tilt 35°" in words
 
@@ -124,7 +124,7 @@ def test_panels_and_cells_share_one_inverter(cases: Cases) -> None:
     for source in sources[1:]:
         assert path_up(drawing, source) == [source.name, *above]
     words = said(drawing, "hyb-1").replace("\u00a0", " ")
-    for part in ("cable 6 mm², copper, 12.5 m", "DC isolator 25 A", "DC isolator not stated"):
+    for part in ("cable 6 mm², copper, 12.5 m", "DC isolator 25 A", "DC isolator: to be confirmed on site"):
         assert part in words
 
 
@@ -159,7 +159,7 @@ def test_an_island_has_its_parts_in_place(making: Making, a_unit: AUnit) -> None
     words = said(drawing, "hyb-1")
     for part in ("Backed-up board: kitchen board", "backed-up loads", "main earth terminal"):
         assert part in words
-    assert "not stated" not in words.replace("DC isolator not stated", "")
+    assert "not stated" not in words
 
 
 def test_what_an_island_lacks_is_said(cases: Cases, making: Making, a_unit: AUnit) -> None:
@@ -208,7 +208,7 @@ def test_isolators_are_drawn_as_stated(making: Making, a_unit: AUnit) -> None:
     assert "by the meter, can be locked off" in said(drawing, "yes")
     assert "cannot be locked off" in said(drawing, "no")
     assert "lock" not in said(drawing, "unsaid")
-    assert "AC isolator not known" in said(drawing, "none")
+    assert "AC isolator: to be confirmed on site" in said(drawing, "none")
     assert not [s for s in drawing.symbols if s.name.startswith("isolator") and s.subject == "none"]
 
 
@@ -272,12 +272,18 @@ def test_storage_on_the_tails_is_not_fed_from_the_main_board(making: Making, a_u
     assert meter.y < riser[0].points[0][1] < switch.y
 
 
-def test_a_board_that_is_not_known_is_not_the_main_one(making: Making, a_unit: AUnit) -> None:
-    drawings = draw(making([a_unit("a"), a_unit("lost", feeds_from=None)]))
-    names = [label.full for drawing in drawings for label in drawing.labels if label.bold]
-    assert names.index("Main board") < names.index("a") < names.index("Board not known")
-    assert names.index("Board not known") < names.index("lost")
-    assert "oard not known" not in " ".join(said(drawing, "lost") for drawing in drawings)
+def test_a_board_that_is_not_known_is_the_main_one_and_a_note_says_so(
+    making: Making, a_unit: AUnit
+) -> None:
+    """A cable tells the board of a unit whose own box is empty; without one, a note asks."""
+    units = [a_unit(name, feeds_from=None) for name in ("by-cable", "lost")]
+    (drawing,) = draw(making(units, cables=[{"from": "consumer unit", "to": "by-cable"}]))
+    names = [label.full for label in drawing.labels if label.bold]
+    assert [name for name in names if "oard" in name] == ["Main board"]
+    assert "Board to be confirmed on site, drawn at the main board: lost." in drawing.description
+    (named,) = draw(making([units[0]], cables=[{"from": "garage board", "to": "by-cable"}]))
+    assert "Garage board" in [label.full for label in named.labels if label.bold]
+    assert "drawn at the main board" not in named.description
 
 
 def test_the_title_block_holds_what_is_known_and_lines_to_write_on(
@@ -313,7 +319,7 @@ def test_interface_protection_inside_and_separate(cases: Cases) -> None:
         "device-not-known",
     ]
     assert "interface protection, sheet 1" in said(drawing, "store")
-    assert "interface protection not known" in said(drawing, "wind")
+    assert "interface protection: to be confirmed on site" in said(drawing, "wind")
     assert only(drawing, "inverter-tested", "east")
     assert not [s for s in drawing.symbols if s.name == "interface" and s.subject == "east"]
     assert path_up(drawing, only(drawing, "machine", "wind"))[1] == "inverter"
@@ -469,24 +475,23 @@ def test_devices_beyond_three_stand_in_a_note(cases: Cases) -> None:
     _, second = draw(cases["many sources, nested boards, two limits"]())
     assert len([s for s in second.symbols if s.subject == "big" and s.name == "rcd"]) == 2
     # MCCB and two RCDs are drawn; two of the four RCDs are not.
-    note = "Also in the circuit of big, not drawn: RCD, rating not known; RCD, rating not known."
+    note = "Also in the circuit of big, not drawn: RCD; RCD."
     assert note in second.description
 
 
 def test_odd_plant(cases: Cases) -> None:
     drawing, second = draw(cases["removed, switched, vehicle, unknown, stray cells"]())
-    assert path_up(second, only(second, "unit-not-known", "unclear"))[-1] == "busbar"
+    assert path_up(drawing, only(drawing, "unit-not-known", "unclear"))[-1] == "busbar"
     assert only(second, "cells").subject == "inv-9"
     assert path_up(second, only(second, "cells")) == ["cells"]
     words = " | ".join(label.full for sheet in (drawing, second) for label in sheet.labels)
     for part in (
         "names unit “inv-9”, which is not there",
         "Not drawn: arc fault device (serves “nobody”, which is not there).",
-        "Cut-out, rating not known",
-        "earthing not known",
-        "Main switch, rating not known",
+        "Cut-out, rating to be confirmed on site",
+        "earthing to be confirmed on site",
         "SPD",
-        "Board not known",
+        "Board to be confirmed on site, drawn at the main board",
     ):
         assert part in words
     assert path_up(drawing, only(drawing, "machine", "gen-1")) == [

@@ -88,7 +88,7 @@ def test_operating_mode(mode: str | None, expected: str) -> None:
         ),
         (
             {"phases": 3, "nominal_v": None, "earthing": "unknown"},
-            ("three-phase (L1 L2 L3), voltage not known", "earthing not known"),
+            ("three-phase (L1 L2 L3), voltage not known", "earthing to be confirmed on site"),
         ),
         (
             {
@@ -99,7 +99,7 @@ def test_operating_mode(mode: str | None, expected: str) -> None:
             },
             (
                 "split single-phase (L1 L2), 230 V phase to neutral",
-                "earthing not known, looped service",
+                "earthing to be confirmed on site, looped service",
                 "agreed capacity: import 18 kVA, export 0 kVA",
             ),
         ),
@@ -157,7 +157,8 @@ def test_cells(energies: tuple[int | None, ...], expected: str) -> None:
     ("facts", "expected"),
     [
         ({"kind": "MCB", "rating_a": 20}, "MCB 20 A"),
-        ({"kind": "fuse"}, "fuse, rating not known"),
+        ({"kind": "fuse"}, "fuse"),
+        ({"kind": "MCB", "rating_a": 20, "breaker_type": "B"}, "MCB B20"),
         ({"kind": "RCD", "rating_a": 40, "rcd_type": "B"}, "RCD 40 A, type B"),
         (
             {"kind": "RCD", "rating_a": 40, "rcd_type": "Type A", "direction": "bidirectional"},
@@ -165,7 +166,7 @@ def test_cells(energies: tuple[int | None, ...], expected: str) -> None:
         ),
         ({"kind": "RCD", "rating_a": 63, "trip_ma": 30}, "RCD 63 A, 30 mA"),
         ({"kind": "surge protection"}, "surge protection"),
-        ({"kind": "isolator", "place": "hall"}, "isolator, rating not known, hall"),
+        ({"kind": "isolator", "place": "hall"}, "isolator, hall"),
     ],
 )
 def test_device(facts: dict[str, Any], expected: str) -> None:
@@ -176,8 +177,9 @@ def test_device(facts: dict[str, Any], expected: str) -> None:
     ("facts", "expected"),
     [
         ({"csa_mm2": "2.5", "length_mm": 12500}, "cable 2.5 mm², 12.5 m"),
-        ({"csa_mm2": "6", "material": "copper"}, "cable 6 mm², copper, length not known"),
-        ({}, "cable size not known, length not known"),
+        ({"csa_mm2": "6", "material": "copper"}, "cable 6 mm², copper"),
+        ({"csa_mm2": "6", "protective_mm2": "2.5"}, "cable 6 mm², protective 2.5 mm²"),
+        ({}, "cable"),
     ],
 )
 def test_cable(facts: dict[str, Any], expected: str) -> None:
@@ -209,7 +211,7 @@ def test_limit(facts: dict[str, Any], expected: str) -> None:
 
 def test_load() -> None:
     assert words.load(made(Load, name="heat pump", w=3500)).replace(NB, " ") == "heat pump 3.5 kW"
-    assert words.load(made(Load, name="charge point")) == "charge point, power not known"
+    assert words.load(made(Load, name="charge point")) == "charge point"
 
 
 @pytest.mark.parametrize(("now", "said"), [(1, True), (3, False), (None, False)])
