@@ -5,6 +5,7 @@ from typing import TypedDict
 from connections.documents.check_plots import plot_of_block
 from connections.documents.diagrams import diagram_svgs, heading_of_pack
 from connections.documents.fonts import printed_text
+from connections.documents.phase_bars import placed
 from connections.documents.print_error import PrintError
 from connections.documents.templating import filled
 from connections.pack.content import (
@@ -14,6 +15,7 @@ from connections.pack.content import (
     Content,
     Facts,
     Pack,
+    PhaseBars,
     Plotted,
     Section,
     Signing,
@@ -92,6 +94,8 @@ def _block(block: Block, pack: Content) -> dict[str, object]:
         ]
     elif isinstance(block, Plotted):
         shown["plot"] = plot_of_block(block)
+    elif isinstance(block, PhaseBars):
+        shown["bars"] = placed(block)
     elif isinstance(block, Signing):
         shown["name"], shown["on"] = _cell(block.name, pack), _cell(block.on, pack)
     return shown

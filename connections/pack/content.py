@@ -177,6 +177,26 @@ class Plotted(_Frozen, frozen=True, tag="plotted"):
     levels: tuple[PlotLevel, ...] = ()
 
 
+class PhaseBar(_Frozen, frozen=True):
+    """Registered capacity on one phase [mA], of what is there and of what the pack is about."""
+
+    phase: str
+    there: int
+    asked: int
+
+
+class PhaseBars(_Frozen, frozen=True, tag="phase-bars"):
+    """The sums of phases as bars, with the limits of procedures [mA]; `told` says it in words."""
+
+    id: str
+    title: str
+    told: str
+    names: tuple[str, str]
+    bars: tuple[PhaseBar, ...]
+    levels: tuple[PlotLevel, ...]
+    side: Side = ""
+
+
 class Working(_Frozen, frozen=True):
     """Working of one value: title, subject, formula, inputs, arithmetic, result."""
 
@@ -215,7 +235,7 @@ class Contents(_Frozen, frozen=True, tag="contents"):
 
 
 Block: TypeAlias = (
-    Facts | Table | Prose | Points | Drawing | Plotted | Workings | Signing | Contents
+    Facts | Table | Prose | Points | Drawing | Plotted | PhaseBars | Workings | Signing | Contents
 )
 
 

@@ -250,7 +250,7 @@ def _notes(
         if island_device(entry) in ("relay", "electrode"):
             notes.append(f"Also at the supply, not drawn: {words.device(entry)}.")
     unsaid = [words.text(unit.id) for unit in site.units if not is_board_known(site, unit)]
-    if unsaid:
+    if unsaid and len(boards) > 1:
         notes.append(f"Board {words.ON_SITE}, drawn at the main board: {', '.join(unsaid)}.")
     for entry in facts.unplaced:
         serves = words.text(entry.serves)

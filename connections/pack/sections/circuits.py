@@ -29,10 +29,10 @@ def circuit_blocks(sheet: Sheet) -> list[Block]:
                 id="circuits",
                 title="",
                 columns=(
-                    Column("Units", 16),
-                    Column("Isolator, its place", 28),
-                    Column("Circuit", 26),
-                    Column("Cable", 30),
+                    Column("Units", 13),
+                    Column("Isolator, its place", 31),
+                    Column("Circuit", 22),
+                    Column("Cable", 34),
                 ),
                 rows=tuple(
                     PrintedRow((Cell(text=listed(ids)), *run)) for run, ids in alike.items()

@@ -7,6 +7,8 @@ from connections.pack.content import (
     Cell,
     Column,
     Drawing,
+    Facts,
+    Item,
     PrintedRow,
     Prose,
     Signing,
@@ -40,7 +42,12 @@ def declaration_blocks(sheet: Sheet) -> list[Block]:
     """Declarations by those who must declare, with places to sign."""
     case = sheet.case
     if case.after_the_work:
-        return [_installer(sheet)]
+        told = [
+            Item(f"attachments.{n}", what, Cell(text=where))
+            for n, (what, where) in enumerate(_attached(sheet), start=1)
+        ]
+        beside = Facts("attachments", "With this pack", tuple(told), side="right")
+        return [_installer(sheet), beside]
     who = applicant_of(case)
     edition = case.decision.rulebook.edition
     authority = "" if who == "customer" else ", with the customer's authority"
@@ -88,6 +95,7 @@ def _installer(sheet: Sheet) -> Signing:
         "facts are right to the best of my knowledge.",
         sheet.kept_apart("declaration.installer.by", name) if declared else name,
         Cell(text=long_date(declared.on)) if declared else _ON_PAPER,
+        side="left",
     )
 
 
@@ -95,6 +103,22 @@ def _installer(sheet: Sheet) -> Signing:
 
 
 def attachment_blocks(sheet: Sheet) -> list[Block]:
+    """What goes with the pack; after the work it stands beside the declaration."""
+    if sheet.case.after_the_work:
+        return []
+    return [
+        Table(
+            id="attachments",
+            title="",
+            columns=(Column("What", 60), Column("Where", 40)),
+            rows=tuple(
+                PrintedRow((Cell(text=what), Cell(text=where))) for what, where in _attached(sheet)
+            ),
+        )
+    ]
+
+
+def _attached(sheet: Sheet) -> list[tuple[str, str]]:
     """What goes with the pack, and where each of it is."""
     files = sheet.case.attachments
     stage: tuple[str, ...] = (
@@ -112,17 +136,7 @@ def attachment_blocks(sheet: Sheet) -> list[Block]:
     rows += [(_file(n, file), _size(file)) for n, file in enumerate(files, start=1)]
     rows.append(("Data of this pack (pack.json)", "inside this PDF"))
     sheet.enter("attachments", "attachments", "Attachments", "attachments")
-    if sheet.case.after_the_work:
-        said = "; ".join(f"{what}: {where}" for what, where in rows)
-        return [Prose("attachments", "", (f"{said}.",))]
-    return [
-        Table(
-            id="attachments",
-            title="",
-            columns=(Column("What", 60), Column("Where", 40)),
-            rows=tuple(PrintedRow((Cell(text=what), Cell(text=where))) for what, where in rows),
-        )
-    ]
+    return rows
 
 
 def _file(number: int, file: AttachedFile) -> str:

@@ -6,16 +6,29 @@ from connections.facts.defaults import quantity_of, rating, status_of
 from connections.facts.site import Unit
 from connections.pack import cells
 from connections.pack.cells import NONE, NOT_KNOWN
-from connections.pack.content import Block, Cell, Column, PrintedRow, State, Table
+from connections.pack.content import (
+    Block,
+    Cell,
+    Column,
+    PhaseBar,
+    PhaseBars,
+    PlotLevel,
+    PrintedRow,
+    Side,
+    State,
+    Table,
+)
 from connections.pack.figures import fixed, listed, quantity, rounded, two
 from connections.pack.sections.layout import Sheet, shared_width
+from connections.rules.phase_limits import limits_near
 
 _KINDS = {"synchronous": "synchronous unit", "power-park": "inverters and asynchronous units"}
 
 
 def network_blocks(sheet: Sheet) -> list[Block]:
     """The sums in all and on each phase: existing, proposed, together, and the largest export."""
-    return [_capacities(sheet)]
+    bars = _bars(sheet)
+    return [*([bars] if bars is not None else []), _capacities(sheet)]
 
 
 def working_blocks_of_sums(sheet: Sheet) -> list[Block]:
@@ -34,15 +47,11 @@ def _capacities(sheet: Sheet) -> Table:
     decision = case.decision
     phases = list(decision.per_phase_ma)
     several = len(phases) > 1
-    asked = tuple(
-        unit
-        for unit in case.counted()
-        if unit.id in case.subject and (case.after_the_work or status_of(unit) != "existing")
-    )
-    there = tuple(unit for unit in case.counted() if unit not in asked)
+    there, asked = _parted(sheet)
+    names = _names(sheet)
     rows = [
-        _capacity_row(sheet, "Existing" if not case.after_the_work else "Before", there),
-        _capacity_row(sheet, "Connected now" if case.after_the_work else "Proposed", asked),
+        _capacity_row(sheet, names[0], there),
+        _capacity_row(sheet, names[1], asked),
         _capacity_row(sheet, "Together", case.counted(), total=True),
         _export_row(sheet),
     ]
@@ -76,6 +85,49 @@ def _capacities(sheet: Sheet) -> Table:
         rows=tuple(rows),
         notes=tuple(_balance(sheet)),
     )
+
+
+def _names(sheet: Sheet) -> tuple[str, str]:
+    """Words for what is there and for what the pack is about."""
+    return ("Before", "Connected now") if sheet.case.after_the_work else ("Existing", "Proposed")
+
+
+def _parted(sheet: Sheet) -> tuple[tuple[Unit, ...], tuple[Unit, ...]]:
+    """The counted units: those that are there, and those that the pack is about."""
+    case = sheet.case
+    asked = tuple(
+        unit
+        for unit in case.counted()
+        if unit.id in case.subject and (case.after_the_work or status_of(unit) != "existing")
+    )
+    return tuple(unit for unit in case.counted() if unit not in asked), asked
+
+
+def _bars(sheet: Sheet) -> PhaseBars | None:
+    """The sums of phases as bars with the limits near them; None where a sum is not known."""
+    decision = sheet.case.decision
+    there = capacity_of(sheet, _parted(sheet)[0])[1]
+    together = decision.per_phase_ma
+    limits = limits_near(sheet.case.book, decision)
+    bars: list[PhaseBar] = []
+    for phase, ma in together.items():
+        first = there[phase]
+        if ma is None or first is None:
+            return None
+        # The second part closes the sum as decided, so that roundings don't add up.
+        bars.append(PhaseBar(phase, first, ma - first))
+    if not limits or not any(bar.there + bar.asked for bar in bars):
+        return None
+    levels = tuple(PlotLevel(rounded(ma, "mA"), ma) for ma in limits)
+    names = _names(sheet)
+    said = [
+        f"{bar.phase}: {names[0].lower()} {rounded(bar.there, 'mA')}, {names[1].lower()} "
+        f"{rounded(bar.asked, 'mA')}, together {rounded(bar.there + bar.asked, 'mA')}"
+        for bar in bars
+    ]
+    told = f"{'; '.join(said)}. Limits of procedures: {listed([each.name for each in levels])}."
+    side: Side = "right" if len(bars) == 1 else ""
+    return PhaseBars("network.bars", "", told, names, tuple(bars), levels, side)
 
 
 def _capacity_row(

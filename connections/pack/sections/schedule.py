@@ -75,14 +75,14 @@ def _units(sheet: Sheet, notes: tuple[str, ...]) -> Table:
             Printed("Unit, status", 17, lambda row: _named(sheet, row)),
             Printed("Energy source, coupling, storage", 32, lambda row: _source(sheet, row)),
             Printed(
-                "Maker and model, register reference, standard", 39, lambda row: _made(sheet, row)
+                "Maker and model, register reference, standard", 37, lambda row: _made(sheet, row)
             ),
             declared("units.rated_w"),
             declared("units.design_w"),
             declared("units.rated_va"),
             declared("units.amps"),
-            Printed("Phase", 13, phases),
-            Printed("In use or planned, serials", 20, lambda row: _dated(sheet, row)),
+            Printed("Phase", 12, phases),
+            Printed("In use or planned, serials", 23, lambda row: _dated(sheet, row)),
         ),
         notes=notes,
     )

@@ -4,7 +4,6 @@ from dataclasses import dataclass, field
 
 from connections.diagram.drawing import Drawing
 from connections.diagram.single_line import draw
-from connections.facts.deciding import BY_NAME
 from connections.facts.decision import Decision, Finding, Step
 from connections.facts.naming import words_for
 from connections.facts.supply_number import read_core
@@ -14,6 +13,7 @@ from connections.rulebook.load import load_books
 from connections.rules.figures import amps, kilowatts, volts
 from connections.rules.findings.planning import PLANNED_BEFORE_ANSWER, PLANNED_OUTSIDE_WINDOW
 from connections.rules.findings.standing import ISLANDS
+from connections.rules.phase_limits import limits_near
 from sites.deciding.reading.deadlines import DueStep, due_steps
 from sites.deciding.reading.deciding import DecidedSite, decide_rows
 from sites.deciding.reading.remedies import ShownRemedies, shown_remedies
@@ -221,14 +221,8 @@ def outcome_of(decided: DecidedSite) -> Outcome | None:
 def phase_bars(decision: Decision, book: Rulebook) -> tuple[PhaseBar, ...]:
     """Compare each phase's sum with the limits it passes and the next one."""
     sums = [phase.ma or 0 for phase in decision.phase_sums]
-    limits = sum_limits(book, decision)
-    fullest = max(sums, default=0)
-    shown = []
-    for limit in sorted(limits):
-        shown.append(limit)
-        if limit > fullest:
-            break
-    scale = max(fullest, *shown, 0) * 21 // 20 or 1
+    limits = limits_near(book, decision)
+    scale = max(*sums, *limits, 0, 0) * 21 // 20 or 1
     bars = []
     for phase in decision.phase_sums:
         ma = phase.ma
@@ -241,7 +235,7 @@ def phase_bars(decision: Decision, book: Rulebook) -> tuple[PhaseBar, ...]:
                 words=_against(ma, limit),
                 passed=ma is not None and ma > limit,
             )
-            for limit in shown
+            for limit in limits
         )
         bars.append(
             PhaseBar(
@@ -260,26 +254,6 @@ def phase_bars(decision: Decision, book: Rulebook) -> tuple[PhaseBar, ...]:
             )
         )
     return tuple(bars)
-
-
-def sum_limits(book: Rulebook, decision: Decision) -> dict[int, str]:
-    """Return the limits [mA] of the table for a phase's sum, each with one key.
-
-    Where rows have the same limit, those that are about other plant come last: their failed
-    conditions ask for more than a size.
-    """
-    elsewhere = {
-        reason.row
-        for reason in decision.procedure.not_because
-        if any(BY_NAME[failed.fact].kind in ("yes-no", "word") for failed in reason.failed)
-    }
-    limits: dict[int, str] = {}
-    for row in sorted(book.table, key=lambda row: row.id in elsewhere):
-        for condition in row.when:
-            key = condition.against
-            if condition.fact == "largest_phase_sum" and book.values[key].unit == "mA":
-                limits.setdefault(book.whole(key), key)
-    return limits
 
 
 def _against(ma: int | None, limit: int) -> str:

@@ -71,9 +71,7 @@ def test_words(making: Making, a_unit: AUnit) -> None:
         cables=[{"from": start, "to": end, "csa_mm2": "10"} for start, end in chain],
     )
     feeds = feeds_of(site, boards_of(site))
-    assert feed_words(feeds["B"]).replace("\u00a0", " ") == (
-        "fed from board A, cable 10 mm²"
-    )
+    assert feed_words(feeds["B"]).replace("\u00a0", " ") == ("fed from board A, cable 10 mm²")
     assert feed_words(feeds["F"]) == "fed from the main board, to be confirmed on site"
     assert feed_words(feeds["E"]) == (
         "fed through 4 boards; drawn from the main board for want of space"
