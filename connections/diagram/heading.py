@@ -5,7 +5,7 @@ from msgspec import Struct
 from connections.diagram.lettering import printable
 from connections.facts.defaults import known
 from connections.facts.site import Premises, Site
-from connections.facts.supply_number import SupplyNumberError, read_core
+from connections.facts.supply_number import SupplyNumberError, number_word, read_core
 
 
 class Heading(Struct, frozen=True):
@@ -13,6 +13,7 @@ class Heading(Struct, frozen=True):
 
     `address` and the two lists of supply numbers name a person's home. `import_numbers` is also
     the number of import meters. `revision`, `drawn`, `checked` and `date` are words as printed.
+    `number_word` is what a supply number is called there.
     """
 
     address: str = ""
@@ -22,6 +23,7 @@ class Heading(Struct, frozen=True):
     drawn: str = ""
     checked: str = ""
     date: str = ""
+    number_word: str = "MPAN"
 
 
 def heading_of(site: Site) -> Heading:
@@ -36,6 +38,7 @@ def heading_of(site: Site) -> Heading:
         address=", ".join(line for line in map(printable, lines) if line),
         import_numbers=_numbers(premises, "import"),
         export_numbers=_numbers(premises, "export"),
+        number_word=number_word(known(premises.nation)),
     )
 
 

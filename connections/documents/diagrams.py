@@ -8,7 +8,9 @@ from connections.diagram.drawing import Drawing
 from connections.diagram.heading import Heading
 from connections.diagram.single_line import draw
 from connections.documents.templating import filled
+from connections.facts.defaults import known
 from connections.facts.site import Site
+from connections.facts.supply_number import number_word
 from connections.pack.content import Pack
 from connections.pack.figures import long_date
 
@@ -27,12 +29,14 @@ def heading_of_pack(pack: Pack) -> Heading:
     own = "" if pack.reference == pack.technical.site.reference else f"{pack.reference}, "
     values = pack.personal.values if pack.personal is not None else {}
     lines = [values.get(key, "") for key in ("premises.address_lines", "premises.postcode")]
+    premises = known(pack.technical.site.premises)
     return Heading(
         address=", ".join(part for value in lines for part in value.splitlines() if part),
         import_numbers=tuple(values.get("premises.import_number", "").splitlines()),
         export_numbers=tuple(values.get("premises.export_number", "").splitlines()),
         revision=f"{own}revision {pack.revision}",
         date=long_date(pack.prepared_on),
+        number_word=number_word(known(premises.nation) if premises is not None else None),
     )
 
 

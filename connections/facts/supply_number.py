@@ -21,6 +21,11 @@ SCHEMES = {GREAT_BRITAIN: 13, "ni11": 11, "ie11": 11}
 11 digits."""
 
 
+def number_word(nation: str | None) -> str:
+    """What a supply number is called in a nation: "MPRN" on the island of Ireland, else "MPAN"."""
+    return "MPRN" if nation in ("northern_ireland", "ireland") else "MPAN"
+
+
 class SupplyNumberError(ValueError):
     """Not a valid supply number; the text says why and what to do."""
 

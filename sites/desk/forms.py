@@ -10,8 +10,8 @@ from django.utils import timezone
 
 from sites.cases.moves import ACTS
 from sites.cases.writing import LONGEST_REASON
-from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.house.form_arguments import FormArguments, Sent
+from sites.packs.forms import DeclarationForm
 from sites.people.models import Person
 from sites.premises.models import Unit
 from sites.premises.writing.commissioning import Declared, Installed
@@ -69,25 +69,9 @@ class OwnerForm(forms.Form):
         box.queryset = Person.objects.filter(is_active=True).order_by("name", "pk")
 
 
-class CommissionedForm(forms.Form):
+class CommissionedForm(DeclarationForm):
     """Commissioning dates and serial numbers of the proposed units, and the declaration."""
 
-    declared_by = forms.CharField(
-        label="Declared for the installer by",
-        max_length=200,
-        widget=forms.TextInput(attrs={"class": "form-control box-middling"}),
-        error_messages={"required": "Give the name of who declares it for the installer."},
-    )
-    declared_on = forms.DateField(
-        label="Declared on",
-        widget=forms.DateInput(
-            format="%Y-%m-%d", attrs={"class": "form-control box-narrow", "type": "date"}
-        ),
-        error_messages={
-            "required": "Give the date of the declaration.",
-            "invalid": "Give the date as day, month and year, such as 24/11/2026.",
-        },
-    )
     checked = forms.BooleanField(
         label="All of this is installed and commissioned as entered here.",
         widget=forms.CheckboxInput(attrs={"class": "form-check-input"}),
@@ -128,10 +112,6 @@ class CommissionedForm(forms.Form):
             if isinstance(value, dt.date) and value > timezone.localdate():
                 self.add_error(name, "This day lies ahead; enter it once the plant runs.")
         return self.cleaned_data
-
-    def faults(self) -> list[Fault]:
-        """Every fault, for the summary."""
-        return faults_of(self)
 
     @property
     def installed(self) -> dict[UUID, Installed]:

@@ -11,7 +11,7 @@ from connections.pack.case import InstallerDeclaration
 from sites.house.boxes.fault_summary import Fault, faults_of, set_faults
 from sites.house.form_arguments import FormArguments, Sent, SentFiles
 from sites.packs.reading.packs import Obstacle
-from sites.packs.writing.issuing import PreviewSeen
+from sites.packs.writing.issuing import STALE_FILES, PreviewSeen
 from sites.packs.writing.sending_without import LONGEST_REASON
 from sites.review.models.attachment import PAPERS
 
@@ -21,16 +21,13 @@ class _WithFaults(forms.Form):
         return faults_of(self)
 
 
-class IssueForm(_WithFaults):
-    """Issues a pack: carries along what was seen, and the declaration if the pack needs one."""
+class DeclarationForm(_WithFaults):
+    """Who declares for the installer, and when."""
 
-    version = forms.IntegerField(widget=forms.HiddenInput)
-    revision = forms.IntegerField(widget=forms.HiddenInput)
-    content = forms.CharField(max_length=64, widget=forms.HiddenInput)
     declared_by = forms.CharField(
         label="Declared for the installer by",
         max_length=200,
-        help_text="Who declares that all was installed and commissioned as the pack says.",
+        help_text="Who declares that all was installed and commissioned as described.",
         widget=forms.TextInput(attrs={"class": "form-control box-middling"}),
         error_messages={"required": "Give the name of who declares it for the installer."},
     )
@@ -44,6 +41,21 @@ class IssueForm(_WithFaults):
             "invalid": "Give the date as day, month and year, such as 24/11/2026.",
         },
     )
+
+    def clean_declared_on(self) -> dt.date:
+        """Refuse a future date."""
+        day: dt.date = self.cleaned_data["declared_on"]
+        if day > timezone.localdate():
+            raise forms.ValidationError("The date lies ahead; give the day of the declaration.")
+        return day
+
+
+class IssueForm(DeclarationForm):
+    """Issues a pack: carries along what was seen, and the declaration if the pack needs one."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    revision = forms.IntegerField(widget=forms.HiddenInput)
+    content = forms.CharField(max_length=64, widget=forms.HiddenInput)
 
     def __init__(
         self,
@@ -64,15 +76,8 @@ class IssueForm(_WithFaults):
     keeps_files = forms.BooleanField(
         label="Send the files that name other models all the same",
         widget=forms.CheckboxInput(attrs={"class": "form-check-input"}),
-        error_messages={"required": "Take these files out, or tick that they go all the same."},
+        error_messages={"required": STALE_FILES},
     )
-
-    def clean_declared_on(self) -> dt.date:
-        """Refuse a future date."""
-        day: dt.date = self.cleaned_data["declared_on"]
-        if day > timezone.localdate():
-            raise forms.ValidationError("The date lies ahead; give the day of the declaration.")
-        return day
 
     @property
     def seen(self) -> PreviewSeen:

@@ -233,7 +233,7 @@ def make_attachment(case: Case, *, by: Person) -> Attachment:
     return add_attachment(case=case, upload=upload, by=by)
 
 
-def make_pack(case: Case, *, by: Person) -> FrozenPack:
+def make_pack(case: Case, *, by: Person, keeps_files: bool = False) -> FrozenPack:
     """An issued pack, by the same service as the pages use; its print waits for a worker."""
     from sites.packs.reading.packs import draft_of
     from sites.packs.writing.issuing import PreviewSeen, issue_pack
@@ -242,7 +242,9 @@ def make_pack(case: Case, *, by: Person) -> FrozenPack:
     draft = draft_of(case.application)
     assert draft.pack is not None
     seen = PreviewSeen(case.application.version, draft.revision, draft.pack.digests.technical)
-    return issue_pack(application=case.application, seen=seen, declaration=None, by=by)
+    return issue_pack(
+        application=case.application, seen=seen, declaration=None, keeps_files=keeps_files, by=by
+    )
 
 
 def make_pack_row(case: Case, *, by: Person, revision: int = 1, printed: bool = True) -> FrozenPack:

@@ -100,7 +100,7 @@ def title_block(heading: Heading, reference: str, sheet: int, sheets: int) -> Ti
             (
                 Field(TITLE, (reference,), 250, bold=True),
                 Field("Premises", _said(heading.address), 286),
-                Field("MPAN", numbers[:4], width - 536),
+                Field(heading.number_word, numbers[:4], width - 536),
             ),
             (
                 Field("Drawn by", _said(heading.drawn), 170),

@@ -5,6 +5,8 @@ from typing import Any
 
 from msgspec import Struct
 
+from connections.facts.defaults import known
+from connections.facts.supply_number import number_word
 from connections.pack.case import Case
 from connections.pack.cells import NONE
 from connections.pack.content import (
@@ -45,6 +47,8 @@ class Sheet:
         self.needed_ever = needed_ids(case, ever=True)
         self.personal: dict[str, str] = {}
         self.register: list[Registered] = []
+        premises = case.premises
+        self._number_word = number_word(known(premises.nation) if premises is not None else None)
 
     def kept_apart(self, personal_id: str, cell: Cell) -> Cell:
         """Move a value into the personal part; returns the cell that names it."""
@@ -91,9 +95,10 @@ class Sheet:
         needed = item_id in self.needed
         if cell.text is None and not needed and not item.note:
             return None
-        self.enter(item_id, item.group, item.label, item_id, state_of([cell]), needed)
+        whole = item.label.replace("MPAN", self._number_word)
+        self.enter(item_id, item.group, whole, item_id, state_of([cell]), needed)
         # The block's title already names the subject.
-        label = item.label.split(": ", 1)[-1]
+        label = whole.split(": ", 1)[-1]
         return Item(
             id=item_id,
             label=label[0].upper() + label[1:],

@@ -81,7 +81,11 @@ def issue(request: HttpRequest, key: UUID) -> HttpResponse:
         return show_preview(request, draft, issue_form=form)
     try:
         pack = issue_pack(
-            application=application, seen=form.seen, declaration=form.declaration, by=person
+            application=application,
+            seen=form.seen,
+            declaration=form.declaration,
+            keeps_files=form.cleaned_data.get("keeps_files", False),
+            by=person,
         )
     except IssuedMeanwhileError as refused:
         messages.info(request, refused.message)

@@ -3,6 +3,7 @@
 import datetime as dt
 import secrets
 from collections.abc import Container, Iterable
+from typing import TypeVar
 
 import msgspec
 from django.utils import timezone
@@ -44,6 +45,7 @@ from sites.review.reading.attachments import files_of
 from sites.review.reading.verdicts import OpenFinding, findings_of
 
 DOUBTS = frozenset({"uncertain-values", "uncertain-value"})
+_C = TypeVar("_C", Pack, Annex)
 ONE_LINE = (
     "This application has {} premises. A pack for several premises can't be made yet; make an "
     "application for each."
@@ -286,6 +288,9 @@ def _stale(
     files: Iterable[Attachment], pack: Pack, previous: FrozenPack | None
 ) -> tuple[StaleFile, ...]:
     """Files that name a model of the last pack or of the catalogue, and none of this pack."""
+    files = tuple(files)
+    if not files:
+        return ()
     there = set(_models(pack))
     models = set(Equipment.objects.values_list("model", flat=True))
     if previous is not None:
@@ -481,13 +486,14 @@ def annex_of(frozen: FrozenPack) -> Annex | None:
     """
     if not frozen.annex:
         return None
-    annex = read_annex(bytes(frozen.annex))
-    if frozen.personal is not None:
-        personal = msgspec.json.decode(bytes(frozen.personal.annex), type=Personal)
-        annex = structs.replace(annex, personal=personal)
-        if wrong := digest_faults(annex):
-            raise PackError(f"digests.{wrong[0]}", "the stored annex was changed after freezing")
-    if (annex.digests.pack, annex.pack) != (frozen.annex_digest, frozen.digest):
+    kept = frozen.personal
+    annex = _opened(
+        read_annex(bytes(frozen.annex)),
+        bytes(kept.annex) if kept else None,
+        frozen.annex_digest,
+        "annex",
+    )
+    if annex.pack != frozen.digest:
         raise PackError("digests.pack", "the stored annex is that of another pack")
     return annex
 
@@ -496,15 +502,13 @@ def notice_of(frozen: FrozenPack) -> Pack | None:
     """Return the notice of demand as frozen, if the pack has one; raises PackError as above."""
     if not frozen.notice:
         return None
-    notice = read_pack(bytes(frozen.notice))
-    if frozen.personal is not None:
-        personal = msgspec.json.decode(bytes(frozen.personal.notice), type=Personal)
-        notice = structs.replace(notice, personal=personal)
-        if wrong := digest_faults(notice):
-            raise PackError(f"digests.{wrong[0]}", "the stored notice was changed after freezing")
-    if notice.digests.pack != frozen.notice_digest:
-        raise PackError("digests.pack", "the stored notice is that of another pack")
-    return notice
+    kept = frozen.personal
+    return _opened(
+        read_pack(bytes(frozen.notice)),
+        bytes(kept.notice) if kept else None,
+        frozen.notice_digest,
+        "notice",
+    )
 
 
 def pack_of(frozen: FrozenPack) -> Pack:
@@ -512,12 +516,22 @@ def pack_of(frozen: FrozenPack) -> Pack:
 
     Raises PackError if the stored bytes do not match the digests.
     """
-    pack = read_pack(bytes(frozen.technical))
-    if frozen.personal is not None:
-        personal = msgspec.json.decode(bytes(frozen.personal.content), type=Personal)
-        pack = structs.replace(pack, personal=personal)
-        if wrong := digest_faults(pack):
-            raise PackError(f"digests.{wrong[0]}", "the stored content was changed after freezing")
-    if pack.digests.pack != frozen.digest:
-        raise PackError("digests.pack", "the stored content is that of another pack")
-    return pack
+    kept = frozen.personal
+    return _opened(
+        read_pack(bytes(frozen.technical)),
+        bytes(kept.content) if kept else None,
+        frozen.digest,
+        "content",
+    )
+
+
+def _opened(content: _C, personal: bytes | None, digest: str, what: str) -> _C:
+    """Frozen content with its personal part, where that was not erased; raises PackError."""
+    if personal is not None:
+        part = msgspec.json.decode(personal, type=Personal)
+        content = structs.replace(content, personal=part)
+        if wrong := digest_faults(content):
+            raise PackError(f"digests.{wrong[0]}", f"the stored {what} was changed after freezing")
+    if content.digests.pack != digest:
+        raise PackError("digests.pack", f"the stored {what} is that of another pack")
+    return content

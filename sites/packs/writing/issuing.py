@@ -29,6 +29,8 @@ from sites.people.models import Person
 from sites.premises.models import Design, Premises
 from sites.rulebook.writing.kept import keep_rulebook
 
+STALE_FILES = "Take out the files of other models, or tick that they go all the same."
+
 
 class PreviewSeen(Struct, frozen=True):
     """The pack as the engineer saw it before issuing.
@@ -67,6 +69,7 @@ def issue_pack(
     seen: PreviewSeen,
     declaration: InstallerDeclaration | None,
     by: Person,
+    keeps_files: bool = False,
 ) -> FrozenPack:
     """Issue the next revision of an application's pack.
 
@@ -76,7 +79,8 @@ def issue_pack(
     Raises NotAllowedError for anybody but an engineer. Raises IssuedMeanwhileError if the revision
     seen exists already, and FactsChangedError if anything differs from what was seen. Raises
     ObstructedError while a stop is open, a decision is missing, or a fact that the pack needs is
-    not known.
+    not known. Raises RefusedError while an attached file names a model that is no longer there,
+    unless `keeps_files` says that it goes all the same.
     """
     if not by.is_engineer:
         raise NotAllowedError("Only an engineer may issue a pack.")
@@ -101,6 +105,9 @@ def issue_pack(
     draft = draft_of(application, declaration=declaration) if declaration else as_seen
     if draft.obstacles:
         raise ObstructedError(draft.obstacles)
+    if draft.stale and not keeps_files:
+        names = ", ".join(each.file.name for each in draft.stale)
+        raise RefusedError(f"{STALE_FILES} They are: {names}.", field="keeps_files")
     assert draft.case is not None
     frozen = _freeze(draft, declaration, by)
     record("pack.issued", by=by, subject=application, data=_data(frozen))

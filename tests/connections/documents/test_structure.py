@@ -10,7 +10,7 @@ import pikepdf
 import pytest
 
 from connections.documents.diagrams import diagram_svgs
-from connections.pack.content import Plotted, read_pack, write_pack
+from connections.pack.content import PhaseBars, read_pack, write_pack
 from tests.connections.documents.conftest import Printed
 
 Get = Callable[[str], Printed]
@@ -67,7 +67,7 @@ def test_every_figure_says_in_words_what_is_drawn(printed: Get, name: str) -> No
     found = printed(name)
     pdf = opened(found)
     figures = [e for e in elements(pdf.Root.StructTreeRoot.K) if e.S == "/Figure"]
-    plots = [b for s in found.pack.technical.sections for b in s.blocks if isinstance(b, Plotted)]
+    plots = [b for s in found.pack.technical.sections for b in s.blocks if isinstance(b, PhaseBars)]
     assert len(figures) == len(diagram_svgs(found.pack.technical.site)) + len(plots) > 0
     words = " ".join(str(figure.Alt) for figure in figures)
     assert [plot.told for plot in plots if plot.told not in words] == []

@@ -321,7 +321,7 @@ def keys(name: str) -> list[str]:
 def test_sections_come_in_the_order_of_reading() -> None:
     assert keys("plain") == [
         "asked", "network", "units", "protection", "circuits", "diagram", "declarations",
-        "attachments", "cautions",
+        "cautions",
     ]  # fmt: skip
     assert keys("application") == [
         "asked", "network", "units", "diagram", "limitation", "protection", "circuits", "decisions",

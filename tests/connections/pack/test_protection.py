@@ -109,7 +109,8 @@ def test_the_place_of_an_isolator_is_printed_where_one_is_stated() -> None:
     assert sum(column.width for column in circuits.columns) == 100
     assert words(circuits)[0] == [
         "bat-1",
-        "40 A, meter cupboard, can be locked off\n40 A, cannot be locked off",
+        "40 A, meter cupboard, can be locked off\n"
+        "40 A, place to be confirmed on site, cannot be locked off",
         "residual-current circuit-breaker, type A",
         "–",
     ]

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from connections.pack.content import read_annex, without_personal, write_pack
 from sites.house import storage
+from sites.house.refusals import RefusedError
 from sites.house.uploads import examine
 from sites.management.commands.sweep_files import named_files
 from sites.packs.models import FrozenPack
@@ -104,6 +105,10 @@ def test_a_file_of_a_model_that_is_gone_is_asked_about(plain, engineer):
     unit.save()
     (stale,) = draft_of(plain.application).stale
     assert (stale.file.name, stale.model) == ("XJ 4000.pdf", "XJ-4000")
+    with pytest.raises(RefusedError, match=r"They are: XJ 4000\.pdf\.") as refused:
+        make_pack(plain, by=engineer)
+    assert refused.value.field == "keeps_files"
+    assert make_pack(plain, by=engineer, keeps_files=True).revision == 2
 
 
 def test_a_notice_of_demand_is_frozen_beside_the_pack(told, client, office):
