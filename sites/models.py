@@ -2,6 +2,7 @@
 
 from sites.cases import models as cases
 from sites.catalogue import models as catalogue
+from sites.days import models as days
 from sites.energy import models as energy
 from sites.house import models as house
 from sites.looks import models as looks
@@ -15,6 +16,7 @@ from sites.sending import models as sending
 __all__ = [
     "cases",
     "catalogue",
+    "days",
     "energy",
     "house",
     "looks",

@@ -329,6 +329,7 @@ NIGHTLY = {
     "Offers and agreements": "sites.review.writing.nightly.lapse_ended",
     "Kept decisions": "sites.review.writing.nightly.renew_stale",
     "Sample of kept decisions": "sites.review.writing.nightly.compare_sample",
+    "Morning mail": "sites.days.writing.send_morning_mails",
     "Drafts thrown away": "sites.premises.writing.drafts.clear_drafts",
     "Words of the search": "sites.premises.writing.search.make_missing_words",
     "Changes of rules": "rescreen",

@@ -2,6 +2,7 @@
 
 from sites.cases.urls import urlpatterns as cases
 from sites.catalogue.urls import urlpatterns as catalogue
+from sites.days.urls import urlpatterns as days
 from sites.deciding.urls import urlpatterns as deciding
 from sites.designs.urls import urlpatterns as designs
 from sites.desk.urls import urlpatterns as desk
@@ -18,6 +19,7 @@ from sites.ways.urls import urlpatterns as ways
 
 urlpatterns = [
     *desk,
+    *days,
     *looks,
     *sending,
     *packs,

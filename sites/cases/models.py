@@ -123,6 +123,7 @@ class KeptDecision(models.Model):
     now, `afterwards` facts known only after the work; `energised` says that every proposed unit has
     its commissioning date. `kind` is that of the pack that would follow. `open_install`,
     `open_energising` and `open_after` count conditions of the operator, `open_works` network works.
+    `days` are all days of the case (`sites.review.reading.due.Day`), `due_on` the first of them.
     `fault` says why the rows can't be decided. `next_step` is a key of `NEXT_STEPS`; `due_says`
     names what `due_on` is the day of. The rest says what it rests on: versions, digest of the
     rulebook, stamp of the local entries, and `method` of the program. It holds from `as_of` to
@@ -146,6 +147,7 @@ class KeptDecision(models.Model):
     next_step = models.CharField(max_length=30, db_index=True)
     due_on = models.DateField(null=True, db_index=True)
     due_says = models.CharField(max_length=100, blank=True)
+    days = models.JSONField(default=list)
     premises_version = models.PositiveIntegerField()
     design_version = models.PositiveIntegerField()
     rulebook_digest = models.CharField(max_length=64, blank=True)

@@ -29,6 +29,10 @@ ACTS: dict[str, str] = {
     "reply.taken-back": "took back an answer of the network operator",
     "reply.accepted": "accepted the offer of the network operator",
     "reply.paid": "noted that the charge of an offer is paid",
+    "day.moved": "counted a day of the case anew",
+    "works.asked": "entered works on the network that the case waits for",
+    "works.changed": "changed the days of works on the network",
+    "works.dropped": "took out works on the network",
     "condition.met": "noted that a condition of the network operator is met",
     "condition.opened": "noted that a condition of the network operator is not met",
     "finding.decided": "decided a finding",
@@ -72,6 +76,9 @@ ACTS: dict[str, str] = {
     "equipment.added": "added a model to the equipment catalogue",
     "equipment.changed": "changed a model of the equipment catalogue",
     "equipment.taken-out": "took a model out of the equipment catalogue",
+    "person.mail-switched": "switched the morning mail on or off",
+    "calendar.made": "made a calendar address",
+    "calendar.ended": "ended the calendar address",
     "firm.saved": "saved the firm's details",
 }
 """Every act that can be logged, with the words that follow the actor's name."""

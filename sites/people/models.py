@@ -65,6 +65,8 @@ class Person(Keyed, AbstractBaseUser):
     roles = models.ManyToManyField(Role, related_name="people")
     invited_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
+    morning_mail = models.BooleanField(default=True)
+    mailed_on = models.DateField(null=True, blank=True)
 
     objects = People()
     USERNAME_FIELD = "email"

@@ -13,6 +13,7 @@ from sites.people.pages.account import (
     RecoveryCodes,
     SetUpCode,
     account,
+    morning_mail,
 )
 from sites.people.pages.firm import firm, firm_logo
 from sites.people.pages.passwords import PasswordSet, change_password, forgotten
@@ -37,6 +38,7 @@ urlpatterns: list[URLPattern] = [
     path("sign-out/", sign_out, name="sign-out"),
     path("token/", fresh_token, name="fresh-token"),
     path("account/", account, name="account"),
+    path("account/mail/", morning_mail, name="morning-mail"),
     path("account/password/", change_password, name="password-change"),
     path("account/password/again/", PasswordAgain.as_view(), name="account_reauthenticate"),
     path("account/code/", SetUpCode.as_view(), name="mfa_activate_totp"),

@@ -120,6 +120,13 @@ def forget_code(*, person: Person, by: Person) -> None:
 
 
 @transaction.atomic
+def switch_morning_mail(*, on: bool, by: Person) -> None:
+    """Switch the morning mail of a person on or off."""
+    if Person.objects.filter(pk=by.pk).exclude(morning_mail=on).update(morning_mail=on):
+        record("person.mail-switched", by=by, subject=by, data={"on": on})
+
+
+@transaction.atomic
 def set_password(*, person: Person, password: str) -> Person:
     """Keep the password that a person chose. Every other session of the person ends.
 

@@ -14,6 +14,7 @@ from sites.review.pages.checks import case_checks_page
 from sites.review.pages.list_acts import cases_assign, view_delete, view_save
 from sites.review.pages.lists import case_review, review_list
 from sites.review.pages.values import reading_take_back, values_to_read
+from sites.review.pages.works import case_works, works_days
 
 urlpatterns: list[URLPattern] = [
     path("rulebook/read/", values_to_read, name="values-to-read"),
@@ -31,5 +32,7 @@ urlpatterns: list[URLPattern] = [
     path("answers/<uuid:key>/take-back/", answer_take_back, name="answer-take-back"),
     path("answers/<uuid:key>/accept/", answer_accept, name="answer-accept"),
     path("answers/<uuid:key>/paid/", answer_paid, name="answer-paid"),
+    path("cases/<uuid:key>/works/", case_works, name="case-works"),
+    path("works/<uuid:key>/days/", works_days, name="works-days"),
     path("conditions/<uuid:key>/met/", condition_met, name="condition-met"),
 ]

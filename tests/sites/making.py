@@ -24,7 +24,7 @@ from sites.packs.models import FrozenPack, PersonalPart
 from sites.people.models import Person
 from sites.people.writing import create_person, role
 from sites.premises.writing.importing import import_premises
-from sites.review.models import Attachment, Question, Reply, Verdict
+from sites.review.models import Attachment, Question, Reply, Verdict, Works
 from sites.rulebook.models import KeptRulebook, LocalEntry, ValueReading
 from sites.rulebook.writing.readings import ReadInDocument, read_values
 from sites.sending.models import Dispatch
@@ -175,6 +175,14 @@ def make_reply(case: Case, *, by: Person, **answered: Any) -> Reply:
         **answered,
     }
     return enter_reply(case=case, answered=Answered(**facts), by=by)
+
+
+def make_works(case: Case, *, by: Person, **asked: Any) -> Works:
+    """Works on the network that the case waits for, by the same service as the page uses."""
+    from sites.review.writing.works import Asked, ask_for_works
+
+    facts = {"kind": "unlooping", "asked_on": timezone.localdate(), **asked}
+    return ask_for_works(case=case, asked=Asked(**facts), by=by)
 
 
 def make_screening(*, by: Person, on: dt.date | None = None) -> ScreeningRun:

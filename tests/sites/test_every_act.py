@@ -8,6 +8,7 @@ import pytest
 from django.db import transaction
 from django.utils import timezone
 
+from sites.days import writing as days
 from sites.deciding.reading.deciding import decide_case
 from sites.deciding.reading.remedies import remedy_mark
 from sites.designs.writing import from_remedy as designs
@@ -30,7 +31,7 @@ from sites.looks.writing import looking as screening
 from sites.packs.models import FrozenPack
 from sites.packs.writing import asking_to_print, erasing, issuing, sending_without
 from sites.premises.models import Supply
-from sites.review.writing import attachments, replies
+from sites.review.writing import attachments, replies, works
 from sites.review.writing import verdicts as review
 from sites.rulebook.reading.local_entries import file_of
 from sites.rulebook.writing import local_entries, readings
@@ -46,6 +47,7 @@ from tests.sites.making import (
     make_reply,
     make_screening,
     make_touched,
+    make_works,
     meter_csv,
     short_limit,
 )
@@ -54,7 +56,7 @@ from tests.sites.rulebook.making import balance
 
 MODULES = (review, attachments, issuing, asking_to_print, erasing, designs, replies, local_entries,
            sending_without, screening, energy_years, remedy_years, energy_files, limit_sweeps,
-           limited_designs, readings)  # fmt: skip
+           limited_designs, readings, works, days)  # fmt: skip
 
 
 def decide(by):
@@ -179,6 +181,27 @@ def meet(by):
     return replies.meet_condition, {
         "condition": condition, "on": timezone.localdate(), "note": "", "by": by,
     }  # fmt: skip
+
+
+def ask_works(by):
+    asked = works.Asked("fuse", timezone.localdate())
+    return works.ask_for_works, {"case": make_premises(), "asked": asked, "by": by}
+
+
+def change_works(by):
+    job = make_works(make_premises(), by=by)
+    return works.change_works, {
+        "works": job, "planned_on": timezone.localdate(), "done_on": None, "by": by,
+    }  # fmt: skip
+
+
+def drop_works(by):
+    return works.drop_works, {"works": make_works(make_premises(), by=by), "by": by}
+
+
+def end_address(by):
+    days.make_address(by=by)
+    return days.end_address, {"by": by}
 
 
 def enter_local(by):
@@ -319,6 +342,11 @@ ACTS = {
     "accept_offer": accept,
     "pay_charge": pay,
     "meet_condition": meet,
+    "ask_for_works": ask_works,
+    "change_works": change_works,
+    "drop_works": drop_works,
+    "make_address": lambda by: (days.make_address, {"by": by}),
+    "end_address": end_address,
     "design_from_remedy": from_remedy,
     "decide_finding": decide,
     "decide_findings": decide_two,

@@ -11,6 +11,7 @@ from django.test import override_settings
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from sites.cases.models import Case
+from sites.days.writing import make_address
 from sites.desk.pages.given import GIVEN
 from sites.packs.tasks import rebuild_pack
 from sites.people.models import Person
@@ -32,6 +33,7 @@ from tests.sites.making import (
     make_reply,
     make_screening,
     make_touched,
+    make_works,
     small_picture,
 )
 
@@ -111,6 +113,10 @@ ENTRY = {
         open_to_all("POST", SEEN, SEEN)._replace(of="uid token"),
     ],
     "account": [opens(installer=SEEN)],
+    "morning-mail": [open_to_all("POST", {302}, ASKED_TO_SIGN_IN)],
+    "days": [opens(installer=SEEN)],
+    "calendar-address": [open_to_all("POST", SEEN, ASKED_TO_SIGN_IN)],
+    "calendar-feed": [open_to_all("GET", SEEN, SEEN)._replace(of="calendar")],
     "password-change": [opens(installer=SEEN), sends(installer=TAKEN)],
     "account_reauthenticate": [opens(installer=SEEN), sends(installer=TAKEN)],
     "mfa_activate_totp": [opens(installer=SEEN), sends(installer=TAKEN)],
@@ -173,6 +179,8 @@ REVIEW = {
     "question-answer": [sends("question")],
     "case-answers": [opens("line"), sends("line")],
     "answer-take-back": [sends("reply")],
+    "case-works": [opens("line"), sends("line")],
+    "works-days": [sends("works")],
     "answer-accept": [sends("reply")],
     "answer-paid": [sends("reply")],
     "condition-met": [sends("condition")],
@@ -337,6 +345,7 @@ def make_keys(people):
         "question": make_question(flagged, by=people["engineer"]).key,
         "reply": reply.key,
         "condition": reply.conditions.get().key,
+        "works": make_works(flagged, by=people["office"]).key,
         "attachment": make_attachment(flagged, by=people["office"]).key,
         "energy-file": make_energy_file(flagged, by=people["office"]).key,
         "pack": pack.key,
@@ -349,6 +358,7 @@ def make_keys(people):
         "local": make_local_entry(by=people["engineer"]).key,
         "task": rebuild_pack.enqueue(pack.digest).id,
         "person": make_person("office").key,
+        "calendar": make_address(by=people["office"]),
         **WORDS,
         **LINK,
     }
@@ -412,7 +422,7 @@ def test_an_installer_sees_what_belongs_to_a_case_given_to_him(client, people, k
 
 def test_every_address_of_a_case_is_said_to_installers():
     of_cases = {"premises", "design", "line", "application", "question", "reply", "condition",
-                "attachment", "energy-file", "pack", "dispatch"}  # fmt: skip
+                "works", "attachment", "energy-file", "pack", "dispatch"}  # fmt: skip
     named = {name for name, row in ROWS if row.of.split()[:1] and row.of.split()[0] in of_cases}
     assert named == GIVEN.keys()
 

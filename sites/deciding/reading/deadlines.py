@@ -52,7 +52,7 @@ def due_steps(decided: DecidedSite) -> tuple[DueStep, ...]:
 def _due(limit: Period, site: Site, book: Rulebook, decided: DecidedSite) -> str:
     event = _event(limit, site, decided)
     act = "The answer is due" if limit.from_ == "submission" else "To be sent"
-    length = _length(limit)
+    length = length_in_words(limit)
     if event.day is None:
         return f"{act} {'at least ' if _before(limit) else 'within '}{length} {event.words}."
     nation, assumed = nation_of(site, book)
@@ -70,7 +70,8 @@ def _due(limit: Period, site: Site, book: Rulebook, decided: DecidedSite) -> str
     return f"{act} by {day:%A} {day_in_words(day)} ({counted})."
 
 
-def _length(limit: Period) -> str:
+def length_in_words(limit: Period) -> str:
+    """A period in words: "10 working days"."""
     unit = {"days": "day", "working-days": "working day", "months": "month"}.get(limit.unit)
     if unit is None:
         return f"{limit.n} {limit.unit}"

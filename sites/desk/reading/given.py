@@ -10,7 +10,7 @@ from sites.energy.models import EnergyFile
 from sites.packs.models import FrozenPack
 from sites.people.models import Person
 from sites.premises.models import Design, Premises
-from sites.review.models import Attachment, Condition, Question, Reply
+from sites.review.models import Attachment, Condition, Question, Reply, Works
 from sites.sending.models import Dispatch
 
 
@@ -29,6 +29,7 @@ PACK = Way(FrozenPack, "application__cases__")
 ATTACHMENT = Way(Attachment, "case__")
 QUESTION = Way(Question, "case__")
 REPLY = Way(Reply, "case__")
+WORKS_ROW = Way(Works, "case__")
 CONDITION = Way(Condition, "reply__case__")
 DISPATCH = Way(Dispatch, "application__cases__")
 ENERGY_FILE = Way(EnergyFile, "premises__cases__")

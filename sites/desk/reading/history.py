@@ -67,6 +67,8 @@ def _which(data: dict[str, object]) -> str:
         return f", revision {revision}"
     if finding := data.get("finding"):
         return f": {str(finding).replace('-', ' ')}"
+    if day := data.get("day"):
+        return f": {day}, from {data.get('from')} to {data.get('to')}"
     several = data.get("findings")
     if isinstance(several, list):
         return f": {', '.join(str(each['finding']).replace('-', ' ') for each in several)}"

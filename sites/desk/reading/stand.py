@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Iterator
 
 from django.urls import reverse
-from msgspec import Struct
+from msgspec import Struct, convert
 
 from connections.pack.figures import counted
 from sites.cases.models import Case, Move
@@ -23,7 +23,8 @@ from sites.cases.moves import (
 )
 from sites.cases.reading import kept_of, standing_after
 from sites.people.models import Person
-from sites.review.reading.due import NOT_BEFORE
+from sites.premises.reading.site_rows import today
+from sites.review.reading.due import NOT_BEFORE, Day
 from sites.review.reading.replies import no_answer
 
 
@@ -55,6 +56,8 @@ class Stand(Struct, frozen=True):
     due_on: dt.date | None
     due_says: str
     not_before: bool
+    overdue: bool
+    days: tuple[Day, ...]
     stale: bool
     late: str
     waits: tuple[str, ...]
@@ -91,6 +94,7 @@ _WAYS = {
     "send": ("Send the pack", "case-send", "case"),
     "confirm": ("Send the confirmation", "case-send", "case"),
     "notify": ("Send the notification", "case-send", "case"),
+    "wait-for-works": ("Look at the network works", "case-works", "case"),
     "wait-for-answer": ("Enter the operator’s answer", "case-answers", "case"),
     "answer-offer": ("Look at the answer", "case-answers", "case"),
     "install": ("Enter the commissioning", "case-commissioned", "case"),
@@ -123,6 +127,8 @@ def stand_of(case: Case, person: Person) -> Stand:
         due_on=kept.due_on if kept is not None else None,
         due_says=kept.due_says if kept is not None else "",
         not_before=kept is not None and kept.due_says == NOT_BEFORE,
+        overdue=kept is not None and kept.due_on is not None and kept.due_on < today(),
+        days=convert(kept.days if kept is not None else [], tuple[Day, ...]),
         stale=kept is None or kept.premises_version != case.premises.version,
         late=no_answer(case.state, kept),
         waits=tuple(_waits(standing)),
@@ -152,6 +158,8 @@ def _waits(standing: Standing) -> Iterator[str]:
     ):
         if count:
             yield f"{counted(count, 'condition')} {when} open"
+    if standing.works:
+        yield f"{counted(standing.works, 'job')} on the network not done"
 
 
 def _doable(key: str, standing: Standing) -> Doable:

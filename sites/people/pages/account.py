@@ -6,19 +6,20 @@ from allauth.account.views import ReauthenticateView
 from allauth.mfa.models import Authenticator
 from allauth.mfa.recovery_codes.views import GenerateRecoveryCodesView, ViewRecoveryCodesView
 from allauth.mfa.totp.views import ActivateTOTPView, DeactivateTOTPView
+from django.conf import settings
 from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse_lazy
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from sites.people.fetching import person_of
 from sites.people.forms import PasswordAgainForm, SetUpCodeForm
 from sites.people.models import Firm
 from sites.people.pages.boxes import faults_of
 from sites.people.reading import has_code, roles_in_words
-from sites.people.writing import note_code
+from sites.people.writing import note_code, switch_morning_mail
 
 METHODS = ("get", "head", "post")
 
@@ -35,9 +36,19 @@ def account(request: HttpRequest) -> HttpResponse:
         "roles": roles_in_words(person),
         "has_code": has_code(person),
         "codes_left": len(codes.wrap().get_unused_codes()) if codes else 0,
+        "mail_is_set_up": settings.MAIL_IS_SET_UP,
         "required": Firm.objects.filter(requires_code=True).exists(),
     }
     return render(request, "people/account.html", context)
+
+
+@require_POST
+def morning_mail(request: HttpRequest) -> HttpResponse:
+    """Switch the morning mail on, or without "on" off."""
+    on = bool(request.POST.get("on"))
+    switch_morning_mail(on=on, by=person_of(request))
+    messages.success(request, f"The morning mail is {'on' if on else 'off'}.")
+    return redirect("account")
 
 
 class _WithFaults:

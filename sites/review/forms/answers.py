@@ -49,7 +49,8 @@ _CONDITIONS = {
 _WITH_CONDITIONS = frozenset({CONDITION, OFFER, *CAPS})
 
 
-def _day(label: str, lacking: str = "", hint: str = "") -> forms.DateField:
+def day_box(label: str, lacking: str = "", hint: str = "") -> forms.DateField:
+    """A box for a day; `lacking` is what to say without one, empty where it may be left out."""
     return forms.DateField(
         label=label,
         required=bool(lacking),
@@ -136,8 +137,8 @@ class ReplyForm(forms.Form):
         max_length=200,
         widget=forms.TextInput(attrs={"class": "form-control box-middling"}),
     )
-    received_on = _day("Received on", "Give the day on which it came.")
-    valid_until = _day(
+    received_on = day_box("Received on", "Give the day on which it came.")
+    valid_until = day_box(
         "Last day",
         hint="Of an offer or agreement its end. Of a study the day of the answer; of a question "
         "the day by which the operator wants to know.",
@@ -261,20 +262,20 @@ class ReplyForm(forms.Form):
 class AcceptForm(forms.Form):
     """Who accepted an offer, when and how, and how long the agreement then lasts."""
 
-    on = _day("Accepted on", "Give the day on which it was accepted.")
+    on = day_box("Accepted on", "Give the day on which it was accepted.")
     how = forms.CharField(
         label="Who accepted it, and how",
         max_length=500,
         widget=forms.TextInput(attrs={"class": "form-control box-middling"}),
         error_messages={"required": "Say who accepted it, and how."},
     )
-    agreed_until = _day("The agreement then lasts until", hint="Empty where it has no end.")
+    agreed_until = day_box("The agreement then lasts until", hint="Empty where it has no end.")
 
 
 class DayForm(forms.Form):
     """The day of something that has happened, and a note on it."""
 
-    on = _day("On", "Give the day.")
+    on = day_box("On", "Give the day.")
     note = forms.CharField(
         label="Note",
         required=False,

@@ -4,6 +4,7 @@ from sites.review.models.attachment import Attachment
 from sites.review.models.reply import Condition, Reply
 from sites.review.models.saved_view import SavedView
 from sites.review.models.verdict import Question, Verdict
+from sites.review.models.works import Works
 
 __all__ = [
     "Attachment",
@@ -12,4 +13,5 @@ __all__ = [
     "Reply",
     "SavedView",
     "Verdict",
+    "Works",
 ]

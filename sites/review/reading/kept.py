@@ -7,7 +7,7 @@ from functools import lru_cache
 from hashlib import sha256
 from typing import Any
 
-from msgspec import Struct, structs
+from msgspec import Struct, structs, to_builtins
 
 from connections.assessing import Assessor
 from connections.rulebook.checking.gaps import change_days
@@ -17,10 +17,10 @@ from sites.cases.moves import next_step, without_agreement
 from sites.cases.reading import standing_of
 from sites.deciding.reading.deciding import DecidedSite, assessor, commissioned, decide_rows
 from sites.premises.reading.site_rows import rows_for, today
-from sites.review.models import Condition, Question
+from sites.review.models import Condition, Question, Works
 from sites.review.models.reply import AFTER, BEFORE_ENERGISING, BEFORE_INSTALL
 from sites.review.reading.cases_in_short import in_short, still_open
-from sites.review.reading.due import due_of
+from sites.review.reading.due import days_of
 from sites.rulebook.reading.local_entries import stamp
 
 METHOD = 2
@@ -74,7 +74,8 @@ def keeping(case: Case) -> KeptDecision:
     early = without_agreement(standing)
     standing = structs.replace(standing, stops=stops + early)
     questions = Question.objects.filter(case=case, answered_at__isnull=True).count()
-    due = due_of(case, standing, decided)
+    days = days_of(case, standing, decided)
+    works = Works.objects.filter(case=case, done_on=None, dropped_at=None).count()
     return KeptDecision(
         case=case,
         procedure=decided.decision.procedure.key if decided.decision is not None else "",
@@ -88,10 +89,12 @@ def keeping(case: Case) -> KeptDecision:
         open_install=waits[BEFORE_INSTALL],
         open_energising=waits[BEFORE_ENERGISING],
         open_after=waits[AFTER],
+        open_works=works,
         fault=judged.fault[:500],
         next_step=next_step(standing, questions=questions),
-        due_on=due.on,
-        due_says=due.says,
+        due_on=days[0].on if days else None,
+        due_says=days[0].says if days else "",
+        days=to_builtins(days),
         premises_version=case.premises.version,
         design_version=case.design.version,
         rulebook_digest=decided.book.digest if decided.book is not None else "",

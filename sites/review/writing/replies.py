@@ -30,6 +30,7 @@ from sites.review.models.reply import (
     WANTED,
 )
 from sites.review.writing.kept import renew
+from sites.review.writing.works import follow_works
 
 LONGEST_WORDS = 4000
 MOST_CONDITIONS = 40
@@ -140,6 +141,7 @@ def enter_reply(*, case: Case, answered: Answered, by: Person) -> Reply:
         said = "The operator answered."
         moves_on(case=case, act="send", by=by, reason=said)
         moves_on(case=case, act=act, by=by, reason=said, on=answered.received_on)
+        follow_works(case, after=by)
     return reply
 
 
@@ -204,6 +206,7 @@ def accept_offer(
     data = {"accepted_on": str(on), "agreed_until": str(agreed_until or "")}
     record("reply.accepted", by=by, subject=reply.case.application, data=data)
     move(case=reply.case, act="accept", by=by, reason=how)
+    follow_works(reply.case, after=by)
 
 
 @transaction.atomic

@@ -1,0 +1,1 @@
+"""Days of the cases of a person: a page, a calendar for other programs, and a morning mail."""
