@@ -95,7 +95,10 @@ def last_day(reply: Reply | None, state: str) -> tuple[dt.date | None, str]:
 
 def no_answer(state: str, kept: KeptDecision | None) -> str:
     """In words that the operator's answer is overdue; empty where it is not."""
-    due = kept.due_on if kept is not None else None
+    days = kept.days if kept is not None else []
+    due = next(
+        (dt.date.fromisoformat(each["on"]) for each in days if each["key"] == "answer"), None
+    )
     if state not in (SENT, CLOCK_RUNNING) or due is None or due >= today():
         return ""
     if state == SENT:

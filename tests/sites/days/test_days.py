@@ -42,7 +42,7 @@ def sent(engineer, day: dt.date, **changes) -> Case:
     case = make_premises(by=engineer, on_date=str(day), **changes)
     go(case, engineer, "to-engineer")
     issue(case, engineer)
-    return go(case, engineer, "send")
+    return go(case, engineer, "send", "start-clock")
 
 
 def days(case) -> dict[str, str]:
@@ -79,7 +79,7 @@ def test_the_answer_and_the_window_are_counted_from_the_sending(
     kept = fresh(case).kept
     assert kept.due_on == dt.date.fromisoformat(answer)
     (told,) = (each for each in kept.days if each["key"] == "answer")
-    assert told["rule"].startswith("10 working days after it was sent")
+    assert told["rule"].startswith("10 working days after the application was complete (")
     assert told["rule"].endswith("without the bank holidays of England.")
     assert "6.2.2.3" in told["source"]
 
