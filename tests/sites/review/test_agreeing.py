@@ -148,7 +148,8 @@ def test_an_offer_is_accepted_by_its_last_day_and_paid(client, office, engineer,
     boxes |= {"on": "2027-01-20", "agreed_until": "2027-07-20"}
     assert client.post(reverse("answer-accept", args=[offer.key]), boxes).status_code == 302
     kept = fresh(case).kept
-    assert (fresh(case).state, kept.due_on) == ("accepted", dt.date(2027, 7, 20))
+    (ends,) = (each for each in kept.days if each["key"] == "answer-ends")
+    assert (fresh(case).state, ends["on"]) == ("accepted", "2027-07-20")
     assert case.moves.last().reason == "The customer, by e-mail"
     client.post(reverse("answer-paid", args=[offer.key]), {"on": "2027-01-22"})
     assert Reply.objects.get().paid_on == dt.date(2027, 1, 22)
