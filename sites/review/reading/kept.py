@@ -94,7 +94,7 @@ def keeping(case: Case) -> KeptDecision:
         next_step=next_step(standing, questions=questions),
         due_on=days[0].on if days else None,
         due_says=days[0].says if days else "",
-        days=to_builtins(days),
+        days=to_builtins(list(days)),
         premises_version=case.premises.version,
         design_version=case.design.version,
         rulebook_digest=decided.book.digest if decided.book is not None else "",
