@@ -9,6 +9,7 @@ from sites.looks import models as looks
 from sites.packs import models as packs
 from sites.people import models as people
 from sites.premises import models as premises
+from sites.prices import models as prices
 from sites.review import models as review
 from sites.rulebook import models as rulebook
 from sites.sending import models as sending
@@ -23,6 +24,7 @@ __all__ = [
     "packs",
     "people",
     "premises",
+    "prices",
     "review",
     "rulebook",
     "sending",

@@ -12,6 +12,7 @@ from sites.looks.urls import urlpatterns as looks
 from sites.packs.urls import urlpatterns as packs
 from sites.people.urls import urlpatterns as people
 from sites.premises.urls import urlpatterns as premises
+from sites.prices.urls import urlpatterns as prices
 from sites.review.urls import urlpatterns as review
 from sites.rulebook.urls import urlpatterns as rulebook
 from sites.sending.urls import urlpatterns as sending
@@ -26,6 +27,7 @@ urlpatterns = [
     *review,
     *ways,
     *designs,
+    *prices,
     *energy,
     *deciding,
     *premises,

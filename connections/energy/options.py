@@ -1,5 +1,7 @@
 """Options of a year: step, windows, prices, efficiencies."""
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 from connections.energy.efficiencies import Efficiencies
@@ -36,18 +38,29 @@ class Window(Struct, frozen=True):
         return " to ".join(f"{minute // 60:02d}:{minute % 60:02d}" for minute in times)
 
 
+class HourPrice(Struct, frozen=True):
+    """A price [pence/kWh] of the same hours every day."""
+
+    window: Window
+    pence: float
+
+
 class Prices(Struct, frozen=True):
     """Prices of energy [pence/kWh]; None is not known, and there is then no sum of money.
 
     `cheap_pence` is the price of all import in the window that fills cells. `sell_pence` is that of
     all export in the window that empties them. Both hold in a house without cells too. Where one is
-    None, its window has the common price.
+    None, its window has the common price. `import_hours` and `export_hours` are prices of other
+    hours of the day. `standing_pence` is the standing charge of the supply [pence/day].
     """
 
     import_pence: float | None = None
     export_pence: float | None = None
     cheap_pence: float | None = None
     sell_pence: float | None = None
+    import_hours: tuple[HourPrice, ...] = ()
+    export_hours: tuple[HourPrice, ...] = ()
+    standing_pence: float | None = None
 
 
 class Options(Struct, frozen=True):
@@ -68,6 +81,16 @@ class Options(Struct, frozen=True):
     standby_w: float = 0.0
     cases: bool = True
     finer: bool = True
+
+    @property
+    def import_prices(self) -> tuple[HourPrice, ...]:
+        """Every price of import that holds in some hours only."""
+        return _with(self.prices.import_hours, self.cheap, self.prices.cheap_pence)
+
+    @property
+    def export_prices(self) -> tuple[HourPrice, ...]:
+        """Every price of export that holds in some hours only."""
+        return _with(self.prices.export_hours, self.sell, self.prices.sell_pence)
 
     def checked(self) -> "Options":
         """Returns itself. Raises EnergyError naming an impossible option."""
@@ -96,4 +119,33 @@ class Options(Struct, frozen=True):
             price = getattr(self.prices, name)
             if price is not None and not -MOST_PENCE <= price <= MOST_PENCE:
                 raise EnergyError(f"A price of {price:g} pence a kWh cannot be ({name}).")
+        for which, hours in (("bought", self.import_prices), ("exported", self.export_prices)):
+            check_hours(which, hours)
         return self
+
+
+def check_hours(which: str, hours: Sequence[HourPrice]) -> None:
+    """Raises EnergyError where a price of some hours cannot be, or two hold at the same time.
+
+    `which` says in words what they are prices of.
+    """
+    held: dict[int, Window] = {}
+    for each in hours:
+        window = each.window.checked(f"hours of what is {which}")
+        if not -MOST_PENCE <= each.pence <= MOST_PENCE:
+            raise EnergyError(f"A price of {each.pence:g} pence a kWh cannot be.")
+        for minute in (minute for minute in range(1440) if window.holds(minute)):
+            other = held.setdefault(minute, window)
+            if other is not window:
+                raise EnergyError(
+                    f"What is {which} has two prices at {minute // 60:02d}:{minute % 60:02d}: from "
+                    f"{other.words()} and from {window.words()}. Move one of them."
+                )
+
+
+def _with(
+    hours: tuple[HourPrice, ...], window: Window | None, pence: float | None
+) -> tuple[HourPrice, ...]:
+    if window is None or pence is None:
+        return hours
+    return (HourPrice(window, pence), *hours)

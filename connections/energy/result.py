@@ -53,12 +53,27 @@ class Figures(Struct, frozen=True):
         return self.conversion - (self.dc - self.potential)
 
 
+class AtPrice(Struct, frozen=True):
+    """What a year buys or sells at one price: its hours in words, pence/kWh, kWh and pounds."""
+
+    hours: str
+    pence: float
+    kwh: float
+    pounds: float
+
+
 class Money(Struct, frozen=True):
-    """Cost and value of the year's energy [pounds]; None where a price is missing."""
+    """Cost and value of the year's energy [pounds]; None where a price is missing.
+
+    `bought` and `sold` part the cost and the value by price; `standing_cost` is beside them.
+    """
 
     import_cost: float | None
     export_value: float | None
     lost_value: float | None
+    standing_cost: float | None = None
+    bought: tuple[AtPrice, ...] = ()
+    sold: tuple[AtPrice, ...] = ()
 
 
 class Month(Struct, frozen=True):
@@ -110,6 +125,15 @@ class Case(Struct, frozen=True):
     money: Money = Money(None, None, None)
 
 
+class Varied(Struct, frozen=True):
+    """The year's money with one assumption at both ends of a band, in words, and all else equal."""
+
+    what: str
+    band: str
+    low: Money
+    high: Money
+
+
 class Finer(Struct, frozen=True):
     """The same year in quarter hours, and a sentence on what the longer step hid.
 
@@ -121,7 +145,10 @@ class Finer(Struct, frozen=True):
 
 
 class EnergyYear(Struct, frozen=True):
-    """A calculated year: its sums, months, two days, cases, and the statement of its method."""
+    """A calculated year: its sums, months, two days, cases, and the statement of its method.
+
+    `varied` is there where both prices are known.
+    """
 
     step_minutes: int
     export_limit_kw: float | None
@@ -134,6 +161,7 @@ class EnergyYear(Struct, frozen=True):
     finer: Finer
     money: Money
     method: tuple[str, ...]
+    varied: tuple[Varied, ...] = ()
 
 
 class AtLimit(Struct, frozen=True):

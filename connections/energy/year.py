@@ -11,7 +11,7 @@ from connections.energy.load import Load
 from connections.energy.method import finer_sentence, method_of
 from connections.energy.options import Options, Window
 from connections.energy.plant import Cells, Plant, PvArray
-from connections.energy.result import AtLimit, Case, EnergyYear, Figures, Finer, Money
+from connections.energy.result import AtLimit, Case, EnergyYear, Figures, Finer, Money, Varied
 from connections.energy.steps.clock import STEPS_MINUTES, steps_of, summer_steps
 from connections.energy.steps.dispatch import dispatch, dispatch_each
 from connections.energy.steps.flows import CellLimits, SeparatePv, SharedUnit, StepInputs
@@ -37,6 +37,8 @@ LEAST_SUN, MOST_SUN = 0.95, 1.05
 spread of years in Great Britain: about 4 % (standard deviation)."""
 MOST_LOSS, LEAST_LOSS = 0.18, 0.10
 """Losses ahead of the inverter in the low and the high case, beside PVWatts' 14 %. Our choice."""
+USE_BAND = 0.2
+"""How far the use of a house is varied [of it]. Our choice."""
 LOW_SHARES = Efficiencies(cells_ac=0.95, cells_dc=0.961, cells=0.948)
 HIGH_SHARES = Efficiencies(cells_ac=0.976, cells_dc=0.991, cells=0.969)
 """Ends of the published ranges of devices (connections.energy.efficiencies); 0.95 is their value
@@ -73,6 +75,7 @@ def energy_year(
         finer=finer,
         money=_money(flows, chosen),
         method=method_of(plant, sun, load, chosen, finer.sentence),
+        varied=_varied(plant, sun, load, chosen) if chosen.cases else (),
     )
 
 
@@ -107,10 +110,11 @@ def _kw(watts: float | None) -> float | None:
 
 @dataclass(frozen=True)
 class _Spread:
-    """Differences of a case: a factor on the output of panels, and other efficiencies."""
+    """Differences of a case: factors on the output of panels and on use, other efficiencies."""
 
     factor: float = 1.0
     shares: Efficiencies | None = None
+    use: float = 1.0
 
 
 def _inputs(
@@ -174,7 +178,7 @@ def _inputs(
     stores = [unit.cells for unit in plant.with_cells]
     return StepInputs(
         hours=step / 60,
-        load_kw=load.in_steps(step) + options.standby_w / 1000,
+        load_kw=load.in_steps(step) * differs.use + options.standby_w / 1000,
         separate=tuple(separate),
         shared=shared,
         cells=own,
@@ -196,11 +200,13 @@ def _together(cells: list[Cells]) -> CellLimits:
 
 
 def _marked(window: Window | None, step: int) -> "Flags | None":
+    return None if window is None else _inside(window, step)
+
+
+def _inside(window: Window, step: int) -> "Flags":
     """Mark the steps that begin inside a window; windows are in local time."""
     import numpy as np
 
-    if window is None:
-        return None
     minute = (np.arange(steps_of(step)) * step) % 1440
     forward, back = summer_steps(step)
     minute[forward:back] = (minute[forward:back] + 60) % 1440
@@ -218,10 +224,7 @@ def _flows(
 
 
 def _money(flows: "Flows", options: Options) -> Money:
-    step = options.step_minutes
-    return money_of(
-        flows, options.prices, _marked(options.cheap, step), _marked(options.sell, step)
-    )
+    return money_of(flows, options, lambda window: _inside(window, options.step_minutes))
 
 
 def _cases(plant: Plant, sun: Sunshine, load: Load, options: Options) -> tuple[Case, Case]:
@@ -232,8 +235,7 @@ def _cases(plant: Plant, sun: Sunshine, load: Load, options: Options) -> tuple[C
         ("high", MOST_SUN, LEAST_LOSS, HIGH_SHARES),
     ):
         measured = sun.measured_kwh is not None
-        # A measured yield already includes its losses.
-        factor = of_sun if measured else of_sun * (1 - loss) / (1 - LOSS)
+        factor = _factor(sun, of_sun, loss)
         says = f"sun at {of_sun:.0%} of this year"
         if not measured:
             says += f", losses of {loss:.0%} in place of {LOSS:.1%} (both our choice)"
@@ -247,6 +249,48 @@ def _cases(plant: Plant, sun: Sunshine, load: Load, options: Options) -> tuple[C
         flows = _flows(plant, sun, load, options, options.step_minutes, spread)
         found.append(Case(name, says, figures_of(flows), _money(flows, options)))
     return found[0], found[1]
+
+
+def _factor(sun: Sunshine, of_sun: float, loss: float) -> float:
+    """The output of panels beside the year's. A measured yield already includes its losses."""
+    return of_sun if sun.measured_kwh is not None else of_sun * (1 - loss) / (1 - LOSS)
+
+
+def _varied(plant: Plant, sun: Sunshine, load: Load, options: Options) -> tuple[Varied, ...]:
+    """The money of the year with one assumption at a time at the ends of its band.
+
+    Empty without both prices.
+    """
+    prices = options.prices
+    if prices.import_pence is None or prices.export_pence is None:
+        return ()
+    bands: list[tuple[str, str, _Spread, _Spread]] = []
+    if plant.peak_w > 0:
+        losses = (
+            ""
+            if sun.measured_kwh is not None
+            else f", losses of {MOST_LOSS:.0%} or {LEAST_LOSS:.0%}"
+        )
+        low, high = _factor(sun, LEAST_SUN, MOST_LOSS), _factor(sun, MOST_SUN, LEAST_LOSS)
+        words = f"sun {1 - LEAST_SUN:.0%} less or more{losses}"
+        bands.append(("what the panels make", words, _Spread(low), _Spread(high)))
+    less, more = _Spread(use=1 - USE_BAND), _Spread(use=1 + USE_BAND)
+    bands.append(("what the house uses", f"{USE_BAND:.0%} less or more", less, more))
+    if plant.with_cells:
+        bands.append(
+            (
+                "what the cells pass on",
+                "ends of published ranges",
+                _Spread(shares=LOW_SHARES),
+                _Spread(shares=HIGH_SHARES),
+            )
+        )
+
+    def money(spread: _Spread) -> Money:
+        flows = _flows(plant, sun, load, options, options.step_minutes, spread)
+        return replace(_money(flows, options), bought=(), sold=())
+
+    return tuple(Varied(what, band, money(low), money(high)) for what, band, low, high in bands)
 
 
 def _finer(plant: Plant, sun: Sunshine, load: Load, options: Options, figures: Figures) -> Finer:

@@ -29,7 +29,8 @@ class Drawn(Struct, frozen=True):
 class Comparison(Struct, frozen=True):
     """Content of the page.
 
-    `chosen` is the design proposed, empty where it is not possible. `plotted` names the design of
+    `chosen` is the design proposed, empty where it is not possible; `why` says why, and `chosen_as`
+    whether it is proposed or chosen. `plotted` names the design of
     the plots, `left_out` the designs that do not fit on the page.
     """
 
@@ -47,3 +48,5 @@ class Comparison(Struct, frozen=True):
     notes: tuple[str, ...]
     left_out: tuple[str, ...] = ()
     plotted: str = ""
+    why: str = ""
+    chosen_as: str = "Proposed"

@@ -3,6 +3,7 @@
 from django.urls import URLPattern, path
 
 from sites.designs.pages.choosing import design_choose, design_copy, design_from_remedy
+from sites.designs.pages.costs import choice, costs, design_cost
 from sites.designs.pages.energy import ask_energy, energy_file, energy_progress, enter_energy
 from sites.designs.pages.limits import (
     design_limits,
@@ -19,6 +20,9 @@ _LIMITS = "designs/<uuid:key>/limits/"
 urlpatterns: list[URLPattern] = [
     path("premises/<uuid:key>/designs/", designs, name="designs"),
     path("premises/<uuid:key>/designs.pdf", designs_print, name="designs-print"),
+    path("premises/<uuid:key>/costs/", costs, name="costs"),
+    path("premises/<uuid:key>/choice/", choice, name="choice"),
+    path("designs/<uuid:key>/cost/", design_cost, name="design-cost"),
     path("designs/<uuid:key>/copy/", design_copy, name="design-copy"),
     path("designs/<uuid:key>/remedies/", design_from_remedy, name="design-from-remedy"),
     path("designs/<uuid:key>/choose/", design_choose, name="design-choose"),

@@ -41,7 +41,9 @@ class EnergyInputs(Keyed):
     `region` is the number of a region of the published monthly means. Use is `yearly_use_kwh` in a
     standard shape, or that of `meter_file`. `measured_yield_kwh` is the AC yield in a year of
     panels with the peak `measured_peak_w`; both or neither. Windows are minutes after midnight in
-    local time, with both ends or neither. Prices are in pence/kWh.
+    local time, with both ends or neither. Prices are in pence/kWh, `standing_pence` in pence/day.
+    `import_hours` and `export_hours` hold further prices of some hours of the day: lists of first
+    minute, last minute and pence/kWh as text.
     """
 
     premises = models.ForeignKey(
@@ -66,6 +68,9 @@ class EnergyInputs(Keyed):
     export_pence = models.DecimalField(max_digits=7, decimal_places=2, null=True)
     cheap_pence = models.DecimalField(max_digits=7, decimal_places=2, null=True)
     sell_pence = models.DecimalField(max_digits=7, decimal_places=2, null=True)
+    import_hours = models.JSONField(default=list)
+    export_hours = models.JSONField(default=list)
+    standing_pence = models.DecimalField(max_digits=7, decimal_places=2, null=True)
     entered_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
     )

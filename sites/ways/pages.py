@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from connections.prices.earning import FINE_PRINT
 from sites.house.refusals import RefusedError
 from sites.people.fetching import person_of
 from sites.premises.refusals import ReferenceTakenError
@@ -65,6 +66,7 @@ def _shown(
             "reference": typed.get("reference", ""),
             "way": typed.get("way", ""),
             "fault": fault,
+            "fine_print": FINE_PRINT,
         },
         status=status,
     )

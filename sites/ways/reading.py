@@ -3,6 +3,7 @@
 from msgspec import Struct
 
 from connections.facts.site import Premises, Site, Supply
+from connections.prices.price_list import PriceList
 from connections.remedies.designs import DesignFacts, RouteName
 from connections.rulebook.book import Rulebook
 from connections.rules.figures import amps, kilowatts, listed
@@ -14,6 +15,8 @@ from sites.designs.words.customer_boxes import in_power_cut, plain_boxes
 from sites.designs.words.customer_stops import stopped_words
 from sites.energy.words.rows import ranges_of
 from sites.premises.reading.site_rows import today
+from sites.prices.reading import design_cost, price_list
+from sites.prices.words import cost_words
 
 LIMIT_NOTE = "An export limit never lowers what the network sees; it only limits what leaves."
 
@@ -41,7 +44,10 @@ class Told(Struct, frozen=True):
 
 
 class WayTold(Struct, frozen=True):
-    """One way: key, name, phase sums, procedure and the other answers; `stops` in sentences."""
+    """One way: key, name, phase sums, procedure and the other answers; `stops` in sentences.
+
+    The first `open` answers are not folded.
+    """
 
     key: str
     name: str
@@ -51,6 +57,7 @@ class WayTold(Struct, frozen=True):
     stops: tuple[str, ...]
     told: tuple[Told, ...]
     note: str = ""
+    open: int = 1
 
 
 class CapRow(Struct, frozen=True):
@@ -77,6 +84,7 @@ def rulebook_for(asked: Asked) -> Rulebook:
 def quick_look(asked: Asked, *, caps: bool = False) -> QuickLook:
     """Decide every way and tell it, with a sweep of `caps` if asked for; nothing is kept."""
     book = rulebook_for(asked)
+    prices = price_list()
     seen = look(asked, book, today())
     applying = [each for each in seen if each.facts is not None and each.way.site is not None]
     most = max((_fullest(each.facts) for each in applying if each.facts), default=0)
@@ -84,7 +92,7 @@ def quick_look(asked: Asked, *, caps: bool = False) -> QuickLook:
     scale = max(most, *limits) * 21 // 20 or 1
     return QuickLook(
         ways=tuple(
-            _told(each, each.facts, each.way.site, asked, limits, scale)
+            _told(each, each.facts, each.way.site, asked, limits, scale, prices)
             for each in applying
             if each.facts is not None and each.way.site is not None
         ),
@@ -133,10 +141,18 @@ def _fullest(facts: DesignFacts) -> int:
 
 
 def _told(
-    seen: Seen, facts: DesignFacts, site: Site, asked: Asked, limits: tuple[int, ...], scale: int
+    seen: Seen,
+    facts: DesignFacts,
+    site: Site,
+    asked: Asked,
+    limits: tuple[int, ...],
+    scale: int,
+    prices: PriceList,
 ) -> WayTold:
+    cost = design_cost(site, seen.decided, None, prices)
     told = [
         Told("Most power at once", _power(facts)),
+        *((Told("Cost by the price list", cost_words(cost)),) if cost is not None else ()),
         Told("If one unit fails", _failing(site)),
         Told("If the network fails", (in_power_cut(site, facts.backup_wh),)),
         Told("DC from the roof", (_dc(facts),)),
@@ -161,6 +177,7 @@ def _told(
         ),
         told=tuple(told),
         note=LIMIT_NOTE if seen.way.key == "limited" else "",
+        open=1 if cost is None else 2,
     )
 
 

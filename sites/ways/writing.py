@@ -8,6 +8,7 @@ from msgspec import structs
 from connections.facts.site import Site
 from sites.cases.models import Case
 from sites.designs.writing.altering import altered_copy
+from sites.designs.writing.designs import choose_design
 from sites.house.refusals import RefusedError
 from sites.house.writing.events import record
 from sites.people.models import Person
@@ -37,5 +38,7 @@ def keep_as_case(
                 by=by,
             )
     Design.objects.filter(pk=case.design_id).exclude(name="").update(name=name)
+    case.design.refresh_from_db()
+    choose_design(design=case.design, by=by)
     record("quick-look.kept", by=by, subject=case.premises, data={"way": chosen})
     return case

@@ -2,11 +2,13 @@
 
 from typing import TYPE_CHECKING
 
-from connections.energy.options import Prices
-from connections.energy.result import Day, Figures, Money, Month
+from connections.energy.options import HourPrice, Options, Window
+from connections.energy.result import AtPrice, Day, Figures, Money, Month
 from connections.energy.steps.clock import DAYS, day_name, first_step_of_day, summer_steps
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     import numpy as np
     import numpy.typing as npt
 
@@ -134,32 +136,44 @@ def day_of(flows: "Flows", day: int, step_minutes: int, why: str) -> Day:
     )
 
 
-def money_of(flows: "Flows", prices: Prices, cheap: "Flags | None", sell: "Flags | None") -> Money:
+def money_of(flows: "Flows", options: Options, inside: "Callable[[Window], Flags]") -> Money:
     """Cost and value of the year's energy [pounds], as far as prices are known.
 
-    `cheap` and `sell` mark the steps in which the prices of the windows hold, with or without
-    cells. Lost energy is valued at the export price of its step.
+    `inside` marks the steps of a window. Prices of hours hold with or without cells. Lost energy is
+    valued at the export price of its step.
     """
-    hours = flows.inputs.hours
-    bought = prices.import_pence, prices.cheap_pence, cheap
-    let_out = prices.export_pence, prices.sell_pence, sell
+    hours, prices = flows.inputs.hours, options.prices
+
+    def at_prices(
+        power: "Series", common: float | None, of_hours: tuple[HourPrice, ...]
+    ) -> tuple[AtPrice, ...]:
+        if common is None:
+            return ()
+        rest = power.copy()
+        found = []
+        for each in of_hours:
+            marked = inside(each.window)
+            rest[marked] = 0
+            kwh = float(power[marked].sum()) * hours
+            found.append(AtPrice(each.window.words(), each.pence, kwh, kwh * each.pence / 100))
+        kwh = float(rest.sum()) * hours
+        when = "all other hours" if of_hours else "all hours"
+        return (*found, AtPrice(when, common, kwh, kwh * common / 100))
+
+    bought = at_prices(flows.imported, prices.import_pence, options.import_prices)
+    sold = at_prices(flows.exported, prices.export_pence, options.export_prices)
+    lost = at_prices(flows.lost, prices.export_pence, options.export_prices)
     return Money(
-        import_cost=_pounds(flows.imported, hours, *bought),
-        export_value=_pounds(flows.exported, hours, *let_out),
-        lost_value=_pounds(flows.lost, hours, *let_out),
+        import_cost=_total(bought),
+        export_value=_total(sold),
+        lost_value=_total(lost),
+        standing_cost=None
+        if prices.standing_pence is None
+        else sum(DAYS) * prices.standing_pence / 100,
+        bought=bought,
+        sold=sold,
     )
 
 
-def _pounds(
-    power: "Series",
-    hours: float,
-    pence: float | None,
-    window_pence: float | None,
-    window: "Flags | None",
-) -> float | None:
-    if pence is None:
-        return None
-    total = float(power.sum()) * hours * pence
-    if window is not None and window_pence is not None:
-        total += float(power[window].sum()) * hours * (window_pence - pence)
-    return total / 100
+def _total(parts: tuple[AtPrice, ...]) -> float | None:
+    return sum(part.pounds for part in parts) if parts else None

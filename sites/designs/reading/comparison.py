@@ -8,8 +8,12 @@ from connections.facts.defaults import known
 from connections.facts.reading import party
 from connections.facts.site import Site
 from connections.pack.comparison import MOST, ComparedRow, Comparison, Drawn
+from connections.prices.costing import money_words
+from connections.prices.earning import FINE_PRINT, LEFT_OUT
 from connections.remedies.designs import DesignFacts, RouteName
+from connections.rulebook.telling import day_in_words
 from connections.rules.figures import kilowatts, listed, plural
+from sites.designs.reading.costs import Costs, costs_of, reasons
 from sites.designs.reading.side_by_side import Compared, SideBySide
 from sites.designs.words.customer_boxes import in_power_cut, plain_boxes
 from sites.designs.words.customer_stops import stopped_words
@@ -17,6 +21,7 @@ from sites.energy.models import EnergyInputs
 from sites.energy.words.rows import filled_from_network, kwh, pounds, ranges_of, rests_on
 from sites.people.models import Firm
 from sites.premises.reading.site_rows import today
+from sites.prices.words import cost_words, earned_words
 
 _NOTES = (
     "Power is what the inverters are rated at; what the sun gives changes with the day. The "
@@ -52,15 +57,43 @@ def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison
         firm=firm.name if firm is not None else "",
         phone=firm.phone if firm is not None else "",
         designs=tuple(one.name for one in kept),
-        chosen=chosen if len(page.designs) > 1 else "",
-        rows=(*_rows(kept), *_energy_rows(kept)),
+        chosen=chosen if len(page.designs) > 1 or page.choice is not None else "",
+        why=_why(page),
+        chosen_as="Chosen" if _by_customer(page) else "Proposed",
+        rows=(*_rows(kept), *_energy_rows(kept), *_cost_rows(kept, costs_of(page))),
         plots=plots,
-        notes=(*_NOTES, *_energy_notes(kept, page.inputs)),
+        notes=(*_NOTES, *_energy_notes(kept, page.inputs), *_cost_notes(kept, costs_of(page))),
         left_out=(*(one.name for one in rest), *undecided),
         plotted=_as_designs_are_called(of_plots.name)
         if of_plots is not None and len(page.designs) > 1
         else "",
     )
+
+
+def _by_customer(page: SideBySide) -> bool:
+    """Whether the customer chose the design that is proposed."""
+    choice = page.choice
+    return (
+        choice is not None
+        and choice.by_whom == "customer"
+        and any(
+            one.design.is_proposal and one.design.pk == choice.design_id for one in page.designs
+        )
+    )
+
+
+def _why(page: SideBySide) -> str:
+    """Say when the customer chose, and why: as written, or else in what the proposal is best."""
+    one = next((each for each in page.designs if each.design.is_proposal), None)
+    if one is None:
+        return ""
+    choice = page.choice
+    holds = choice is not None and choice.design_id == one.design.pk
+    said = f"by you on {day_in_words(choice.on)}. " if choice and _by_customer(page) else ""
+    if choice is not None and holds and choice.why:
+        return said + choice.why
+    best = reasons(one, page)
+    return (said + (f"{listed(best)} of these." if best else "")).strip()
 
 
 def _place(site: Site | None) -> str:
@@ -78,7 +111,7 @@ def plotted(page: SideBySide) -> Compared | None:
     It is the proposal, or else the first one with a year.
     """
     kept = [one for one in page.designs if one.facts is not None][:MOST]
-    with_year = [one for one in kept if one.year.result is not None]
+    with_year = [one for one in kept if one.year.result is not None and not _by_scheme(one)]
     proposed = [one for one in with_year if one.design.is_proposal]
     return next(iter([*proposed, *with_year]), None)
 
@@ -165,24 +198,118 @@ def _energy_rows(shown: list[Compared]) -> list[ComparedRow]:
     """Return the rows of the year, if a design has one, and what arrives of 100 kWh."""
     facts = [one.facts for one in shown if one.facts is not None]
     arrives = ComparedRow("Of 100 kWh, so much arrives", tuple(_arrives(f) for f in facts))
-    if not any(one.year.result for one in shown):
-        return [arrives]
+    scheme = _scheme_row(shown)
+    if not any(one.year.result and not _by_scheme(one) for one in shown):
+        return [*scheme, arrives]
     return [
         *(
             ComparedRow(
                 question,
-                tuple(
-                    ("not worked out",)
-                    if one.year.result is None
-                    else (_year(one.year.result, of),)
-                    for one in shown
-                ),
+                tuple(_told_year(one, of) for one in shown),
             )
             for question, of in _YEAR
         ),
+        *scheme,
         *_money_row(shown),
         arrives,
     ]
+
+
+def _by_scheme(one: Compared) -> bool:
+    """Whether figures of a certification scheme take the place of the energy year."""
+    return one.basis is not None and one.basis.has_figures
+
+
+def _scheme_row(shown: list[Compared]) -> tuple[ComparedRow, ...]:
+    """Return what a certification scheme prescribes to be told; none without its figures."""
+    if not any(_by_scheme(one) for one in shown):
+        return ()
+    return (
+        ComparedRow(
+            "In a year, by the method of a certification scheme",
+            tuple(_scheme_figures(one) for one in shown),
+        ),
+    )
+
+
+def _scheme_figures(one: Compared) -> tuple[str, ...]:
+    basis = one.basis
+    if basis is None or not basis.has_figures:
+        return ("not entered",)
+    said = []
+    if basis.made_kwh is not None:
+        said.append(f"made {basis.made_kwh:,} kWh")
+    if basis.used_kwh is not None:
+        said.append(f"used at home {basis.used_kwh:,} kWh")
+    if basis.saves_minor is not None:
+        said.append(f"saves {money_words(basis.saves_minor)}")
+    return (", ".join(said), basis.method)
+
+
+def _told_year(one: Compared, of: Callable[[Figures], float]) -> tuple[str, ...]:
+    if _by_scheme(one):
+        return ("see the scheme’s figure",)
+    if one.year.result is None:
+        return ("not worked out",)
+    return (_year(one.year.result, of),)
+
+
+def _cost_rows(shown: list[Compared], costs: Costs) -> list[ComparedRow]:
+    """Return what each design costs, and in how many years a dearer one earns that back."""
+    rows = []
+    if any(one.cost for one in shown):
+        rows.append(
+            ComparedRow(
+                "Cost today",
+                tuple(
+                    ("not known yet",) if one.cost is None else cost_words(one.cost)
+                    for one in shown
+                ),
+            )
+        )
+    first = costs.cheapest
+    if costs.differences and first is not None:
+        rows.append(
+            ComparedRow(
+                f"Earns back what it costs more than {first.name}",
+                tuple(_earned(one, costs) for one in shown),
+            )
+        )
+    return rows
+
+
+def _earned(one: Compared, costs: Costs) -> tuple[str, ...]:
+    first = costs.cheapest
+    if _by_scheme(one) or (first is not None and _by_scheme(first)):
+        return ("see the scheme’s figure",)
+    if first is not None and one.design.pk == first.design.pk:
+        return ("it costs least",)
+    found = costs.differences.get(one.design.pk)
+    return ("not known yet",) if found is None else (earned_words(found),)
+
+
+def _cost_notes(shown: list[Compared], costs: Costs) -> tuple[str, ...]:
+    if not any(one.cost for one in shown):
+        return ()
+    notes = [f"Cost is by our prices of today. Not counted: {_uncounted(shown)}"]
+    dearer = [costs.differences.get(one.design.pk) for one in shown if not _by_scheme(one)]
+    moved = next((found for found in dearer if found is not None and found.movers), None)
+    if moved is not None:
+        of = f"For {moved.dearer} it" if len(costs.differences) > 1 else "It"
+        notes.append(
+            f"Years until it is earned back are ends of assumptions, one at a time. {of} moves "
+            f"most with {listed([each.what for each in moved.movers])}. {LEFT_OUT}"
+        )
+    return (" ".join((*notes, FINE_PRINT)),)
+
+
+def _uncounted(shown: list[Compared]) -> str:
+    """Return everything that a shown cost leaves out, each once, in a sentence."""
+    every = dict.fromkeys(
+        each.removesuffix(".") for one in shown if one.cost for each in one.cost.not_counted
+    )
+    said = "; ".join(f"{each[0].lower()}{each[1:]}" for each in every)
+    return f"{said}."
 
 
 def _money_row(shown: list[Compared]) -> tuple[ComparedRow, ...]:
@@ -199,6 +326,8 @@ def _money_row(shown: list[Compared]) -> tuple[ComparedRow, ...]:
 
 
 def _in_money(one: Compared) -> tuple[str, ...]:
+    if _by_scheme(one):
+        return ("see the scheme’s figure",)
     if one.year.result is None:
         return ()
     money = one.year.result.money
@@ -207,6 +336,7 @@ def _in_money(one: Compared) -> tuple[str, ...]:
         for amount, what in (
             (money.import_cost, "costs"),
             (money.export_value, "brings"),
+            (money.standing_cost, "standing charge"),
         )
         if amount is not None
     ]
@@ -271,6 +401,8 @@ def _bought_note(shown: list[Compared]) -> str:
 
 
 def _money_note(shown: list[Compared]) -> str:
-    if not any(_in_money(one) for one in shown):
+    years = [one.year.result for one in shown if not _by_scheme(one)]
+    if all(year is None or year.money.import_cost is None for year in years):
         return ""
-    return " Prices change; standing charges and the plant’s own cost are left out."
+    known = any(year is not None and year.money.standing_cost is not None for year in years)
+    return " Prices change." if known else " Prices change; standing charges are left out."

@@ -8,6 +8,9 @@ from msgspec import structs
 from connections.energy.result import Figures
 from connections.facts.decision import Finding
 from connections.facts.site import Site
+from connections.prices.costing import Cost
+from connections.prices.earning import Priced
+from connections.prices.price_list import PriceList
 from connections.remedies.designs import BACKUP_LOAD_W, DesignFacts, design_facts
 from connections.rules.figures import amps, kilowatts, plural
 from sites.deciding.reading.deciding import DecidedSite
@@ -16,13 +19,25 @@ from sites.energy.reading.years import Progress, YearState, years_of
 from sites.energy.words.compared import ComparedGroup, ComparedRow
 from sites.energy.words.rows import arriving_group, energy_cost, energy_group
 from sites.premises.models import Design, Premises
+from sites.prices.models import Choice, CostBasis
+from sites.prices.reading import (
+    YearOfMoney,
+    design_cost,
+    latest_bases,
+    latest_choice,
+    price_list,
+    priced,
+    year_of_money,
+)
+from sites.prices.words import cost_words
 
 
 @dataclass(frozen=True)
 class Compared:
     """A design with its facts; `facts` is None if it can't be decided yet.
 
-    `year` is the state of its energy year; `stops` are the findings that stop it.
+    `year` is the state of its energy year; `stops` are the findings that stop it. `cost` is by the
+    price list of today, None without one; `basis` is what a person said for it.
     """
 
     design: Design
@@ -32,6 +47,18 @@ class Compared:
     fault: str
     year: YearState
     stops: tuple[Finding, ...] = ()
+    cost: Cost | None = None
+    basis: CostBasis | None = None
+
+    @property
+    def money(self) -> YearOfMoney | None:
+        """Its year in money; None while that is not known."""
+        return year_of_money(self.year.result)
+
+    @property
+    def priced(self) -> Priced | None:
+        """The design for a difference; None while its cost or its year is not known."""
+        return priced(self.name, self.cost, self.money)
 
 
 @dataclass(frozen=True)
@@ -47,7 +74,8 @@ class Order:
 class SideBySide:
     """The whole comparison, with designs in the chosen order.
 
-    `inputs` are those of the energy years; `progress` says how many are done.
+    `inputs` are those of the energy years; `progress` says how many are done. `choice` is the last
+    recorded one.
     """
 
     premises: Premises
@@ -56,6 +84,7 @@ class SideBySide:
     groups: tuple[ComparedGroup, ...]
     orders: tuple[Order, ...]
     progress: Progress
+    choice: Choice | None = None
 
 
 _NOT_KNOWN = "not known"
@@ -90,8 +119,17 @@ def side_by_side(premises: Premises, order: str = "") -> SideBySide:
     years = years_of(premises)
     # A single design has no name; don't make one up.
     unnamed = "Design without a name" if len(years.designs) > 1 else "The design"
+    prices = price_list()
+    bases = latest_bases(one.design for one in years.designs)
     compared = [
-        _compared(one.design, one.design.name or unnamed, one.decided, one.year)
+        _compared(
+            one.design,
+            one.design.name or unnamed,
+            one.decided,
+            one.year,
+            bases.get(one.design.pk),
+            prices,
+        )
         for one in years.designs
     ]
     known = {key: words for key, (words, _) in _ORDERS.items()}
@@ -111,6 +149,7 @@ def side_by_side(premises: Premises, order: str = "") -> SideBySide:
             *(Order(key, words, key == order) for key, words in known.items()),
         ),
         progress=years.progress,
+        choice=latest_choice(premises),
     )
 
 
@@ -125,15 +164,23 @@ def _rank(one: Compared, order: str) -> float:
     return _LAST if one.facts is None else _ORDERS[order][1](one.facts)
 
 
-def _compared(design: Design, name: str, decided: DecidedSite, year: YearState) -> Compared:
+def _compared(
+    design: Design,
+    name: str,
+    decided: DecidedSite,
+    year: YearState,
+    basis: CostBasis | None,
+    prices: PriceList,
+) -> Compared:
     if decided.site is None or decided.decided is None or decided.decision is None:
-        return Compared(design, name, decided.site, None, decided.fault, year)
+        return Compared(design, name, decided.site, None, decided.fault, year, basis=basis)
     facts = design_facts(decided.site, decided.decided, backup_load_w=BACKUP_LOAD_W)
     # Count the findings of electrical checks too, as the page of the premises does.
     stops = tuple(each for each in decided.decision.findings if each.severity == "stops")
     decides = sum(each.severity == "decide" for each in decided.decision.findings)
     facts = structs.replace(facts, stops=len(stops), decides=decides)
-    return Compared(design, name, decided.site, facts, "", year, stops)
+    cost = design_cost(decided.site, decided.decided, basis, prices)
+    return Compared(design, name, decided.site, facts, "", year, stops, cost, basis)
 
 
 def groups_of(
@@ -197,10 +244,20 @@ def groups_of(
                 row("Direct current through the building", lambda f: (f.dc_runs,)),
             ),
         ),
+        *_costs(compared),
         energy_group([one.year for one in compared], inputs),
         arriving_group([one.facts for one in compared]),
         ComparedGroup("What the customer must be told", (row("To say", lambda f: f.told),)),
     )
+
+
+def _costs(compared: Sequence[Compared]) -> tuple[ComparedGroup, ...]:
+    """Return the row of costs; empty without prices."""
+    if not any(one.cost for one in compared):
+        return ()
+    answers = tuple((_NOT_KNOWN,) if one.cost is None else cost_words(one.cost) for one in compared)
+    row = ComparedRow("By the firm’s price list", "", answers)
+    return (ComparedGroup("What it costs", (row,)),)
 
 
 def _findings(facts: DesignFacts) -> list[str]:

@@ -1,16 +1,22 @@
 """Copies and names designs of a premises, and chooses the proposed one."""
 
+import datetime as dt
+
 from django.db import models, transaction
 from django.db.models import F
 
+from connections.prices.costing import Cost
 from sites.cases.models import Case
 from sites.cases.moves import ENDED
 from sites.cases.writing import renew_kept
+from sites.deciding.reading.deciding import decide_rows
 from sites.house.writing.events import record
 from sites.people.models import Person
 from sites.premises.models import Design, Premises, Removal
-from sites.premises.reading.site_rows import PLANT, rows_for
+from sites.premises.reading.site_rows import PLANT, rows_for, today
 from sites.premises.refusals import NameTakenError
+from sites.prices.reading import design_cost, latest_bases, price_list
+from sites.prices.writing import record_choice
 
 
 @transaction.atomic
@@ -49,10 +55,33 @@ def copy_design(*, design: Design, name: str, by: Person | None) -> Design:
 
 
 @transaction.atomic
-def choose_design(*, design: Design, by: Person | None) -> None:
-    """Make a design the proposal of its premises and the one its application asks for."""
+def choose_design(
+    *,
+    design: Design,
+    by: Person | None,
+    by_whom: str = "firm",
+    on: dt.date | None = None,
+    why: str = "",
+) -> None:
+    """Make a design the proposal of its premises and the one its application asks for.
+
+    Records on each open case who chose it (`by_whom`: customer or firm), on which day and why, and
+    freezes its cost by today's prices.
+    """
     premises = Premises.objects.select_for_update().get(pk=design.premises_id)
-    Case.objects.filter(premises=premises).exclude(state__in=ENDED).update(design=design)
+    open_cases = Case.objects.filter(premises=premises).exclude(state__in=ENDED)
+    open_cases.update(design=design)
+    cost = _cost_now(premises, design)
+    for case in open_cases:
+        record_choice(
+            case=case,
+            design=design,
+            by_whom=by_whom,
+            on=on or today(),
+            why=why,
+            cost=cost,
+            by=by,
+        )
     if Design.objects.filter(pk=design.pk, is_proposal=True).exists():
         return
     # Two steps, because two designs may never be the proposal at once.
@@ -63,6 +92,12 @@ def choose_design(*, design: Design, by: Person | None) -> None:
     Premises.objects.filter(pk=premises.pk).update(version=F("version") + 1)
     record("design.chosen", by=by, subject=premises, data={"design": str(design.key)})
     renew_kept(*premises.cases.all())
+
+
+def _cost_now(premises: Premises, design: Design) -> Cost | None:
+    decided = decide_rows(rows_for(premises, design))
+    basis = latest_bases([design]).get(design.pk)
+    return design_cost(decided.site, decided.decided, basis, price_list())
 
 
 def free_name(premises: Premises, wanted: str = "") -> str:

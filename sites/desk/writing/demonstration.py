@@ -6,6 +6,7 @@ from connections.facts.reading import read_site
 from sites.catalogue.models import Equipment
 from sites.catalogue.writing import add_equipment
 from sites.desk.demonstration import SITES
+from sites.desk.writing.demonstration_prices import enter_demo_prices
 from sites.desk.writing.demonstration_years import enter_demo_years
 from sites.people.models import Firm, Person
 from sites.people.writing import create_person
@@ -45,6 +46,7 @@ def load_demo() -> tuple[int, int]:
         if not Equipment.objects.exists():
             for each in MODELS:
                 add_equipment(wanted=Equipment(maker=MAKER, **each), by=None)
+        enter_demo_prices(MAKER)
     people = 0
     for email, name, role in PEOPLE:
         if not Person.objects.filter(email__iexact=email).exists():

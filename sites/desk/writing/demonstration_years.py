@@ -9,7 +9,7 @@ from sites.cases.models import Case
 from sites.deciding.reading.deciding import decide_case
 from sites.deciding.reading.remedies import remedy_mark
 from sites.designs.writing.from_remedy import design_from_remedy
-from sites.energy.writing.given import Given
+from sites.energy.writing.given import Given, HourPence
 from sites.energy.writing.years import ask_for_years, enter_inputs
 from sites.people.models import Person
 
@@ -23,7 +23,7 @@ _USE_KWH = {"FH-106": 14_000, "FH-111": 32_000}
 _HOME_KWH = 3500
 """Invented, like all of the demonstration."""
 
-_WITH_PRICES = "FH-103"
+_WITH_PRICES = ("FH-103", "FH-112")
 _TWO_DESIGNS = "FH-112"
 _KIND = "shared-inverter"
 _NAME = "One hybrid inverter"
@@ -44,13 +44,15 @@ def enter_demo_years(case: Case, by: Person) -> None:
         region=_REGIONS[case.premises.licence_area],
         yearly_use_kwh=_USE_KWH.get(number, _HOME_KWH),
     )
-    if number == _WITH_PRICES:
+    if number in _WITH_PRICES:
         given = replace(
             given,
             import_pence=Decimal("27.00"),
             export_pence=Decimal("12.00"),
             cheap_pence=Decimal("9.00"),
             cheap=Window(30, 330),
+            import_hours=(HourPence(Window(960, 1140), Decimal("38.00")),),
+            standing_pence=Decimal("54.00"),
         )
     enter_inputs(premises=case.premises, given=given, seen="", by=by)
     ask_for_years(premises=case.premises, by=by)

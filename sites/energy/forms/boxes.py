@@ -1,9 +1,16 @@
 """Boxes of the form of energy years."""
 
 import re
+from decimal import Decimal
 from typing import Any
 
 from django import forms
+
+from connections.energy.options import Window
+from sites.energy.writing.given import HourPence
+
+MOST_HOURS = 48
+"""Prices of hours that one box takes: one for each half hour of a day."""
 
 NARROW = {"class": "form-control box-narrow", "inputmode": "decimal", "autocomplete": "off"}
 
@@ -16,6 +23,58 @@ class PenceField(forms.DecimalField):
     def to_python(self, value: object) -> Any:
         """Return the number as Decimal, None for an empty box. Raises ValidationError."""
         return super().to_python(self._UNIT.sub("", value) if isinstance(value, str) else value)
+
+
+_HOURS = re.compile(
+    r"(\d{1,2}):?(\d\d)\s*(?:to|-|–)\s*(\d{1,2}):?(\d\d)\s*[:,]?\s+(-?\d{1,4}(?:\.\d{1,2})?)\s*(?:p|pence)?",
+    re.I,
+)
+
+
+class HoursField(forms.CharField):
+    """Prices of some hours of the day, one a line: "16:00 to 19:00 41.2"."""
+
+    def to_python(self, value: object) -> Any:
+        """Return a tuple of HourPence. Raises ValidationError naming the line at fault."""
+        found = []
+        for line in str(value or "").splitlines():
+            if not line.strip():
+                continue
+            match = _HOURS.fullmatch(line.strip())
+            begins, ends = (_minute(match, 1), _minute(match, 3)) if match else (None, None)
+            if match is None or begins is None or ends is None or begins == 1440:
+                raise forms.ValidationError(
+                    f"Write the line “{line.strip()[:60]}” as two times of day and a price in "
+                    "pence: 16:00 to 19:00 41.2"
+                )
+            found.append(HourPence(Window(begins, ends), Decimal(match[5])))
+        if len(found) > MOST_HOURS:
+            raise forms.ValidationError(f"Give at most {MOST_HOURS} lines.")
+        return tuple(found)
+
+
+def _minute(match: re.Match[str], at: int) -> int | None:
+    hour, minute = int(match[at]), int(match[at + 1])
+    found = hour * 60 + minute
+    return found if minute < 60 and found <= 1440 else None
+
+
+def hours_box(label: str, hint: str = "") -> HoursField:
+    """Return a box for prices of some hours of the day."""
+    return HoursField(
+        label=label,
+        required=False,
+        max_length=2000,
+        help_text=hint,
+        widget=forms.Textarea(attrs={"class": "form-control box-middling", "rows": 2}),
+    )
+
+
+def hours_text(rows: list[list[int | str]]) -> str:
+    """Return stored prices of hours as its box shows them."""
+    return "\n".join(
+        f"{Window(int(begins), int(ends)).words()} {price}" for begins, ends, price in rows
+    )
 
 
 def csv_box(label: str, hint: str) -> forms.FileField:

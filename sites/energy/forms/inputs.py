@@ -13,6 +13,8 @@ from sites.energy.forms.boxes import (
     choice_box,
     clock_box,
     csv_box,
+    hours_box,
+    hours_text,
     kept_clock_box,
     pence_box,
     stamps_box,
@@ -43,7 +45,7 @@ _LONG_GONE = "That file is not among those of this premises: choose it again."
 
 _OPTIONAL = (
     "cheap_from", "cheap_to", "cheap_pence", "sell_from", "sell_to", "sell_pence",
-    "import_pence", "export_pence",
+    "import_pence", "export_pence", "standing_pence", "import_hours", "export_hours",
 )  # fmt: skip
 """Boxes of the part that may stay closed."""
 
@@ -124,6 +126,12 @@ class EnergyForm(forms.Form):
         "Bought [pence/kWh]", "Tax included, without the standing charge: 26.5, not 0.265."
     )
     export_pence = pence_box("Exported [pence/kWh]")
+    standing_pence = pence_box("Standing charge [pence/day]")
+    import_hours = hours_box(
+        "Bought in other hours [pence/kWh]",
+        "One a line: 16:00 to 19:00 41.2. All other hours take the price above.",
+    )
+    export_hours = hours_box("Exported in other hours [pence/kWh]", "One a line, in the same way.")
     cheap_from = time_box("Cheap window from")
     cheap_to = time_box("Cheap window to")
     cheap_pence = pence_box("Bought in it [pence/kWh]")
@@ -265,6 +273,9 @@ class EnergyForm(forms.Form):
             export_pence=found["export_pence"],
             cheap_pence=found["cheap_pence"],
             sell_pence=found["sell_pence"],
+            import_hours=found["import_hours"] or (),
+            export_hours=found["export_hours"] or (),
+            standing_pence=found["standing_pence"],
         )
 
     def said_so(self) -> frozenset[str]:
@@ -340,10 +351,12 @@ def _initial(inputs: EnergyInputs | None) -> dict[str, object]:
         minute = getattr(inputs, f"{name}_minute")
         if minute is not None:
             found[name] = f"{minute // 60 % 24:02d}:{minute % 60:02d}"
-    for name in ("import_pence", "export_pence", "cheap_pence", "sell_pence"):
+    for name in ("import_pence", "export_pence", "cheap_pence", "sell_pence", "standing_pence"):
         price = getattr(inputs, name)
         if price is not None:
             found[name] = f"{price:f}"
+    for name in ("import_hours", "export_hours"):
+        found[name] = hours_text(getattr(inputs, name))
     return found
 
 

@@ -11,7 +11,7 @@ from msgspec import Struct, ValidationError, convert
 from connections.energy.asked import FileAsked, YearAsked
 from connections.energy.energy_errors import EnergyError
 from connections.energy.from_site import plant_of
-from connections.energy.options import Options, Prices, Window
+from connections.energy.options import HourPrice, Options, Prices, Window
 from connections.energy.plant import Plant
 from connections.energy.result import EnergyYear
 from connections.energy.weather.regions import Region, region, regions
@@ -140,6 +140,9 @@ def options_of(inputs: EnergyInputs) -> Options:
             export_pence=_pence(inputs.export_pence),
             cheap_pence=_pence(inputs.cheap_pence),
             sell_pence=_pence(inputs.sell_pence),
+            import_hours=_hours(inputs.import_hours),
+            export_hours=_hours(inputs.export_hours),
+            standing_pence=_pence(inputs.standing_pence),
         ),
     )
 
@@ -155,6 +158,12 @@ def _window(from_minute: int | None, to_minute: int | None) -> Window | None:
     if from_minute is None or to_minute is None:
         return None
     return Window(from_minute, to_minute)
+
+
+def _hours(rows: list[list[int | str]]) -> tuple[HourPrice, ...]:
+    return tuple(
+        HourPrice(Window(int(begins), int(ends)), float(price)) for begins, ends, price in rows
+    )
 
 
 def _pence(price: Decimal | None) -> float | None:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from connections.energy.load import kwh_of_loads
-from connections.energy.options import Options, Prices
+from connections.energy.options import Options
 from connections.energy.weather.regions import region
 from connections.facts.site import Site
 from connections.rules.figures import listed
@@ -29,7 +29,7 @@ def entered_words(inputs: EnergyInputs) -> tuple[str, ...]:
     return (
         f"{sun}; {use}.",
         *window_words(options),
-        *price_words(options.prices),
+        *price_words(options),
         f"Steps of {options.step_minutes} minutes.",
     )
 
@@ -68,8 +68,9 @@ def window_words(options: Options) -> tuple[str, ...]:
     return (f"{said[0].upper()}{said[1:]}, by the clock on the wall.",)
 
 
-def price_words(prices: Prices) -> tuple[str, ...]:
-    """Return the prices in a sentence; empty if there are none."""
+def price_words(options: Options) -> tuple[str, ...]:
+    """Return the prices in sentences; empty if there are none."""
+    prices = options.prices
     said = [
         f"{pence(price)} {what}"
         for price, what in (
@@ -80,9 +81,16 @@ def price_words(prices: Prices) -> tuple[str, ...]:
         )
         if price is not None
     ]
-    if not said:
-        return ()
-    return (f"Prices entered, for each kWh: {', '.join(said)}.",)
+    said += [
+        f"{pence(each.pence)} {what} from {each.window.words()}"
+        for what, hours in (("bought", prices.import_hours), ("exported", prices.export_hours))
+        for each in hours
+    ]
+    standing = prices.standing_pence
+    return (
+        *((f"Prices entered, for each kWh: {', '.join(said)}.",) if said else ()),
+        *(() if standing is None else (f"Standing charge: {pence(standing)} a day.",)),
+    )
 
 
 def pence(price: float) -> str:

@@ -3,8 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from connections.energy.efficiencies import RANGES, RouteRange, routes_with_ranges
-from connections.energy.options import Window
-from connections.energy.result import EnergyYear, Figures, Money
+from connections.energy.result import AtPrice, EnergyYear, Figures, Money
 from connections.remedies.designs import DesignFacts, RouteName
 from connections.rules.figures import plural
 from sites.energy.models import EnergyInputs
@@ -109,7 +108,7 @@ def rests_on(years: Sequence[YearState], inputs: EnergyInputs | None = None) -> 
         of = f"the file {named(file)}" if file is not None else "an uploaded file"
         use = f"Use: {one.result.figures.used:,.0f} kWh a year as metered, in {of}."
     steps = f"Steps of {one.result.step_minutes} minutes."
-    prices = price_words(options.prices)
+    prices = price_words(options)
     found = [each.result.figures for each in years if each.result is not None]
     # The customer's comparison has only one page, and prices fill it.
     if not prices and any(figures.on_the_way >= LEAST_KWH for figures in found):
@@ -241,9 +240,14 @@ def pounds(amount: float) -> str:
 
 
 def energy_cost(money: Money) -> float | None:
-    """Return cost of energy bought less value exported [pounds]; None if a price is not known."""
+    """Return cost of energy bought less value exported [pounds]; None if a price is not known.
+
+    A standing charge counts where one is entered.
+    """
     bought, brings = money.import_cost, money.export_value
-    return None if bought is None or brings is None else bought - brings
+    if bought is None or brings is None:
+        return None
+    return bought - brings + (money.standing_cost or 0)
 
 
 def _in_money(
@@ -268,27 +272,28 @@ def _between_pounds(year: EnergyYear, of: Callable[[Money], float | None]) -> st
     return "" if said == ("nothing", "nothing") else f"low case {said[0]}, high case {said[1]}"
 
 
-def _at(common: float | None, in_window: float | None, window: Window | None) -> str:
-    if common is None:
-        return ""
-    said = f"at {pence(common)} a kWh"
-    if window is None or in_window is None:
-        return said
-    return f"{said}, from {window.words()} at {pence(in_window)}"
+def _at(parts: Sequence[AtPrice]) -> str:
+    """Return what was bought or sold at each price; one price needs no energy beside it."""
+    if len(parts) < 2:
+        return "".join(f"at {pence(part.pence)} a kWh" for part in parts)
+    return "; ".join(
+        f"{kwh(part.kwh)} at {pence(part.pence)} "
+        f"{'in ' if part.hours.startswith('all') else 'from '}{part.hours}"
+        for part in parts
+    )
 
 
 def _bought_at(state: YearState) -> str:
-    options = state.asked.options if state.asked is not None else None
-    if options is None:
-        return ""
-    return _at(options.prices.import_pence, options.prices.cheap_pence, options.cheap)
+    return "" if state.result is None else _at(state.result.money.bought)
 
 
 def _exported_at(state: YearState) -> str:
-    options = state.asked.options if state.asked is not None else None
-    if options is None:
-        return ""
-    return _at(options.prices.export_pence, options.prices.sell_pence, options.sell)
+    return "" if state.result is None else _at(state.result.money.sold)
+
+
+def _standing_at(state: YearState) -> str:
+    standing = None if state.asked is None else state.asked.options.prices.standing_pence
+    return "" if standing is None else f"{pence(standing)} a day"
 
 
 def _which_is_more(state: YearState) -> str:
@@ -299,7 +304,7 @@ def _which_is_more(state: YearState) -> str:
 def _lost_at(state: YearState) -> str:
     if state.result is not None and state.result.export_limit_kw is None:
         return "export is not limited"
-    return _exported_at(state)
+    return "at the prices of export"
 
 
 _MONEY: tuple[
@@ -307,7 +312,7 @@ _MONEY: tuple[
 ] = (
     (
         "What is bought costs",
-        "at the prices entered, without standing charges",
+        "at the prices entered, without the standing charge",
         lambda m: m.import_cost,
         _bought_at,
     ),
@@ -319,9 +324,11 @@ _MONEY: tuple[
         lambda m: m.lost_value,
         _lost_at,
     ),
+    ("Standing charge", "it is the same with every design", lambda m: m.standing_cost,
+     _standing_at),
     (
         "Bought less exported",
-        "the year’s energy alone: nothing of what the plant costs is in it",
+        "with any standing charge; nothing of what the plant costs is in it",
         energy_cost,
         _which_is_more,
     ),

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from connections.energy.energy_errors import EnergyError
 from connections.energy.load import LARGEST_KWH
-from connections.energy.options import MOST_PENCE, Options, Window
+from connections.energy.options import MOST_PENCE, HourPrice, Options, Window, check_hours
 from connections.energy.steps.clock import STEPS_MINUTES
 from connections.energy.weather.sunshine import LEAST_PER_KWP, MOST_PER_KWP
 from sites.energy.models import EnergyInputs
@@ -16,12 +16,20 @@ from sites.energy.reading.years import OFFERED, options_of
 from sites.house.refusals import RefusedError
 
 
+class HourPence(Struct, frozen=True):
+    """A price as entered [pence/kWh] that holds in some hours of every day."""
+
+    window: Window
+    pence: Decimal
+
+
 class Given(Struct, frozen=True):
     """Inputs as a person enters them.
 
     Use is `yearly_use_kwh`, or that of the file with the key `meter_key`; exactly one of them.
     Light is that of the file `irradiance_key`, or that of the typical year. A measured yield [kWh]
-    comes with the peak of its panels [W], or neither is given. Prices are in pence/kWh.
+    comes with the peak of its panels [W], or neither is given. Prices are in pence/kWh, and
+    `standing_pence` in pence/day.
     """
 
     region: int
@@ -37,6 +45,9 @@ class Given(Struct, frozen=True):
     export_pence: Decimal | None = None
     cheap_pence: Decimal | None = None
     sell_pence: Decimal | None = None
+    import_hours: tuple[HourPence, ...] = ()
+    export_hours: tuple[HourPence, ...] = ()
+    standing_pence: Decimal | None = None
 
 
 class GivenFault(Struct, frozen=True):
@@ -64,6 +75,15 @@ def given_of(inputs: EnergyInputs) -> Given:
         export_pence=inputs.export_pence,
         cheap_pence=inputs.cheap_pence,
         sell_pence=inputs.sell_pence,
+        import_hours=_hours(inputs.import_hours),
+        export_hours=_hours(inputs.export_hours),
+        standing_pence=inputs.standing_pence,
+    )
+
+
+def _hours(rows: list[list[int | str]]) -> tuple[HourPence, ...]:
+    return tuple(
+        HourPence(Window(int(begins), int(ends)), Decimal(price)) for begins, ends, price in rows
     )
 
 
@@ -83,6 +103,7 @@ def faults_in(given: Given) -> Iterator[GivenFault]:
         yield GivenFault("step_minutes", "Pick steps of 15, 30 or 60 minutes.")
     yield from _of_windows(given)
     yield from _of_prices(given)
+    yield from _of_hours(given)
 
 
 def _of_use(given: Given) -> Iterator[GivenFault]:
@@ -161,6 +182,9 @@ def _of_prices(given: Given) -> Iterator[GivenFault]:
                 f"A price of {price:,} pence a kWh cannot be: give -{MOST_PENCE:,} to "
                 f"{MOST_PENCE:,}.",
             )
+    standing = given.standing_pence
+    if standing is not None and not 0 <= standing <= MOST_PENCE:
+        yield GivenFault("standing_pence", f"Give 0 to {MOST_PENCE:,} pence a day.")
     for price, window, name, of_window in (
         (given.cheap_pence, given.cheap, "cheap", "in which cells are filled"),
         (given.sell_pence, given.sell, "sell", "in which cells are emptied"),
@@ -171,6 +195,17 @@ def _of_prices(given: Given) -> Iterator[GivenFault]:
                 f"This price holds in the window {of_window}: give the two times of the window, or "
                 "leave the price out.",
                 (f"{name}_from", f"{name}_to"),
+            )
+    for hours, common, box, other, what in (
+        (given.import_hours, given.import_pence, "import_pence", "import_hours", "bought"),
+        (given.export_hours, given.export_pence, "export_pence", "export_hours", "exported"),
+    ):
+        if hours and common is None:
+            yield GivenFault(
+                box,
+                f"Give the price of what is {what} in all other hours too, or leave those of some "
+                "hours out.",
+                (other,),
             )
     for in_window, common, box, other, when in (
         (given.cheap_pence, given.import_pence, "import_pence", "cheap_pence",
@@ -184,3 +219,34 @@ def _of_prices(given: Given) -> Iterator[GivenFault]:
                 f"Give the price of what is {when} too, or leave the window’s price out.",
                 (other,),
             )
+
+
+def _of_hours(given: Given) -> Iterator[GivenFault]:
+    """Yield hours that cannot be, or that overlap each other or a window with a price."""
+    steps = given.step_minutes
+    for box, hours, window, price, what, others in (
+        ("import_hours", given.import_hours, given.cheap, given.cheap_pence, "bought",
+         ("cheap_from", "cheap_to", "cheap_pence")),
+        ("export_hours", given.export_hours, given.sell, given.sell_pence, "exported",
+         ("sell_from", "sell_to", "sell_pence")),
+    ):  # fmt: skip
+        if not hours:
+            continue
+        every = [HourPrice(each.window, float(each.pence)) for each in hours]
+        if window is not None and price is not None:
+            every.append(HourPrice(window, float(price)))
+        try:
+            check_hours(what, every)
+        except EnergyError as fault:
+            yield GivenFault(box, str(fault), others)
+            continue
+        for each in hours:
+            if steps in STEPS_MINUTES and not any(
+                each.window.holds(minute) for minute in range(0, 1440, steps)
+            ):
+                yield GivenFault(
+                    box,
+                    f"No step of {steps} minutes begins from {each.window.words()}: widen the "
+                    "hours, or pick shorter steps.",
+                    ("step_minutes",),
+                )

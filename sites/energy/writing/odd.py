@@ -12,6 +12,9 @@ LEAST_USE_KWH, MOST_USE_KWH = 100, 100_000
 LEAST_PENCE, MOST_PENCE = 1, 100
 """Prices between these [pence/kWh] raise no question. Our choice."""
 
+LEAST_DAY, MOST_DAY = 10, 300
+"""Standing charges between these [pence/day] raise no question. Our choice."""
+
 
 class Odd(Struct, frozen=True):
     """A figure to ask about: its box, the key that confirms it, and the question.
@@ -51,6 +54,21 @@ def _looked_at(given: Given, metered_kwh: float | None) -> Iterator[tuple[str, s
         price: Decimal | None = getattr(given, box)
         if price is not None:
             yield box, f"{box}={_figure(price)}", _of_price(price, for_nothing)
+    for box, hours in (
+        ("import_hours", given.import_hours),
+        ("export_hours", given.export_hours),
+    ):
+        for each in hours:
+            yield (
+                box,
+                f"{box}={each.window.words()}={_figure(each.pence)}",
+                _of_price(each.pence, for_nothing=True),
+            )
+    if given.standing_pence is not None:
+        standing = _figure(given.standing_pence)
+        usual = given.standing_pence == 0 or LEAST_DAY <= given.standing_pence <= MOST_DAY
+        says = f"{standing} pence a day is far from the usual {LEAST_DAY} to {MOST_DAY}."
+        yield "standing_pence", f"standing_pence={standing}", "" if usual else says
     for box, in_window, common, says in (
         ("cheap_pence", given.cheap_pence, given.import_pence,
          "The cheap window is dearer than the rest of the day: {} p and {} p."),

@@ -13,7 +13,7 @@ from sites.energy.models import EnergyFile, EnergyInputs
 from sites.energy.reading.files import Kind, file_of, how_read, kept_holds
 from sites.energy.reading.years import latest_inputs, years_of
 from sites.energy.writing.given import Given as Given
-from sites.energy.writing.given import check_given
+from sites.energy.writing.given import HourPence, check_given
 from sites.energy.writing.odd import odd_figures
 from sites.house import storage
 from sites.house.models.work import YEAR
@@ -64,6 +64,9 @@ def enter_inputs(
         export_pence=given.export_pence,
         cheap_pence=given.cheap_pence,
         sell_pence=given.sell_pence,
+        import_hours=_hours(given.import_hours),
+        export_hours=_hours(given.export_hours),
+        standing_pence=given.standing_pence,
         entered_by=by,
         entered_at=timezone.now(),
     )
@@ -79,6 +82,10 @@ def metered_kwh(file: EnergyFile | None) -> float | None:
         return kept_holds(file, how_read(file), 0).total
     except (EnergyError, storage.FileGoneError):
         return None
+
+
+def _hours(hours: tuple[HourPence, ...]) -> list[list[int | str]]:
+    return [[each.window.from_minute, each.window.to_minute, str(each.pence)] for each in hours]
 
 
 def _minutes(name: str, window: Window | None) -> dict[str, int | None]:
