@@ -269,13 +269,13 @@ def _varied(plant: Plant, sun: Sunshine, load: Load, options: Options) -> tuple[
         losses = (
             ""
             if sun.measured_kwh is not None
-            else f", losses of {MOST_LOSS:.0%} or {LEAST_LOSS:.0%}"
+            else f", losses of {100 * MOST_LOSS:.0f} % or {100 * LEAST_LOSS:.0f} %"
         )
         low, high = _factor(sun, LEAST_SUN, MOST_LOSS), _factor(sun, MOST_SUN, LEAST_LOSS)
-        words = f"sun {1 - LEAST_SUN:.0%} less or more{losses}"
+        words = f"sun {100 * (1 - LEAST_SUN):.0f} % less or more{losses}"
         bands.append(("what the panels make", words, _Spread(low), _Spread(high)))
     less, more = _Spread(use=1 - USE_BAND), _Spread(use=1 + USE_BAND)
-    bands.append(("what the house uses", f"{USE_BAND:.0%} less or more", less, more))
+    bands.append(("what the house uses", f"{100 * USE_BAND:.0f} % less or more", less, more))
     if plant.with_cells:
         bands.append(
             (

@@ -8,6 +8,9 @@ from msgspec import Struct
 PRICE_BAND, COST_BAND = 20, 10
 """How far prices of energy, and the difference in cost, are varied [%]. Our choice."""
 
+LONGEST = 40
+"""Such plant rarely lasts more years. Our choice."""
+
 MOST_MOVERS = 3
 
 FINE_PRINT = (
@@ -165,12 +168,19 @@ def _percent(minor: int, percent: int) -> int:
 
 
 def years_words(least: Fraction | None, most: Fraction | None) -> str:
-    """A range of years in words, rounded outwards to tenths: "6.1 to 9.3 years"."""
+    """A range of years in words, rounded outwards to tenths: "6.1 to 9.3 years".
+
+    Years beyond LONGEST are not told one by one.
+    """
     if least is None:
         return "never"
+    if least > LONGEST:
+        return f"more than {LONGEST} years"
     low = _tenth(least.numerator * 10 // least.denominator)
     if most is None:
         return f"{low} years to never"
+    if most > LONGEST:
+        return f"{low} to more than {LONGEST} years"
     high = _tenth(-(-most.numerator * 10 // most.denominator))
     return f"{low} years" if low == high else f"{low} to {high} years"
 

@@ -238,7 +238,8 @@ def size_words(kind: str, size: int | None) -> str:
     words = next((each for key, each in WORDS.items() if key == kind), None)
     if size is None or words is None or not words.size:
         return ""
-    return _SIZES[words.size].write(size)
+    measure = _SIZES[words.size]
+    return f"{measure.write(size).split(' ')[0]} {measure.beside}"
 
 
 def amount_text(hundredths: int) -> str:

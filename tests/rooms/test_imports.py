@@ -16,6 +16,7 @@ ROOMS = (
     "energy",
     "diagram",
     "pack",
+    "prices",
 )
 
 # Frameworks, numeric libraries and units (also barred one room at a time in test_purity.py), and

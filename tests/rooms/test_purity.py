@@ -17,6 +17,7 @@ ROOMS = (
     "energy",
     "diagram",
     "pack",
+    "prices",
 )
 BARRED = (
     "django",

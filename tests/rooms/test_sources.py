@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2] / "connections"
-ROOMS = ("facts", "calendar", "electrical", "rules", "remedies", "energy")
+ROOMS = ("facts", "calendar", "electrical", "rules", "remedies", "energy", "prices")
 
 # Modules that bring the outside world in.
 OUTSIDE = {
@@ -47,6 +47,7 @@ EXACT = [
     *sorted((ROOT / "facts").rglob("*.py")),
     *sorted(p for p in (ROOT / "rules").rglob("*.py") if ROOT / "rules/checks" not in p.parents),
     *sorted((ROOT / "remedies").rglob("*.py")),
+    *sorted((ROOT / "prices").rglob("*.py")),
 ]
 # Where a float cannot reach a decision: the middle at which a search halves a range.
 ALLOWED = {("completions.py", 0.5)}

@@ -30,7 +30,9 @@ from sites.house.models import Event
 from sites.looks.writing import looking as screening
 from sites.packs.models import FrozenPack
 from sites.packs.writing import asking_to_print, erasing, issuing, sending_without
+from sites.people.models import OFFICE, Role
 from sites.premises.models import Supply
+from sites.prices import writing as pricing
 from sites.review.writing import attachments, replies, works
 from sites.review.writing import verdicts as review
 from sites.rulebook.reading.local_entries import file_of
@@ -51,12 +53,13 @@ from tests.sites.making import (
     meter_csv,
     short_limit,
 )
+from tests.sites.prices.making import price, rate
 from tests.sites.review.making import capped, make_pdf, preview_of, seen_of
 from tests.sites.rulebook.making import balance
 
 MODULES = (review, attachments, issuing, asking_to_print, erasing, designs, replies, local_entries,
            sending_without, screening, energy_years, remedy_years, energy_files, limit_sweeps,
-           limited_designs, readings, works, days)  # fmt: skip
+           limited_designs, readings, works, days, pricing)  # fmt: skip
 
 
 def decide(by):
@@ -317,7 +320,44 @@ def unread_value(by):
     return readings.take_back_reading, {"row": make_reading(by=by), "by": by}
 
 
+def in_the_office(by):
+    """The same person, who may change prices too."""
+    by.roles.add(Role.objects.get(key=OFFICE))
+    by.__dict__.pop("_role_keys", None)
+    return by
+
+
+def enter_price(by):
+    return pricing.enter_price, {"wanted": price(), "by": in_the_office(by)}
+
+
+def enter_vat(by):
+    return pricing.enter_vat, {"wanted": rate(), "by": in_the_office(by)}
+
+
+def end_price(by):
+    row = pricing.enter_price(wanted=price(), by=None)
+    return pricing.end_row, {"row": row, "last_day": row.starts, "by": in_the_office(by)}
+
+
+def say_cost(by):
+    return pricing.enter_basis, {"design": make_premises().design, "amounts": {}, "by": by}
+
+
+def choose(by):
+    case = make_premises()
+    return pricing.record_choice, {
+        "case": case, "design": case.design, "by_whom": "customer", "on": dt.date(2026, 11, 24),
+        "why": "", "cost": None, "by": by,
+    }  # fmt: skip
+
+
 ACTS = {
+    "enter_price": enter_price,
+    "enter_vat": enter_vat,
+    "end_row": end_price,
+    "enter_basis": say_cost,
+    "record_choice": choose,
     "read_values": read_value,
     "take_back_reading": unread_value,
     "keep_file": keep_energy_file,

@@ -16,6 +16,7 @@ from sites.desk.pages.given import GIVEN
 from sites.packs.tasks import rebuild_pack
 from sites.people.models import Person
 from sites.people.writing import end_access, save_firm
+from sites.prices.writing import enter_price, enter_vat
 from sites.review.writing.saved_views import save_view
 from tests.sites.making import (
     PASSWORD,
@@ -36,6 +37,7 @@ from tests.sites.making import (
     make_works,
     small_picture,
 )
+from tests.sites.prices.making import price, rate
 
 # Every query of a page is to be one that each database takes.
 pytestmark = pytest.mark.database
@@ -154,6 +156,9 @@ SHEET = {
     "design-copy": [sends("design")],
     "design-choose": [sends("design")],
     "design-from-remedy": [sends("design")],
+    "costs": [opens("premises")],
+    "choice": [sends("premises")],
+    "design-cost": [opens("design"), sends("design")],
     "designs": [opens("premises")],
     "designs-print": [opens("premises")],
     "designs-energy": [sends("premises")],
@@ -250,6 +255,11 @@ RULEBOOK = {
 CATALOGUE = {
     "quick-look": [opens(installer=SEEN)],
     "quick-look-keep": [sends()],
+    "prices": [opens()],
+    "price-new": [opens(engineer=REFUSED), sends(engineer=REFUSED)],
+    "price-end": [opens("price", engineer=REFUSED), sends("price", engineer=REFUSED)],
+    "vat-new": [opens(engineer=REFUSED), sends(engineer=REFUSED)],
+    "vat-end": [opens("rate", engineer=REFUSED), sends("rate", engineer=REFUSED)],
     "equipment": [opens(installer=SEEN)],
     "equipment-new": [opens(), sends()],
     "equipment-one": [opens("equipment"), sends("equipment")],
@@ -353,6 +363,8 @@ def make_keys(people):
         "screening": make_screening(by=people["engineer"]).key,
         "screening-row": make_touched(flagged).key,
         "equipment": make_equipment().key,
+        "price": enter_price(wanted=price(), by=people["office"]).key,
+        "rate": enter_vat(wanted=rate(), by=people["office"]).key,
         "reading": make_reading(by=people["engineer"]).key,
         "view": save_view(of="work", name="Late", asked="due=overdue", by=people["office"]).key,
         "local": make_local_entry(by=people["engineer"]).key,

@@ -47,6 +47,7 @@ def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison
     )
     site = next((one.site for one in page.designs if one.site is not None), None)
     customer = party(site, "customer") if site is not None else None
+    costs = costs_of(page)
     undecided = [one.name for one in page.designs if one.facts is None]
     return Comparison(
         title="Your designs side by side",
@@ -60,9 +61,9 @@ def comparison_of(page: SideBySide, plots: tuple[Drawn, ...] = ()) -> Comparison
         chosen=chosen if len(page.designs) > 1 or page.choice is not None else "",
         why=_why(page),
         chosen_as="Chosen" if _by_customer(page) else "Proposed",
-        rows=(*_rows(kept), *_energy_rows(kept), *_cost_rows(kept, costs_of(page))),
+        rows=_all_rows(kept, costs),
         plots=plots,
-        notes=(*_NOTES, *_energy_notes(kept, page.inputs), *_cost_notes(kept, costs_of(page))),
+        notes=(*_NOTES, *_energy_notes(kept, page.inputs), *_cost_notes(kept, costs)),
         left_out=(*(one.name for one in rest), *undecided),
         plotted=_as_designs_are_called(of_plots.name)
         if of_plots is not None and len(page.designs) > 1
@@ -128,6 +129,12 @@ _SAID_ABOVE = ("When the network fails", "The work can't begin before")
 def customers_words(text: str) -> str:
     """Replace "cells" by "battery", for the customer."""
     return _CELLS.sub("battery", text.replace("Cells are", "The battery is"))
+
+
+def _all_rows(shown: list[Compared], costs: Costs) -> tuple[ComparedRow, ...]:
+    """Return what comes first, then what it costs, and then all else."""
+    rows = _rows(shown)
+    return (*rows[:2], *_cost_rows(shown, costs), *rows[2:], *_energy_rows(shown))
 
 
 def _rows(shown: list[Compared]) -> list[ComparedRow]:
@@ -359,7 +366,7 @@ def _year(year: EnergyYear, of: Callable[[Figures], float]) -> str:
         return middle
     ends = sorted((of(year.low.figures), of(year.high.figures)))
     low, high = (kwh(end).removesuffix(" kWh") for end in ends)
-    return middle if low == high == "none" else f"{middle} ({low} to {high})"
+    return middle if low == high else f"{middle} ({low} to {high})"
 
 
 _WAYS: tuple[tuple[RouteName, str], ...] = (
@@ -404,5 +411,9 @@ def _money_note(shown: list[Compared]) -> str:
     years = [one.year.result for one in shown if not _by_scheme(one)]
     if all(year is None or year.money.import_cost is None for year in years):
         return ""
-    known = any(year is not None and year.money.standing_cost is not None for year in years)
-    return " Prices change." if known else " Prices change; standing charges are left out."
+    standing = any(year is not None and year.money.standing_cost is not None for year in years)
+    left_out = [
+        *(() if standing else ("standing charges",)),
+        *(() if any(one.cost for one in shown) else ("the plant’s own cost",)),
+    ]
+    return f" Prices change; {listed(left_out)} are left out." if left_out else " Prices change."

@@ -304,7 +304,8 @@ def _which_is_more(state: YearState) -> str:
 def _lost_at(state: YearState) -> str:
     if state.result is not None and state.result.export_limit_kw is None:
         return "export is not limited"
-    return "at the prices of export"
+    parts = () if state.result is None else state.result.money.sold
+    return _at(parts) if len(parts) < 2 else "at the prices of export"
 
 
 _MONEY: tuple[

@@ -124,6 +124,10 @@ def money_of(case, order="", number=0):
     return money.import_cost, money.export_value
 
 
+def in_kwh(part):
+    return f"{part.kwh:,.0f} kWh"
+
+
 def entered():
     """What holds now."""
     inputs = EnergyInputs.objects.first()
@@ -576,17 +580,20 @@ def test_money_stands_in_the_table_with_its_prices(client, case):
     assert result.low is not None
     assert result.high is not None
     low, high = result.low.money, result.high.money
+    (cheap, dear), (window, rest) = result.money.bought, result.money.sold
     assert answers(case, "What is bought costs") == (
         (
             pounds(costs),
-            "at 26.5 p a kWh, from 00:30 to 05:30 at 9 p",
+            f"{in_kwh(cheap)} at 9 p from 00:30 to 05:30; "
+            f"{in_kwh(dear)} at 26.5 p in all other hours",
             f"low case {pounds(low.import_cost)}, high case {pounds(high.import_cost)}",
         ),
     )
     assert answers(case, "What is exported brings") == (
         (
             pounds(brings),
-            "at 15 p a kWh, from 16:00 to 19:00 at 28 p",
+            f"{in_kwh(window)} at 28 p from 16:00 to 19:00; "
+            f"{in_kwh(rest)} at 15 p in all other hours",
             f"low case {pounds(low.export_value)}, high case {pounds(high.export_value)}",
         ),
     )
