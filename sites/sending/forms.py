@@ -10,6 +10,7 @@ from django.utils import timezone
 from sites.house.boxes.fault_summary import Fault, faults_of
 from sites.people.models import Person
 from sites.review.models import Attachment
+from sites.sending.models import KINDS
 from sites.sending.reading.outbox import ToSend
 from sites.sending.writing.contents import LONGEST_SUBJECT, LONGEST_WORDS
 
@@ -173,3 +174,26 @@ class FoundOutForm(WithFaults):
             "max_length": "Keep it to %(limit_value)d characters.",
         },
     )
+
+
+class ConversationForm(WithFaults):
+    """A letter, a call, a mail or a visit."""
+
+    kind = forms.ChoiceField(
+        label="What it was",
+        choices=KINDS,
+        widget=forms.Select(attrs={"class": "form-select box-narrow"}),
+    )
+    on = date_box("Day")
+    with_whom = forms.CharField(
+        label="With whom",
+        max_length=200,
+        widget=forms.TextInput(attrs={"class": "form-control box-middling", "autocomplete": "off"}),
+        error_messages={"required": "Say with whom it was."},
+    )
+    said = words_box("What was said", rows=4, required=True)
+    chase_on = date_box("Ask again on", required=False, hint="The days of the case then show it.")
+
+    def __init__(self, typed: QueryDict | None, *, auto_id: str) -> None:
+        super().__init__(typed, auto_id=auto_id)
+        self.fields["on"].initial = timezone.localdate()

@@ -27,7 +27,7 @@ from sites.premises.writing.importing import import_premises
 from sites.review.models import Attachment, Question, Reply, Verdict, Works
 from sites.rulebook.models import KeptRulebook, LocalEntry, ValueReading
 from sites.rulebook.writing.readings import ReadInDocument, read_values
-from sites.sending.models import Dispatch
+from sites.sending.models import Conversation, Dispatch
 from tests.sites.rulebook.making import reading
 
 PASSWORD = "eleven herons at dusk"
@@ -291,6 +291,22 @@ def make_dispatch(pack: FrozenPack, *, by: Person, **more: Any) -> Dispatch:
     return Dispatch.objects.create(
         application=pack.application, pack=pack, entered_by=by, entered_at=timezone.now(), **fields
     )
+
+
+def make_conversation(case: Case, *, by: Person, **more: Any) -> Conversation:
+    """A call about a case, by the same service as the page uses; it is to be chased today."""
+    from sites.sending.writing.calls import enter_conversation
+
+    today = timezone.localdate()
+    facts: dict[str, Any] = {
+        "kind": "call",
+        "on": today,
+        "with_whom": "Invented clerk",
+        "said": "They look for it.",
+        "chase_on": today,
+        **more,
+    }
+    return enter_conversation(case=case, by=by, **facts)
 
 
 def make_energy_years(case: Case, *, by: Person) -> None:

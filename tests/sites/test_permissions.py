@@ -22,6 +22,7 @@ from tests.sites.making import (
     PASSWORD,
     island,
     make_attachment,
+    make_conversation,
     make_dispatch,
     make_energy_file,
     make_equipment,
@@ -215,6 +216,10 @@ SENDING = {
     "case-send": [opens("line"), sends("line")],
     "case-send-mail": [sends("line")],
     "case-send-zip": [sends("line")],
+    "case-copy": [opens("line"), sends("line")],
+    "case-calls": [opens("line"), sends("line")],
+    "call-chased": [sends("conversation")],
+    "operator-form": [opens("operator"), sends("operator")],
     "dispatch-again": [sends("dispatch")],
     "dispatch-end": [opens("dispatch"), sends("dispatch")],
 }
@@ -292,7 +297,7 @@ MATRIX: dict[str, list[Row]] = {
 ROLES = ("office", "engineer", "manager", "installer")
 
 # What stands in an address in place of a key.
-WORDS = {"group": "proposed-units", "value": "g98.unit_limit"}
+WORDS = {"operator": "gb-16", "group": "proposed-units", "value": "g98.unit_limit"}
 # Where a link is dead, or nobody has a code, this is told whatever the method.
 BEFORE_THE_METHOD = {"mfa_authenticate": 302, "password-set": 200, "mfa_deactivate_totp": 404}
 # A link that does not work is told, and never a page that is not there.
@@ -359,6 +364,7 @@ def make_keys(people):
         "attachment": make_attachment(flagged, by=people["office"]).key,
         "energy-file": make_energy_file(flagged, by=people["office"]).key,
         "pack": pack.key,
+        "conversation": make_conversation(flagged, by=people["office"]).key,
         "dispatch": make_dispatch(pack, by=people["office"]).key,
         "screening": make_screening(by=people["engineer"]).key,
         "screening-row": make_touched(flagged).key,
@@ -434,7 +440,8 @@ def test_an_installer_sees_what_belongs_to_a_case_given_to_him(client, people, k
 
 def test_every_address_of_a_case_is_said_to_installers():
     of_cases = {"premises", "design", "line", "application", "question", "reply", "condition",
-                "works", "attachment", "energy-file", "pack", "dispatch"}  # fmt: skip
+                "works", "attachment", "energy-file", "pack", "dispatch",
+                "conversation"}  # fmt: skip
     named = {name for name, row in ROWS if row.of.split()[:1] and row.of.split()[0] in of_cases}
     assert named == GIVEN.keys()
 

@@ -11,7 +11,7 @@ from sites.packs.models import FrozenPack
 from sites.people.models import Person
 from sites.premises.models import Design, Premises
 from sites.review.models import Attachment, Condition, Question, Reply, Works
-from sites.sending.models import Dispatch
+from sites.sending.models import Conversation, Dispatch
 
 
 class Way(Struct, frozen=True):
@@ -32,6 +32,7 @@ REPLY = Way(Reply, "case__")
 WORKS_ROW = Way(Works, "case__")
 CONDITION = Way(Condition, "reply__case__")
 DISPATCH = Way(Dispatch, "application__cases__")
+CONVERSATION = Way(Conversation, "case__")
 ENERGY_FILE = Way(EnergyFile, "premises__cases__")
 
 

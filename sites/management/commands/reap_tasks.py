@@ -16,7 +16,7 @@ from sites.sending.writing import delivering
 GIVING_UP: GivingUp = {
     work_out.module_path: working_out.note_fault,
     print_pack.module_path: printing.give_up,
-    deliver.module_path: delivering.note_unknown,
+    deliver.module_path: delivering.give_up,
 }
 
 

@@ -9,15 +9,19 @@ ADDRESS = "operator.applications_email"
 
 
 def operator_of(area: str) -> str:
-    """The key of the operator of a licence area: the first of the areas that it serves.
+    """The key of the operator of a licence area: the first of the areas that are taken for its own.
 
-    An area that no operator's layer names stands for itself; empty where the area is not known.
+    Areas that exactly the same operators' layers name are one operator's; a layer may also hold for
+    areas of several. So an operator may have two keys, but never two operators one. Empty where the
+    area is not known.
     """
-    newest = ""
-    for part in sorted(load_books().operators, key=lambda part: part.since):
-        if area in part.areas:
-            newest = min(part.areas)
-    return newest or area
+    layers = _layers_of(area)
+    areas = [each.id for each in load_books().areas] if layers else []
+    return min([area, *(each for each in areas if _layers_of(each) == layers)])
+
+
+def _layers_of(area: str) -> frozenset[str]:
+    return frozenset(part.key for part in load_books().operators if area in part.areas)
 
 
 def operator_words(area: str) -> str:

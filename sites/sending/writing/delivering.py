@@ -153,6 +153,16 @@ def note_unknown(key: str, says: str) -> None:
     record("dispatch.unknown", by=None, subject=dispatch.application, data=event_data(dispatch))
 
 
+@transaction.atomic
+def give_up(key: str, says: str) -> None:
+    """Note that the worker stopped each time that it began a dispatch, for the page of the case."""
+    waits = Dispatch.objects.filter(key=key, state=QUEUED)
+    if waits.update(state=FAILED, fault=says):
+        dispatch = Dispatch.objects.select_related("application").get(key=key)
+        record("dispatch.failed", by=None, subject=dispatch.application, data=event_data(dispatch))
+    note_unknown(key, says)
+
+
 def note_sent(dispatch: Dispatch, by: Person | None = None) -> None:
     """Move the cases of a dispatch that went out, and log it; within a transaction."""
     day = dispatch.sent_on or timezone.localdate()

@@ -256,6 +256,9 @@ def test_the_worker_takes_a_queued_mail(case, office, server):
 
 
 def test_areas_of_one_operator_have_one_address():
-    """The shipped layer of the Midlands names four areas; an area without a layer is its own."""
+    """The shipped layers of the Midlands name four areas; an area without a layer is its own. Some
+    layers name gb-18 with gb-13, others with gb-17: three keys, for it is not told which is whose.
+    """
     assert {operator_of(area) for area in ("gb-11", "gb-14", "gb-21", "gb-22")} == {"gb-11"}
+    assert len({operator_of(area) for area in ("gb-13", "gb-17", "gb-18")}) == 3
     assert operator_of("") == ""
