@@ -80,6 +80,7 @@ NO_PAGES = {
     "case-send-mail": "an act, whose page tests/sites/sending looks at",
     "case-send-zip": "a file to save",
     "dispatch-again": "an act",
+    "events-file": "a file to save",
     "call-chased": "an act",
     "case-move": "an act",
     "case-owner": "an act",

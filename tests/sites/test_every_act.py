@@ -3,6 +3,7 @@ new service without a row here fails."""
 
 import datetime as dt
 import inspect
+import uuid
 
 import pytest
 from django.db import transaction
@@ -25,7 +26,7 @@ from sites.energy.writing import (
 from sites.energy.writing import (
     years as energy_years,
 )
-from sites.house import uploads
+from sites.house import storage, uploads
 from sites.house.models import Event
 from sites.looks.writing import looking as screening
 from sites.packs.models import FrozenPack
@@ -37,10 +38,13 @@ from sites.review.writing import attachments, replies, works
 from sites.review.writing import verdicts as review
 from sites.rulebook.reading.local_entries import file_of
 from sites.rulebook.writing import local_entries, readings
+from sites.sending.writing import calls, copying, sending
 from tests.sites.making import (
     home,
     island,
     make_attachment,
+    make_conversation,
+    make_dispatch,
     make_energy_file,
     make_pack,
     make_premises,
@@ -59,7 +63,65 @@ from tests.sites.rulebook.making import balance
 
 MODULES = (review, attachments, issuing, asking_to_print, erasing, designs, replies, local_entries,
            sending_without, screening, energy_years, remedy_years, energy_files, limit_sweeps,
-           limited_designs, readings, works, days, pricing)  # fmt: skip
+           limited_designs, readings, works, days, pricing, sending, calls, copying)  # fmt: skip
+
+
+@pytest.fixture(autouse=True)
+def mail_is_set_up(settings):
+    settings.MAIL_IS_SET_UP, settings.DEFAULT_FROM_EMAIL = True, "office@firm.example"
+
+
+def ready(by):
+    case = make_premises(by=by)
+    pack = make_pack(case, by=by)
+    printed = storage.store(b"%PDF-1.7 invented")
+    FrozenPack.objects.filter(pk=pack.pk).update(pdf_sha256=printed)
+    case.refresh_from_db()
+    pack.refresh_from_db()
+    return {"case": case, "pack": pack, "key": uuid.uuid4(), "by": by}
+
+
+def upload(by):
+    more = {"way": "portal", "sent_on": timezone.localdate(), "sent_by": by}
+    return sending.note_by_hand, {**ready(by), **more}
+
+
+def mail(by):
+    more = {"operator": "gb-12", "recipient": "a@b.example", "subject": "S", "words": "W"}
+    return sending.queue_mail, {**ready(by), **more}
+
+
+def dispatched(by, **more):
+    return {"dispatch": make_dispatch(ready(by)["pack"], by=by, way="mail", **more), "by": by}
+
+
+def mail_again(by):
+    asked = dispatched(by, state="failed", sent_on=None, content_sha256="a" * 64)
+    return sending.send_again, asked
+
+
+def mail_settled(by):
+    asked = dispatched(by, state="unknown", sent_on=None)
+    return sending.settle, {**asked, "arrived": True, "says": "Asked."}
+
+
+def mail_back(by):
+    return sending.came_back, {**dispatched(by), "says": "It came back."}
+
+
+def call(by):
+    today = timezone.localdate()
+    facts = {"kind": "call", "on": today, "with_whom": "A", "said": "B", "chase_on": None}
+    return calls.enter_conversation, {"case": make_premises(), **facts, "by": by}
+
+
+def call_chased(by):
+    return calls.end_chase, {"conversation": make_conversation(make_premises(), by=by), "by": by}
+
+
+def form_order(by):
+    numbers = {"premises.postcode": "3"}
+    return copying.enter_form, {"operator": "gb-10", "numbers": numbers, "by": by}
 
 
 def decide(by):
@@ -399,6 +461,14 @@ ACTS = {
     "send_without": send_without,
     "ask_to_print_again": print_again,
     "erase_personal_parts": erase,
+    "note_by_hand": upload,
+    "queue_mail": mail,
+    "send_again": mail_again,
+    "settle": mail_settled,
+    "came_back": mail_back,
+    "enter_conversation": call,
+    "end_chase": call_chased,
+    "enter_form": form_order,
 }
 
 

@@ -136,6 +136,7 @@ ENTRY = {
     "ready": [open_to_all("GET", SEEN, SEEN)],
     "fresh-token": [open_to_all("GET", SEEN, ASKED_TO_SIGN_IN)],
     "events": [opens("premises")],
+    "events-file": [opens("premises")],
 }
 SHEET = {
     "case-move": [sends("line")],

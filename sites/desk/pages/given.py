@@ -97,6 +97,7 @@ GIVEN: dict[str, tuple[Way, frozenset[str]]] = {
     "energy-file": (ENERGY_FILE, READS),
     # What others do; of a case that is not given it answers 404 all the same.
     "events": (PREMISES, READS),
+    "events-file": (PREMISES, READS),
     "designs-energy": (PREMISES, frozenset()),
     "designs-energy-ask": (PREMISES, frozenset()),
     "design-copy": (DESIGN, frozenset()),

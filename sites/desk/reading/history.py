@@ -1,18 +1,26 @@
 """The audit log of one premises, in sentences."""
 
+import datetime as dt
+import json
+from collections.abc import Iterable, Iterator
 from uuid import UUID
 
 from django.db.models import QuerySet
 
 from sites.cases.models import Case
+from sites.cases.moves import ACTS as MOVES
+from sites.cases.moves import STATES
 from sites.house.acts import ACTS
 from sites.house.models import Event
 from sites.packs.models import FrozenPack
 from sites.premises.models import Design, Premises
 from sites.review.models import Attachment, Question, Verdict
+from sites.sending.models import WAYS
 
 # Spells out this many names of changed fields; a sheet has some hundreds.
 SPELLED_OUT = 12
+
+WAYS_SAID = {key: says[:1].lower() + says[1:] for key, says in WAYS}
 
 _IN_WORDS = {
     "address_lines": "address",
@@ -63,6 +71,16 @@ def _field(changed: str) -> str:
 
 
 def _which(data: dict[str, object]) -> str:
+    act, before, after = (str(data.get(name, "")) for name in ("act", "from", "to"))
+    if act in MOVES and before in STATES and after in STATES:
+        day = f", on {_day(data['on'])}" if "on" in data else ""
+        if before == after:
+            return f": {MOVES[act].did}{day}; it stays “{STATES[after].says}”"
+        return f": {MOVES[act].did}{day}; from “{STATES[before].says}” to “{STATES[after].says}”"
+    if "way" in data and "dispatch" in data:
+        return f", revision {data.get('revision')}, {WAYS_SAID.get(str(data['way']), '')}"
+    if "chase_on" in data:
+        return f", to ask again on {_day(data['chase_on'])}"
     if revision := data.get("revision"):
         return f", revision {revision}"
     if finding := data.get("finding"):
@@ -73,3 +91,25 @@ def _which(data: dict[str, object]) -> str:
     if isinstance(several, list):
         return f": {', '.join(str(each['finding']).replace('-', ' ') for each in several)}"
     return ""
+
+
+def _day(written: object) -> str:
+    day = dt.date.fromisoformat(str(written))
+    return f"{day.day} {day:%B %Y}"
+
+
+HEADS = ("When (UTC)", "Who", "Did", "Of", "In a sentence", "Changed", "Data")
+
+
+def lines_of(events: Iterable[Event]) -> Iterator[tuple[str, ...]]:
+    """Events as rows of a table, under HEADS; every value that was logged stands in the last."""
+    for event in events:
+        yield (
+            event.at.isoformat(timespec="seconds"),
+            event.actor,
+            event.act,
+            event.subject,
+            sentence_of(event),
+            changes_of(event),
+            json.dumps(event.data, ensure_ascii=False, sort_keys=True),
+        )

@@ -294,6 +294,15 @@ def _lines(keys: list[int]) -> Iterator[str]:
             yield writer.writerow([harmless(str(cell or "")) for cell in cells])
 
 
+def csv_lines(heads: Iterable[str], rows: Iterable[Iterable[str]]) -> Iterator[str]:
+    """A table as lines of CSV that spreadsheets read as UTF-8, with harmless cells."""
+    writer: Any = csv.writer(_Echo())
+    yield "\ufeff"
+    yield writer.writerow(heads)
+    for row in rows:
+        yield writer.writerow([harmless(cell) for cell in row])
+
+
 class _Echo:
     """Hands each written line back."""
 

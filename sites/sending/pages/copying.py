@@ -31,7 +31,7 @@ def case_copy(request: HttpRequest, key: UUID) -> HttpResponse:
     frozen = packs.select_related("personal", "rulebook").order_by("-revision").first()
     item = str(request.POST.get("item", ""))
     if request.method == "POST" and frozen is not None and item:
-        tick(pack=frozen, item=item, done=request.POST.get("done") == "1", by=person)
+        tick(pack=frozen, item=item, done=request.POST.get("done") == "1", who=person)
         if request.headers.get("HX-Request") != "true":
             return redirect("case-copy", key)
     sheet, fault = None, ""

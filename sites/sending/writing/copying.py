@@ -52,12 +52,12 @@ def enter_form(*, operator: str, numbers: Mapping[str, str], by: Person) -> None
 
 
 @transaction.atomic
-def tick(*, pack: FrozenPack, item: str, done: bool, by: Person) -> None:
+def tick(*, pack: FrozenPack, item: str, done: bool, who: Person) -> None:
     """Keep that a value was copied, or is not. Like a draft, it is nothing that the log tells."""
-    _desk(by)
+    _desk(who)
     if done:
         CopyTick.objects.get_or_create(
-            pack=pack, item=item[:260], defaults={"by": by, "at": timezone.now()}
+            pack=pack, item=item[:260], defaults={"by": who, "at": timezone.now()}
         )
     else:
         CopyTick.objects.filter(pack=pack, item=item).delete()

@@ -134,11 +134,14 @@ def _end(attempt: Attempt, ended: Ended) -> None:
     if not taken:
         return
     dispatch = Dispatch.objects.select_related("application", "sent_by").get(pk=attempt.dispatch_id)
+    record(
+        f"dispatch.{ended.state}",
+        by=None,
+        subject=dispatch.application,
+        data=event_data(dispatch),
+    )
     if ended.state == ACCEPTED:
         note_sent(dispatch)
-    else:
-        act = "dispatch.failed" if ended.state == FAILED else "dispatch.unknown"
-        record(act, by=None, subject=dispatch.application, data=event_data(dispatch))
 
 
 @transaction.atomic
@@ -164,15 +167,9 @@ def give_up(key: str, says: str) -> None:
 
 
 def note_sent(dispatch: Dispatch, by: Person | None = None) -> None:
-    """Move the cases of a dispatch that went out, and log it; within a transaction."""
+    """Note the day on which a dispatch went out, and move its cases; within a transaction."""
     day = dispatch.sent_on or timezone.localdate()
     Dispatch.objects.filter(pk=dispatch.pk).update(sent_on=day)
-    record(
-        "dispatch.accepted",
-        by=by,
-        subject=dispatch.application,
-        data={**event_data(dispatch), "on": day.isoformat()},
-    )
     for case in dispatch.application.cases.select_related("application", "premises", "design"):
         if act := act_of(standing_of(case)):
             moves_on(case=case, act=act, by=by, on=day)

@@ -92,6 +92,8 @@ def note_by_hand(
         entered_by=by,
         entered_at=timezone.now(),
     )
+    data = {**event_data(dispatch), "on": sent_on.isoformat()}
+    record("dispatch.accepted", by=by, subject=case.application, data=data)
     note_sent(dispatch, by=by)
     return dispatch
 

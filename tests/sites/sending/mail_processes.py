@@ -40,7 +40,7 @@ def queue_mails(port: int) -> int:
     by = Person.objects.order_by("pk")[0]
     cases = Case.objects.filter(application__reference__startswith="MAIL-")
     for case in cases.select_related("application", "premises", "design").order_by("pk"):
-        pressed = {
+        pressed: dict[str, Any] = {
             "case": case,
             "pack": case.application.packs.get(),
             # The page that is still open has the key of its form.
