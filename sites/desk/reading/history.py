@@ -73,10 +73,10 @@ def _field(changed: str) -> str:
 def _which(data: dict[str, object]) -> str:
     act, before, after = (str(data.get(name, "")) for name in ("act", "from", "to"))
     if act in MOVES and before in STATES and after in STATES:
-        day = f", on {_day(data['on'])}" if "on" in data else ""
+        on = f", on {_day(data['on'])}" if "on" in data else ""
         if before == after:
-            return f": {MOVES[act].did}{day}; it stays “{STATES[after].says}”"
-        return f": {MOVES[act].did}{day}; from “{STATES[before].says}” to “{STATES[after].says}”"
+            return f": {MOVES[act].did}{on}; it stays “{STATES[after].says}”"
+        return f": {MOVES[act].did}{on}; from “{STATES[before].says}” to “{STATES[after].says}”"
     if "way" in data and "dispatch" in data:
         return f", revision {data.get('revision')}, {WAYS_SAID.get(str(data['way']), '')}"
     if "chase_on" in data:
