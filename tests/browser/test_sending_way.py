@@ -21,7 +21,7 @@ def test_uploaded_and_acknowledged_on_a_phone(window, axe):
     pack = make_pack(case, by=engineer)
     FrozenPack.objects.filter(pk=pack.pk).update(pdf_sha256=storage.store(b"%PDF-1.7 invented"))
 
-    page = window(office, width=360, height=780)
+    page = window(office, size="phone")
     page.goto(reverse("premises", args=[case.premises.key]))
     page.get_by_role("link", name="Send the pack").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Send the application")
