@@ -40,6 +40,7 @@ from sites.cases.reading import standing_of
 from sites.catalogue.models import Equipment
 from sites.deciding.reading.deciding import DecidedSite, decide_case
 from sites.packs.models import FrozenPack, SentWithout
+from sites.premises.reading.doubles import doubles_of
 from sites.review.models import Attachment, Verdict
 from sites.review.reading.attachments import files_of
 from sites.review.reading.verdicts import OpenFinding, findings_of
@@ -270,6 +271,7 @@ def draft_of(
         changes=changes,
         obstacles=(
             *((Obstacle(not_now, "case"),) if not_now else ()),
+            *_not_counted(case),
             *_obstacles(hindrances, findings, reasons, previous, changes),
         ),
         sent_without=tuple(
@@ -281,6 +283,19 @@ def draft_of(
         annex=makings.annex(pack, salt=secrets.token_hex(16)),
         notice=makings.notice(pack, salt=secrets.token_hex(16)),
         stale=_stale(files, pack, previous),
+    )
+
+
+def _not_counted(case: Case) -> tuple[Obstacle, ...]:
+    """Plant of linked premises behind the same supply that does not stand here: sums lack it."""
+    return tuple(
+        Obstacle(
+            f"Count the plant of {each.premises} here: it is behind the same supply"
+            f"{f' ({each.there_kw})' if each.there_kw else ''}.",
+            "sheet",
+        )
+        for each in doubles_of(case.premises)
+        if each.same and each.there
     )
 
 

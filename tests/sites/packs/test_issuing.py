@@ -1,6 +1,7 @@
 """Issuing: what stands in the way, what is frozen, and one revision only."""
 
 import datetime as dt
+import json
 import re
 
 import pytest
@@ -23,10 +24,12 @@ from sites.packs.writing.issuing import (
     issue_pack,
 )
 from sites.premises.models import Party, Premises, Unit
+from sites.premises.writing.doubles import say_of_doubles
+from sites.premises.writing.site_files import import_site_file
 from sites.review.writing.attachments import add_attachment
 from sites.review.writing.verdicts import decide_finding
 from sites.rulebook.models import KeptRulebook
-from tests.sites.making import make_person, make_premises
+from tests.sites.making import home, make_person, make_premises
 from tests.sites.review.making import (
     acts,
     capped,
@@ -289,3 +292,25 @@ def test_several_premises_in_one_application_are_refused_in_words(plain, enginee
     draft = draft_of(plain.application)
     assert "2 premises" in draft.fault
     assert [obstacle.where for obstacle in draft.obstacles] == ["nowhere"]
+
+
+def test_plant_of_linked_premises_is_counted_before_a_pack_is_issued(plain, office):
+    """Two units of 3.6 kW run at premises with the same MPAN: 7.2 kW that this pack lacks."""
+    site = home()
+    (number,) = plain.premises.supply_numbers.all()
+    site["premises"]["supply_numbers"] = [
+        {"use": "import", "scheme": "gb13", "value": number.value}
+    ]
+    for unit in site["units"]:
+        unit["status"] = "existing"
+    done = import_site_file(name="a", content=json.dumps(site).encode(), by=office)
+    running = done.premises
+    assert not any("same supply" in each.says for each in draft_of(plain.application).obstacles)
+
+    say_of_doubles(premises=plain.premises, said={running.key: True}, by=office)
+    (obstacle,) = draft_of(plain.application).obstacles
+    assert obstacle.says == (
+        f"Count the plant of {running} here: it is behind the same supply (7.2 kW)."
+    )
+    say_of_doubles(premises=plain.premises, said={running.key: False}, by=office)
+    assert draft_of(plain.application).obstacles == ()
