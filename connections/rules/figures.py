@@ -12,19 +12,28 @@ def _thousandth(value: int) -> str:
     return f"{sign}{whole}.{rest:03d}".rstrip("0").rstrip(".") if rest else f"{sign}{whole}"
 
 
+def _hundredth(thousandths: int) -> str:
+    """Two decimals, half to even; three where two would name a tenth that the figure is not.
+
+    Limits in amps and volts are whole or in tenths: 15.996 never reads 16 beside a limit of 16.
+    """
+    rounded = round(thousandths, -1)
+    return _thousandth(thousandths if rounded % 100 == 0 else rounded)
+
+
 def amps(ma: int | None) -> str:
-    """Milliamps as amps: 36957 -> "36.957 A"."""
-    return "not known" if ma is None else f"{_thousandth(ma)} A"
+    """Milliamps as amps: 36957 -> "36.96 A", 15996 -> "15.996 A"."""
+    return "not known" if ma is None else f"{_hundredth(ma)} A"
 
 
 def kilowatts(w: int | None, unit: str = "kW") -> str:
-    """Watts as kilowatts: 3680 -> "3.68 kW"."""
+    """Watts as kilowatts, to the watt: 3680 -> "3.68 kW"."""
     return "not known" if w is None else f"{_thousandth(w)} {unit}"
 
 
 def volts(mv: int) -> str:
-    """Millivolts as volts."""
-    return f"{_thousandth(mv)} V"
+    """Millivolts as volts, as amps are shown."""
+    return f"{_hundredth(mv)} V"
 
 
 def tenths(value: Fraction) -> str:

@@ -161,10 +161,10 @@ def _figures(check: Check) -> tuple[str, str, str]:
 
 def _amount(value: Decimal, unit: str) -> str:
     """A figure that no line break divides."""
-    number, _, rest = amount(value, "").partition(".")
-    whole = f"{int(number):,}" if number not in ("-0", "−0") else "-0"
-    text = f"{whole}.{rest}" if rest else whole
-    return f"{text} {unit}".strip().replace("-", "−").replace(" ", "\N{NO-BREAK SPACE}")
+    number, _, name = amount(value, unit).partition(" ")
+    whole, dot, rest = number.partition(".")
+    whole = whole if whole == "-0" else f"{int(whole):,}"
+    return f"{whole}{dot}{rest} {name}".strip().replace("-", "−").replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def _result(check: Check) -> str:

@@ -125,7 +125,7 @@ def test_page_one_says_what_is_asked() -> None:
 
 
 def test_sums_count_existing_and_proposed_apart() -> None:
-    """3600 W / 230 V = 15.652 A; apparent power is not stated, so it is taken as registered."""
+    """3600 W / 230 V = 15.65 A; apparent power is not stated, so it is taken as registered."""
     network: Table = block(pack_of(FILES["application"]()), "network")
     assert rows(network)[:4] == [
         ["Existing", "3.68", "3.68", "16.00"],
@@ -392,7 +392,7 @@ def test_steps_say_form_time_and_waiting() -> None:
 def test_why_none_of_the_earlier_ones() -> None:
     table = rows(block(annex_of(FILES["application"]()), "procedure.not-because"))
     assert table[0][0] == "Connect and notify"
-    assert "31.652 A, not at most 16 A" in str(table[0][1])
+    assert "31.65 A, not at most 16 A" in str(table[0][1])
 
 
 def test_what_is_missing_to_decide_is_said_in_words() -> None:

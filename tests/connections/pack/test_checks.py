@@ -86,9 +86,9 @@ def test_the_margin_of_a_share_of_a_voltage_is_in_volts_too() -> None:
     ]
     # 6 mm² of copper is 3.08 mohm/m at 20 °C (IEC 60228), 3.08 × (1 + 0.00393 × 50) = 3.685 at 70;
     # 2 × 14 m: 0.1032 ohm. At 231.64 V 3680 W are 15.887 A: 1.639 V, 0.7127 % of 230 V.
-    assert (value, limit, result) == ("0.713 %", "at most 1 %", "keeps its limit")
+    assert (value, limit, result) == ("0.71 %", "at most 1 %", "keeps its limit")
     # 1 % - 0.713 % = 0.287 %; 1 % of 230 V is 2.3 V, less 1.639 V
-    assert left == "0.287 %\n0.661 V"
+    assert left == "0.29 %\n0.66 V"
     assert rests.startswith("facts, limit ")
 
 

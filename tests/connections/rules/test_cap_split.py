@@ -41,8 +41,8 @@ def test_when_it_is_asked_about(phases, more, asked):
 def test_both_currents_are_told():
     answer = decision(ONE, phases=3, caps=[cap()])
     [finding] = [f for f in answer.findings if f.id == "cap-split-not-known"]
-    assert "21.739 A on one phase" in finding.sentence
-    assert "7.246 A on each" in finding.sentence
+    assert "21.74 A on one phase" in finding.sentence
+    assert "7.25 A on each" in finding.sentence
 
 
 # 5 kW in equal shares is 1666.67 W a phase: 5 kW on L1 is too much, a third of it on each is not.
@@ -89,11 +89,11 @@ def test_a_share_that_is_just_passed_does_not_read_as_kept():
 
 
 def test_a_cap_in_amps_is_of_the_phase_whatever_is_said_of_shares():
-    """5000 W / 230 V = 21.739 A against 16 A: no third of either."""
+    """5000 W / 230 V = 21.74 A against 16 A: no third of either."""
     amps_of: dict[str, Any] = {"value": 16_000, "basis": "ma_per_phase", "split_equally": True}
     answer = decision(ONE, phases=3, caps=[cap(**amps_of)])
     [finding] = [f for f in answer.findings if f.id == "export-above-cap"]
-    assert "of 21.739 A is above the operator's cap of 16 A" in finding.sentence
+    assert "of 21.74 A is above the operator's cap of 16 A" in finding.sentence
     assert margin_words(finding) == "5.74 A over the limit"
 
 
@@ -121,5 +121,5 @@ def test_a_cap_in_amps_is_of_each_phase_whatever_is_said_of_shares():
     answer = decision(unit("a", 5001), phases=3, caps=capped)
     [finding] = [f for f in answer.findings if f.id == "export-above-cap"]
     assert finding.sentence == (
-        "The export figure of 21.743 A is above the operator's cap of 21.739 A."
+        "The export figure of 21.74 A is above the operator's cap of 21.74 A."
     )

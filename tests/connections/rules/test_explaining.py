@@ -78,7 +78,7 @@ def test_a_fact_has_its_value_its_workings_and_its_places() -> None:
     fact = next(fact for fact in made.facts if fact.name == "largest_phase_sum")
     # 5000 + 2 x 3680 = 12360 W; 12360 / 230 = 53.739 A
     assert (fact.value, fact.unit, fact.lowest, fact.highest) == (53_739, "mA", None, None)
-    assert fact.workings == "L1: a 5000 W + b 2 x 3680 W = 12360 W, 53.739 A at 230 V"
+    assert fact.workings == "L1: a 5000 W + b 2 x 3680 W = 12360 W, 53.74 A at 230 V"
     read_there = {place.path: place for place in fact.read}
     assert read_there["units[0].rated_w"].value == 5000
     assert read_there["units[1].quantity"].value == 2
@@ -96,7 +96,7 @@ def test_a_unit_on_three_phases_and_one_that_is_removed() -> None:
     assert facts["largest_rated"].value == 14_493
     assert facts["largest_rated"].workings == "a: 10000 W / 3 phases at 230 V"
     assert facts["largest_phase_sum"].workings.startswith(
-        "L1: a 10000 W / 3 about 3333 W, 14.493 A at 230 V; L2: "
+        "L1: a 10000 W / 3 about 3333 W, 14.49 A at 230 V; L2: "
     )
     assert {place.path for place in facts["largest_rated"].read} == {
         "units[0].rated_w",
@@ -159,10 +159,10 @@ def test_rows_are_told_up_to_the_one_that_settles_it() -> None:
     [
         # 5000 / 230 = 21.7391 A; 16 - 21.7391 = -5.7391, told as 5.74: never less than it is
         (5000, "sgi-1", "largest_rated", 21_739, 16_000, -5740, False,
-         "21.739 A is not at most 16 A, 5.74 A too much"),
+         "21.74 A is not at most 16 A, 5.74 A too much"),
         # 3000 / 230 = 13.0435 A; 16 - 13.0435 = 2.9565, told as 2.956: never more than there is
         (3000, "g98-single", "largest_rated", 13_043, 16_000, 2956, True,
-         "13.043 A is at most 16 A, 2.956 A to spare"),
+         "13.04 A is at most 16 A, 2.96 A to spare"),
         (3680, "g98-single", "largest_phase_sum", 16_000, 16_000, 0, True,
          "16 A is at most 16 A, exactly at it"),
     ],

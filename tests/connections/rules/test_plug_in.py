@@ -171,7 +171,7 @@ def test_wired_plant_beside_a_kit_at_exactly_16_amps() -> None:
     answer = decision(kit("old", **THERE), unit("a", 2880))
     assert answer.procedure.key == "g98-single"
     assert answer.per_phase_exact["L1"] == (16_000, 1)
-    assert "16 A on L1 would be 16.022 A" in beside(answer)
+    assert "16 A on L1 would be 16.02 A" in beside(answer)
     assert [f.severity for f in answer.findings if f.id == "plug-in-beside"] == ["decide"]
 
 

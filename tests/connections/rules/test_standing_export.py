@@ -109,5 +109,5 @@ def test_the_shared_export_names_its_figures() -> None:
     answer = written_under(book_of("england", ON), one, **numbers("import", "import"))
     [about] = [each for each in answer.findings if each.id == "shared-generation"]
     assert (about.margin, about.margin_unit) == (-11_478, "mA")
-    assert "L1 can export 43.478 A, and 2 import numbers" in about.sentence
+    assert "L1 can export 43.48 A, and 2 import numbers" in about.sentence
     assert "each may export 32 A a phase" in about.sentence

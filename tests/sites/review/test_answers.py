@@ -57,7 +57,7 @@ def test_a_total_on_three_phases_is_asked_about(client, office):
     answer = post(client, case, kind="cap-export", written="5 kW")
     assert answer.status_code == 422
     words = answer.content.decode()
-    assert "21.739 A on one phase, 7.246 A on each of 3" in words
+    assert "21.74 A on one phase, 7.25 A on each of 3" in words
     assert 'value="5 kW"' in words  # what was typed is still there
     assert not Reply.objects.exists()
 

@@ -168,9 +168,18 @@ def bars(phases: Sequence[str], amps: Sequence[float]) -> tuple[Point, ...]:
     return tuple(Point(phase, float(k), amps[k]) for k, phase in enumerate(phases))
 
 
+_TO_A_THOUSANDTH = frozenset({"ohm", "kW", "kVA", "kvar", "kWp"})
+
+
 def amount(value: Decimal | float | int, unit: str) -> str:
-    """A figure for readers: at most three decimals, no trailing zeros."""
-    text = f"{value:.3f}"
+    """A figure for readers: two decimals, no trailing zeros.
+
+    Three in ohm and in kilo units, and where two would name a tenth that the figure is not: 1.497 %
+    never reads 1.5 % beside a limit of 1.5 %.
+    """
+    text, two = f"{value:.3f}", f"{value:.2f}"
+    if unit.partition(" ")[0].rstrip(",") not in _TO_A_THOUSANDTH and not two.endswith("0"):
+        text = two
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return f"{'0' if text == '-0' else text} {unit}".strip()
