@@ -305,6 +305,7 @@ def test_plant_of_linked_premises_is_counted_before_a_pack_is_issued(plain, offi
         unit["status"] = "existing"
     done = import_site_file(name="a", content=json.dumps(site).encode(), by=office)
     running = done.premises
+    assert running is not None
     assert not any("same supply" in each.says for each in draft_of(plain.application).obstacles)
 
     say_of_doubles(premises=plain.premises, said={running.key: True}, by=office)
