@@ -47,6 +47,12 @@ from connections.pack.sections.front import front_blocks, title_of
 from connections.pack.sections.layout import Sheet
 from connections.pack.sections.limitation import limitation_blocks, limitation_title
 from connections.pack.sections.network_view import network_blocks
+from connections.pack.sections.new_loads import (
+    NOTICE,
+    has_own_notice,
+    notice_step,
+    told_with_pack,
+)
 from connections.pack.sections.protection import protection_blocks
 from connections.pack.sections.schedule import unit_blocks
 from connections.pack.withholding import (
@@ -253,23 +259,19 @@ def build_notice(
     kind: Kind | None = None,
     subject: Iterable[str] = (),
 ) -> Pack | None:
-    """The notice of demand that goes beside a pack; None where no load is told of.
+    """The notice of demand that goes beside a pack.
 
-    Its form is the one that the rulebook names. Arguments as for `build_pack`; raises PackError.
+    None where no load is told of, or where the pack itself applies for the loads. Its form is the
+    one that the rulebook names. Arguments as for `build_pack`; raises PackError.
     """
-    from connections.pack.sections.notice import (
-        NOTICE,
-        notice_sections,
-        notice_step,
-        notice_title,
-    )
+    from connections.pack.sections.notice import notice_sections, notice_title
 
     _check_salt(salt)
     case = _case(site, decision, book, kind, subject, pack.prepared_on, (), None, (), ())
     withholding = Withholding(site)
     sheet = Sheet(_withheld(case, withholding))
-    step = notice_step(sheet)
-    if step is None:
+    step = notice_step(case)
+    if step is None or not has_own_notice(case, step):
         return None
     sections = numbered(notice_sections(sheet, step))
     title = notice_title(step)
@@ -407,10 +409,16 @@ def serves_of(case: Case) -> str:
     if case.kind == "assessment" or not serves or serves == "none":
         return "no form yet"
     if case.kind == kind_of(case.decision):
-        return serves
+        loads = told_with_pack(case)
+        return f"{serves}; {loads.form}" if loads is not None and loads.form else serves
     # After agreed work, the data serves another form of the same recommendation.
     step = next(
-        (s for s in case.decision.steps if s.when == "after-commissioning" and s.form), None
+        (
+            s
+            for s in case.decision.steps
+            if s.when == "after-commissioning" and s.form and s.what != NOTICE
+        ),
+        None,
     )
     if step is None:
         return "no form that the rulebook names"

@@ -37,13 +37,13 @@ class Withholding:
         self._pattern = re.compile(rf"(?<!\w)(?:{alternatives})(?!\w)", re.I) if spellings else None
 
     def text(self, text: str) -> str:
-        """The text with every personal value replaced: "the site of [customer's name]"."""
+        """The text with every personal value replaced: "the site of (customer's name)"."""
         if self._pattern is None or text in self._labels:
             return text
         return self._pattern.sub(self._word, text)
 
     def _word(self, found: re.Match[str]) -> str:
-        return f"[{self._words.get(_folded(found[0]), 'personal')}]"
+        return f"({self._words.get(_folded(found[0]), 'personal')})"
 
     def whole(self, value: T) -> T:
         """A frozen struct of facts with personal values replaced in every text."""

@@ -28,6 +28,7 @@ from connections.pack.figures import counted, listed
 from connections.pack.sections.alike_checks import Alike, alike, by_title
 from connections.pack.sections.check_basis import Basis
 from connections.rules.checks.basis.types import (
+    FAILED,
     FROM_WORDS,
     PRINTED,
     Check,
@@ -41,6 +42,8 @@ from connections.rules.checks.plot_words import plot_title, plot_words
 
 MOST_PLOTS = 6
 """Most plots of one kind; those with the smallest margins are drawn."""
+NEAR = Decimal("0.1")
+"""A value with at most this share of its limit left has a plot. Our choice."""
 
 _COLUMNS = (
     Column("What was checked", 26),
@@ -180,12 +183,13 @@ def _result(check: Check) -> str:
 
 
 def _plots(group: Group, checks: Sequence[Check]) -> list[Block]:
-    """Plots of a group, each once; of many, those with the smallest margins."""
+    """Plots of a group near their limits, each once; of many, those with the smallest margins."""
     first: dict[PlotData, Check] = {}
     for check in checks:
         if check.plot is not None:
             first.setdefault(check.plot, check)
-    chosen = sorted(first.items(), key=lambda pair: _left(pair[1]))[:MOST_PLOTS]
+    near = [pair for pair in first.items() if _is_near(pair[1])]
+    chosen = sorted(near, key=lambda pair: _left(pair[1]))[:MOST_PLOTS]
     drawn = [(plot, check) for plot, check in first.items() if (plot, check) in chosen]
     blocks: list[Block] = [
         _plotted(f"checks.plot-{group}-{n}", plot, check)
@@ -194,11 +198,16 @@ def _plots(group: Group, checks: Sequence[Check]) -> list[Block]:
     if len(first) > len(drawn):
         left_out = len(first) - len(drawn)
         said = (
-            f"{counted(left_out, 'more plot')} with more left to the limits "
+            f"{counted(left_out, 'plot')} with more left to the limits "
             f"{'is' if left_out == 1 else 'are'} not drawn; the figures stand in the table."
         )
         blocks.append(Prose(f"checks.not-drawn-{group}", "", (said,)))
     return blocks
+
+
+def _is_near(check: Check) -> bool:
+    """Whether a value has passed its limit or is near it."""
+    return check.result in FAILED or (check.margin is not None and _left(check) <= NEAR)
 
 
 def _left(check: Check) -> Decimal:

@@ -186,9 +186,8 @@ def next_blocks(sheet: Sheet) -> list[Block]:
         elif step.when == "before-energising":
             rows.append(("Our programme of commissioning", _limit_words(step.limit) or "before it"))
         elif step.when == "after-commissioning":
-            rows.append(
-                (f"Our confirmation{_on_form(step)}", _limit_words(step.limit) or "with it")
-            )
+            what = _AFTER.get(step.what, "confirmation")
+            rows.append((f"Our {what}{_on_form(step)}", _limit_words(step.limit) or "with it"))
     if not rows:
         return []
     return [
@@ -199,6 +198,9 @@ def next_blocks(sheet: Sheet) -> list[Block]:
             rows=tuple(PrintedRow((Cell(text=a), Cell(text=b))) for a, b in rows),
         )
     ]
+
+
+_AFTER = {"demand-notice": "notice of new loads", "decommission": "notice of plant taken out"}
 
 
 def _on_form(step: Step) -> str:

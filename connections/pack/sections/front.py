@@ -17,6 +17,7 @@ from connections.pack.content import Block, Cell, Facts, Item, Kind, Prose
 from connections.pack.figures import listed, rounded
 from connections.pack.items.of_scheme import limit_text
 from connections.pack.sections.layout import Sheet
+from connections.pack.sections.new_loads import new_loads, told_with_pack
 
 _TITLES: dict[Kind, str] = {
     "application": "Application to connect {}",
@@ -97,6 +98,9 @@ def _said(case: Case) -> Iterable[str]:
         yield f"{settled} This sheet is for work on the case and not for sending."
     else:
         yield _request(case)
+    if told_with_pack(case) is not None:
+        loads = listed([each.words for each in new_loads(case)])
+        yield f"It also applies for new loads: {loads}."
     if stays := _rest(case):
         yield stays
     for which in ("export", "import"):

@@ -84,7 +84,7 @@ def _with(**more: Any) -> dict[str, Any]:
         (_with(standard="G99", design_w=5000, limited_by="maker"), "sgi-1", "notification",
          "Notification of generation connected", "EREC G99 Form A3-3"),
         (FILES["application"](), "sgi-2", "application", "Application to connect storage",
-         "EREC G99 Form A1-2"),
+         "EREC G99 Form A1-2; Charge point and heat pump installation form"),
         (_with(rated_w=10000, standard="G99"), "g99-short", "application",
          "Application to connect generation", "EREC G99 Form A1-1"),
         (FILES["large"](), "g99-full-a", "application",
@@ -118,6 +118,7 @@ def test_page_one_says_what_is_asked() -> None:
     assert block(pack_of(FILES["application"]()), "asked").paragraphs == (
         "The installer, for the customer, applies to the distribution network operator to connect "
         "one battery inverter of 3.6 kW on L1.",
+        "It also applies for new loads: charge point of 7.36 kW.",
         "One PV inverter of 3.68 kW on L1 stays.",
         "Export is limited to 16 A on each phase by a fully type-tested limitation scheme.",
         "Work starts only after a written answer.",

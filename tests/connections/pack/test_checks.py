@@ -227,10 +227,11 @@ def test_every_check_stands_in_its_groups_table(name: str) -> None:
 
 
 def test_the_run_is_a_plot_with_its_figures_in_words() -> None:
-    [plot] = [b for b in blocks(annex_of(file())) if isinstance(b, Plotted) and b.plot == "along"]
+    long = file(cables=[{**RUN, "length_mm": 40_000}])
+    [plot] = [b for b in blocks(annex_of(long)) if isinstance(b, Plotted) and b.plot == "along"]
     assert plot.title == "Voltage along the run to inv-1"
     [line] = plot.series
-    assert [(p.x, p.label) for p in line.points] == [(0, "the main board"), (14000, "inv-1")]
+    assert [(p.x, p.label) for p in line.points] == [(0, "the main board"), (40000, "inv-1")]
     assert line.points[0].y == 230000
     assert [(level.name, level.value) for level in plot.levels] == [
         ("nominal", 230000), ("limit of the run", 232300),
@@ -238,12 +239,20 @@ def test_the_run_is_a_plot_with_its_figures_in_words() -> None:
     assert "230 V at the main board (0 m)" in plot.told
 
 
+def test_a_value_far_from_its_limit_has_no_plot_but_a_line() -> None:
+    short = file(cables=[{**RUN, "length_mm": 2000}])
+    found = blocks(annex_of(short))
+    assert not [b for b in found if isinstance(b, Plotted) and b.plot == "along"]
+    [said] = [b for b in found if b.id == "checks.not-drawn-voltage"]
+    assert "1 plot with more left to the limits is not drawn" in str(said)
+
+
 def test_of_many_plots_those_with_the_least_left_are_drawn() -> None:
     many = file()
     count = MOST_PLOTS + 2
-    many["units"] = [unit(f"inv-{n}", rated_w=400, status="proposed") for n in range(1, count + 1)]
+    many["units"] = [unit(f"inv-{n}", rated_w=3680, status="proposed") for n in range(1, count + 1)]
     many["cables"] = [
-        {**RUN, "to": f"inv-{n}", "unit_id": f"inv-{n}", "length_mm": 5000 * n}
+        {**RUN, "to": f"inv-{n}", "unit_id": f"inv-{n}", "length_mm": 40_000 + 5000 * n}
         for n in range(1, count + 1)
     ]
     many["arrays"], many["protection"] = [], []
@@ -252,7 +261,7 @@ def test_of_many_plots_those_with_the_least_left_are_drawn() -> None:
     assert [b.title.split()[-1] for b in found] == [f"inv-{n}" for n in range(3, count + 1)]
     [said] = [b for b in blocks(annex_of(many)) if b.id == "checks.not-drawn-voltage"]
     assert isinstance(said, Prose)
-    assert said.paragraphs[0].startswith("2 more plots")
+    assert said.paragraphs[0].startswith("2 plots")
 
 
 def test_no_plant_is_nothing_to_check() -> None:
@@ -289,7 +298,7 @@ def test_names_of_people_in_names_of_loads_and_reasons_are_withheld() -> None:
     technical = canonical(annex_of(odd).technical).decode()
     assert "Ada Example" not in technical
     assert "1 Example Lane" not in technical
-    assert "charger of [customer's name]" in technical
+    assert "charger of (customer's name)" in technical
 
 
 def test_a_caution_asks_no_engineer() -> None:

@@ -235,7 +235,7 @@ def test_a_reason_stands_in_for_the_fact_and_is_printed() -> None:
     # A person's name in the reason stands in the technical part as a word, as in all typed text.
     assert isinstance(table, Table)
     assert table.notes[0] == (
-        "inv-1, serial numbers: not given: [customer's name] has it in the loft."
+        "inv-1, serial numbers: not given: (customer's name) has it in the loft."
     )
 
 
@@ -249,7 +249,7 @@ def test_a_reason_for_a_fact_of_the_case_stands_beside_it() -> None:
         for block in section.blocks
         for item in getattr(block, "items", ())
     }
-    assert items["supply.looped"].without == "[customer's name] has it in the loft."
+    assert items["supply.looped"].without == "(customer's name) has it in the loft."
     assert items["supply.cutout_a"].without == ""
 
 

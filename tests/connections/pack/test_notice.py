@@ -4,14 +4,15 @@ import json
 from typing import Any
 
 from connections.pack.build import build_notice
-from connections.pack.content import Pack, Table
+from connections.pack.content import Kind, Pack, Table
 from tests.connections.pack.demo_packs import ASSESSOR, pack_of, plain_of
 
 
-def notice_of(plain: dict[str, Any]) -> Pack | None:
+def notice_of(plain: dict[str, Any], kind: Kind = "notification") -> Pack | None:
     site = ASSESSOR.site(json.dumps(plain))
     decision, book = ASSESSOR.decide(site).decision, ASSESSOR.rulebook(site)
-    return build_notice(pack_of(plain), site, decision, book, salt="0123456789abcdef")
+    pack = pack_of(plain, kind=kind)
+    return build_notice(pack, site, decision, book, salt="0123456789abcdef", kind=kind)
 
 
 def rows(notice: Pack) -> list[list[str | None]]:
@@ -42,6 +43,20 @@ def test_loads_that_are_there_already_are_not_told() -> None:
     charging = notice_of(plain)  # the battery still charges from the network
     assert charging is not None
     assert [row[1] for row in rows(charging)] == ["battery charging"]
+
+
+def test_an_application_carries_its_loads_and_needs_no_second_paper() -> None:
+    plain = plain_of("12")
+    assert notice_of(plain, "application") is None
+    assert notice_of(plain, "confirmation") is None  # they were applied for with the application
+    pack = pack_of(plain)
+    assert pack.procedure.serves == (
+        "EREC G99 Form A1-1; Charge point and heat pump installation form"
+    )
+    said = str(pack.technical.sections[0])
+    assert (
+        "It also applies for new loads: heat pump of 3.00 kW and charge point of 7.36 kW." in said
+    )
 
 
 def test_without_loads_there_is_none() -> None:

@@ -94,9 +94,9 @@ def test_free_text_that_names_a_person_is_treated() -> None:
     assert re.search("ada +example", technical, re.I) is None
     assert "01632960001" not in technical
     assert SUPPLY_NUMBER not in technical
-    assert pack.changes[0].fact == "Telephone of [customer's name]"
-    assert "Board at [customer's address]" in technical
-    assert "[customer's name] agreed" in technical
+    assert pack.changes[0].fact == "Telephone of (customer's name)"
+    assert "Board at (customer's address)" in technical
+    assert "(customer's name) agreed" in technical
     assert site.units[1].feeds_from == "Board at 1 Example Lane"
 
 
@@ -136,7 +136,7 @@ def test_clamps_are_printed_and_treated() -> None:
     # Nothing is taken for what is not known.
     assert [[cell.text for cell in row.cells] for row in table.rows] == [
         ["ct-1", "the supply", "export limit", "L1", None, "wired"],
-        ["ct-2", "a load", "of [customer's name]", None, None, None],
+        ["ct-2", "a load", "of (customer's name)", None, None, None],
     ]
 
 
@@ -152,8 +152,8 @@ def test_short_names_and_lines_are_treated_wherever_somebody_types() -> None:
     ]
     technical = canonical(pack_of(file).technical).decode()
     assert re.search("ezra|quayle", technical, re.I) is None
-    assert "Board of [customer's name]" in technical
-    assert "Cool at [customer's address]" in technical
+    assert "Board of (customer's name)" in technical
+    assert "Cool at (customer's address)" in technical
 
 
 def test_a_name_in_the_words_of_a_remedy_is_treated() -> None:
@@ -169,7 +169,7 @@ def test_a_name_in_the_words_of_a_remedy_is_treated() -> None:
         margin_unit="",
     )
     treated = technical_decision(structs.replace(decision, remedies=(remedy,)), Withholding(site))
-    assert treated.remedies[0].sentence == "Leave out the battery of [customer's name]."
+    assert treated.remedies[0].sentence == "Leave out the battery of (customer's name)."
 
 
 def test_equipment_keeps_its_name_where_it_is_also_a_persons() -> None:
