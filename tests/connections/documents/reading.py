@@ -3,6 +3,7 @@
 Read with pypdfium2; the places of drawings with pikepdf, from the tags.
 """
 
+import html
 import io
 import math
 import re
@@ -14,8 +15,23 @@ import pypdfium2
 import pypdfium2.raw as raw
 
 MM = 72 / 25.4
+_MACHINE = re.compile(
+    r"[\[\]_{}<>]|\b[a-z][a-z-]*\.[a-z][a-z_-]+|\b(?:None|NaN|True|False|null)\b|usable wh"
+)
+"""Brackets, underscores, keys such as "time.window", and words of the language."""
+_FILES = re.compile(r"\b(?:pack|annex)\.json\b|[\w.@-]+\.example\b")
 MARGIN = 14.5 * MM
 """What stands nearer to the upper or lower edge is the page's head or foot."""
+
+
+def machine_words(text: str) -> list[str]:
+    """What no reader should meet on a page; names of files and invented addresses are none."""
+    return _MACHINE.findall(_FILES.sub("", text))
+
+
+def text_of(page: str) -> str:
+    """The words of a page of HTML, those of its drawings with them."""
+    return html.unescape(re.sub(r"<[^>]*>", " ", page))
 
 
 class Place(NamedTuple):

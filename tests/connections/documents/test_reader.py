@@ -11,13 +11,14 @@ from typing import Any
 
 import pytest
 
+from connections.documents.html import annex_html, pack_html
 from connections.documents.render import render
 from connections.pack.content import Change, Pack
 from tests.connections.documents.conftest import page_texts
-from tests.connections.documents.reading import Reader
+from tests.connections.documents.reading import Reader, machine_words, text_of
 from tests.connections.pack.cases import DECLARED, FILES
 from tests.connections.pack.cases import pack_of as pack_of_file
-from tests.connections.pack.demo_packs import pack_of, plain_of
+from tests.connections.pack.demo_packs import annex_of, notice_of, pack_of, plain_of
 
 Get = Callable[[str], "Seen"]
 
@@ -178,6 +179,38 @@ def test_length_and_filling_of_pages(seen: Get, name: str) -> None:
     assert min(found.reader.lowest[:-1]) > 0.5
 
 
+def test_twenty_units_on_one_board_take_ten_pages_at_most() -> None:
+    plain = plain_of("06")
+    like = next(unit for unit in plain["units"] if unit["id"] == "pv-2")
+    names = [f"inv-{n}" for n in range(1, 21)]
+    plain["units"] = [
+        like | {"id": name, "rated_w": 2300, "phases": [f"L{n % 3 + 1}"]}
+        for n, name in enumerate(names)
+    ]
+    plain["arrays"] = [{"unit_id": name, "peak_w": 2500} for name in names]
+    plain["storage"], plain["cables"] = [], []
+    plain["protection"] = [
+        {"kind": kind, "serves": name, "rating_a": 16}
+        for name in names
+        for kind in ("circuit-breaker", "isolator")
+    ]
+    found = Seen(pack_of(plain))
+    assert len(found.pages) <= 10
+    assert min(found.reader.lowest[:-1]) > 0.5
+
+
+def test_isolator_and_access_stand_beside_their_words() -> None:
+    plain = plain_of("03")
+    plain["premises"]["access"] = "key at the invented shop next door"
+    plain["protection"][3] |= {"place": "outside wall by the unit", "lockable": True}
+    reader = Reader(render(pack_of(plain)))
+    assert reader.pairs("Way to the isolator", "key at the invented shop next door", NEAR_MM) == 1
+    (isolator,) = reader.places("20 A, outside wall by the unit, can be locked off")
+    row = [p for p in reader.places("bat-1") if abs(p.top - isolator.top) < 3]
+    assert row
+    assert row[0].page == isolator.page
+
+
 @pytest.mark.parametrize("name", LENGTHS)
 def test_letters_are_large_enough(seen: Get, name: str) -> None:
     reader = seen(name).reader
@@ -190,12 +223,22 @@ def test_letters_are_large_enough(seen: Get, name: str) -> None:
 def test_no_machine_words_and_no_doubts(seen: Get, name: str) -> None:
     found = seen(name)
     for page in found.pages:
-        assert re.findall(r"[\[\]_{}<>]|\b[a-z]+\.[a-z]+_[a-z]+|usable wh", page) == []
+        assert machine_words(page) == []
     doubts = r"from memory|secondary|was not read|certain|checked \d"
     assert re.findall(doubts, found.reader.text) == []
     if name != "09":  # a working sheet, never sent
         wanted = {e.id for e in found.pack.technical.register if e.state == "not known"}
         assert ("not known" in found.reader.text) == bool(wanted & {"case.commissioned_on"})
+
+
+@pytest.mark.parametrize("name", LENGTHS)
+def test_no_machine_words_beside_a_pack(name: str) -> None:
+    plain = plain_of(name)
+    assert machine_words(text_of(annex_html(annex_of(plain)))) == []
+    notice = notice_of(plain)
+    assert (notice is not None) == (name in ("11", "12"))
+    if notice is not None:
+        assert machine_words(text_of(pack_html(notice))) == []
 
 
 def test_one_sentence_says_what_to_whom_and_by_whom(seen: Get) -> None:

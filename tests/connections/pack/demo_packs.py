@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from connections.assessing import Assessor
-from connections.pack.build import build_annex, build_pack
-from connections.pack.content import Annex, Pack
+from connections.pack.build import build_annex, build_notice, build_pack
+from connections.pack.content import Annex, Kind, Pack
 
 DEMO = Path(__file__).resolve().parents[3] / "sites" / "desk" / "demonstration"
 ON = dt.date(2026, 11, 25)
@@ -40,3 +40,11 @@ def annex_of(plain: dict[str, Any]) -> Annex:
     site = ASSESSOR.site(json.dumps(plain))
     decision, book = ASSESSOR.decide(site).decision, ASSESSOR.rulebook(site)
     return build_annex(pack_of(plain), site, decision, book, salt="0123456789abcdef")
+
+
+def notice_of(plain: dict[str, Any], kind: Kind = "notification") -> Pack | None:
+    """The notice of demand beside a pack of that kind."""
+    site = ASSESSOR.site(json.dumps(plain))
+    decision, book = ASSESSOR.decide(site).decision, ASSESSOR.rulebook(site)
+    pack = pack_of(plain, kind=kind)
+    return build_notice(pack, site, decision, book, salt="0123456789abcdef", kind=kind)

@@ -1,18 +1,7 @@
 """The notice of demand: which loads it tells of, and whether it asks or tells."""
 
-import json
-from typing import Any
-
-from connections.pack.build import build_notice
-from connections.pack.content import Kind, Pack, Table
-from tests.connections.pack.demo_packs import ASSESSOR, pack_of, plain_of
-
-
-def notice_of(plain: dict[str, Any], kind: Kind = "notification") -> Pack | None:
-    site = ASSESSOR.site(json.dumps(plain))
-    decision, book = ASSESSOR.decide(site).decision, ASSESSOR.rulebook(site)
-    pack = pack_of(plain, kind=kind)
-    return build_notice(pack, site, decision, book, salt="0123456789abcdef", kind=kind)
+from connections.pack.content import Pack, Table
+from tests.connections.pack.demo_packs import notice_of, pack_of, plain_of
 
 
 def rows(notice: Pack) -> list[list[str | None]]:

@@ -6,13 +6,19 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
+from connections.documents.comparison import comparison_html
+from connections.documents.html import pack_html
 from sites.cases.models import Application
+from sites.designs.reading.comparison import comparison_of
+from sites.designs.reading.side_by_side import side_by_side
 from sites.desk.writing.demonstration import PASSWORD, PEOPLE, load_demo
 from sites.energy.models import EnergyInputs
 from sites.house.models import Event, Work
 from sites.house.models.work import YEAR
+from sites.packs.reading.packs import draft_of
 from sites.people.models import Firm, Person
 from sites.premises.models import Premises
+from tests.connections.documents.reading import machine_words, text_of
 
 pytestmark = pytest.mark.django_db
 
@@ -63,6 +69,13 @@ def test_the_demo_is_loaded_once() -> None:
     assert Application.objects.count() == 12
     assert Person.objects.filter(email=PEOPLE[1][0]).get().is_engineer
     assert Person.objects.get(email=PEOPLE[0][0]).check_password(PASSWORD)
+    for application in Application.objects.all():
+        pack = draft_of(application).pack
+        assert pack is not None
+        assert machine_words(text_of(pack_html(pack))) == [], application.reference
+    for premises in Premises.objects.all():
+        page = comparison_html(comparison_of(side_by_side(premises, ""), ()))
+        assert machine_words(text_of(page)) == [], premises.reference
 
 
 def firm(*args: str) -> str:
