@@ -1,5 +1,6 @@
 """What is printed beside a pack: the annex for the firm's file, and the notice of demand."""
 
+import datetime as dt
 import io
 
 import pikepdf
@@ -7,6 +8,7 @@ import pytest
 from django.urls import reverse
 
 from connections.pack.content import read_annex, without_personal, write_pack
+from sites.cases.models import Case
 from sites.house import storage
 from sites.house.refusals import RefusedError
 from sites.house.uploads import examine
@@ -18,18 +20,22 @@ from sites.packs.writing.printing import print_frozen, printed_again
 from sites.premises.models import Load, Unit
 from sites.review.writing.attachments import add_attachment
 from tests.sites.making import make_pack
-from tests.sites.review.making import make_pdf
+from tests.sites.review.making import commission, make_pdf, small
 
 
 @pytest.fixture
-def told(plain, engineer, quick_print):
-    """A pack with a heat pump that the operator is told of, printed with all beside it."""
-    premises = plain.premises
+def told(engineer, quick_print):
+    """A notification with a heat pump that the operator is told of, printed with all beside it."""
+    case = small()
     Load.objects.create(
-        premises=premises, design=plain.design, name="Heat pump", kind="heat-pump", w=3000,
+        premises=case.premises, design=case.design, name="Heat pump", kind="heat-pump", w=3000,
         phases="L1", place=9,
     )  # fmt: skip
-    pack = make_pack(plain, by=engineer)
+    day = dt.date(2026, 11, 20)
+    commission(case, commissioned_on=day, serials="SN-1")
+    Case.objects.filter(pk=case.pk).update(declared_by="Ada Vole", declared_on=day)
+    case.refresh_from_db()
+    pack = make_pack(case, by=engineer)
     print_frozen(pack.digest)
     return FrozenPack.objects.select_related("personal", "application").get(pk=pack.pk)
 
