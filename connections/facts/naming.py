@@ -4,7 +4,7 @@ Each fact declares its own words; this module only adds the names of list entrie
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any, Literal, get_args, get_origin
 
 from msgspec import Struct
@@ -31,7 +31,15 @@ def fact_at(path: str) -> Fact | None:
 def glossary() -> dict[str, tuple[Fact, ...]]:
     """Every fact of the site file by the part that it belongs to, each part under the label of the
     first place that holds it."""
-    found: dict[str, tuple[Fact, ...]] = {}
+    found = {
+        title: tuple(f for name, f in declared(part).items() if part_of(part, name) is None)
+        for title, part in parts()
+    }
+    return {title: facts for title, facts in found.items() if facts}
+
+
+def parts() -> Iterator[tuple[str, type[Struct]]]:
+    """Each part of the site file once, under the label of the first place that holds it."""
     seen: set[type[Struct]] = set()
     ahead: list[tuple[str, type[Struct]]] = [("The site", Site)]
     while ahead:
@@ -39,11 +47,17 @@ def glossary() -> dict[str, tuple[Fact, ...]]:
         if part in seen:
             continue
         seen.add(part)
-        facts = declared(part)
-        inner = {name: kind for name in facts if (kind := part_of(part, name)) is not None}
-        found[title] = tuple(fact for name, fact in facts.items() if name not in inner)
-        ahead += [(facts[name].label, kind) for name, kind in inner.items()]
-    return {title: facts for title, facts in found.items() if facts}
+        yield title, part
+        ahead += [
+            (fact.label, inner)
+            for name, fact in declared(part).items()
+            if (inner := part_of(part, name)) is not None
+        ]
+
+
+def literals_of(part: type[Struct], name: str) -> tuple[object, ...]:
+    """The words that alone can stand in a field; none where it takes others."""
+    return _literals(hint_of(part, name))
 
 
 def part_at(path: str) -> type[Struct] | None:

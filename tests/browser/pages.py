@@ -48,6 +48,8 @@ PAGES: dict[str, str] = {
 """The pages, and of what their address holds the key."""
 NO_PAGES = {
     "health": "plain text",
+    "help": "leads to the first page of the help",
+    "help-page": "a page that tests/sites/house opens in the browser at both sizes",
     "ready": "plain text",
     "fresh-token": "plain text",
     "pack-status": "part of a page",

@@ -133,6 +133,8 @@ ENTRY = {
     "firm-logo": [open_to_all("GET", SEEN, SEEN)],
     "sign-out": [open_to_all("POST", {302}, {302})],
     "health": [open_to_all("GET", SEEN, SEEN)],
+    "help": [opens(office={302}, engineer={302}, installer={302})],
+    "help-page": [opens("help-page", installer=SEEN)],
     "ready": [open_to_all("GET", SEEN, SEEN)],
     "fresh-token": [open_to_all("GET", SEEN, ASKED_TO_SIGN_IN)],
     "events": [opens("premises")],
@@ -298,7 +300,12 @@ MATRIX: dict[str, list[Row]] = {
 ROLES = ("office", "engineer", "manager", "installer")
 
 # What stands in an address in place of a key.
-WORDS = {"operator": "gb-16", "group": "proposed-units", "value": "g98.unit_limit"}
+WORDS = {
+    "help-page": "threats",
+    "operator": "gb-16",
+    "group": "proposed-units",
+    "value": "g98.unit_limit",
+}
 # Where a link is dead, or nobody has a code, this is told whatever the method.
 BEFORE_THE_METHOD = {"mfa_authenticate": 302, "password-set": 200, "mfa_deactivate_totp": 404}
 # A link that does not work is told, and never a page that is not there.
