@@ -18,8 +18,8 @@ from connections.ways.making import Way, ways_of, with_export_limit
 CAPS_W = (0, 3_680, 5_000, 6_000, 7_360, 10_000)
 """Caps of a sweep [W]: nothing, usual sizes of inverters, and round figures (our choice)."""
 
-FARTHEST_W = 1_000_000
-"""The most that is tried as more plant [W]."""
+NEAR_W, FARTHEST_W = 16_384, 1_000_000
+"""What is tried first as more plant, and the most that is tried [W]."""
 
 
 class Room(Struct, frozen=True):
@@ -107,9 +107,11 @@ def _room(site: Site, decided: Decided, book: Rulebook) -> Room | None:
     def keeps(more_w: int) -> bool:
         return outcome_of(enlarged(more_w), book) == decided.procedure
 
-    if keeps(FARTHEST_W):
+    # Most rooms end soon, and halving a short way asks the rules less often.
+    above = next((most for most in (NEAR_W, FARTHEST_W) if not keeps(most)), None)
+    if above is None:
         return Room(None)
-    more_w = largest_below(FARTHEST_W, keeps, least=0) or 0
+    more_w = largest_below(above, keeps, least=0) or 0
     then = decide(enlarged(more_w + 1), book)
     title = "" if then.procedure == UNDETERMINED else title_of(then.case, then.procedure)
     return Room(more_w * (quantity_of(unit) or 1), title)

@@ -16,6 +16,8 @@ from sites.energy.reading.remedy_years import with_years
 from sites.premises.models import Design, Premises
 from sites.premises.reading.site_rows import SiteRows, rows_of_designs
 from sites.premises.words.rows import PlantWords, plant_words, supply_facts, words_of_case
+from sites.prices.reading import latest_choice
+from sites.prices.words import choice_words
 from sites.review.models import Verdict
 from sites.review.reading.verdicts import with_verdicts
 
@@ -54,6 +56,7 @@ class SitePage:
     existing: PlantWords
     proposed: PlantWords
     designs: tuple[DesignInShort, ...]
+    choice: str
     outcome: Outcome | None
     remedies: ShownRemedies | None
     first: tuple[str, ...]
@@ -110,6 +113,7 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
         )
         if len(designs) > 1
         else (),
+        choice=_choice(premises) if len(designs) > 1 else "",
         outcome=outcome,
         remedies=with_years(outcome.remedies, design, decided, "premises")
         if outcome is not None
@@ -158,6 +162,12 @@ def _wanted(decided: DecidedSite) -> tuple[str, ...]:
     except PackError:
         return ()
     return tuple(entry.label for entry in missing_items(pack))
+
+
+def _choice(premises: Premises) -> str:
+    """Return the last recorded choice in a sentence; empty for none."""
+    choice = latest_choice(premises)
+    return "" if choice is None else choice_words(choice)
 
 
 def _in_short(

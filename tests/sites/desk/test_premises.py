@@ -129,6 +129,7 @@ def test_queries_grow_neither_with_rows_nor_with_designs(client, django_assert_m
     for i in range(20):
         copy_design(design=many.design, name=f"Copy {i}", by=None)
     for case in (few, many):
-        # The case, its moves, owner and installer, its kept decision, like premises, and the roles.
-        with django_assert_max_num_queries(35):
+        # The case, its moves, owner and installer, its kept decision, its days, the last choice,
+        # like premises, and the roles.
+        with django_assert_max_num_queries(37):
             page_of(client, case)

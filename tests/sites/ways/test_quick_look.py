@@ -6,6 +6,7 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
+from connections.remedies.designs import BACKUP_LOAD_W, design_facts
 from connections.ways.asked import Asked
 from connections.ways.looking import look
 from sites.cases.models import Case
@@ -157,11 +158,18 @@ class TestTheCase(TestCase):
             designs[0].name = next(iter(looked))
         assert {design.name for design in designs} == set(looked)
         for design in designs:
-            decided = decide_rows(rows_for(premises, design)).decided
+            read = decide_rows(rows_for(premises, design))
+            decided = read.decided
             said = looked[design.name]
             assert decided is not None
             assert said.decided is not None
             assert decided.procedure == said.decided.procedure, design.name
+            site, facts = read.site, said.facts
+            assert site is not None
+            assert facts is not None
+            full = design_facts(site, decided, backup_load_w=BACKUP_LOAD_W)
+            for name in ("power_w", "sun_w", "cells_w", "export_w", "routes", "time", "backup"):
+                assert getattr(full, name) == getattr(facts, name), (design.name, name)
             assert {phase: sums[0] for phase, sums in decided.case.sums.phases.items()} == {
                 phase: sums[0] for phase, sums in said.decided.case.sums.phases.items()
             }
