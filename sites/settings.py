@@ -336,6 +336,7 @@ NIGHTLY = {
     "Files without a row": "sweep_files",
     "Ended tasks": "prune_db_task_results",
     "Ended sessions": "clearsessions",
+    "Wrong passwords": "sites.people.writing.forget_wrong_passwords",
 }
 
 # Uploads: what one file and one post may weigh, and how many boxes a post may hold.

@@ -18,13 +18,15 @@ arguments and with the reason, in words."""
 
 
 def reap_tasks(older_than: dt.timedelta, giving_up: GivingUp) -> tuple[int, int]:
-    """Queue tasks again that were begun longer ago than this.
+    """Queue tasks again that were begun longer ago than this, or all that run for no time at all.
 
     Returns how many were queued and given up.
     """
-    before = timezone.now() - older_than
+    running = DBTaskResult.objects.running()
+    if older_than:
+        running = running.filter(started_at__lte=timezone.now() - older_than)
     queued = given_up = 0
-    for row in DBTaskResult.objects.running().filter(started_at__lte=before):
+    for row in running:
         # Only in the state just read: it may have ended, or been reaped, in the meantime.
         same = DBTaskResult.objects.filter(
             pk=row.pk, status=TaskResultStatus.RUNNING, started_at=row.started_at

@@ -34,6 +34,7 @@ def preview(case):
     return reverse("pack-preview", args=[case.application.key])
 
 
+@pytest.mark.database
 def test_an_attached_file_is_listed_and_handed_out_to_be_saved(by_office, case):
     content = make_pdf(pages=2)
     answer = by_office.post(add(case), {"file": file(content=content), "title": "Data sheet"})
