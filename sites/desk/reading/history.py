@@ -55,11 +55,15 @@ def sentence_of(event: Event) -> str:
 
 
 def changes_of(event: Event) -> str:
-    """Name the changed fields; their contents are not logged."""
+    """Name the changed fields, technical ones with old and new; the rest of it is not logged."""
     fields = event.data.get("fields")
     if not isinstance(fields, list) or not fields:
         return ""
-    names = [_field(str(name)) for name in fields[:SPELLED_OUT]]
+    values = event.data.get("values")
+    values = values if isinstance(values, dict) else {}
+    names = [
+        f"{_field(str(name))}{_old_and_new(values.get(str(name)))}" for name in fields[:SPELLED_OUT]
+    ]
     more = len(fields) - len(names)
     return f"Changed: {'; '.join(names)}{f'; and {more} more' if more > 0 else ''}."
 
@@ -68,6 +72,24 @@ def _field(changed: str) -> str:
     """Return a changed field in words: "premises: on_date" is "premises: date of the rules"."""
     of, colon, name = changed.rpartition(": ")
     return f"{of}{colon}{_IN_WORDS.get(name, name)}".replace("_", " ")
+
+
+def _old_and_new(values: object) -> str:
+    if not isinstance(values, list) or len(values) != 2:
+        return ""
+    old, new = (_value(value) for value in values)
+    return f", {old} → {new}"
+
+
+def _value(value: object) -> str:
+    if value is None or value == "":
+        return "not known"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    try:
+        return _day(value) if isinstance(value, str) else str(value)
+    except ValueError:
+        return str(value)
 
 
 def _which(data: dict[str, object]) -> str:

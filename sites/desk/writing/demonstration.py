@@ -7,6 +7,7 @@ from sites.catalogue.models import Equipment
 from sites.catalogue.writing import add_equipment
 from sites.desk.demonstration import SITES
 from sites.desk.writing.demonstration_prices import enter_demo_prices
+from sites.desk.writing.demonstration_sent import REFERENCE, send_demo
 from sites.desk.writing.demonstration_years import enter_demo_years
 from sites.people.models import Firm, Person
 from sites.people.writing import create_person
@@ -54,6 +55,7 @@ def load_demo() -> tuple[int, int]:
             people += 1
     added = 0
     by = Person.objects.filter(email__iexact=PEOPLE[0][0]).first()
+    engineer = Person.objects.filter(email__iexact=PEOPLE[1][0]).first()
     for path in sorted(SITES.glob("*.json")):
         site = read_site(path.read_bytes())
         if not Premises.objects.filter(reference=site.reference).exists():
@@ -61,4 +63,6 @@ def load_demo() -> tuple[int, int]:
             added += 1
             if by is not None:
                 enter_demo_years(case, by)
+            if site.reference.startswith(REFERENCE) and by is not None and engineer is not None:
+                send_demo(case, office=by, engineer=engineer)
     return people, added

@@ -52,19 +52,19 @@ def put_rows(
             keep.append((old, row))
     if by_key:
         kind._default_manager.filter(pk__in=[row.pk for row in by_key.values()]).delete()
-        changes += [f"{called}: {_name(row)} taken out" for row in by_key.values()]
+        changes += [f"{called}: {name_of(row)} taken out" for row in by_key.values()]
     changed = [(old, row, found) for old, row in keep if (found := changed_fields(old, row, names))]
     _make_room(kind, [old for old, _row, found in changed if "label" in found])
     for old, row, found in changed:
         for name in found:
             setattr(old, name, getattr(row, name))
         old.save(update_fields=found)
-        changes += [f"{called}: {_name(old)}: {name}" for name in found if name != "place"]
+        changes += [f"{called}: {name_of(old)}: {name}" for name in found if name != "place"]
     for row in new:
         for name, value in owner.items():
             setattr(row, name, value)
         row.save(force_insert=True)
-        changes.append(f"{called}: {_name(row)} added")
+        changes.append(f"{called}: {name_of(row)} added")
     return changes
 
 
@@ -74,7 +74,7 @@ def _make_room(kind: type[models.Model], renamed: list[Keyed]) -> None:
         kind._default_manager.filter(pk=row.pk).update(label=f"~{row.key.hex}")
 
 
-def _name(row: Keyed) -> str:
+def name_of(row: Keyed) -> str:
     """Name of a row in the log; nothing personal."""
     for name in ("label", "unit_id", "part", "on", "use", "kind", "default"):
         if value := getattr(row, name, ""):

@@ -1,17 +1,19 @@
 """Creates a premises with its application, and saves its sheet with one design."""
 
+import datetime as dt
 from collections.abc import Mapping
+from functools import cache
 from types import MappingProxyType
 from typing import NamedTuple
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, models, transaction
 from django.db.models import F
 
 from sites.cases.models import Application, Case
 from sites.cases.writing import begin_case, renew_kept
 from sites.house.writing.events import record
-from sites.house.writing.rows import changed_fields, fields_of, put_rows
+from sites.house.writing.rows import changed_fields, fields_of, name_of, put_rows
 from sites.people.models import Person
 from sites.premises.models import (
     Cap,
@@ -107,6 +109,7 @@ def save_sheet(
     if (premises.version, design.version) != tuple(seen):
         raise StaleSheetError
     saved = rows_for(premises, design)
+    values = _told(saved, rows)
     before = premises.reference
     changed = changed_fields(premises, rows.premises, _PREMISES_FIELDS)
     changes = [f"premises: {name}" for name in changed]
@@ -124,7 +127,8 @@ def save_sheet(
     changes += _put(rows, saved, premises, design, by)
     if changes:
         raise_versions(premises, design, seen)
-        record("premises.saved", by=by, subject=premises, data={"fields": changes})
+        data = {"fields": changes, "values": values} if values else {"fields": changes}
+        record("premises.saved", by=by, subject=premises, data=data)
         renew_locators(premises, rows)
     say_of_doubles(premises=premises, said=said, by=by)
     if premises.reference != before:
@@ -133,6 +137,57 @@ def save_sheet(
         renew_kept(*premises.cases.all())
         renew_words(premises.pk)
     return changes
+
+
+def _told(saved: SiteRows, rows: SiteRows) -> dict[str, list[object]]:
+    """Old and new value of each changed technical field, under the name that the log gives it.
+
+    Of plant and supply those are numbers, days, ticks and choices, of the premises the last three:
+    what anybody types in words may name a person.
+    """
+    pairs: list[tuple[str, models.Model, models.Model]] = [
+        ("premises", saved.premises, rows.premises)
+    ]
+    for called, old, new in (
+        ("supply", saved.supply, rows.supply),
+        ("changed supply", saved.new_supply, rows.new_supply),
+    ):
+        if old is not None and new is not None:
+            pairs.append((f"{called}: {name_of(old)}", old, new))
+    for part, before, after in (
+        ("existing", saved.existing, rows.existing),
+        ("proposed", saved.proposed, rows.proposed),
+    ):
+        for name in PLANT:
+            by_key = {row.key: row for row in getattr(before, name)}
+            pairs += [
+                (f"{part} {name}: {name_of(by_key[row.key])}", by_key[row.key], row)
+                for row in getattr(after, name)
+                if row.key in by_key
+            ]
+    return {
+        f"{called}: {name}": [_plain(getattr(old, name)), _plain(getattr(new, name))]
+        for called, old, new in pairs
+        for name in changed_fields(old, new, _tellable(type(old)))
+    }
+
+
+@cache
+def _tellable(kind: type[models.Model]) -> tuple[str, ...]:
+    kinds: tuple[type[object], ...] = (models.DateField, models.BooleanField)
+    if kind is not Premises:
+        kinds = (*kinds, models.IntegerField)
+    return tuple(
+        field.name
+        for field in kind._meta.concrete_fields
+        if field.name in fields_of(kind)
+        and field.name not in ("version", "place")
+        and (isinstance(field, kinds) or field.choices)
+    )
+
+
+def _plain(value: object) -> object:
+    return value.isoformat() if isinstance(value, dt.date) else value
 
 
 def _rename_application(premises: Premises, before: str) -> None:

@@ -1,5 +1,6 @@
 """The audit log of a premises as a page."""
 
+import csv
 import html
 
 import pytest
@@ -54,8 +55,21 @@ def test_acts_on_premises_and_application_are_sentences(client):
     ("box", "typed", "words"),
     [
         ("premises-address_lines", "2 Row", "premises: address."),
-        ("case-on_date", "25/11/2026", "premises: date of the rules."),
-        ("premises-loads_measured", "yes", "premises: how the demand was found."),
+        (
+            "case-on_date",
+            "25/11/2026",
+            "premises: date of the rules, 24 November 2026 → 25 November 2026.",
+        ),
+        (
+            "premises-loads_measured",
+            "yes",
+            "premises: how the demand was found, not known → yes.",
+        ),
+        (
+            "proposed-units-1-rated_w",
+            "5 kW",
+            "proposed units: bat-1: rated w, 3600 → 5000.",
+        ),
         ("premises-easting", "620001", "premises: easting."),
         ("proposed-arrays-0-unit_id", "bat-1", "proposed arrays: bat-1: unit."),
         ("proposed-cables-0-unit_id", "bat-1", "proposed cables: bat-1: unit."),
@@ -69,6 +83,18 @@ def test_a_changed_box_is_named_in_words(client, box, typed, words):
     answer = client.post(sheet, filled(client.get(sheet), {box: typed}))
     assert answer.status_code == 302
     assert f"Changed: {words}" in html.unescape(page_of(client, case))
+
+
+def test_the_file_of_events_holds_them_all_and_no_formula(client):
+    """Read back by Python's csv: the same sentences, and a reference that begins as a formula."""
+    ann = make_person(name="=Ann Vole")
+    case = make_premises(by=ann)
+    client.force_login(ann)
+    answer = client.get(reverse("events-file", args=[case.premises.key]))
+    lines = list(csv.DictReader(answer.getvalue().decode("utf-8-sig").splitlines()))
+    assert [line["Who"] for line in lines] == ["'=Ann Vole"] * len(lines)
+    assert [line["Did"] for line in lines] == ["premises.created"]
+    assert lines[0]["In a sentence"] == "'=Ann Vole created the premises."
 
 
 def test_a_long_list_of_changes_is_counted(client):

@@ -4,7 +4,7 @@ import uuid
 from typing import Any
 
 
-def make_ready(number: int) -> None:
+def make_ready(first: int, number: int) -> None:
     """So many applications whose pack is printed and waits to be sent."""
     from sites.cases.models import Case
     from sites.house import storage
@@ -14,7 +14,7 @@ def make_ready(number: int) -> None:
 
     engineer = Person.objects.order_by("pk")[0]
     printed = storage.store(b"%PDF-1.7 invented")
-    for each in range(number):
+    for each in range(first, first + number):
         case = make_premises(reference=f"MAIL-{each}")
         pack = make_pack_row(case, by=engineer)
         FrozenPack.objects.filter(pk=pack.pk).update(pdf_sha256=printed)
