@@ -17,7 +17,7 @@ from sites.sending.writing.calls import enter_conversation
 from sites.sending.writing.copying import enter_form
 from sites.sending.writing.sending import note_by_hand
 
-REFERENCE = "FH-103"
+REFERENCE = "FH-102"
 _FORM = {
     "customer.name": "1",
     "premises.address_lines": "2",
