@@ -19,6 +19,7 @@ from sites.premises.words.rows import PlantWords, plant_words, supply_facts, wor
 from sites.prices.reading import latest_choice
 from sites.prices.words import choice_words
 from sites.review.models import Verdict
+from sites.review.reading.review import anchor_of
 from sites.review.reading.verdicts import with_verdicts
 
 
@@ -43,6 +44,11 @@ class AnsweredFinding(SaidFinding):
     verdict: Verdict | None
     outdated: Verdict | None
 
+    @property
+    def anchor(self) -> str:
+        """Its place on the page of the review."""
+        return anchor_of(self.finding)
+
 
 @dataclass(frozen=True)
 class SitePage:
@@ -51,6 +57,7 @@ class SitePage:
     premises: Premises
     design: Design
     case: Case | None
+    customer: str
     parties: tuple[tuple[str, str], ...]
     supply: tuple[tuple[str, str], ...]
     existing: PlantWords
@@ -74,6 +81,19 @@ class SitePage:
     def decides(self) -> list[AnsweredFinding]:
         """Findings that need an engineer's decision."""
         return [each for each in self.findings if each.finding.severity == "decide"]
+
+    @property
+    def in_the_way(self) -> int:
+        """How many findings nobody has decided yet, and facts that are missing."""
+        undecided = [each for each in (*self.stops, *self.decides) if each.verdict is None]
+        missing = self.outcome.missing if self.outcome is not None else ()
+        return len(undecided) + len(missing) + len(self.wanted)
+
+    @property
+    def beneath(self) -> list[str]:
+        """The line beneath the title: customer, first line of the address, postcode."""
+        address = self.premises.address_lines.partition("\n")[0]
+        return [words for words in (self.customer, address, self.premises.postcode) if words]
 
     @property
     def informs(self) -> list[AnsweredFinding]:
@@ -103,6 +123,7 @@ def site_page(premises: Premises, chosen: Design | None = None) -> SitePage:
         premises=premises,
         design=design,
         case=case,
+        customer=next((row.name for row in rows.parties if row.part == "customer"), ""),
         parties=words_of_case(rows),
         supply=supply_facts(rows),
         existing=plant_words(rows.existing, rows.removed),

@@ -112,5 +112,5 @@ def test_a_plain_retrofit_takes_at_most_forty_boxes():
     assert pack_hindrances(site, decision, book, prepared_on=site.on_date) == ()
     # And the page says so.
     page = client.get(reverse("premises", args=[case.premises.key])).content.decode()
-    missing = page[page.index("What is missing") : page.index('<h2 id="findings">')]
-    assert "<p>Nothing.</p>" in missing
+    in_the_way = page[page.index("In the way (0)") : page.index('<h2 id="diagram">')]
+    assert "<p>Nothing.</p>" in in_the_way
