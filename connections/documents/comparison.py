@@ -1,21 +1,38 @@
 """The customer's comparison of designs as a PDF of one page."""
 
+from msgspec import structs
+
 from connections.documents.fonts import printed_text
+from connections.documents.print_error import TooLongError
 from connections.documents.printing import print_html
 from connections.documents.templating import filled
 from connections.pack.comparison import Comparison
 from connections.pack.figures import long_date
 
+_DENSITIES = ("", "dense", "dense tight")
+"""Classes of the page, from the one with most room: for two designs, for three, for four."""
+
 
 def render_comparison(comparison: Comparison) -> bytes:
-    """The PDF. Raises PrintError where it can't be printed."""
-    return print_html(comparison_html(comparison), (), comparison.prepared_on)
+    """The PDF, set as tight as one page needs; the plots give way last.
+
+    Raises PrintError where it can't be printed.
+    """
+    for density in _DENSITIES[max(0, len(comparison.designs) - 2) :]:
+        try:
+            html = comparison_html(comparison, density)
+            return print_html(html, (), comparison.prepared_on, most_pages=1)
+        except TooLongError:
+            continue
+    plain = structs.replace(comparison, plots=(), plotted="")
+    return print_html(comparison_html(plain, _DENSITIES[-1]), (), comparison.prepared_on)
 
 
-def comparison_html(comparison: Comparison) -> str:
+def comparison_html(comparison: Comparison, density: str = "") -> str:
     """The page as HTML. All text is escaped except our own plots."""
     context = {
         "page": comparison,
+        "density": density,
         "prepared_on": long_date(comparison.prepared_on),
         "width": 76 // max(1, len(comparison.designs)),
     }

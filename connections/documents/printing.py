@@ -16,7 +16,7 @@ from msgspec import Struct
 
 from connections.documents.fetching import SCHEME, assets, pack_fetcher
 from connections.documents.finishing import finish
-from connections.documents.print_error import PrintError
+from connections.documents.print_error import PrintError, TooLongError
 
 # 2026-11-25: aim at PDF/A-3a; do not claim PDF/UA.
 VARIANT = "pdf/a-3a"
@@ -34,7 +34,9 @@ class Attached(Struct, frozen=True):
     relationship: str
 
 
-def print_html(html: str, attached: tuple[Attached, ...], on: dt.date) -> bytes:
+def print_html(
+    html: str, attached: tuple[Attached, ...], on: dt.date, *, most_pages: int | None = None
+) -> bytes:
     """The PDF/A-3a of a page of HTML.
 
     Args:
@@ -42,6 +44,7 @@ def print_html(html: str, attached: tuple[Attached, ...], on: dt.date) -> bytes:
             style and fonts are set here.
         attached: files to embed.
         on: the date of creation and change that the PDF carries.
+        most_pages: how many pages it may have; more raise TooLongError.
 
     Raises PrintError if the page would load anything else, if WeasyPrint warns of anything, or if
     a font or library is missing.
@@ -76,6 +79,9 @@ def print_html(html: str, attached: tuple[Attached, ...], on: dt.date) -> bytes:
                 font_config=font_config,
                 pdf_variant=VARIANT,
             )
+            pages = len(document.pages)
+            if most_pages is not None and pages > most_pages:
+                raise TooLongError(f"It has {pages} pages and may have {most_pages}.")
             content: bytes = document.write_pdf(
                 finisher=finish, pdf_variant=VARIANT, attachments=files
             )

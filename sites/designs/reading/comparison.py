@@ -278,7 +278,7 @@ def _cost_rows(shown: list[Compared], costs: Costs) -> list[ComparedRow]:
     if costs.differences and first is not None:
         rows.append(
             ComparedRow(
-                f"Earns back what it costs more than {first.name}",
+                f"Extra cost over {first.name} is earned back in",
                 tuple(_earned(one, costs) for one in shown),
             )
         )

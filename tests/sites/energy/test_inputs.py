@@ -12,7 +12,7 @@ from msgspec import structs
 
 from connections.remedies.designs import design_facts
 from sites.designs.reading.side_by_side import side_by_side
-from sites.designs.writing.designs import copy_design
+from sites.designs.writing.designs import choose_design, copy_design
 from sites.energy.models import EnergyFile, EnergyInputs
 from sites.energy.words.rows import pounds
 from sites.house import storage
@@ -28,6 +28,7 @@ from tests.sites.making import (
     make_premises,
     meter_csv,
 )
+from tests.sites.prices.making import make_prices
 
 pytestmark = pytest.mark.django_db
 
@@ -703,6 +704,9 @@ def test_money_leaves_the_customers_page_one_page(client, office, number, monkey
         measured_yield_kwh="3600", measured_kwp="4.4",
     )  # fmt: skip
     do(case)
+    make_prices()
+    why = "It needs the fewest boxes on the wall and keeps to what the operator allows. " * 5
+    choose_design(design=case.design, by=office, by_whom="customer", why=why[:500])
     answer = client.get(reverse("designs-print", args=[case.premises.key]))
     assert answer["Content-Type"] == "application/pdf"
     pdf = pypdfium2.PdfDocument(answer.content)
@@ -711,7 +715,8 @@ def test_money_leaves_the_customers_page_one_page(client, office, number, monkey
     costs, brings = money_of(case)
     assert f"costs {pounds(costs)}, brings {pounds(brings)}" in text
     assert "The year’s energy at the prices entered" in text
-    assert "standing charges and the plant’s own cost are left out" in text
+    assert "Prices change; standing charges are left out." in text
+    assert "not financial advice" in text
     assert text.count("would get three phases") == number
     assert "The battery is filled from the network from 00:30" in text
     assert "cells" not in text.lower()

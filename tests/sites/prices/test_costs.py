@@ -183,7 +183,7 @@ class TestCustomersPage:
         text = printed(client, kept)
         assert "Proposed One hybrid inverter" in text
         assert "£8,340 with VAT" in text
-        assert "Earns back what it costs more than Battery only" in text
+        assert "Extra cost over Battery only is earned back in" in text
         assert "it costs least" in text
         assert FINE_PRINT in text
         assert "scaffold: no price is entered" in text
