@@ -122,10 +122,17 @@ class _Costing:
             if status_of(unit) == "proposed":
                 self._inverter(unit)
             elif status_of(unit) == "removed":
-                self.not_counted.append(f"Taking out {unit.id}.")
+                self.not_counted.append(
+                    f"Taking out an inverter of {kilowatts(registered_w(unit))}."
+                )
         for cells in self.site.storage:
             if part_status(cells.status, self.units.get(cells.unit_id)) == "proposed":
-                self._of_size("battery", rating(cells.usable_wh), 1, f"battery at {cells.unit_id}")
+                self._of_size(
+                    "battery",
+                    rating(cells.usable_wh),
+                    1,
+                    f"a battery of {kilowatts(rating(cells.usable_wh), 'kWh')}",
+                )
         for array in self.site.arrays:
             if part_status(array.status, self.units.get(array.unit_id)) == "proposed":
                 self._panels(array)
@@ -155,9 +162,11 @@ class _Costing:
     def _inverter(self, unit: Unit) -> None:
         kind = _OF_SOURCE.get(unit.source)
         count = quantity_of(unit)
-        name = f"{unit.id} ({kilowatts(registered_w(unit))})"
+        name = f"an inverter of {kilowatts(registered_w(unit))}"
         if kind is None or count is None:
-            self.not_counted.append(f"{name}: its kind or number has no price.")
+            self.not_counted.append(
+                f"{name[0].upper()}{name[1:]}: its kind or number has no price."
+            )
             return
         maker, model = known(unit.maker) or "", known(unit.model) or ""
         price = self.prices.of_model(kind, maker, model) if model else None
@@ -171,19 +180,21 @@ class _Costing:
         count, peak_w = rating(array.panels), rating(array.peak_w)
         found = sorted(self.prices.all_of("panel"), key=lambda p: (-(p.size or 0), p.label))
         if not found:
-            self.not_counted.append(f"Panels at {array.unit_id}: no price is entered.")
+            self.not_counted.append("Panels: no price is entered.")
             return
         own = (2 * peak_w + count) // (2 * count) if count and peak_w else None
         price = next((p for p in found if own is not None and p.size == own), found[0])
         if not count and peak_w and price.size:
             count = -(-peak_w // price.size)
         if not count:
-            self.not_counted.append(f"Panels at {array.unit_id}: their number is not known.")
+            self.not_counted.append("Panels: their number is not known.")
             return
         self._add(price, count * 100, price.label)
 
     def _of_size(self, kind: Kind, size: int | None, count: int, name: str) -> None:
         price = None if size is None else self.prices.of_size(kind, size)
+        if size is None:
+            name = name.removesuffix(" of not known")
         if price is None:
             why = "its size is not known" if size is None else "no price is entered"
             self.not_counted.append(f"{name[0].upper()}{name[1:]}: {why}.")
