@@ -73,7 +73,7 @@ def _units(sheet: Sheet, notes: tuple[str, ...]) -> Table:
         units,
         (
             Printed("Unit, status", 17, lambda row: _named(sheet, row)),
-            Printed("Energy source, coupling, storage", 32, lambda row: _source(sheet, row)),
+            Printed("Energy source, coupling, storage", 31, lambda row: _source(sheet, row)),
             Printed(
                 "Maker and model, register reference, standard", 37, lambda row: _made(sheet, row)
             ),
@@ -81,8 +81,8 @@ def _units(sheet: Sheet, notes: tuple[str, ...]) -> Table:
             declared("units.design_w"),
             declared("units.rated_va"),
             declared("units.amps"),
-            Printed("Phase", 12, phases),
-            Printed("In use or planned, serials", 23, lambda row: _dated(sheet, row)),
+            Printed("Phase", 14, phases),
+            Printed("In use or planned, serials", 22, lambda row: _dated(sheet, row)),
         ),
         notes=notes,
     )
