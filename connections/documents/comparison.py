@@ -9,8 +9,10 @@ from connections.documents.templating import filled
 from connections.pack.comparison import Comparison
 from connections.pack.figures import long_date
 
-_DENSITIES = ("", "dense", "dense tight")
-"""Classes of the page, from the one with most room: for two designs, for three, for four."""
+_DENSITIES = ("roomy", "", "dense", "dense tight")
+"""Classes of the page, from the one with most room: two for two designs, then for three, four."""
+_FIRST = {3: 2, 4: 3}
+"""Where to begin, by the number of designs."""
 
 
 def render_comparison(comparison: Comparison) -> bytes:
@@ -18,7 +20,7 @@ def render_comparison(comparison: Comparison) -> bytes:
 
     Raises PrintError where it can't be printed.
     """
-    for density in _DENSITIES[max(0, len(comparison.designs) - 2) :]:
+    for density in _DENSITIES[_FIRST.get(len(comparison.designs), 0) :]:
         try:
             html = comparison_html(comparison, density)
             return print_html(html, (), comparison.prepared_on, most_pages=1)

@@ -25,8 +25,9 @@ class NewLoad(Struct, frozen=True):
 
     @property
     def words(self) -> str:
-        """The load in a sentence: "heat pump of 3.00 kW"."""
-        size = f" of {self.power.text} kW" if self.power.text else ""
+        """The load in a sentence: "heat pump of 3 kW"."""
+        power = (self.power.text or "").rstrip("0").rstrip(".")
+        size = f" of {power} kW" if power else ""
         return f"{lowered(self.name)}{size}"
 
 
