@@ -122,7 +122,8 @@ class KeptDecision(models.Model):
     `stops` and `to_decide` count findings without a verdict that counts; `missing` facts needed
     now, `afterwards` facts known only after the work; `energised` says that every proposed unit has
     its commissioning date. `kind` is that of the pack that would follow. `open_install`,
-    `open_energising` and `open_after` count conditions of the operator, `open_works` network works.
+    `open_energising` and `open_after` count conditions of the operator, `open_works` network works,
+    `open_queries` those on the operator's record.
     `days` are all days of the case (`sites.review.reading.due.Day`), `due_on` the first of them.
     `fault` says why the rows can't be decided. `next_step` is a key of `NEXT_STEPS`; `due_says`
     names what `due_on` is the day of. The rest says what it rests on: versions, digest of the
@@ -143,6 +144,7 @@ class KeptDecision(models.Model):
     open_energising = models.PositiveIntegerField(default=0)
     open_after = models.PositiveIntegerField(default=0)
     open_works = models.PositiveIntegerField(default=0)
+    open_queries = models.PositiveIntegerField(default=0)
     fault = models.CharField(max_length=500, blank=True)
     next_step = models.CharField(max_length=30, db_index=True)
     due_on = models.DateField(null=True, db_index=True)

@@ -137,7 +137,7 @@ ACTS: Mapping[str, Act] = {
         "found the case ready to install",
         _to(READY_TO_INSTALL, PREPARING, ENGINEER_REVIEW),
         SIGNS,
-        needs=("notification", "clear"),
+        needs=("notification", "clear", "record"),
     ),
     "send": Act(
         "Sent to the operator",
@@ -358,6 +358,7 @@ NEEDS: Mapping[str, str] = {
     "before-energising": "Every condition that the operator sets before energising, met",
     "after": "Every condition that the operator sets for after the work, met",
     "works": "The network works, done",
+    "record": "The operator’s answer on its record of what is there",
 }
 """What an act needs, in words."""
 
@@ -366,7 +367,8 @@ class Standing(Struct, frozen=True):
     """What the needs of acts are judged by. `kind` is that of the pack that would follow; counts
     are of the kept decision; `last_act` that of the last move, `before` the state it came from;
     `told` says that the pack that tells of the work was issued since commissioning; `to_install`,
-    `to_energise` and `afterwards` count open conditions of the operator, `works` network works."""
+    `to_energise` and `afterwards` count open conditions of the operator, `works` network works,
+    `queries` those on the operator's record."""
 
     state: str
     way: str = ""
@@ -379,6 +381,7 @@ class Standing(Struct, frozen=True):
     to_energise: int = 0
     afterwards: int = 0
     works: int = 0
+    queries: int = 0
     told: bool = False
     early: str = ""
     last_act: str = ""
@@ -422,6 +425,8 @@ def may_issue(standing: Standing) -> str:
         if act == "issue-after" or standing.kind == "decommission":
             return ""
         return "A notification tells of work that is done. Enter the commissioning first."
+    if act == "issue" and standing.queries:
+        return "The operator has not answered on its record of what is there. Wait for its answer."
     if target(act, standing) is not None:
         return ""
     return f"{_NOT_NOW[standing.state]} Nothing is issued now."
@@ -445,6 +450,7 @@ _MET: Mapping[str, Callable[[Standing], bool]] = {
     "before-energising": lambda s: not s.to_energise,
     "after": lambda s: not s.afterwards,
     "works": lambda s: not s.works,
+    "record": lambda s: not s.queries,
 }
 
 _NOT_NOW = {

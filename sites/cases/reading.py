@@ -70,6 +70,7 @@ def standing_after(
         to_energise=kept.open_energising,
         afterwards=kept.open_after,
         works=kept.open_works,
+        queries=kept.open_queries,
     )
 
 

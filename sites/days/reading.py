@@ -16,6 +16,7 @@ from sites.days.models import CalendarAddress
 from sites.people.models import Person
 from sites.premises.reading.site_rows import today
 from sites.review.reading.due import Day
+from sites.sending.reading.calls import chases_of
 
 MOST_CASES = 2000
 """Cases whose days are read at once; our choice."""
@@ -33,7 +34,7 @@ class CaseDay(Struct, frozen=True):
 
 
 def days_of_person(person: Person, *, all_cases: bool = False) -> list[CaseDay]:
-    """The days of the cases that a person owns or was given, the earliest first; one query.
+    """The days of the cases that a person owns or was given, the earliest first; two queries.
 
     With `all_cases` those of every case; an installer sees only his own all the same.
     """
@@ -46,11 +47,19 @@ def days_of_person(person: Person, *, all_cases: bool = False) -> list[CaseDay]:
 
 def in_order(cases: Iterable[Case]) -> list[CaseDay]:
     """The days of cases with their kept decisions, the earliest first."""
-    now = today()
+    now, there = today(), list(cases)
+    chases = chases_of(there)
     found = [
         CaseDay(case, day, max(0, (now - day.on).days))
-        for case in cases
-        for day in convert(case.kept.days, list[Day])
+        for case in there
+        for day in (
+            *convert(case.kept.days, list[Day]),
+            # Not whom to ask: a calendar names nobody.
+            *(
+                Day(f"ask-again-{number}", "Ask again", chase.on, "Entered with a letter or call.")
+                for number, chase in enumerate(chases.get(case.pk, ()))
+            ),
+        )
     ]
     return sorted(found, key=lambda each: (each.day.on, each.case.pk, each.day.key))
 

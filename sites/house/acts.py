@@ -36,6 +36,8 @@ ACTS: dict[str, str] = {
     "reply.accepted": "accepted the offer of the network operator",
     "reply.paid": "noted that the charge of an offer is paid",
     "day.moved": "counted a day of the case anew",
+    "record.asked": "asked the operator for its record of what is there",
+    "record.answered": "entered the operator’s answer on its record",
     "works.asked": "entered works on the network that the case waits for",
     "works.changed": "changed the days of works on the network",
     "works.dropped": "took out works on the network",

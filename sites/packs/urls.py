@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from sites.packs.pages import attachments, erasing, files, issued, preview
+from sites.packs.pages import attachments, erasing, files, issued, preview, swap
 
 urlpatterns: list[URLPattern] = [
     path("applications/<uuid:key>/preview/", preview.pack_preview, name="pack-preview"),
@@ -21,6 +21,7 @@ urlpatterns: list[URLPattern] = [
     path("packs/<uuid:key>/notice.pdf", files.notice_print, name="notice-print"),
     path("packs/<uuid:key>/pack.json", files.pack_data, name="pack-data"),
     path("cases/<uuid:key>/attachments/", attachments.attachment_add, name="attachment-add"),
+    path("cases/<uuid:key>/swap/", swap.case_swap, name="case-swap"),
     path("attachments/<uuid:key>/", files.attachment, name="attachment"),
     path(
         "attachments/<uuid:key>/take-out/",

@@ -13,6 +13,7 @@ from sites.review.pages.answers import (
 from sites.review.pages.checks import case_checks_page
 from sites.review.pages.list_acts import cases_assign, view_delete, view_save
 from sites.review.pages.lists import case_review, review_list
+from sites.review.pages.record_queries import case_record, record_answer, record_letter
 from sites.review.pages.values import reading_take_back, values_to_read
 from sites.review.pages.works import case_works, works_days
 
@@ -33,6 +34,9 @@ urlpatterns: list[URLPattern] = [
     path("answers/<uuid:key>/accept/", answer_accept, name="answer-accept"),
     path("answers/<uuid:key>/paid/", answer_paid, name="answer-paid"),
     path("cases/<uuid:key>/works/", case_works, name="case-works"),
+    path("cases/<uuid:key>/record/", case_record, name="case-record"),
+    path("cases/<uuid:key>/record/letter.txt", record_letter, name="record-letter"),
+    path("records/<uuid:key>/answer/", record_answer, name="record-answer"),
     path("works/<uuid:key>/days/", works_days, name="works-days"),
     path("conditions/<uuid:key>/met/", condition_met, name="condition-met"),
 ]

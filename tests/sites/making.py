@@ -24,7 +24,7 @@ from sites.packs.models import FrozenPack, PersonalPart
 from sites.people.models import Person
 from sites.people.writing import create_person, role
 from sites.premises.writing.importing import import_premises
-from sites.review.models import Attachment, Question, Reply, Verdict, Works
+from sites.review.models import Attachment, Question, RecordQuery, Reply, Verdict, Works
 from sites.rulebook.models import KeptRulebook, LocalEntry, ValueReading
 from sites.rulebook.writing.readings import ReadInDocument, read_values
 from sites.sending.models import Conversation, Dispatch
@@ -175,6 +175,15 @@ def make_reply(case: Case, *, by: Person, **answered: Any) -> Reply:
         **answered,
     }
     return enter_reply(case=case, answered=Answered(**facts), by=by)
+
+
+def make_record_query(case: Case, *, by: Person, **asked: Any) -> RecordQuery:
+    """A query on the operator's record of what is there, by the same service as the page uses."""
+    from sites.review.writing.record_queries import ask_record
+
+    return ask_record(
+        case=case, by=by, **{"recorded": "", "asked_on": timezone.localdate(), **asked}
+    )
 
 
 def make_works(case: Case, *, by: Person, **asked: Any) -> Works:

@@ -34,7 +34,7 @@ from sites.packs.writing import asking_to_print, erasing, issuing, sending_witho
 from sites.people.models import OFFICE, Role
 from sites.premises.models import Supply
 from sites.prices import writing as pricing
-from sites.review.writing import attachments, replies, works
+from sites.review.writing import attachments, record_queries, replies, works
 from sites.review.writing import verdicts as review
 from sites.rulebook.reading.local_entries import file_of
 from sites.rulebook.writing import local_entries, readings
@@ -50,6 +50,7 @@ from tests.sites.making import (
     make_premises,
     make_question,
     make_reading,
+    make_record_query,
     make_reply,
     make_screening,
     make_touched,
@@ -63,7 +64,8 @@ from tests.sites.rulebook.making import balance
 
 MODULES = (review, attachments, issuing, asking_to_print, erasing, designs, replies, local_entries,
            sending_without, screening, energy_years, remedy_years, energy_files, limit_sweeps,
-           limited_designs, readings, works, days, pricing, sending, calls, copying)  # fmt: skip
+           limited_designs, readings, works, days, pricing, sending, calls, copying,
+           record_queries)  # fmt: skip
 
 
 @pytest.fixture(autouse=True)
@@ -264,6 +266,19 @@ def drop_works(by):
     return works.drop_works, {"works": make_works(make_premises(), by=by), "by": by}
 
 
+def ask_record(by):
+    return record_queries.ask_record, {
+        "case": make_premises(), "recorded": "", "asked_on": timezone.localdate(), "by": by,
+    }  # fmt: skip
+
+
+def answer_record(by):
+    return record_queries.answer_record, {
+        "query": make_record_query(make_premises(), by=by), "outcome": "never",
+        "answered_on": timezone.localdate(), "answer": "", "by": by,
+    }  # fmt: skip
+
+
 def end_address(by):
     days.make_address(by=by)
     return days.end_address, {"by": by}
@@ -447,6 +462,8 @@ ACTS = {
     "ask_for_works": ask_works,
     "change_works": change_works,
     "drop_works": drop_works,
+    "ask_record": ask_record,
+    "answer_record": answer_record,
     "make_address": lambda by: (days.make_address, {"by": by}),
     "end_address": end_address,
     "design_from_remedy": from_remedy,

@@ -32,6 +32,7 @@ from tests.sites.making import (
     make_premises,
     make_question,
     make_reading,
+    make_record_query,
     make_reply,
     make_screening,
     make_touched,
@@ -188,6 +189,10 @@ REVIEW = {
     "question-answer": [sends("question")],
     "case-answers": [opens("line"), sends("line")],
     "answer-take-back": [sends("reply")],
+    "case-swap": [opens("line")],
+    "case-record": [opens("line"), sends("line")],
+    "record-letter": [opens("line")],
+    "record-answer": [sends("record")],
     "case-works": [opens("line"), sends("line")],
     "works-days": [sends("works")],
     "answer-accept": [sends("reply")],
@@ -368,6 +373,7 @@ def make_keys(people):
         "question": make_question(flagged, by=people["engineer"]).key,
         "reply": reply.key,
         "condition": reply.conditions.get().key,
+        "record": make_record_query(flagged, by=people["office"]).key,
         "works": make_works(flagged, by=people["office"]).key,
         "attachment": make_attachment(flagged, by=people["office"]).key,
         "energy-file": make_energy_file(flagged, by=people["office"]).key,
@@ -448,7 +454,7 @@ def test_an_installer_sees_what_belongs_to_a_case_given_to_him(client, people, k
 
 def test_every_address_of_a_case_is_said_to_installers():
     of_cases = {"premises", "design", "line", "application", "question", "reply", "condition",
-                "works", "attachment", "energy-file", "pack", "dispatch",
+                "works", "record", "attachment", "energy-file", "pack", "dispatch",
                 "conversation"}  # fmt: skip
     named = {name for name, row in ROWS if row.of.split()[:1] and row.of.split()[0] in of_cases}
     assert named == GIVEN.keys()

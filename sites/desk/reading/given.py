@@ -10,7 +10,7 @@ from sites.energy.models import EnergyFile
 from sites.packs.models import FrozenPack
 from sites.people.models import Person
 from sites.premises.models import Design, Premises
-from sites.review.models import Attachment, Condition, Question, Reply, Works
+from sites.review.models import Attachment, Condition, Question, RecordQuery, Reply, Works
 from sites.sending.models import Conversation, Dispatch
 
 
@@ -29,6 +29,7 @@ PACK = Way(FrozenPack, "application__cases__")
 ATTACHMENT = Way(Attachment, "case__")
 QUESTION = Way(Question, "case__")
 REPLY = Way(Reply, "case__")
+RECORD = Way(RecordQuery, "case__")
 WORKS_ROW = Way(Works, "case__")
 CONDITION = Way(Condition, "reply__case__")
 DISPATCH = Way(Dispatch, "application__cases__")

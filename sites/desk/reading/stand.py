@@ -158,6 +158,8 @@ def _waits(standing: Standing) -> Iterator[str]:
     ):
         if count:
             yield f"{counted(count, 'condition')} {when} open"
+    if standing.queries:
+        yield "the operator’s record not answered"
     if standing.works:
         yield f"{counted(standing.works, 'job')} on the network not done"
 

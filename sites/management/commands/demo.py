@@ -59,9 +59,12 @@ class Command(BaseCommand):
     def load(self) -> None:
         """Load the demo firm, its people and the premises, once, and note the rules of each."""
         from sites.desk.writing.demonstration import load_demo
+        from sites.desk.writing.demonstration_week import load_week
 
         people, premises = load_demo()
         self.stdout.write(f"\nLoaded into the database: {people} people, {premises} premises.")
+        if premises:
+            self.stdout.write(f"A week of the office: {load_week()} cases more, in every state.")
         call_command("rescreen", "--here", stdout=self.stdout, stderr=self.stderr)
 
     def serve(self, port: int) -> None:

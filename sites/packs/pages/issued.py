@@ -16,6 +16,7 @@ from sites.house.refusals import RefusedError
 from sites.packs.models import FrozenPack
 from sites.packs.reading.packs import pack_of
 from sites.packs.reading.rechecking import recheck as recheck_pack
+from sites.packs.reading.swaps import swap_of
 from sites.packs.tasks import rebuild_pack
 from sites.packs.writing.asking_to_print import ask_to_print_again
 from sites.people.fetching import person_of
@@ -37,6 +38,14 @@ def pack(request: HttpRequest, key: UUID) -> HttpResponse:
     return _page(request, row_or_404(_packs(), key))
 
 
+def _is_void(frozen: FrozenPack) -> bool:
+    """Whether the newest revision describes other plant than the sheet does now."""
+    if getattr(frozen, "replaced_by", None) is not None:
+        return False
+    swap = swap_of(frozen.application)
+    return swap is not None and bool(swap.void)
+
+
 def _page(request: HttpRequest, frozen: FrozenPack, **more: object) -> HttpResponse:
     try:
         content, fault = pack_of(frozen), ""
@@ -49,6 +58,7 @@ def _page(request: HttpRequest, frozen: FrozenPack, **more: object) -> HttpRespo
             "frozen": frozen,
             "content": content,
             "fault": fault,
+            "void": _is_void(frozen),
             "revisions": list(
                 FrozenPack.objects.filter(application=frozen.application)
                 .only("key", "revision", "issued_at", "reference")

@@ -17,7 +17,7 @@ from sites.cases.moves import next_step, without_agreement
 from sites.cases.reading import standing_of
 from sites.deciding.reading.deciding import DecidedSite, assessor, commissioned, decide_rows
 from sites.premises.reading.site_rows import rows_for, today
-from sites.review.models import Condition, Question, Works
+from sites.review.models import Condition, Question, RecordQuery, Works
 from sites.review.models.reply import AFTER, BEFORE_ENERGISING, BEFORE_INSTALL
 from sites.review.reading.cases_in_short import in_short, still_open
 from sites.review.reading.due import days_of
@@ -90,6 +90,7 @@ def keeping(case: Case) -> KeptDecision:
         open_energising=waits[BEFORE_ENERGISING],
         open_after=waits[AFTER],
         open_works=works,
+        open_queries=RecordQuery.objects.filter(case=case, answered_on=None).count(),
         fault=judged.fault[:500],
         next_step=next_step(standing, questions=questions),
         due_on=days[0].on if days else None,

@@ -18,7 +18,7 @@ from sites.people.models import Person
 from sites.review.writing.kept import renew
 from sites.review.writing.works import change_works
 from tests.sites.cases.test_writing import fresh, go, install, issue
-from tests.sites.making import make_person, make_premises, make_reply, make_works
+from tests.sites.making import make_conversation, make_person, make_premises, make_reply, make_works
 from tests.sites.review.making import small
 
 pytestmark = pytest.mark.django_db
@@ -162,12 +162,22 @@ def test_the_page_has_what_is_overdue_first_and_only_ones_own(client, office, en
     assert other.application.reference not in words
 
 
+def test_a_letter_or_call_to_be_chased_has_its_day_and_names_nobody(client, office, on):
+    on(2027, 2, 1)
+    case = make_premises(by=office, on_date="2027-02-01", planned_on="2027-03-01")
+    make_conversation(case, by=office, with_whom="Invented Planner", chase_on=dt.date(2027, 2, 3))
+    feed = client.get(reverse("calendar-feed", args=[make_address(by=office)])).content
+    assert b"DTSTART;VALUE=DATE:20270203" in feed
+    assert b"Ask again" in feed
+    assert b"Planner" not in feed
+
+
 @pytest.mark.parametrize("count", [1, 6])
 def test_queries_do_not_grow_with_cases(client, office, count, django_assert_max_num_queries):
     for _ in range(count):
         make_premises(by=office)
     client.force_login(office)
-    with django_assert_max_num_queries(6):
+    with django_assert_max_num_queries(7):
         client.get(reverse("days"))
 
 
