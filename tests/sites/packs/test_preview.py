@@ -121,7 +121,7 @@ class TestPreview:
         by_engineer.get(preview(case))
         # Four: whether the firm requires a code, the kept decision and the moves that say what may
         # be issued, and the models that files may name.
-        with django_assert_max_num_queries(29):
+        with django_assert_max_num_queries(32):
             page = by_engineer.get(preview(case))
         assert page.text.count("Take out") >= files
 
