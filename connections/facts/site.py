@@ -1342,9 +1342,9 @@ class Limit(_Frozen, frozen=True):
     fail_safe: Annotated[
         YesNo,
         fact(
-            "Falls back to the limit on a fault",
+            "Keeps the limit on a fault",
             "Whether the plant keeps the limit when a part or a link is lost.",
-            noun="whether it falls back to the limit on a fault",
+            noun="whether it keeps the limit on a fault",
             headings=("fail-safe",),
         ),
     ] = UNSET

@@ -42,7 +42,9 @@ def _limit(which: str, field: str) -> Callable[[Case], Cell]:
         if field == "commissioned_on":
             return cells.day(value)
         if field == "fail_safe":
-            return cells.yes_no(value, "falls back to the limit", "does not fall back to the limit")
+            return cells.yes_no(
+                value, f"{which} stays within the limit", f"{which} may pass the limit"
+            )
         if isinstance(value, bool):
             return cells.yes_no(value)
         if field == "ct_position" and cells.words(value) == NOT_KNOWN:

@@ -1,6 +1,7 @@
 """The closing sections: diagram, declarations, attachments, what comes next, one caution."""
 
 from connections.facts.decision import Period, Step
+from connections.pack.case import Case
 from connections.pack.content import (
     AttachedFile,
     Block,
@@ -14,7 +15,7 @@ from connections.pack.content import (
     Signing,
     Table,
 )
-from connections.pack.figures import counted, fixed, long_date
+from connections.pack.figures import counted, fixed, listed, long_date
 from connections.pack.items.types import LARGE
 from connections.pack.sections.cautions import wiring_of
 from connections.pack.sections.front import applicant_of
@@ -38,6 +39,12 @@ def diagram_blocks(sheet: Sheet) -> list[Block]:
 # Declarations -------------------------------------------------------------------------------
 
 
+def _of_limits(case: Case) -> list[str]:
+    """The recommendation on limitation schemes, where a site has one."""
+    limited = any(case.limit(which) is not None for which in ("export", "import"))
+    return ["EREC G100"] if limited and "form.limiter_application" in case.book.values else []
+
+
 def declaration_blocks(sheet: Sheet) -> list[Block]:
     """Declarations by those who must declare, with places to sign."""
     case = sheet.case
@@ -56,7 +63,7 @@ def declaration_blocks(sheet: Sheet) -> list[Block]:
         asks = "apply for the connection described here"
     text = (
         f"I {asks}{authority}. The facts are true as far as I know. Installation, tests and "
-        f"records will follow {edition} and {wiring_of(case)}."
+        f"records will follow {listed([edition, *_of_limits(case), wiring_of(case)])}."
     )
     title = {"customer": "Customer", "installer": "Applicant and installer"}.get(who, "Applicant")
     sheet.enter(

@@ -111,6 +111,8 @@ def _said(case: Case) -> Iterable[str]:
                 f"{which.capitalize()} is limited to {limit_text(limit.value, limit.basis)} by "
                 f"{how} limitation scheme."
             )
+    if case.kind == "application" and case.limit("export") is None:
+        yield "Export is not limited."
     waits = any(step.wait and step.when == "before-work" for step in case.decision.steps)
     if waits and case.kind == "application":
         yield "Work starts only after a written answer."

@@ -290,7 +290,7 @@ def _scheme(ground: Ground) -> Iterator[Check]:
         )  # fmt: skip
         for name, words in (
             ("response_ms", "response time"),
-            ("fail_safe", "whether it falls back to the limit when a part or a link is lost"),
+            ("fail_safe", "whether it keeps the limit when a part or a link is lost"),
             ("measured_at", "where it measures"),
             ("ct_position", "position of its current transformers"),
         ):

@@ -124,7 +124,7 @@ def _limited(
         return
     w = Working(
         ground, LIMITED, phase, "Export limit against the cut-out",
-        "the limit of a scheme that falls back to it, on the phase; not a smaller machine",
+        "the limit of a scheme that keeps it on a fault, on the phase; not a smaller machine",
     )  # fmt: skip
     w.fact(
         "export limit", "limits.export.value", limit.value, _limit_words(limit.basis, limit.value)
@@ -137,7 +137,7 @@ def _limited(
         w.line(f"The scheme {said} fall back to its limit on a fault: not set beside the cut-out.")
         yield w.listed()
         return
-    w.fact("falls back to it on a fault", "limits.export.fail_safe", True, "yes")
+    w.fact("keeps it on a fault", "limits.export.fail_safe", True, "yes")
     bound = limit_per_phase(limit, len(ground.phases), ground.stated_nominal_v * 1000)
     current = (bound or 0) / 6 / (ground.stated_nominal_v * 1000) / 1000
     w.line(f"The scheme lets {current:.3f} A out on {phase}.")

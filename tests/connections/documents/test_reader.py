@@ -94,7 +94,7 @@ APPLICATION = (
     ("Clamp", "meter tails, customer side"),
     ("Units controlled", "pv-1 and bat-1"),
     ("Responds within", "5 s"),
-    ("If meter, link or supply fails", "falls back to the limit"),
+    ("If meter, link or supply fails", "export stays within the limit"),
     ("Reconnects after", "at least 20 s"),
     ("Power factor", "0.95 lagging to 0.95"),
 )
