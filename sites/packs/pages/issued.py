@@ -58,7 +58,7 @@ def _page(request: HttpRequest, frozen: FrozenPack, **more: object) -> HttpRespo
             "frozen": frozen,
             "content": content,
             "fault": fault,
-            "void": _is_void(frozen),
+            "void": content is not None and _is_void(frozen),
             "revisions": list(
                 FrozenPack.objects.filter(application=frozen.application)
                 .only("key", "revision", "issued_at", "reference")

@@ -20,7 +20,7 @@ from sites.cases.moves import (
     READY_TO_SEND,
 )
 from sites.packs.models import FrozenPack
-from sites.packs.reading.packs import draft_of, pack_of
+from sites.packs.reading.packs import draft_of, newest_pack, pack_of
 
 SAME, NOTIFY, APPLY, UNKNOWN = "same", "notify", "apply", "unknown"
 SAYS = {
@@ -69,16 +69,19 @@ class Swap(Struct, frozen=True):
 
 def swap_of(application: Application) -> Swap | None:
     """Compare the present facts with the newest issued revision; None where nothing is issued."""
-    draft = draft_of(application)
-    newest, case, decided = draft.previous, draft.case, draft.decided
-    if newest is None or case is None:
+    newest = newest_pack(application)
+    if newest is None:
         return None
-    if draft.pack is None or decided is None or decided.decision is None or decided.site is None:
-        return Swap(UNKNOWN, newest, (draft.fault,), ())
     try:
         frozen = pack_of(newest)
     except PackError as fault:
         return Swap(UNKNOWN, newest, (fault.message,), ())
+    draft = draft_of(application)
+    case, decided = draft.case, draft.decided
+    if case is None:
+        return None
+    if draft.pack is None or decided is None or decided.decision is None or decided.site is None:
+        return Swap(UNKNOWN, newest, (draft.fault,), ())
     told = tuple(each for each in draft.changes if each.fact not in _BESIDE)
     was, now = frozen.technical.decided, decided.decision
     plant = _plant(frozen.technical.site) != _plant(decided.site)

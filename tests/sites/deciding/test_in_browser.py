@@ -129,8 +129,8 @@ def test_two_versions_have_nothing_against_them(window, axe, person, width):
     page.check('input[name="take|supply||cutout_a"][value=theirs]')
     page.click("button:text-is('Save')")
     page.wait_for_selector("text=The sheet is saved.")
-    assert "100 A" in page.inner_text("main")
-    assert "ZZ1 7AA" in page.inner_text("main")
+    assert "100 A" in page.text_content("main")
+    assert "ZZ1 7AA" in page.text_content("main")
     assert page.faults == []
 
 

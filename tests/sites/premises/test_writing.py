@@ -141,7 +141,7 @@ def test_a_reference_is_given_once():
     assert Premises.objects.count() == 1
 
 
-def test_saving_changes_what_changed_and_logs_names_alone():
+def test_saving_changes_what_changed_and_logs_no_personal_value():
     case = make_premises()
     rows = edited(case)
     keys = [unit.key for unit in rows.proposed.units]
@@ -157,7 +157,9 @@ def test_saving_changes_what_changed_and_logs_names_alone():
     ]
     assert seen(case) == Seen(before.premises + 1, before.design + 1)
     event = Event.objects.filter(act="premises.saved").get()
-    assert event.data == {"fields": changes}
+    # A technical fact is told old and new, a personal one by its name alone.
+    values = {"proposed units: pv-1: rated_w": [3600, 3500]}
+    assert event.data == {"fields": changes, "values": values}
     assert "ZZ9" not in str(event.data)
     again = edited(case)
     assert [unit.key for unit in again.proposed.units][:2] == keys
