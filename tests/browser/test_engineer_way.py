@@ -94,6 +94,7 @@ def test_from_the_review_list_to_the_pdf(window, keyboard, work_waiting_tasks, s
     expect(download).to_be_visible()
     expect(page.get_by_text("The pack is issued and is being printed.")).to_have_count(0)
     assert is_marked(page)
+    page.wait_for_selector("#print:not([hx-get])")  # its annex is printed as well
     with page.expect_download() as begun:
         keys.push("Download the PDF")
     pdf = begun.value.path().read_bytes()

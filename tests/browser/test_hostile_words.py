@@ -87,6 +87,7 @@ def test_words_that_are_html_never_run(window, work_waiting_tasks):
     nothing_ran(page)
 
     # In a copy's name, a question, its answer, a reason and the title of a file.
+    page.get_by_text("Another design", exact=True).click()
     page.get_by_label("Name of the copy").fill(f"Design {HOSTILE}")
     page.locator("form[action$='/copy/'] button:enabled").click()
     expect(page.get_by_text(f"Design {HOSTILE} is a copy")).to_be_visible()

@@ -77,6 +77,7 @@ def test_a_home_is_typed_by_keyboard_alone(window, keyboard, size):
         "What the network sees",
         "What follows",
         "In the way (0)",
+        "What would make it simpler",
         "Single-line diagram",
         "The rest",
     ]

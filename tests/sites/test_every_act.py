@@ -31,7 +31,7 @@ from sites.house.models import Event
 from sites.looks.writing import looking as screening
 from sites.packs.models import FrozenPack
 from sites.packs.writing import asking_to_print, erasing, issuing, sending_without
-from sites.people.models import OFFICE, Role
+from sites.people.models import OFFICE
 from sites.premises.models import Supply
 from sites.prices import writing as pricing
 from sites.review.writing import attachments, record_queries, replies, works
@@ -56,6 +56,7 @@ from tests.sites.making import (
     make_touched,
     make_works,
     meter_csv,
+    role,
     short_limit,
 )
 from tests.sites.prices.making import price, rate
@@ -399,7 +400,7 @@ def unread_value(by):
 
 def in_the_office(by):
     """The same person, who may change prices too."""
-    by.roles.add(Role.objects.get(key=OFFICE))
+    by.roles.add(role(OFFICE))
     by.__dict__.pop("_role_keys", None)
     return by
 

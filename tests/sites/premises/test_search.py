@@ -10,7 +10,7 @@ from sites.premises.reading import search
 from sites.premises.reading.search import find_premises, words_in
 from sites.premises.reading.site_rows import rows_for
 from sites.premises.writing.sheet import Seen, save_sheet
-from sites.review.models.reply import CONDITION
+from sites.review.models.reply import AGREED
 from sites.review.writing.replies import Answered, enter_reply
 from tests.sites.making import home, make_person, make_premises
 
@@ -52,7 +52,7 @@ def case(rows_for_all):
     make_premises(reference="Another")
     case = kestrel()
     answered = Answered(
-        CONDITION, received_on=dt.date(2026, 11, 2), words="Tell us.", reference="DNO/4711"
+        AGREED, received_on=dt.date(2026, 11, 2), words="Tell us.", reference="DNO/4711"
     )
     enter_reply(case=case, answered=answered, by=make_person())
     return case
