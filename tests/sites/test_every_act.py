@@ -32,6 +32,7 @@ from sites.looks.writing import looking as screening
 from sites.packs.models import FrozenPack
 from sites.packs.writing import asking_to_print, erasing, issuing, sending_without
 from sites.people.models import OFFICE
+from sites.people.writing import role
 from sites.premises.models import Supply
 from sites.prices import writing as pricing
 from sites.review.writing import attachments, record_queries, replies, works
@@ -56,7 +57,6 @@ from tests.sites.making import (
     make_touched,
     make_works,
     meter_csv,
-    role,
     short_limit,
 )
 from tests.sites.prices.making import price, rate
